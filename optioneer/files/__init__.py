@@ -1,0 +1,1 @@
+"""Text to facts and back: a case folder on disk."""

@@ -1,0 +1,26 @@
+"""A case: one purchase, with everything known about it."""
+
+from collections.abc import Mapping
+
+from pydantic import Field
+
+from optioneer.model.catalogue import Catalogue
+from optioneer.model.fact import Amount, Fact, Id, Name
+from optioneer.model.growth import Growth
+from optioneer.model.machine import Bundle, Dates, Machine, Package
+
+
+class Case(Fact):
+    """One purchase."""
+
+    name: Name = Field(description="Name of the case: the name of its folder.")
+    machine: Machine
+    dates: Dates
+    call_outs: Mapping[Id, Amount] = Field(
+        default_factory=lambda: {"default": 0.0},
+        description="Fixed charge of one field-service visit, by name [money].",
+    )
+    bundles: tuple[Bundle, ...] = ()
+    packages: tuple[Package, ...] = ()
+    catalogue: Catalogue
+    growth: Growth

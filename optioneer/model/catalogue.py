@@ -1,0 +1,111 @@
+"""The catalogue: what can be ordered on the machine, and the slots it competes for."""
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Literal
+
+from pydantic import Field
+
+from optioneer.model.fact import Amount, Fact, Id, Name, Note, Quantity, Share, Triangular
+
+Fitting = Literal["factory-only", "retrofittable"]
+
+
+class Option(Fact):
+    """Something orderable on the machine."""
+
+    option: Id = Field(description="Id, unique in the catalogue, in kebab-case.")
+    name: Name = Field(description="What the quote calls it.")
+    slot: Id | None = Field(
+        default=None,
+        description="Place on the machine it shares with rivals; none: a slot of its own.",
+    )
+    price: Amount = Field(
+        description="Factory price [money]; of a standard item the list price, used only as the "
+        "base of a later retrofit and of its resale value."
+    )
+    standard: bool = Field(default=False, description="Included in the base price.")
+    delete_credit: Amount | None = Field(
+        default=None,
+        description="Credit for leaving a standard item off [money]; none: it cannot be left off.",
+    )
+    fitting: Fitting = Field(description="`factory-only` or `retrofittable`.")
+    multiplier: Triangular | None = Field(
+        default=None, description="Retrofit multiplier: price later as a multiple of `price`."
+    )
+    eased_by: Id | None = Field(
+        default=None, description="Option that, once fitted, replaces the multiplier by `eased`."
+    )
+    eased: Triangular | None = Field(
+        default=None, description="Retrofit multiplier once `eased_by` is fitted."
+    )
+    call_out: Id | None = Field(
+        default="default", description="The field-service visit a retrofit needs; none: no visit."
+    )
+    downtime_days: Quantity = Field(
+        default=0.0, description="Machine days lost to a retrofit [days]."
+    )
+    upkeep_per_year: Amount = Field(default=0.0, description="Upkeep while fitted [money/year].")
+    resale_share: Share = Field(
+        default=0.0, description="Share of its price that comes back at the end of the horizon."
+    )
+    requires: tuple[Id, ...] = Field(
+        default=(), description="Options that must be fitted whenever this one is."
+    )
+    excludes: tuple[Id, ...] = Field(
+        default=(), description="Options that must not be fitted together with this one."
+    )
+    kva: Quantity = Field(default=0.0, description="Added connected load [kVA].")
+    air_l_min: Quantity = Field(default=0.0, description="Added air demand [normal L/min].")
+    floor_m2: Quantity = Field(default=0.0, description="Added floor area [m2].")
+    mass_kg: Quantity = Field(default=0.0, description="Added mass [kg].")
+    note: Note = Field(default="", description="Free text.")
+
+    @property
+    def retrofittable(self) -> bool:
+        """Whether it can be fitted after delivery."""
+        return self.fitting == "retrofittable"
+
+
+class Slot(Fact):
+    """A place on the machine that holds at most one of its options at a time."""
+
+    name: str
+    options: tuple[Option, ...] = Field(min_length=1)
+
+    @property
+    def standard(self) -> Option | None:
+        """The option of this slot that the base price includes, if any."""
+        return next((option for option in self.options if option.standard), None)
+
+    @property
+    def may_be_empty(self) -> bool:
+        """Whether the machine can be ordered with nothing in this slot."""
+        return self.standard is None or self.standard.delete_credit is not None
+
+
+class Catalogue(Fact):
+    """All options of the machine, in the order of the file."""
+
+    options: tuple[Option, ...]
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Option]:
+        """Options by id."""
+        return {option.option: option for option in self.options}
+
+    @cached_property
+    def slots(self) -> tuple[Slot, ...]:
+        """Slots sorted by name, each with its options sorted by id.
+
+        Sorted, so that the order of rows in a file changes nothing that is computed.
+        """
+        members: dict[str, list[Option]] = {}
+        for option in sorted(self.options, key=lambda option: option.option):
+            members.setdefault(option.slot or option.option, []).append(option)
+        return tuple(Slot(name=name, options=tuple(members[name])) for name in sorted(members))
+
+    @cached_property
+    def standards(self) -> tuple[Option, ...]:
+        """Options included in the base price."""
+        return tuple(option for option in self.options if option.standard)

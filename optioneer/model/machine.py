@@ -1,0 +1,81 @@
+"""The machine on offer: base price, dates, service visits, bundles and packages."""
+
+from datetime import date, timedelta
+from typing import Annotated
+
+from pydantic import Field
+
+from optioneer.model.fact import Amount, Fact, Id, Name, Quantity, Share
+
+DAYS_PER_YEAR = 365.0
+"""ACT/365: years between two dates are days / 365."""
+
+Weeks = Annotated[float, Field(ge=0, le=520)]
+
+
+class Machine(Fact):
+    """The machine without its options."""
+
+    name: Name = Field(description="Name of the machine; invented in demos.")
+    kind: Name = Field(description="What sort of machine, free text.")
+    base_price: Amount = Field(description="Price of the standard machine [money].")
+    currency: str = Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 code.")
+    margin_per_day: Amount = Field(
+        description="Earned on a normal working day; what a day of downtime costs [money/day]."
+    )
+    resale_share: Share = Field(
+        default=0.0,
+        description="Share of the base price that comes back at the end of the horizon.",
+    )
+
+
+class Dates(Fact):
+    """From the order to the day the machine starts to earn."""
+
+    order: date = Field(description="Order date, time 0.")
+    build_weeks: Weeks = Field(default=0.0, description="Order to ready to ship [weeks].")
+    ship_weeks: Weeks = Field(default=0.0, description="Ready to ship to delivered [weeks].")
+    commission_days: Quantity = Field(
+        default=0.0, description="Delivered to first chips [calendar days]."
+    )
+    first_chips: date | None = Field(
+        default=None, description="The day the machine starts to earn; none: from the dates above."
+    )
+    lead: Quantity | None = Field(
+        default=None,
+        description="Order to first chips stated outright [years], instead of `first_chips`.",
+    )
+
+    @property
+    def first_chips_date(self) -> date:
+        """First chips as stated, or order + build + ship + commission, whole days rounded up."""
+        if self.first_chips is not None:
+            return self.first_chips
+        if self.lead is not None:
+            return self.order + timedelta(days=round(self.lead * DAYS_PER_YEAR))
+        days = 7 * (self.build_weeks + self.ship_weeks) + self.commission_days
+        return self.order + timedelta(days=-int(-days // 1))
+
+    @property
+    def lead_years(self) -> float:
+        """Years from order to first chips, ACT/365."""
+        if self.lead is not None:
+            return self.lead
+        return (self.first_chips_date - self.order).days / DAYS_PER_YEAR
+
+
+class Bundle(Fact):
+    """Options that cost less when ordered together at the factory."""
+
+    id: Id = Field(description="Id, unique among bundles.")
+    options: tuple[Id, ...] = Field(min_length=2, description="The options ordered together.")
+    discount: Amount = Field(description="What ordering all of them together saves [money].")
+
+
+class Package(Fact):
+    """A candidate the buyer wants to see side by side with the advice."""
+
+    id: Id = Field(description="Id, unique among packages.")
+    name: Name = Field(default="", description="What people call it; default: its id.")
+    options: tuple[Id, ...] = Field(default=(), description="Options ordered beyond standard.")
+    without: tuple[Id, ...] = Field(default=(), description="Standard items left off.")

@@ -1,0 +1,1 @@
+"""Faces: answers as words and tables."""
