@@ -1,4 +1,4 @@
-"""Optioneer: what to order now on a new machine tool, what to leave for a retrofit, what to leave off."""
+"""Optioneer: what to order now on a new machine tool, what to retrofit, what to leave off."""
 
 from importlib.metadata import PackageNotFoundError, version
 

@@ -1,1 +1,1 @@
-"""Sums: futures, the lattice of packages, and what each package costs in each future. Arrays only."""
+"""Sums: futures, the lattice of packages, what each costs in each future. Arrays only."""

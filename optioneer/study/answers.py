@@ -1,0 +1,90 @@
+"""Answers: what the questions return. Frozen; their field names are the names in the JSON."""
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Verdict = Literal["order now", "leave for retrofit", "leave off"]
+
+
+class Answer(BaseModel):
+    """An immutable result."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PackageAnswer(Answer):
+    """What one package costs over the horizon.
+
+    Net present cost (NPC): money out less money in, discounted to the order date [money].
+    """
+
+    id: str = Field(description="Id of the candidate, or `advised`, `base`, `all`, `asked`.")
+    options: tuple[str, ...] = Field(description="Everything fitted, standards included.")
+    price: float = Field(description="What the dealer is paid for machine and options [money].")
+    npc: float = Field(description="Mean NPC under the learned policy, the number advised on.")
+    npc_se: float = Field(description="Standard error of `npc`.")
+    p10: float = Field(description="NPC that one future in ten stays below.")
+    p50: float = Field(description="Median NPC.")
+    p90: float = Field(description="NPC that one future in ten exceeds.")
+    cvar90: float = Field(description="Mean NPC of the worst tenth of futures.")
+    hindsight: float = Field(description="Mean NPC with retrofits chosen knowing the future.")
+    rule: float = Field(description="Mean NPC under the rule that counts only work already here.")
+    learned: float = Field(description="The same as `npc`.")
+
+
+class OptionAnswer(Answer):
+    """What the advice says of one option."""
+
+    option: str
+    verdict: Verdict
+    otherwise: float | None = Field(
+        description="NPC of the best package with the other choice less NPC of the advised one "
+        "[money]; none when there is no other choice."
+    )
+    otherwise_se: float | None = Field(description="Paired standard error of `otherwise`.")
+    close_call: bool = Field(description="`otherwise` is within two standard errors of nothing.")
+    chance_fitted_later: float = Field(description="Share of futures in which it is retrofitted.")
+    median_year_fitted: float | None = Field(
+        description="Median year of the retrofit, where there is one [years after first chips]."
+    )
+    present_cost_fitted_later: float = Field(
+        description="Expected present cost of retrofitting it, 0 where it is not, its share of "
+        "call-outs included [money]."
+    )
+    regret_share: float | None = None
+    break_even_chance: float | None = None
+    break_even_multiplier: float | None = None
+
+
+class FrontierPoint(Answer):
+    """The best package that costs no more than its price."""
+
+    price: float
+    npc: float
+    options: tuple[str, ...]
+
+
+class Information(Answer):
+    """What knowing more would be worth."""
+
+    perfect_information: float = Field(
+        description="NPC of the advised package less the mean over futures of the least NPC that "
+        "anyone could reach knowing the future [money]."
+    )
+    likeliest_future_plan_costs: float | None = None
+
+
+class Advice(Answer):
+    """The answer to: what do I order?"""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+    budget: float | None = Field(default=None, description="Limit on the price that was asked for.")
+    advised: PackageAnswer
+    packages: tuple[PackageAnswer, ...]
+    options: tuple[OptionAnswer, ...]
+    frontier: tuple[FrontierPoint, ...]
+    information: Information
