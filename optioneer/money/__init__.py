@@ -1,0 +1,1 @@
+"""Sums about money: dates, interest, schedules in whole cents, rates, depreciation, the ledger."""
