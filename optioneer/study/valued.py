@@ -14,7 +14,7 @@ from optioneer.study.problem import Problem, problem_of
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
 from optioneer.valuation.policy import Mapper
-from optioneer.valuation.signals import scores
+from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
 Progress = Callable[[float], None]
@@ -52,6 +52,17 @@ class Valued:
     def constant(self) -> Floats:
         """Cost that no choice changes, in each future, shape (N,) [money]."""
         return constant_cost(self.problem, self.world)
+
+    @cached_property
+    def prices(self) -> tuple[Floats, ...]:
+        """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
+        factor = self.problem.order_factor
+        return tuple(np.round(cost.lattice.price / factor, 2) for cost in self.costs)
+
+    def price(self, package: Package) -> float:
+        """What the dealer is paid for `package`, in whole cents [money]."""
+        parts = (prices[state] for prices, state in zip(self.prices, package, strict=True))
+        return round(self.case.machine.base_price + float(sum(parts)), 2)
 
     @cached_property
     def means(self) -> tuple[Floats, ...]:
