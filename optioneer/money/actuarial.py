@@ -13,12 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.money.days import (
-    MONTHS_PER_YEAR,
-    month_end,
-    months_back,
-    plus_months,
-)
+from optioneer.dates import MONTHS_PER_YEAR, month_end, months_back, plus_months
 from optioneer.money.discount import Dated
 from optioneer.money.rates import gaps
 from optioneer.money.roots import Floats, roots

@@ -1,55 +1,18 @@
-"""Dates: months added, days counted for interest, and business days."""
+"""Days counted for interest, and business days."""
 
 import calendar as months
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import cache
-from typing import Literal, get_args
+from typing import Literal
 
 import holidays
 import numpy as np
 
-DayCount = Literal["30/360", "30E/360", "act/365", "act/360", "act/act"]
-Convention = Literal["none", "following", "modified-following", "preceding", "modified-preceding"]
+from optioneer.dates import Convention, DayCount
 
-FEBRUARY = 2
 LONGEST_MONTH = 31
-MONTHS_PER_YEAR = 12
-
-
-def month_end(day: date) -> date:
-    """The last day of the month of `day`."""
-    return day.replace(day=months.monthrange(day.year, day.month)[1])
-
-
-def plus_months(day: date, count: int) -> date:
-    """The same day of the month `count` months on, or the last day of a shorter month.
-
-    Examples
-    --------
-    >>> plus_months(date(2015, 1, 31), 1)
-    datetime.date(2015, 2, 28)
-    """
-    year, month = divmod(day.year * MONTHS_PER_YEAR + day.month - 1 + count, MONTHS_PER_YEAR)
-    last = months.monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(day.day, last))
-
-
-def months_back(start: date, end: date) -> tuple[int, date]:
-    """Whole months that fit between two dates, and the day they reach back to from `end`.
-
-    A month from the 29th, 30th or 31st to the last day of a shorter month is whole.
-
-    Examples
-    --------
-    >>> months_back(date(1978, 2, 10), date(1978, 4, 1))
-    (1, datetime.date(1978, 3, 1))
-    """
-    count = (end.year - start.year) * MONTHS_PER_YEAR + end.month - start.month
-    if plus_months(end, -count) < start and plus_months(start, count) != end:
-        count -= 1
-    return count, max(start, plus_months(end, -count))
 
 
 def days_30_360(start: date, end: date) -> int:
@@ -162,15 +125,6 @@ _ROLLS = {
 }
 
 
-def known_place(country: str, subdivision: str | None) -> bool:
-    """Whether the holidays of this country and subdivision are known."""
-    try:
-        holidays.country_holidays(country, subdiv=subdivision)
-    except (NotImplementedError, KeyError):
-        return False
-    return True
-
-
 @cache
 def _business_days(country: str | None, subdivision: str | None, year: int) -> np.busdaycalendar:
     """Weekends and holidays from the year before to the year after `year`."""
@@ -181,14 +135,3 @@ def _business_days(country: str | None, subdivision: str | None, year: int) -> n
     mask = [day not in known.weekend for day in range(7)]
     days_off = np.array(sorted(known), dtype="datetime64[D]")
     return np.busdaycalendar(weekmask=mask, holidays=days_off)
-
-
-Unit = Literal["days", "weeks", "months"]
-UNITS: tuple[Unit, ...] = get_args(Unit)
-
-
-def plus(day: date, count: int, unit: Unit) -> date:
-    """`day` moved by `count` days, weeks or months."""
-    if unit == "months":
-        return plus_months(day, count)
-    return day + timedelta(days=count * (7 if unit == "weeks" else 1))

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from optioneer.money.days import plus_months
+from optioneer.dates import plus_months
 
 
 def rent_dates(start: date, *, rents: int, in_advance: int, every_months: int = 1) -> list[date]:

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
+from optioneer.dates import MONTHS_PER_YEAR, DayCount, months_back
 from optioneer.money.cents import rounded
-from optioneer.money.days import MONTHS_PER_YEAR, DayCount, months_back, year_fraction
+from optioneer.money.days import year_fraction
 
 RowKind = Literal["draw", "interest", "instalment", "payoff"]
 

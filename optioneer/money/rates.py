@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.money.days import MONTHS_PER_YEAR, months_back, plus_months
+from optioneer.dates import MONTHS_PER_YEAR, months_back, plus_months
 from optioneer.money.discount import DAYS_PER_YEAR, Dated
 from optioneer.money.roots import Floats, roots
 

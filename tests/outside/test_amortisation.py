@@ -14,8 +14,9 @@ import numpy as np
 import numpy_financial as npf  # type: ignore[import-untyped] # no stubs
 import pytest
 
+from optioneer.dates import plus_months
 from optioneer.money.cents import rounded
-from optioneer.money.days import plus_months, year_fraction
+from optioneer.money.days import year_fraction
 from optioneer.money.discount import annuity_factor, discount_factor
 from optioneer.money.loan import Terms, level_payment, schedule
 

@@ -12,7 +12,8 @@ import numpy_financial as npf  # type: ignore[import-untyped] # no stubs
 import pytest
 import pyxirr
 
-from optioneer.money.days import DayCount, year_fraction
+from optioneer.dates import DayCount
+from optioneer.money.days import year_fraction
 from optioneer.money.discount import Dated, present_value
 from optioneer.money.rates import dated_rates, internal_rates
 

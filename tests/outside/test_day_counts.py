@@ -12,16 +12,8 @@ import numpy as np
 import pytest
 import QuantLib as ql  # type: ignore[import-untyped] # noqa: N813 - no stubs; its users' name
 
-from optioneer.money.days import (
-    BusinessDays,
-    Convention,
-    DayCount,
-    days_30_360,
-    days_30e_360,
-    known_place,
-    plus_months,
-    year_fraction,
-)
+from optioneer.dates import Convention, DayCount, plus_months
+from optioneer.money.days import BusinessDays, days_30_360, days_30e_360, year_fraction
 
 ISDA = """
 2007-01-15 2007-01-30 15 15 15
@@ -129,9 +121,3 @@ def test_a_moved_date_is_open_and_an_open_date_stays() -> None:
         day = date(2026, 12, 1) + timedelta(days=k)
         assert days.is_open(days.moved(day))
         assert days.moved(day) == day or not days.is_open(day)
-
-
-def test_unknown_places_are_told_apart() -> None:
-    assert known_place("US", "OH")
-    assert not known_place("US", "XX")
-    assert not known_place("XX", None)

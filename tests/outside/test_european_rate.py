@@ -14,8 +14,8 @@ from datetime import date
 
 import pytest
 
+from optioneer.dates import plus_months
 from optioneer.money.cents import rounded
-from optioneer.money.days import plus_months
 from optioneer.money.rates import european_interval, european_rates, internal_rates
 
 BASE = {0.0: 196000.0}

@@ -13,13 +13,13 @@ from datetime import date, timedelta
 
 import pytest
 
+from optioneer.dates import plus_months
 from optioneer.money.actuarial import (
     UnitPeriod,
     actuarial_rates,
     unit_period,
     unit_period_rates,
 )
-from optioneer.money.days import plus_months
 from optioneer.money.discount import Dated
 
 MONTH = UnitPeriod("months", 1)

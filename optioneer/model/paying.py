@@ -1,0 +1,239 @@
+"""Ways of paying: the account, taxes, and the plans on offer."""
+
+from datetime import date
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from optioneer.dates import Convention, DayCount
+from optioneer.model.fact import LARGEST_AMOUNT, Amount, Fact, Key, Name, Share, Whole, refusal
+from optioneer.model.when import When, YearDay
+
+Rate = Annotated[float, Field(strict=True, ge=0, le=1)]
+Signed = Annotated[float, Field(strict=True, gt=-LARGEST_AMOUNT, lt=LARGEST_AMOUNT)]
+Months = Annotated[Whole, Field(ge=1, le=480)]
+DELIVERY = When(anchor="delivery")
+ORDER = When(anchor="order")
+FIRST_CHIPS = When(anchor="first_chips")
+
+
+class Regular(Fact):
+    """Money that comes or goes every month whatever is ordered."""
+
+    name: Name = Field(description="What it is.")
+    monthly: Signed = Field(description="Each month [money]; below zero: money out.")
+    day: Whole = Field(ge=1, le=31, description="Day of the month; its last day if it has fewer.")
+    starts: date | None = Field(default=None, alias="from", description="First day it may fall on.")
+    until: date | None = Field(default=None, description="Last day it may fall on.")
+
+
+class Account(Fact):
+    """The bank account that everything goes through."""
+
+    opening: Signed = Field(default=0.0, description="Balance on the morning of the order [money].")
+    keep_above: Signed = Field(
+        default=0.0, description="The balance should not end a day below this [money]."
+    )
+    regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
+
+
+class PayDays(Fact):
+    """Which days banks are open, and where a payment goes that falls on another."""
+
+    country: str | None = Field(
+        default=None, description="ISO 3166 code whose holidays count; none: weekends only."
+    )
+    subdivision: str | None = Field(default=None, description="Code of its state or region.")
+    convention: Convention = Field(
+        default="following", description="Where a payment goes that falls on a day off."
+    )
+
+
+class SalesTax(Fact):
+    """Tax on the price, such as value-added tax."""
+
+    rate: Rate = Field(description="Of the price, as a fraction.")
+    due: When | Literal["each payment"] = Field(
+        default=DELIVERY,
+        description="When all of it is due, or `each payment`: with every payment to the dealer.",
+    )
+    reclaimed_after_days: Whole | None = Field(
+        default=None, ge=0, le=3650, description="Days until it comes back; none: it never does."
+    )
+
+
+class IncomeTax(Fact):
+    """What the purchase saves in tax on income or profit: planning figures."""
+
+    rate: Rate = Field(description="Rate on the next unit of income, as a fraction.")
+    depreciation: str = Field(
+        pattern=r"^(macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50))$",
+        description="Method and years: `macrs-7`, `straight-line-10` or `declining-10`.",
+    )
+    declining_factor: float = Field(
+        default=2.0, gt=1, le=3, description="Of `declining`: multiple of the straight-line rate."
+    )
+    first_year_share: Share | Literal["bonus", "section-179"] = Field(
+        default=0.0,
+        description="Share deducted at once in the first year; `bonus` or `section-179`: by the "
+        "figures of the year in the table of tax years.",
+    )
+    acquired: date | None = Field(
+        default=None, description="Binding contract; picks the bonus rate; none: the order date."
+    )
+    in_service: When = Field(default=FIRST_CHIPS, description="Ready for use: depreciation begins.")
+    other_property: Amount = Field(
+        default=0.0,
+        description="Other depreciable property placed in service that tax year, before its last "
+        "quarter [money]; decides on the mid-quarter convention.",
+    )
+    year_starts_month: Whole = Field(default=1, ge=1, le=12, description="Tax year's first month.")
+    pays: tuple[YearDay, ...] = Field(
+        default=("12-31",),
+        min_length=1,
+        description="Days on which a tax year's tax is paid, in equal parts.",
+    )
+
+
+class Stage(Fact):
+    """One payment to the dealer."""
+
+    share: Share = Field(description="Of the price.")
+    when: When = Field(description="When it is due.")
+
+
+class Step(Fact):
+    """A change in the size of the instalments."""
+
+    after: Whole = Field(ge=1, le=480, description="How many instalments come before it.")
+    times: float = Field(
+        strict=True, ge=0, le=100, description="Size from then on, the first ones being 1."
+    )
+
+
+class Payoff(Fact):
+    """Paying off all that is owed before the end."""
+
+    when: When = Field(description="The day.")
+    fee: Share = Field(default=0.0, description="Charged for it, as a share of what is owed then.")
+
+
+class Plan(Fact):
+    """A way of paying for the machine."""
+
+    id: Key = Field(description="Id, unique among plans.")
+    name: Name = Field(default="", description="What people call it; default: its id.")
+    dealer: Name = Field(default="dealer", description="Who is paid for the machine.")
+
+
+class StagedPlan(Plan):
+    """The dealer is paid in stages, from the account."""
+
+    kind: Literal["staged"] = "staged"
+    stages: tuple[Stage, ...] = Field(min_length=1, description="Their shares add up to 1.")
+
+
+class LoanPlan(Plan):
+    """A lender pays the dealer, and is repaid in instalments."""
+
+    kind: Literal["loan"] = "loan"
+    lender: Name = Field(default="bank", description="Who lends.")
+    deposit: Share = Field(default=0.0, description="Share of the price paid from the account.")
+    deposit_when: When = Field(default=ORDER, description="When the deposit is paid.")
+    drawn: When = Field(default=DELIVERY, description="When the lender pays the dealer the rest.")
+    stages: tuple[Stage, ...] = Field(
+        default=(),
+        description="The dealer's stages, if the lender pays them as they fall due; the deposit "
+        "is used up first.",
+    )
+    rate: Rate = Field(description="Nominal, a year.")
+    months: Months = Field(description="From one instalment before the first to the last.")
+    every_months: Whole = Field(default=1, ge=1, le=12, description="From one to the next.")
+    first_payment: When | None = Field(
+        default=None, description="First instalment; none: one interval after the last draw."
+    )
+    fee: Amount = Field(default=0.0, description="Paid to the lender at the first draw [money].")
+    balloon: Amount = Field(default=0.0, description="On top of the last instalment [money].")
+    day_count: DayCount = Field(default="30/360", description="How days of interest count.")
+    repay: Literal["level", "equal-principal"] = Field(
+        default="level", description="Equal instalments, or equal parts of principal plus interest."
+    )
+    payment: Amount | None = Field(
+        default=None, gt=0, description="Level instalment as offered [money]; none: computed."
+    )
+    interest_only: Whole = Field(
+        default=0, ge=0, le=480, description="Leading months that pay interest only."
+    )
+    steps: tuple[Step, ...] = Field(default=(), description="Changes in size, in order.")
+    interest_before: Literal["first-payment", "monthly", "added"] | None = Field(
+        default=None,
+        description="Interest before the first interval: with the first instalment, paid monthly, "
+        "or added to the loan monthly; none: paid monthly if there are stages.",
+    )
+    early_payoff: Payoff | None = Field(default=None, description="Paying it off early.")
+
+
+class LeasePlan(Plan):
+    """A lessor buys the machine and lets it for rents."""
+
+    kind: Literal["lease"] = "lease"
+    lessor: Name = Field(default="lessor", description="Who buys the machine and lets it.")
+    deposit: Share = Field(default=0.0, description="Share of the price paid from the account.")
+    deposit_when: When | None = Field(
+        default=None, description="When the deposit is paid; none: at the start."
+    )
+    start: When = Field(default=DELIVERY, description="First day of the lease.")
+    monthly: Amount = Field(gt=0, description="Rent of each interval [money].")
+    months: Months = Field(description="How long it lasts.")
+    every_months: Whole = Field(default=1, ge=1, le=12, description="From one rent to the next.")
+    in_advance: Whole = Field(
+        default=0, ge=0, le=480, description="Rents paid on the first day; 0: rents in arrears."
+    )
+    buyout: Amount = Field(default=0.0, description="Paid at the end to own the machine [money].")
+    fee: Amount = Field(default=0.0, description="Paid to the lessor at the start [money].")
+    quoted_price: Amount | None = Field(
+        default=None,
+        gt=0,
+        description="Price that rents and buyout were quoted for; those of other packages move in "
+        "proportion; none: they stay as they are whatever the package [money].",
+    )
+
+
+AnyPlan = Annotated[StagedPlan | LoanPlan | LeasePlan, Field(discriminator="kind")]
+
+
+class Paying(Fact):
+    """Everything about paying for the machine."""
+
+    account: Account = Field(default=Account(), description="The account.")
+    calendar: PayDays = Field(default=PayDays(), description="Business days.")
+    sales_tax: SalesTax | None = Field(default=None, description="Tax on the price.")
+    income_tax: IncomeTax | None = Field(default=None, description="Tax on income.")
+    plan: tuple[AnyPlan, ...] = Field(default=(), description="The plans on offer.")
+    use: Key | None = Field(default=None, description="Plan that the advice counts on.")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _use_after_the_plans(cls, found: Any) -> Any:
+        """In TOML a last line `use = ...` falls into the last plan: it is meant for the file."""
+        return lifted(found) if isinstance(found, dict) else found
+
+    @model_validator(mode="after")
+    def _known_use(self) -> "Paying":
+        known = [plan.id for plan in self.plan]
+        if self.use is not None and self.use not in known:
+            allowed = f"Allowed: {', '.join(known)}." if known else "There is no plan."
+            raise refusal(f"there is no plan '{self.use}'", allowed)
+        return self
+
+
+def lifted(values: dict[str, Any]) -> dict[str, Any]:
+    """The values of a file, with `use` at the end of the last plan moved to the top."""
+    plans = values.get("plan")
+    if "use" in values or not isinstance(plans, list) or not plans:
+        return values
+    last = plans[-1]
+    if not isinstance(last, dict) or "use" not in last:
+        return values
+    rest = {key: value for key, value in last.items() if key != "use"}
+    return {**values, "plan": [*plans[:-1], rest], "use": last["use"]}
