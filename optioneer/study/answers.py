@@ -76,7 +76,7 @@ class Information(Answer):
 
 
 class Advice(Answer):
-    """The answer to: what do I order?"""
+    """The answer to the question what to order."""
 
     case: str
     currency: str

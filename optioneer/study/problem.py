@@ -1,0 +1,341 @@
+"""From the facts of a case to the arrays of its valuation."""
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from graphlib import TopologicalSorter
+from itertools import pairwise
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from optioneer.errors import TooLargeError
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option, Slot
+from optioneer.model.fact import Triangular
+from optioneer.model.growth import Stream
+from optioneer.valuation.futures import Growth
+from optioneer.valuation.lattice import Bools, Easing, Indices, Lattice, Target
+from optioneer.valuation.timeline import Floats, Timeline
+
+LARGEST_SWEEP = 2**25
+"""Packages x futures of one cluster that are held at once: 256 MiB of float64."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A case as arrays.
+
+    Parameters
+    ----------
+    timeline, growth
+        Clock and scenario.
+    options
+        Ids of all options, sorted; their positions are the option indices of the lattices.
+    lattices
+        One a cluster of related slots.
+    base_price
+        Paid at the order whatever the package, order factor included [money].
+    base_resale
+        Value of the bare machine at the horizon, discounted [money].
+    alone
+        Streams that no option serves: index and share of the margin lost whatever the package.
+    """
+
+    timeline: Timeline
+    growth: Growth
+    options: tuple[str, ...]
+    lattices: tuple[Lattice, ...]
+    base_price: float
+    base_resale: float
+    alone: tuple[tuple[int, float], ...]
+
+
+def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
+    """The arrays of `case`.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    """
+    timeline = timeline_of(case)
+    resale = case.machine.resale_share * case.machine.base_price
+    return Problem(
+        timeline=timeline,
+        growth=growth_of(case),
+        options=tuple(sorted(case.catalogue.by_id)),
+        lattices=tuple(
+            _Cluster(case, slots, order_factor).lattice for slots in _fitting_clusters(case)
+        ),
+        base_price=order_factor * case.machine.base_price,
+        base_resale=float(timeline.at_start[-1]) * resale,
+        alone=tuple(
+            (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
+            for k, stream in enumerate(case.growth.stream)
+            if not any(way.options for way in stream.way)
+        ),
+    )
+
+
+def timeline_of(case: Case) -> Timeline:
+    """The clock of `case`."""
+    growth = case.growth
+    return Timeline(
+        lead=case.dates.lead_years,
+        periods=growth.periods,
+        periods_per_year=growth.periods_per_year,
+        rate=growth.discount_rate,
+        inflation=growth.retrofit_inflation,
+    )
+
+
+def growth_of(case: Case) -> Growth:
+    """The growth scenario of `case` as arrays, streams in the order of the file."""
+    streams, drivers = case.growth.stream, case.growth.driver
+    loadings = [[stream.drivers.get(driver.id, 0.0) for driver in drivers] for stream in streams]
+    return Growth(
+        keys=tuple(stream.id for stream in streams),
+        chance=np.array([stream.chance for stream in streams], dtype=np.float64),
+        years=_rows(stream.years for stream in streams),
+        margin=_rows(stream.margin for stream in streams),
+        growth=np.array([stream.growth for stream in streams], dtype=np.float64),
+        swing=np.array([stream.swing for stream in streams], dtype=np.float64),
+        life=np.array([life_periods(case, stream) for stream in streams], dtype=np.int32),
+        loadings=np.array(loadings, dtype=np.float64).reshape(len(streams), len(drivers)),
+        nudge=np.array([driver.nudge for driver in drivers], dtype=np.float64),
+    )
+
+
+def life_periods(case: Case, stream: Stream) -> int:
+    """Whole periods that `stream` lasts, half a period rounded up; to the horizon if not told."""
+    if stream.lasts_years is None:
+        return case.growth.periods
+    return int(np.floor(stream.lasts_years * case.growth.periods_per_year + 0.5))
+
+
+def _bounds(triangular: Triangular) -> Floats:
+    return np.array([triangular.low, triangular.likely, triangular.high])
+
+
+def _rows(triangulars: Iterable[Triangular]) -> Floats:
+    return np.array([_bounds(t) for t in triangulars], dtype=np.float64).reshape(-1, 3)
+
+
+def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """Slots grouped so that groups share no stream, rule, bundle, easing or named call-out."""
+    slots = case.catalogue.slots
+    place = {option.option: i for i, slot in enumerate(slots) for option in slot.options}
+    links = [
+        pair
+        for group in _ties(case)
+        for pair in pairwise(sorted({place[option] for option in group}))
+    ]
+    rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
+    graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
+    count, label = connected_components(graph, directed=False)
+    return tuple(
+        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
+        for cluster in range(count)
+    )
+
+
+def _fitting_clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """The clusters, if each may be swept.
+
+    Raises
+    ------
+    TooLargeError
+        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
+    """
+    found = clusters(case)
+    for slots in found:
+        states = math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
+        if states * case.growth.futures > LARGEST_SWEEP:
+            names = ", ".join(slot.name for slot in slots)
+            raise TooLargeError(
+                f"{len(slots)} slots are tied together by shared work streams, requirements, "
+                f"exclusions, bundles, easing or named call-outs and make {states:,} packages; "
+                f"times {case.growth.futures:,} futures that is over the limit of "
+                f"{LARGEST_SWEEP:,}. Use fewer futures or untie some of them: {names}."
+            )
+    return found
+
+
+def _ties(case: Case) -> Iterable[Sequence[str]]:
+    """Groups of options whose slots must be valued together."""
+    for stream in case.growth.stream:
+        yield [option for way in stream.way for option in way.options]
+    for bundle in case.bundles:
+        yield bundle.options
+    visits: dict[str, list[str]] = {}
+    for option in case.catalogue.options:
+        yield [option.option, *option.requires, *option.excludes]
+        if option.retrofittable:
+            if option.eased_by is not None:
+                yield [option.option, option.eased_by]
+            if option.call_out not in {None, "default"}:
+                visits.setdefault(str(option.call_out), []).append(option.option)
+    yield from visits.values()
+
+
+@dataclass(frozen=True)
+class _Cluster:
+    """One cluster of slots on its way to a lattice."""
+
+    case: Case
+    slots: tuple[Slot, ...]
+    order_factor: float
+
+    @cached_property
+    def fitted(self) -> tuple[tuple[str | None, ...], ...]:
+        """Options by level by slot; the first level is none where the slot may be empty."""
+        return tuple(
+            (*([None] if slot.may_be_empty else []), *(option.option for option in slot.options))
+            for slot in self.slots
+        )
+
+    @cached_property
+    def levels(self) -> tuple[Indices, ...]:
+        """Level of each slot in each state, one array of shape (P,) a slot."""
+        shape = tuple(len(levels) for levels in self.fitted)
+        grids = np.indices(shape, dtype=np.intp).reshape(len(shape), -1)
+        return tuple(grids)
+
+    @cached_property
+    def place(self) -> dict[str, tuple[int, int]]:
+        """Slot and level of each option."""
+        return {
+            option: (axis, level)
+            for axis, levels in enumerate(self.fitted)
+            for level, option in enumerate(levels)
+            if option is not None
+        }
+
+    @cached_property
+    def holds(self) -> dict[str, Bools]:
+        """States that hold each option, shape (P,)."""
+        return {option: self.levels[axis] == level for option, (axis, level) in self.place.items()}
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """Options of the cluster."""
+        return tuple(option for slot in self.slots for option in slot.options)
+
+    @property
+    def lattice(self) -> Lattice:
+        """The lattice of the cluster."""
+        index = {option: i for i, option in enumerate(sorted(self.case.catalogue.by_id))}
+        streams = self._streams()
+        return Lattice(
+            shape=tuple(len(levels) for levels in self.fitted),
+            names=tuple(slot.name for slot in self.slots),
+            fitted=tuple(
+                tuple(-1 if option is None else index[option] for option in levels)
+                for levels in self.fitted
+            ),
+            valid=self._valid(),
+            price=np.where(self._valid(), self.order_factor * self._price(), np.inf),
+            upkeep=self._summed(lambda option: option.upkeep_per_year),
+            resale=self._summed(lambda option: option.resale_share * option.price),
+            streams=np.array(streams, dtype=np.intp),
+            lost=self._lost(streams),
+            targets=tuple(self._targets(index)),
+            visits=tuple(self.case.call_outs[name] for name in self._visits()),
+        )
+
+    def _summed(self, amount: Callable[[Option], float]) -> Floats:
+        """`amount` added up over the options each state holds, shape (P,)."""
+        total = np.zeros(len(self.levels[0]))
+        for option in self.options:
+            total += amount(option) * self.holds[option.option]
+        return total
+
+    def _valid(self) -> Bools:
+        """States that keep every requirement and exclusion, shape (P,)."""
+        valid = np.ones(len(self.levels[0]), dtype=bool)
+        for option in self.options:
+            held = self.holds[option.option]
+            for other in option.requires:
+                valid &= ~held | self.holds[other]
+            for other in option.excludes:
+                valid &= ~held | ~self.holds[other]
+        return valid
+
+    def _price(self) -> Floats:
+        """Paid beyond the base price, shape (P,): options, less bundles, less delete credits."""
+        price = self._summed(lambda option: 0.0 if option.standard else option.price)
+        for bundle in self.case.bundles:
+            if bundle.options[0] in self.place:
+                together = np.logical_and.reduce([self.holds[o] for o in bundle.options])
+                price -= bundle.discount * together
+        for axis, slot in enumerate(self.slots):
+            if slot.standard is not None and slot.standard.delete_credit is not None:
+                price -= slot.standard.delete_credit * (self.levels[axis] == 0)
+        return price
+
+    def _streams(self) -> list[int]:
+        """Indices of the streams with a way among the options of this cluster."""
+        return [
+            k
+            for k, stream in enumerate(self.case.growth.stream)
+            if any(option in self.place for way in stream.way for option in way.options)
+        ]
+
+    def _lost(self, streams: Sequence[int]) -> Floats:
+        """One less the best owned way's share or the fallback, shape (P, K)."""
+        lost = np.empty((len(self.levels[0]), len(streams)))
+        for row, k in enumerate(streams):
+            stream = self.case.growth.stream[k]
+            earned = np.full(len(lost), stream.fallback)
+            for way in stream.way:
+                owned = np.ones(len(lost), dtype=bool)
+                for option in way.options:
+                    owned &= self.holds[option]
+                np.maximum(earned, way.share * owned, out=earned)
+            lost[:, row] = 1.0 - earned
+        return lost
+
+    def _visits(self) -> tuple[str, ...]:
+        """Names of the call-outs that retrofits in this cluster use, sorted."""
+        names = {option.call_out for option in self.options if option.retrofittable}
+        return tuple(sorted(name for name in names if name is not None))
+
+    def _targets(self, index: Mapping[str, int]) -> Iterable[Target]:
+        """Retrofits, the slots of easing options after those they ease."""
+        visits = {name: i for i, name in enumerate(self._visits())}
+        for axis in self._sweep_order():
+            for level, name in enumerate(self.fitted[axis]):
+                option = None if name is None else self.case.catalogue.by_id[name]
+                if option is None or not option.retrofittable or option.multiplier is None:
+                    continue
+                yield Target(
+                    axis=axis,
+                    level=level,
+                    option=index[option.option],
+                    price=option.price,
+                    bounds=_bounds(option.multiplier),
+                    downtime=option.downtime_days * self.case.machine.margin_per_day,
+                    visit=-1 if option.call_out is None else visits[option.call_out],
+                    easing=self._easing(option),
+                )
+
+    def _easing(self, option: Option) -> Easing | None:
+        if option.eased_by is None or option.eased is None:
+            return None
+        axis, level = self.place[option.eased_by]
+        return Easing(axis, level, _bounds(option.eased))
+
+    def _sweep_order(self) -> tuple[int, ...]:
+        """Slots, each after those that it eases: backward in time the last is fitted first."""
+        sorter = TopologicalSorter({axis: set[int]() for axis in range(len(self.slots))})
+        for option in self.options:
+            if option.retrofittable and option.eased_by is not None:
+                eased, easer = self.place[option.option][0], self.place[option.eased_by][0]
+                if eased != easer:
+                    sorter.add(easer, eased)
+        return tuple(sorter.static_order())

@@ -1,0 +1,252 @@
+"""Futures: which work turns up when and earns what, and what a retrofit will cost.
+
+The only module that makes random numbers.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
+from scipy.stats import qmc
+
+from optioneer.valuation.timeline import Floats, Timeline
+
+Ints = NDArray[np.int32]
+
+REPLICATES = 16
+"""Independently scrambled point sets; their spread gives honest standard errors."""
+
+_EDGE = 1e-9
+"""Slack [periods] so that a certain arrival on a period's edge falls into that period."""
+
+
+@dataclass(frozen=True)
+class Growth:
+    """The growth scenario as arrays: K streams, F drivers.
+
+    Parameters
+    ----------
+    keys
+        Names of the streams; a stream's swing is drawn by its name.
+    chance
+        Of showing up, shape (K,), in 0..1.
+    years
+        Earliest, likeliest, latest arrival, shape (K, 3) [years after first chips].
+    margin
+        Low, likely, high, shape (K, 3) [money/year at the order date].
+    growth
+        Of the margin, shape (K,) [1/year].
+    swing
+        Volatility of the margin once there, shape (K,) [1/sqrt(year)].
+    life
+        Whole periods that a stream lasts, shape (K,); the number of periods if to the horizon.
+    loadings
+        On the drivers, shape (K, F); squares of a row sum to at most 1.
+    nudge
+        Shift of each driver, shape (F,) [standard deviations].
+    """
+
+    keys: tuple[str, ...]
+    chance: Floats
+    years: Floats
+    margin: Floats
+    growth: Floats
+    swing: Floats
+    life: Ints
+    loadings: Floats
+    nudge: Floats
+
+    @cached_property
+    def own(self) -> Floats:
+        """Weight of a stream's own shock, sqrt(1 - sum of squared loadings), shape (K,)."""
+        common: Floats = (self.loadings**2).sum(axis=1)
+        return np.sqrt(np.clip(1.0 - common, 0.0, None))
+
+
+@dataclass(frozen=True)
+class Futures:
+    """N drawn worlds, the axis of futures last.
+
+    Parameters
+    ----------
+    arrival
+        Period in which a stream shows up, shape (K, N); the number of periods T means never.
+    level
+        Margin level of a stream, shape (K, N) [money/year].
+    log_swing
+        Logarithm of a geometric Brownian motion with mean 1 since period 0, shape (K, T, N) for
+        swinging streams, none for the others.
+    quantile
+        Quantile of every option's retrofit multiplier, shape (O, N).
+    """
+
+    arrival: Ints
+    level: Floats
+    log_swing: tuple[Floats | None, ...]
+    quantile: Floats
+
+    @property
+    def count(self) -> int:
+        """Number of futures N."""
+        return int(self.arrival.shape[-1])
+
+    def block(self, start: int, stop: int) -> "Futures":
+        """Futures `start` to `stop`, as views."""
+        return Futures(
+            arrival=self.arrival[:, start:stop],
+            level=self.level[:, start:stop],
+            log_swing=tuple(x if x is None else x[:, start:stop] for x in self.log_swing),
+            quantile=self.quantile[:, start:stop],
+        )
+
+
+def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
+    """Value below which a triangular variable stays with probability `u`.
+
+    Parameters
+    ----------
+    u
+        Probabilities in 0..1, any shape.
+    bounds
+        Low, likely, high, shape (3,); all equal means certain.
+
+    Notes
+    -----
+    ``low + sqrt(u (high-low)(likely-low))`` up to the likeliest value, then
+    ``high - sqrt((1-u)(high-low)(high-likely))``.
+
+    References
+    ----------
+    Kotz & van Dorp, *Beyond Beta*, World Scientific 2004, ch. 1 (standard formula, from memory).
+    """
+    low, likely, high = (float(bound) for bound in bounds)
+    width = high - low
+    rising = low + np.sqrt(u * width * (likely - low))
+    falling = high - np.sqrt((1.0 - u) * width * (high - likely))
+    return np.where(u * width < likely - low, rising, falling)
+
+
+def replicate_edges(count: int) -> NDArray[np.int64]:
+    """Edges of the independently scrambled point sets among `count` futures.
+
+    At least four futures a set, so that each is worth the name of a sample.
+    """
+    sets = min(REPLICATES, max(2, count // 4))
+    return np.array([count * r // sets for r in range(sets + 1)])
+
+
+def drawn_futures(
+    growth: Growth, timeline: Timeline, *, options: tuple[str, ...], count: int, seed: int, use: int
+) -> Futures:
+    """N futures, reproducible by `seed`.
+
+    Parameters
+    ----------
+    growth, timeline
+        The scenario and its clock.
+    options
+        Names of the options whose multipliers are drawn; each is drawn by its own name, so that
+        adding or reordering options changes no other draw.
+    count
+        Number of futures N >= 8.
+    seed
+        One seed gives one set of futures.
+    use
+        0 for the futures a package is valued on, 1 for those its rule is learned from.
+
+    Notes
+    -----
+    Drivers, arrival shocks and margin levels share one scrambled Sobol sequence, dimensions in
+    that order. Every multiplier, and the swing of every stream, has its own scrambled Sobol
+    sequence in shuffled order. Each of several independent scramblings gives one replicate.
+    """
+    edges = replicate_edges(count)
+    sets = [
+        _replicate(growth, timeline, options, int(size), (seed, use, r))
+        for r, size in enumerate(np.diff(edges))
+    ]
+    return Futures(
+        arrival=np.concatenate([s.arrival for s in sets], axis=-1),
+        level=np.concatenate([s.level for s in sets], axis=-1),
+        log_swing=tuple(
+            None if paths[0] is None else np.concatenate([p for p in paths if p is not None], -1)
+            for paths in zip(*(s.log_swing for s in sets), strict=True)
+        ),
+        quantile=np.concatenate([s.quantile for s in sets], axis=-1),
+    )
+
+
+def _replicate(
+    growth: Growth, timeline: Timeline, options: tuple[str, ...], size: int, key: tuple[int, ...]
+) -> Futures:
+    streams, drivers = growth.loadings.shape
+    points = _sobol(drivers + 2 * streams, size, np.random.default_rng([*key, 0]))
+    normal = ndtri(points[: drivers + streams])
+    arrival = arrival_period(growth, timeline, normal[:drivers], normal[drivers:])
+    level = np.empty((streams, size))
+    for k in range(streams):
+        level[k] = triangular_quantile(points[drivers + streams + k], growth.margin[k])
+    quantile = np.empty((len(options), size))
+    for o, name in enumerate(options):
+        quantile[o] = _shuffled(1, size, (*key, 1), name)[0]
+    swing = tuple(
+        _log_swing(growth.swing[k], timeline, size, key, growth.keys[k])
+        if growth.swing[k] > 0
+        else None
+        for k in range(streams)
+    )
+    return Futures(arrival=arrival, level=level, log_swing=swing, quantile=quantile)
+
+
+def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats) -> Ints:
+    """Period in which each stream shows up, shape (K, N); T means never.
+
+    Parameters
+    ----------
+    growth, timeline
+        The scenario and its clock.
+    drivers
+        Standard normal drivers before their nudge, shape (F, N).
+    shocks
+        Each stream's own standard normal shock, shape (K, N).
+
+    Notes
+    -----
+    ``z = loadings (drivers + nudge) + own shock``, ``u = 1 - Phi(z)``; the stream shows up when
+    ``u < chance``, at the triangular quantile of ``u / chance``: a small u comes early.
+    """
+    z = growth.loadings @ (drivers + growth.nudge[:, None]) + growth.own[:, None] * shocks
+    u = ndtr(-z)
+    period = np.full(u.shape, timeline.periods, dtype=np.int32)
+    for k, chance in enumerate(growth.chance):
+        comes = u[k] < chance
+        years = triangular_quantile(u[k, comes] / chance, growth.years[k])
+        start = np.floor(years * timeline.periods_per_year + _EDGE)
+        period[k, comes] = np.minimum(start, timeline.periods).astype(np.int32)
+    return period
+
+
+def _log_swing(
+    volatility: float, timeline: Timeline, size: int, key: tuple[int, ...], name: str
+) -> Floats:
+    steps = ndtri(_shuffled(timeline.periods, size, (*key, 2), name))
+    steps *= volatility * np.sqrt(timeline.dt)
+    steps -= 0.5 * volatility**2 * timeline.dt
+    path: Floats = np.cumsum(steps, axis=0)
+    return path
+
+
+def _shuffled(dimensions: int, size: int, key: tuple[int, ...], name: str) -> Floats:
+    rng = np.random.default_rng([*key, *name.encode()])
+    points = _sobol(dimensions, size, rng)
+    return points[:, rng.permutation(size)]
+
+
+def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
+    if dimensions == 0:
+        return np.empty((0, size))
+    sampler = qmc.Sobol(dimensions, scramble=True, rng=rng)
+    points = sampler.random_base2(int(np.ceil(np.log2(size))))
+    return np.ascontiguousarray(points[:size].T)

@@ -1,0 +1,240 @@
+"""When to retrofit: the rule that counts only work already here, and what is learned on top."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from optioneer.valuation.lattice import Indices
+from optioneer.valuation.moves import best_moves, chosen_moves
+from optioneer.valuation.signals import Signals
+from optioneer.valuation.timeline import Floats
+from optioneer.valuation.view import View
+
+Mapper = Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]
+"""``map``, or one that works in parallel and keeps the order."""
+
+FEW_CASES = 1e-9
+"""Relative size of a direction of the signals below which nothing can be learned from it."""
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What was learned for one period, for the estimate of each state's cost from the next on.
+
+    Parameters
+    ----------
+    weight
+        On the rule's own estimate, shape (P,).
+    slope
+        On the signals, shape (P, F) [money].
+    """
+
+    weight: Floats
+    slope: Floats
+
+    def of(self, states: Indices) -> "Correction":
+        """The part for `states`."""
+        return Correction(self.weight[states], self.slope[states])
+
+
+@dataclass(frozen=True)
+class Policy:
+    """How to decide: the rule, with corrections by period where any were learned.
+
+    Parameters
+    ----------
+    signals
+        What the corrections look at; those of the whole lattice.
+    corrections
+        By period; a period without one is decided by the rule alone.
+    """
+
+    signals: Signals | None = None
+    corrections: tuple[Correction | None, ...] = ()
+
+    def of(self, states: Indices) -> "Policy":
+        """The same policy for some of the states."""
+        kept = tuple(None if c is None else c.of(states) for c in self.corrections)
+        return Policy(self.signals, kept)
+
+    def estimate(self, view: View, t: int) -> Floats:
+        """Expected cost of each state from t + 1 on, as seen at the start of t, shape (P, n)."""
+        known = view.known_level(t)
+        guess = rule_estimate(view, t, known)
+        correction = self.corrections[t] if self.corrections else None
+        if correction is not None and self.signals is not None:
+            guess *= correction.weight[:, None]
+            guess += correction.slope @ self.signals.at(view, t, known)
+        guess[~view.lattice.valid] = np.inf
+        return guess
+
+
+def rule_estimate(view: View, t: int, known: Floats) -> Floats:
+    """Cost of each state from t + 1 on, counting only the streams here at t, shape (P, n).
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    t
+        Period of the decision.
+    known
+        From ``view.known_level(t)``.
+
+    Notes
+    -----
+    The lesser of retrofitting at t + 1 and never, on expected margins. Compared across the states
+    that can be moved to at t this weighs fitting now, fitting next period and never.
+    States that are not valid get a finite, meaningless figure.
+    """
+    lattice, timeline = view.lattice, view.timeline
+    last = timeline.periods
+    if t == last - 1:
+        ends = -timeline.at_start[last] * lattice.resale
+        return np.repeat(ends[:, None], known.shape[-1], axis=1)
+    kept = held_cost(view, t + 2, known)
+    kept[~lattice.valid] = np.inf
+    best = best_moves(lattice, view.charges(t + 1), kept)
+    best = best + flow_cost(view, t + 1, view.expected_margin(known, t + 1))
+    best[~lattice.valid] = 0.0
+    return best
+
+
+def held_cost(view: View, t: int, known: Floats) -> Floats:
+    """Expected cost from t on of keeping each state for good, shape (P, n) [money]."""
+    lattice, timeline = view.lattice, view.timeline
+    fixed = lattice.upkeep * timeline.annuity[t] - timeline.at_start[-1] * lattice.resale
+    cost: Floats = lattice.lost @ view.remaining(known, t)
+    cost += fixed[:, None]
+    return cost
+
+
+def flow_cost(view: View, t: int, margin: Floats) -> Floats:
+    """Upkeep and lost margin of each state during t, shape (P, n) [money].
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    t
+        Period.
+    margin
+        Discounted margin of the streams during t, shape (K, n) [money].
+    """
+    lattice, timeline = view.lattice, view.timeline
+    cost: Floats = lattice.lost @ margin
+    upkeep = lattice.upkeep * (timeline.during[t] * timeline.dt)
+    cost += upkeep[:, None]
+    return cost
+
+
+def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Policy:
+    """Corrections fitted backwards in time on the futures of `views`.
+
+    Parameters
+    ----------
+    signals
+        What to look at.
+    views
+        Blocks of the futures to learn from, not those to value on.
+    run
+        How to go through the blocks.
+
+    Notes
+    -----
+    Least-squares Monte Carlo: in each period the realised cost-to-go of every state under the
+    policy learned so far is regressed on the rule's estimate for that state and on the signals.
+    All states share one matrix of signals; the state's own estimate comes in by partialling the
+    signals out (Frisch-Waugh-Lovell).
+
+    References
+    ----------
+    Longstaff & Schwartz, Review of Financial Studies 14 (2001) 113-147, section 1.
+    """
+    lattice, timeline = views[0].lattice, views[0].timeline
+    last = timeline.periods - 1
+    corrections: list[Correction | None] = [None] * timeline.periods
+    ends = -timeline.at_start[-1] * lattice.resale
+    to_go = [np.repeat(ends[:, None], view.futures.count, axis=1) for view in views]
+    for t in range(last, 0, -1):
+        if t < last:
+            corrections[t] = _fitted(signals, views, to_go, t, run)
+        step = partial(_stepped, t, Policy(signals, tuple(corrections)))
+        to_go = list(run(step, zip(views, to_go, strict=True)))
+    return Policy(signals, tuple(corrections))
+
+
+def policy_step(view: View, t: int, policy: Policy, to_go: Floats) -> Floats:
+    """Realised cost of each state from t on, given that from t + 1 on, shape (P, n)."""
+    moved = chosen_moves(view.lattice, view.charges(t), policy.estimate(view, t), to_go, paid=True)
+    moved += flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+    return moved
+
+
+def _stepped(t: int, policy: Policy, block: tuple[View, Floats]) -> Floats:
+    view, to_go = block
+    return policy_step(view, t, policy, to_go)
+
+
+@dataclass(frozen=True)
+class _Moments:
+    """Sums over futures for the regression of one period."""
+
+    signals: Floats
+    rule: Floats
+    cost: Floats
+    rule_rule: Floats
+    rule_cost: Floats
+
+    def __add__(self, other: "_Moments") -> "_Moments":
+        return _Moments(
+            self.signals + other.signals,
+            self.rule + other.rule,
+            self.cost + other.cost,
+            self.rule_rule + other.rule_rule,
+            self.rule_cost + other.rule_cost,
+        )
+
+
+def _moments(signals: Signals, t: int, block: tuple[View, Floats]) -> _Moments:
+    view, to_go = block
+    known = view.known_level(t)
+    rule = rule_estimate(view, t, known)
+    looks = signals.at(view, t, known)
+    cost = np.where(view.lattice.valid[:, None], to_go, 0.0)
+    return _Moments(
+        signals=looks @ looks.T,
+        rule=looks @ rule.T,
+        cost=looks @ cost.T,
+        rule_rule=np.einsum("pn,pn->p", rule, rule),
+        rule_cost=np.einsum("pn,pn->p", rule, cost),
+    )
+
+
+def _fitted(
+    signals: Signals, views: Sequence[View], to_go: Sequence[Floats], t: int, run: Mapper
+) -> Correction:
+    parts = list(run(partial(_moments, signals, t), zip(views, to_go, strict=True)))
+    return _correction(sum(parts[1:], start=parts[0]))
+
+
+def _correction(moments: _Moments) -> Correction:
+    """Least squares of cost on signals and the state's own rule estimate, from the moments."""
+    inverse = _inverse(moments.signals)
+    on_rule, on_cost = inverse @ moments.rule, inverse @ moments.cost
+    left = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
+    shared = moments.rule_cost - np.einsum("fp,fp->p", moments.rule, on_cost)
+    told = left > FEW_CASES * moments.rule_rule
+    weight = np.where(told, shared / np.where(told, left, 1.0), 1.0)
+    return Correction(weight, (on_cost - weight * on_rule).T)
+
+
+def _inverse(gram: Floats) -> Floats:
+    """Pseudo-inverse of a matrix of sums of products, scaled so that units do not matter."""
+    scale = 1.0 / np.sqrt(np.maximum(np.diag(gram), 1e-300))
+    scaled = gram * scale * scale[:, None]
+    inverse = np.linalg.pinv(scaled, rcond=FEW_CASES, hermitian=True)
+    return np.asarray(inverse * scale * scale[:, None], dtype=np.float64)
