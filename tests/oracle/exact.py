@@ -5,6 +5,7 @@ its index the arrival period with the last index for `not yet` or `never`, and a
 states. At the start of period t an axis has t + 2 entries: periods 0..t, and `not yet`.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -141,3 +142,18 @@ def learned(known: NDArray[Any], period: int, streams: int) -> NDArray[Any]:
     for axis in range(streams):
         known = known.take([*range(period), period, period], axis=axis)
     return known
+
+
+def plan_of(
+    case: Case, policy: list[Choice], arrival: Sequence[int], package: State
+) -> list[tuple[int, State]]:
+    """The moves a policy makes from a package in one future: periods, and states after them."""
+    reachable = machine.states(case)
+    state, plan = reachable.index(package), []
+    for period, moves in enumerate(policy):
+        known = tuple(min(moment, period + 1) for moment in arrival)
+        after = int(moves[known][state])
+        if after != state:
+            plan.append((period, reachable[after]))
+        state = after
+    return plan

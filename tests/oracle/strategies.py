@@ -137,7 +137,7 @@ def rows_of(
 @st.composite
 def retrofit_columns(draw: Draw, earlier: Sequence[dict[str, Any]]) -> dict[str, Any]:
     """What a retrofit of an option takes; it may be eased by an earlier option of any slot."""
-    multiplier = draw(st.sampled_from([1.2, 1.4, 1.8, 3.0]))
+    multiplier = draw(st.sampled_from([1.2, 1.4, 1.1, 3.0]))
     columns = {
         "multiplier": certain(multiplier),
         "call_out": draw(st.sampled_from(["default", "default", "team", None])),
@@ -198,8 +198,8 @@ def streams_of(draw: Draw, case: Case, about: tuple[str, Sequence[str], Sequence
     """A stream worth having to decide about: its margin is measured by what its ways cost."""
     name, drivers, reachable = about
     growth = case.growth
-    optional = [o.option for o in case.catalogue.options if not o.standard]
-    sets = st.sampled_from(fitting_together(optional, reachable) if optional else [()])
+    names = [o.option for o in case.catalogue.options]
+    sets = st.sampled_from(fitting_together(names, reachable))
     ways = draw(st.lists(sets, min_size=1, max_size=2, unique=True))
     shares = [1.0, draw(factors(0.6, 0.9))]
     pays = draw(factors(1.6, 2.4, 0.8, 4.0)) * max(price_of(case, ways[0]), 2000.0)
