@@ -20,6 +20,7 @@ import optioneer
 from optioneer.errors import CaseError, OptioneerError, RequestError
 
 if TYPE_CHECKING:
+    from optioneer.model.case import Case
     from optioneer.reports.money import Figures
     from optioneer.reports.parts import Page
     from optioneer.study.answers import Answer
@@ -145,11 +146,11 @@ def new(
 @app.command("check")
 def check(case: CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
-    from optioneer.files.read import read_case
+    from optioneer.files.read import reading
     from optioneer.reports.pages import check_page
 
-    read = read_case(case)
-    _show(check_page(read, _figures(read.machine.currency)))
+    read = reading(case)
+    _show(check_page(read.case, read.notices, _figures(read.case.machine.currency)))
 
 
 @app.command("advise")
@@ -161,13 +162,12 @@ def advise(
     budget: Budget = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
-    from optioneer.files.read import read_case
     from optioneer.reports.pages import advice_page
     from optioneer.study.advise import advice
     from optioneer.study.draws import with_draws
 
     _must_be_writable(json)
-    read = with_draws(read_case(case), futures, seed)
+    read = with_draws(_read(case), futures, seed)
     with _progress("Weighing the packages") as progress:
         answer = advice(read, budget=budget, progress=progress)
     figures = _figures(read.machine.currency)
@@ -191,12 +191,11 @@ def value(
     json: JsonPath = None,
 ) -> None:
     """Say what one package costs over the horizon."""
-    from optioneer.files.read import read_case
     from optioneer.reports.pages import package_page
     from optioneer.study.value import package_value
 
     _must_be_writable(json)
-    read = read_case(case)
+    read = _read(case)
     with _progress("Valuing the package") as progress:
         answer = package_value(read, _ids(package), _ids(without), progress=progress)
     figures = _figures(read.machine.currency)
@@ -207,6 +206,16 @@ def main() -> NoReturn:
     """Run the command that the arguments ask for, then leave with its exit code."""
     app()
     raise SystemExit(0)
+
+
+def _read(folder: Path) -> "Case":
+    """The case in `folder`; what should be known of it is told on standard error."""
+    from optioneer.files.read import reading
+
+    read = reading(folder)
+    for notice in read.notices:
+        _tell(f"Note: {notice}")
+    return read.case
 
 
 def _ids(text: str) -> tuple[str, ...]:
@@ -264,9 +273,14 @@ def _complain(error: OptioneerError) -> None:
 
     lines = fault_lines(error.faults) if isinstance(error, CaseError) else (str(error),)
     for line in lines:
-        clean = "".join(letter if letter.isprintable() else " " for letter in line)
-        encoding = sys.stderr.encoding or "utf-8"
-        typer.echo(clean.encode(encoding, "replace").decode(encoding), err=True)
+        _tell(line)
+
+
+def _tell(line: str) -> None:
+    """One line on standard error, whatever the case put into it."""
+    clean = "".join(letter if letter.isprintable() else " " for letter in line)
+    encoding = sys.stderr.encoding or "utf-8"
+    typer.echo(clean.encode(encoding, "replace").decode(encoding), err=True)
 
 
 @contextlib.contextmanager

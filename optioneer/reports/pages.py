@@ -1,5 +1,8 @@
 """The pages: advice, one package, what was read."""
 
+from collections.abc import Sequence
+
+from optioneer.errors import Fault
 from optioneer.model.case import Case
 from optioneer.reports.cautions import cautions
 from optioneer.reports.money import Figures
@@ -79,7 +82,7 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
     return Table("", ("figure", figures.currency, "meaning"), rows, text_last=True)
 
 
-def check_page(case: Case, figures: Figures) -> Page:
+def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
     """What was read from a case without faults."""
     rows = (
         ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
@@ -92,6 +95,7 @@ def check_page(case: Case, figures: Figures) -> Page:
     return (
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
+        *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
         Paragraph("No faults."),
     )
 

@@ -5,7 +5,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from typer.testing import CliRunner, Result
@@ -44,10 +44,18 @@ class Asked:
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
 
-def read_case(path: Path) -> Case:
+NOTICE = Fault("paying.toml", "this version does not read it")
+
+
+class Reading(NamedTuple):
+    case: Case
+    notices: tuple[Fault, ...]
+
+
+def reading(path: Path) -> Reading:
     if path.name == "faulty":
         raise CaseError(FAULTS)
-    return shop.case()
+    return Reading(shop.case(), (NOTICE,) if path.name == "noted" else ())
 
 
 def write_starter(path: Path) -> None:
@@ -66,7 +74,7 @@ def module(name: str, **functions: object) -> ModuleType:
 def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     asked = Asked()
     fakes: dict[str, dict[str, object]] = {
-        "optioneer.files.read": {"read_case": read_case},
+        "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
         "optioneer.study.value": {"package_value": asked.package_value},
@@ -143,6 +151,13 @@ def test_check_tells_what_was_read(run: Run) -> None:
     assert result.exit_code == 0
     assert "13 options in 12 slots" in result.stdout
     assert "No faults." in result.stdout
+
+
+def test_what_is_no_fault_but_should_be_known_is_told(run: Run) -> None:
+    assert "paying.toml: this version does not read it." in run("check", "noted").stdout
+    noted = run("advise", "noted", "--json", "-")
+    assert noted.stderr == "Note: paying.toml: this version does not read it.\n"
+    assert noted.exit_code == 0
 
 
 @pytest.mark.parametrize(

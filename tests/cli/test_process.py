@@ -12,7 +12,7 @@ HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
 FAKES = """
 import sys, time
 import tests.cli.test_commands as made
-sys.modules["optioneer.files.read"] = made.module("r", read_case=made.read_case)
+sys.modules["optioneer.files.read"] = made.module("r", reading=made.reading)
 def advice(case, *, budget, progress):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
