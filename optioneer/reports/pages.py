@@ -29,7 +29,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *verdict_groups(case, advice, figures),
         Paragraph(READING),
         packages_table(case, advice, figures),
-        frontier_table(case, advice, figures),
+        *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         Bullets("Before you sign", cautions(case)),
     )
 

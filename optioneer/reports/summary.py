@@ -4,8 +4,11 @@ from collections import Counter
 
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
-from optioneer.reports.order import ordered
+from optioneer.reports.order import credited, ordered
 from optioneer.study.answers import Advice, PackageAnswer
+
+MOST_NAMED = 3
+"""Close calls named in the summary; the others are counted."""
 
 
 def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
@@ -22,10 +25,12 @@ def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
     """How many options to order, their price, and what becomes of the others."""
     count = len(ordered(case, advice.advised.options))
     price = figures.quoted(advice.advised.price)
+    struck = [option.name for option in credited(case, advice.advised.options)]
+    without = f" without {' and '.join(struck)}" if struck else ""
     if count:
-        order = f"Order {_counted(count, 'option')} with the machine: {price} in all."
+        order = f"Order {_counted(count, 'option')} with the machine{without}: {price} in all."
     else:
-        order = f"Order the machine as it stands: {price}."
+        order = f"Order the machine{without or ' as it stands'}: {price}."
     others = Counter(answer.verdict for answer in advice.options)
     rest = f"Leave {others['leave for retrofit']} for a retrofit and {others['leave off']} off."
     return " ".join([order, rest, _within(advice, figures)]).rstrip()
@@ -84,8 +89,10 @@ def close_calls(case: Case, advice: Advice) -> str:
     if not names:
         return ""
     verb = "is" if len(names) == 1 else "are"
+    shown = "; ".join(names[:MOST_NAMED])
+    more = f"; and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return (
-        f"{_counted(len(names), 'choice')} {verb} too close to call: {', '.join(names)}. "
+        f"{_counted(len(names), 'choice')} {verb} too close to call: {shown}{more}. "
         "Decide on other grounds, or draw more futures."
     )
 

@@ -32,8 +32,9 @@ def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entrie
         members = [answer for answer in ranked if _group(case, answer) == title]
         entries = tuple(_entry(telling, answer) for answer in members)
         foot = price_line(case, advice.advised, figures) if title == ORDER else ""
+        heads = ("price", head) if entries else ("", "")
         if entries or foot:
-            groups.append(Entries(f"{title} ({len(entries)})", ("price", head), entries, foot))
+            groups.append(Entries(f"{title} ({len(entries)})", heads, entries, foot))
     return tuple(groups)
 
 

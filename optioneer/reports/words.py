@@ -129,8 +129,8 @@ def _fitted_later(telling: Telling, answer: OptionAnswer) -> str:
     share = telling.figures.share(answer.chance_fitted_later)
     each = answer.present_cost_fitted_later / answer.chance_fitted_later
     return (
-        f"fitted later in {share} of futures{_when(telling, answer)} for about "
-        f"{telling.figures.about(each)} in money of the order date"
+        f"fitted later in {share} of futures{_when(telling, answer)} at a present cost of about "
+        f"{telling.figures.about(each)}"
     )
 
 
@@ -151,7 +151,7 @@ def _left_off(telling: Telling, option: Option, answer: OptionAnswer) -> tuple[s
         return (place, why_any, _fitted_later(telling, answer))
     if place:
         return (place, why_any)
-    return (f"{why_any}, but not by enough to pay for it; it can never be added later",)
+    return (why_any, "that does not pay for it, and it can never be added later")
 
 
 def _place(telling: Telling, option: Option) -> str:

@@ -24,7 +24,7 @@ SAID = {answer.option: verdict_sentence(TELLING, answer) for answer in shop.verd
         ("auto-door", ["$4,800.50 now, about $15,000 if fitted later", "2 days of standstill"]),
         ("robot-interface", ["makes it cheaper to fit Robot cell later"]),
         ("robot-cell", ["Fitted later in 41% of futures, typically 3.2 years after first chips"]),
-        ("robot-cell", ["about $58,500 in money of the order date"]),
+        ("robot-cell", ["at a present cost of about $58,500"]),
         ("work-probe", ["Too close to call: ordering it now would cost $300 ± 420 less."]),
         ("chip-conveyor", ["a credit of $4,000", "Too close to call: doing without it"]),
         ("work-light", ["cannot be left off. There is no other choice."]),
