@@ -204,6 +204,9 @@ def value(
 
 def main() -> NoReturn:
     """Run the command that the arguments ask for, then leave with its exit code."""
+    for library in ("OPENBLAS", "MKL", "OMP"):
+        # The sweeps use every core already; threads within a matrix product would only contend.
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     app()
     raise SystemExit(0)
 
