@@ -261,7 +261,7 @@ def _named(name: str, key: tuple[int, ...]) -> np.random.Generator:
 
 
 def _stratified(size: int, rng: np.random.Generator) -> Floats:
-    """One point in each of `size` equal parts of 0..1, shuffled: scrambled Sobol in one dimension."""
+    """One point in each of `size` equal parts of 0..1, shuffled: Sobol in one dimension."""
     points: Floats = (rng.permutation(size) + rng.random(size)) / size
     return points
 
