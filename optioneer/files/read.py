@@ -16,6 +16,7 @@ from optioneer.files.machine_file import read_machine
 from optioneer.files.numerals import shown
 from optioneer.files.options_file import read_options
 from optioneer.files.part import Part
+from optioneer.files.paying_file import read_paying
 from optioneer.files.sentences import faults_of
 from optioneer.files.source import Source, refuse, source
 from optioneer.model import consistency
@@ -48,7 +49,7 @@ FILES: tuple[CaseFile, ...] = (
     CaseFile("machine.toml", read_machine),
     CaseFile("options.csv", read_options),
     CaseFile("growth.toml", read_growth),
-    CaseFile("paying.toml", None, required=False),
+    CaseFile("paying.toml", read_paying, required=False),
     CaseFile("site.toml", None, required=False),
 )
 """The files of a case, in the order in which their faults are told."""

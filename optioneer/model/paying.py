@@ -1,9 +1,10 @@
 """Ways of paying: the account, taxes, and the plans on offer."""
 
+import re
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from optioneer.dates import Convention, DayCount
 from optioneer.model.fact import LARGEST_AMOUNT, Amount, Fact, Key, Name, Share, Whole, refusal
@@ -15,6 +16,31 @@ Months = Annotated[Whole, Field(ge=1, le=480)]
 DELIVERY = When(anchor="delivery")
 ORDER = When(anchor="order")
 FIRST_CHIPS = When(anchor="first_chips")
+
+
+EACH_PAYMENT = "each payment"
+_METHOD = re.compile(r"macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50)")
+_BY_LAW = ("bonus", "section-179")
+
+
+def _due(found: Any) -> Any:
+    return found if found == EACH_PAYMENT else When.told(found)
+
+
+def _method(text: str) -> str:
+    if not _METHOD.fullmatch(text):
+        allowed = "Write macrs-3, -5, -7, -10, -15 or -20, straight-line-10 or declining-10."
+        raise refusal("is no method of depreciation", allowed)
+    return text
+
+
+def _first_year(found: Any) -> Any:
+    share = isinstance(found, int | float) and not isinstance(found, bool) and 0 <= found <= 1
+    if not share and found not in _BY_LAW:
+        what = "is no share of the first year"
+        allowed = "Write a share between 0 and 1, bonus or section-179."
+        raise refusal(what if isinstance(found, str) else f"{found} {what}", allowed)
+    return float(found) if share else found
 
 
 class Regular(Fact):
@@ -53,7 +79,7 @@ class SalesTax(Fact):
     """Tax on the price, such as value-added tax."""
 
     rate: Rate = Field(description="Of the price, as a fraction.")
-    due: When | Literal["each payment"] = Field(
+    due: Annotated[When | Literal["each payment"], BeforeValidator(_due)] = Field(
         default=DELIVERY,
         description="When all of it is due, or `each payment`: with every payment to the dealer.",
     )
@@ -66,14 +92,15 @@ class IncomeTax(Fact):
     """What the purchase saves in tax on income or profit: planning figures."""
 
     rate: Rate = Field(description="Rate on the next unit of income, as a fraction.")
-    depreciation: str = Field(
-        pattern=r"^(macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50))$",
+    depreciation: Annotated[str, AfterValidator(_method)] = Field(
         description="Method and years: `macrs-7`, `straight-line-10` or `declining-10`.",
     )
     declining_factor: float = Field(
         default=2.0, gt=1, le=3, description="Of `declining`: multiple of the straight-line rate."
     )
-    first_year_share: Share | Literal["bonus", "section-179"] = Field(
+    first_year_share: Annotated[
+        Share | Literal["bonus", "section-179"], BeforeValidator(_first_year)
+    ] = Field(
         default=0.0,
         description="Share deducted at once in the first year; `bonus` or `section-179`: by the "
         "figures of the year in the table of tax years.",
