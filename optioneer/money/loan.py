@@ -88,9 +88,9 @@ class Row:
     drawn
         Paid out by the lender.
     interest, principal
-        Paid to the lender.
+        Paid to the lender; earlier interest that was not paid goes before principal.
     added
-        Interest that was not paid and is owed from now on.
+        Interest that was not paid and is owed from now on; below zero: such interest now paid.
     balance
         Owed afterwards.
     """
@@ -180,7 +180,7 @@ def _level(terms: Terms) -> float:
 
 
 def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]) -> Iterator[Row]:
-    balance, accrued, number = 0.0, 0.0, 0
+    balance, carried, accrued, number = 0.0, 0.0, 0.0, 0
     last = min(day for day, _ in terms.draws)
     for day, kind, drawn in _events(terms):
         accrued += balance * terms.rate * interest_years(last, day, terms.day_count)
@@ -197,21 +197,17 @@ def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]
         else:
             paid = instalment(number, balance, interest)
             number += 1
-        row = _settled(Row(day, kind, balance=balance), interest, paid)
-        balance = row.balance
-        yield row
-
-
-def _settled(row: Row, interest: float, paid: float) -> Row:
-    """`row` after paying `paid`: interest first, then principal; unpaid interest is added."""
-    covered = min(interest, paid)
-    return replace(
-        row,
-        interest=covered,
-        principal=paid - covered,
-        added=interest - covered,
-        balance=row.balance + interest - paid,
-    )
+        covered = min(interest + carried, paid)
+        carried += interest - covered
+        balance += interest - paid
+        yield Row(
+            day,
+            kind,
+            interest=covered,
+            principal=paid - covered,
+            added=interest - covered,
+            balance=balance,
+        )
 
 
 def _events(terms: Terms) -> list[tuple[date, RowKind, int]]:
