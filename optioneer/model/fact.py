@@ -1,7 +1,8 @@
 """The base of every fact: frozen, no unknown names, no NaN or infinity, numbers never guessed."""
 
 import unicodedata
-from typing import Annotated, Self
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -53,6 +54,13 @@ class Fact(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
     )
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """A copy with some fields changed, without what was worked out from the old ones."""
+        copy = super().model_copy(update=update, deep=deep)
+        for name in set(copy.__dict__) - set(type(copy).model_fields):
+            del copy.__dict__[name]
+        return copy
 
 
 class Triangular(Fact):
