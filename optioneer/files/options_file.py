@@ -23,8 +23,10 @@ YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 LIST_SEPARATOR = ";"
 
-_ESCAPED = re.compile(r"'+[=+\-@\t\r]")
-"""Text of which a spreadsheet would make a formula stands behind an apostrophe in the file."""
+FORMULA = re.compile(r"'*[=+\-@]")
+"""Text of which a spreadsheet would make a formula; in the file it stands behind an apostrophe."""
+
+FREE_TEXTS = ("name", "note")
 
 
 @dataclass
@@ -67,7 +69,7 @@ def _text(line: Line, column: str, cell: str) -> None:
 
 
 def _free_text(line: Line, column: str, cell: str) -> None:
-    line.raw[column] = cell[1:] if _ESCAPED.match(cell) else cell
+    line.raw[column] = cell[1:] if cell[0] == "'" and FORMULA.match(cell) else cell
 
 
 def _money(line: Line, column: str, cell: str) -> None:
