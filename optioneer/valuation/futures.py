@@ -102,6 +102,23 @@ class Futures:
         )
 
 
+def margin_in(
+    growth: Growth, timeline: Timeline, futures: Futures, *, stream: int, period: int
+) -> Floats:
+    """Margin per year of one stream in one period, 0 when it is not there, shape (N,)."""
+    arrival = futures.arrival[stream]
+    here = (arrival <= period) & (period < arrival + growth.life[stream])
+    factor = (1.0 + growth.growth[stream]) ** timeline.years[period]
+    path = futures.log_swing[stream]
+    swing: Floats | float = 1.0
+    if path is not None:
+        first = np.minimum(arrival, timeline.periods - 1).astype(np.intp)
+        since = path[period] - np.take_along_axis(path, first[None], axis=0)[0]
+        swing = np.exp(np.where(here, since, 0.0))
+    margin: Floats = futures.level[stream] * factor * swing * here
+    return margin
+
+
 def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
     """Value below which a triangular variable stays with probability `u`.
 

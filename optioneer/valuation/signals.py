@@ -38,6 +38,9 @@ class Scores:
     gain: Floats
 
 
+ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
+"""Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
+
 NO_MASS = 1e-12
 """Probability below which an interval of z is never met."""
 
@@ -148,6 +151,17 @@ class Signals:
             if np.ptp(target.bounds) > 0
         )
 
+    def doubt(self, count: int) -> Floats:
+        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+
+        Relative to its variance: nothing for the constant, little for who is absent, more for
+        the rest, of which most tell little and each costs some precision.
+        """
+        doubt = np.full(count, OTHER_DOUBT)
+        doubt[: 1 + len(self.subsets)] = ABSENCE_DOUBT
+        doubt[0] = 0.0
+        return doubt
+
     def at(self, view: View, t: int, known: Floats) -> Floats:
         """The numbers at the start of `t`, shape (F, n); the first is always 1.
 
@@ -163,30 +177,18 @@ class Signals:
         absent = (view.arrival > t).astype(np.float64)
         rows = [np.ones(absent.shape[-1])]
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known, absent)
+        rows += self._of_margins(view, t, known)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats, absent: Floats) -> list[Floats]:
+    def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
         left = view.remaining(known, t + 1)
         rows: list[Floats] = []
         for row in self._uncertain:
             x = left[row] / self._scale[row]
             rows += [x, x * x]
-            if self.growth.swing[self.lattice.streams[row]] > 0:
-                rows += [x**3, np.sqrt(x)]
-            rows += [
-                x * absent[other]
-                for pair in self.pairs
-                if row in pair
-                for other in pair
-                if other != row
-            ]
         return rows
-
-    def _partners(self, row: int) -> tuple[int, ...]:
-        return tuple(other for pair in self.pairs if row in pair for other in pair if other != row)
 
     @cached_property
     def _scale(self) -> Floats:
