@@ -35,9 +35,6 @@ def reference_faults(case: Case) -> Iterator[Fault]:
             yield from _names_faults(case.catalogue, option, key, names)
         if option.eased_by is not None:
             yield from _names_faults(case.catalogue, option, "eased_by", (option.eased_by,))
-        for name in sorted(set(option.requires) & set(option.excludes)):
-            what = f"'{name}' is both required and excluded"
-            yield Fault(place(option.option, "requires"), what, "Keep one of the two.")
 
 
 def _names_faults(
