@@ -98,7 +98,8 @@ def test_utf_16_is_refused_with_the_way_out(tmp_path: Path, encoding: str) -> No
     folder = starter(tmp_path)
     rewritten(folder, "options.csv", encoding)
     told = sentence(folder)
-    assert told.startswith("options.csv") and told.endswith(SAVE)
+    assert told.startswith("options.csv")
+    assert told.endswith(SAVE)
     assert "UTF-16" in told or "NUL" in told
 
 

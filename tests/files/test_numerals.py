@@ -1,4 +1,4 @@
-"""Numbers in cells: one reading or a refusal, never a factor of ten, a hundred or a thousand off."""
+"""Numbers in cells: one reading or a refusal, never off by a factor of ten or a thousand."""
 
 import re
 

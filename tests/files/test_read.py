@@ -92,8 +92,10 @@ def test_a_missing_file_is_told_beside_the_faults_of_the_others(tmp_path: Path) 
     edit(folder, "growth.toml", ("chance = 0.45", "chance = 45"))
     assert faults(folder) == [
         "options.csv: is missing. A case folder holds a file 'options.csv'.",
-        "growth.toml, stream 'robot-work', chance: 45 is above 1. "
-        "A chance lies between 0 and 1: 0.6 for 60 %.",
+        (
+            "growth.toml, stream 'robot-work', chance: 45 is above 1. "
+            "A chance lies between 0 and 1: 0.6 for 60 %."
+        ),
     ]
 
 
@@ -102,8 +104,10 @@ def test_a_file_with_nearly_our_name_is_asked_about(tmp_path: Path, wrong: str) 
     folder = starter(tmp_path)
     (folder / "options.csv").rename(folder / wrong)
     assert faults(folder) == [
-        f"options.csv: there is a file '{wrong}', which is not read. "
-        "Did you mean 'options.csv'? Rename it or take it away."
+        (
+            f"options.csv: there is a file '{wrong}', which is not read. "
+            "Did you mean 'options.csv'? Rename it or take it away."
+        )
     ]
 
 
@@ -114,8 +118,10 @@ def test_a_copy_beside_the_file_is_a_notice_and_backups_and_strangers_are_nothin
     for name in ("option.csv", "options.csv~", ".options.csv.swp", "quote.pdf", "machine.toml.bak"):
         (folder / name).touch()
     assert [str(note) for note in notices(folder)] == [
-        "option.csv: is not read. Did you mean 'options.csv'? "
-        "Allowed: machine.toml, options.csv, growth.toml, paying.toml, site.toml."
+        (
+            "option.csv: is not read. Did you mean 'options.csv'? "
+            "Allowed: machine.toml, options.csv, growth.toml, paying.toml, site.toml."
+        )
     ]
 
 
