@@ -14,14 +14,17 @@ from optioneer.study.problem import Problem, problem_of
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
 from optioneer.valuation.policy import Mapper
-from optioneer.valuation.signals import scores
+from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
 Progress = Callable[[float], None]
 """Called now and then with the share of the work that is done, 0..1."""
 
-FEWEST_LESSONS, MOST_LESSONS = 1024, 4096
-"""Bounds on the number of futures that the retrofit policy is learned from."""
+FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
+"""Bounds on the number of futures that the retrofit policy is learned from: half of those valued.
+
+On the mill-turn demo 2,048 instead of 4,096 cost 0.02 % of the decision-dependent part.
+"""
 
 Package = tuple[int, ...]
 """A package: one state a cluster."""
@@ -52,6 +55,17 @@ class Valued:
     def constant(self) -> Floats:
         """Cost that no choice changes, in each future, shape (N,) [money]."""
         return constant_cost(self.problem, self.world)
+
+    @cached_property
+    def prices(self) -> tuple[Floats, ...]:
+        """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
+        factor = self.problem.order_factor
+        return tuple(np.round(cost.lattice.price / factor, 2) for cost in self.costs)
+
+    def price(self, package: Package) -> float:
+        """What the dealer is paid for `package`, in whole cents [money]."""
+        parts = (prices[state] for prices, state in zip(self.prices, package, strict=True))
+        return round(self.case.machine.base_price + float(sum(parts)), 2)
 
     @cached_property
     def means(self) -> tuple[Floats, ...]:
@@ -105,7 +119,7 @@ def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None =
 def world_of(case: Case, problem: Problem) -> World:
     """The futures of `case`: those to value on and those to learn from."""
     growth, count = case.growth, case.growth.futures
-    lessons = min(max(count, FEWEST_LESSONS), MOST_LESSONS)
+    lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
     sets = [
         drawn_futures(
             problem.growth,

@@ -6,15 +6,13 @@ call-outs are added once afterwards, for each set of visits that could be used.
 
 import math
 import threading
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import chain, combinations, groupby
 from typing import Any
 
 import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
-from optioneer.valuation.lattice import Indices, Lattice, Target
+from optioneer.valuation.lattice import Indices, Lattice
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges
 
@@ -56,13 +54,19 @@ def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
     """
     best = value.copy()
     moved = _scratch("moved", value.shape, value.dtype)
-    for visits, charge in _visit_sets(lattice, charges):
-        np.copyto(moved, value)
-        for slot in _slots(lattice, charges, visits):
-            slot.lower(moved)
-        if charge:
-            moved += charge
-        np.minimum(best, moved, out=best)
+    before = _scratch("before", value.shape, value.dtype)
+    for stage in lattice.stages:
+        start = best
+        if len(stage) > 1:
+            np.copyto(before, best)
+            start = before
+        for visits in stage:
+            np.copyto(moved, start)
+            for slot in visits.slots:
+                _lower(lattice, charges, slot, moved)
+            if visits.called:
+                moved += sum(charges.visits[visit] for visit in visits.called)
+            np.minimum(best, moved, out=best)
     return best
 
 
@@ -154,97 +158,45 @@ def _scratch(use: str, shape: tuple[int, ...], kind: DTypeLike) -> NDArray[Any]:
     return held[:size].view(dtype).reshape(shape)
 
 
-def _visit_sets(lattice: Lattice, charges: Charges) -> Iterator[tuple[frozenset[int], float]]:
-    """Sets of visits that may be called out, each with its charge; the empty set first.
-
-    Moves that need no visit, or one that costs nothing, are possible in every set.
-    """
-    used = sorted({target.visit for target in lattice.targets if target.visit >= 0})
-    free = frozenset(visit for visit in used if charges.visits[visit] == 0)
-    dear = [visit for visit in used if visit not in free]
-    unbound = any(target.visit < 0 or target.visit in free for target in lattice.targets)
-    for called in chain.from_iterable(combinations(dear, size) for size in range(len(dear) + 1)):
-        if called or unbound:
-            yield free.union(called, {-1}), sum(charges.visits[visit] for visit in called)
-
-
-def _slots(lattice: Lattice, charges: Charges, visits: frozenset[int]) -> Iterator["_Slot"]:
-    """Retrofits that `visits` allow, slot by slot, in the order of the sweep."""
-    moves = (
-        _Move(target, plain, eased)
-        for target, plain, eased in zip(lattice.targets, charges.plain, charges.eased, strict=True)
-        if target.visit in visits
-    )
-    for axis, members in groupby(moves, key=lambda move: move.target.axis):
-        yield _Slot(lattice.shape, axis, tuple(members))
+def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numbers) -> None:
+    """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place."""
+    axis = lattice.targets[slot[0]].axis
+    before = math.prod(lattice.shape[:axis])
+    split = grid.reshape(before, lattice.shape[axis], -1, grid.shape[-1])
+    # All costs are worked out before any is used: a slot moves at most once at a date.
+    reached = _scratch("reached", (len(slot), before, *split.shape[2:]), grid.dtype)
+    for i, out in zip(slot, reached, strict=True):
+        _reach(lattice, charges, i, split, out)
+    for level in range(split.shape[1]):
+        here = split[:, level]
+        for i, out in zip(slot, reached, strict=True):
+            if lattice.targets[i].level != level:
+                np.minimum(here, _from_level(lattice, charges, i, level, split, out), out=here)
 
 
-@dataclass(frozen=True)
-class _Move:
-    """A retrofit with its charges, shape (n,) each."""
+def _reach(lattice: Lattice, charges: Charges, i: int, split: Numbers, out: Numbers) -> None:
+    """Cost of retrofit `i` where no level of its own slot eases it, shape (before, after, n)."""
+    target, eased = lattice.targets[i], charges.eased[i]
+    there = split[:, target.level]
+    np.add(there, charges.plain[i], out=out)
+    easing = target.easing
+    if eased is None or easing is None or easing.axis == target.axis:
+        return
+    if easing.level < lattice.shape[easing.axis]:
+        rest = lattice.shape[: target.axis] + lattice.shape[target.axis + 1 :]
+        full = (*rest, there.shape[-1])
+        before = easing.axis - (easing.axis > target.axis)
+        where: tuple[slice | int, ...] = (*[slice(None)] * before, easing.level)
+        np.add(there.reshape(full)[where], eased, out=out.reshape(full)[where])
 
-    target: Target
-    plain: Numbers
-    eased: Numbers | None
 
-    def eased_from(self, level: int) -> Numbers | None:
-        """Its charge from `level` of its own slot, if that level eases it."""
-        easing = self.target.easing
-        if easing is None or (easing.axis, easing.level) != (self.target.axis, level):
-            return None
-        return self.eased
-
-
-@dataclass(frozen=True)
-class _Slot:
-    """The retrofits of one slot, for grids of shape (P, n)."""
-
-    shape: tuple[int, ...]
-    axis: int
-    moves: tuple[_Move, ...]
-
-    def _split(self, grid: Numbers) -> Numbers:
-        """`grid` as (states of the slots before, levels here, states after, futures)."""
-        before = math.prod(self.shape[: self.axis])
-        return grid.reshape(before, self.shape[self.axis], -1, grid.shape[-1])
-
-    def lower(self, grid: Numbers) -> None:
-        """Running minimum of `grid` along the slot, in place."""
-        split = self._split(grid)
-        reached = self._all_reached(split)
-        for level in range(split.shape[1]):
-            here = split[:, level]
-            for i in self._leaving(level):
-                np.minimum(here, self._from(level, split, i, reached[i]), out=here)
-
-    def _all_reached(self, split: Numbers) -> Numbers:
-        """Costs of all moves before any is made, as a slot moves at most once at a date."""
-        before, _, after, n = split.shape
-        reached = _scratch("reached", (len(self.moves), before, after, n), split.dtype)
-        for out, move in zip(reached, self.moves, strict=True):
-            self._reach(split, move, out)
+def _from_level(
+    lattice: Lattice, charges: Charges, i: int, level: int, split: Numbers, reached: Numbers
+) -> Numbers:
+    """Cost of retrofit `i` from `level` of its slot, which may be the one that eases it."""
+    target, eased = lattice.targets[i], charges.eased[i]
+    easing = target.easing
+    if eased is None or easing is None or (easing.axis, easing.level) != (target.axis, level):
         return reached
-
-    def _leaving(self, level: int) -> list[int]:
-        return [i for i, move in enumerate(self.moves) if move.target.level != level]
-
-    def _from(self, level: int, split: NDArray[Any], i: int, reached: NDArray[Any]) -> NDArray[Any]:
-        eased = self.moves[i].eased_from(level)
-        if eased is None:
-            return reached
-        cost: Numbers = split[:, self.moves[i].target.level] + eased
-        return cost
-
-    def _reach(self, split: Numbers, move: _Move, out: Numbers) -> None:
-        """Cost of `move` where no level of its own slot eases it, shape (before, after, n)."""
-        there = split[:, move.target.level]
-        np.add(there, move.plain, out=out)
-        easing = move.target.easing
-        if move.eased is None or easing is None or easing.axis == self.axis:
-            return
-        if easing.level < self.shape[easing.axis]:
-            rest = self.shape[: self.axis] + self.shape[self.axis + 1 :]
-            full = (*rest, there.shape[-1])
-            before = easing.axis - (easing.axis > self.axis)
-            where: tuple[slice | int, ...] = (*[slice(None)] * before, easing.level)
-            np.add(there.reshape(full)[where], move.eased, out=out.reshape(full)[where])
+    cost: Numbers = split[:, target.level] + eased
+    return cost

@@ -48,11 +48,11 @@ class Correction:
             self.weight[states], self.slope[states], self.low[states], self.high[states]
         )
 
-    def apply(self, rule: Floats, signals: Floats) -> None:
-        """Turn the rule's estimate, shape (P, n), into the learned one, in place."""
-        rule *= self.weight[:, None]
-        rule += self.slope @ signals
-        np.clip(rule, self.low[:, None], self.high[:, None], out=rule)
+    def applied(self, rule: Floats, signals: Floats) -> Floats:
+        """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
+        estimate: Floats = self.slope @ signals
+        estimate += rule * self.weight[:, None]
+        return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
 
 
 @dataclass(frozen=True)
@@ -75,23 +75,24 @@ class Policy:
         kept = tuple(None if c is None else c.of(states) for c in self.corrections)
         return Policy(self.signals, kept)
 
+    def learned(self, t: int) -> Correction | None:
+        """What was learned for period `t`, if anything."""
+        return self.corrections[t] if self.corrections else None
+
     def estimate(self, view: View, t: int) -> Floats:
         """Expected cost of each state from t + 1 on, as seen at the start of t, shape (P, n).
 
         States that are not valid get a finite, meaningless figure.
         """
         known = view.known_level(t)
-        rule = rule_estimate(view, t, known)
-        if self.signals is None or self.corrections[t] is None:
-            return rule
-        return self.corrected(t, rule, self.signals.at(view, t, known))
+        return self.corrected(view, t, known, rule_estimate(view, t, known))
 
-    def corrected(self, t: int, rule: Floats, signals: Floats) -> Floats:
-        """The rule's estimate, shape (P, n), with what was learned for period t; changes `rule`."""
-        correction = self.corrections[t] if self.corrections else None
-        if correction is not None:
-            correction.apply(rule, signals)
-        return rule
+    def corrected(self, view: View, t: int, known: Floats, rule: Floats) -> Floats:
+        """The rule's estimate, shape (P, n), with what was learned for period `t`."""
+        correction = self.learned(t)
+        if correction is None or self.signals is None:
+            return rule
+        return correction.applied(rule, self.signals.at(view, t, known))
 
 
 def rule_estimate(view: View, t: int, known: Floats) -> Floats:
@@ -193,9 +194,16 @@ def horizon_cost(view: View) -> Floats:
     return np.repeat(ends[:, None], view.futures.count, axis=1)
 
 
-def policy_step(view: View, t: int, policy: Policy, to_go: Floats) -> Floats:
-    """Realised cost of each state from t on, given that from t + 1 on, shape (P, n)."""
-    return _decided(view, t, policy.estimate(view, t), to_go)
+def policy_step(
+    view: View, t: int, policies: Sequence[Policy], to_go: Sequence[Floats]
+) -> list[Floats]:
+    """Realised cost of each state from t on, given that from t + 1 on, by policy, (P, n) each."""
+    known = view.known_level(t)
+    rule = rule_estimate(view, t, known)
+    return [
+        _decided(view, t, policy.corrected(view, t, known, rule), later)
+        for policy, later in zip(policies, to_go, strict=True)
+    ]
 
 
 def _decided(view: View, t: int, estimate: Floats, to_go: Floats) -> Floats:
@@ -223,7 +231,8 @@ def _look(signals: Signals, t: int, block: tuple[View, Floats]) -> _Look:
 
 
 def _stepped(t: int, policy: Policy, look: _Look) -> Floats:
-    estimate = policy.corrected(t, look.rule, look.signals)
+    correction = policy.learned(t)
+    estimate = look.rule if correction is None else correction.applied(look.rule, look.signals)
     return _decided(look.view, t, estimate, look.to_go)
 
 

@@ -5,84 +5,18 @@ from functools import cached_property
 from itertools import combinations
 
 import numpy as np
-from scipy.special import ndtri
-from scipy.stats import norm
 
-from optioneer.valuation.futures import Growth, triangular_quantile
+from optioneer.valuation.futures import Growth
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.timeline import Floats, Timeline
-from optioneer.valuation.view import View, multiplier_draws
+from optioneer.valuation.view import View
 
 SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
 
-@dataclass(frozen=True)
-class Scores:
-    """What an arrival, or its absence, says of a stream's latent variable z.
-
-    Parameters
-    ----------
-    seen
-        Mean of z, less its own mean, given arrival in each period, shape (K, T).
-    absent
-        The same given no arrival up to and including each period, shape (K, T).
-    gain
-        Weights that turn all scores into each stream's expected part of z that drivers cause,
-        shape (K, K): the normal regression ``B (B + diag(own**2))**-1`` with B the covariance
-        that the drivers give.
-    """
-
-    seen: Floats
-    absent: Floats
-    gain: Floats
-
-
 ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
-
-NO_MASS = 1e-12
-"""Probability below which an interval of z is never met."""
-
-
-def scores(growth: Growth, timeline: Timeline) -> Scores:
-    """Scores of every stream, by period.
-
-    Notes
-    -----
-    z is normal with mean ``loadings nudge`` and variance 1; given an interval of its values its
-    mean is that of a truncated normal variable.
-    """
-    shift = growth.loadings @ growth.nudge
-    edges = np.stack(
-        [
-            growth.chance[k] * _arrival_share(growth.years[k], timeline)
-            for k in range(len(growth.keys))
-        ]
-    )
-    # A large z is an early arrival: period p lies between two upper-tail quantiles of z.
-    bounds = -ndtri(np.clip(edges, 1e-300, 1.0)) - shift[:, None]
-    common = growth.loadings @ growth.loadings.T
-    total = common + np.diag(growth.own**2) + 1e-9 * np.eye(len(common))
-    return Scores(
-        seen=_truncated_mean(bounds[:, 1:], bounds[:, :-1]),
-        absent=_truncated_mean(np.full_like(bounds[:, 1:], -np.inf), bounds[:, 1:]),
-        gain=np.asarray(np.linalg.solve(total, common).T, dtype=np.float64),
-    )
-
-
-def _arrival_share(years: Floats, timeline: Timeline) -> Floats:
-    """Probability of arriving before the start of each period, given arrival, shape (T + 1,)."""
-    grid = np.linspace(0.0, 1.0, 2049)
-    quantile = triangular_quantile(grid, years)
-    return np.interp(timeline.years, quantile, grid, left=0.0, right=1.0)
-
-
-def _truncated_mean(low: Floats, high: Floats) -> Floats:
-    mass = norm.cdf(high) - norm.cdf(low)
-    mean = (norm.pdf(low) - norm.pdf(high)) / np.maximum(mass, 1e-300)
-    # An interval without mass is never met; any bounded number will do.
-    return np.where(mass > NO_MASS, np.clip(mean, -9.0, 9.0), 0.0)
 
 
 @dataclass(frozen=True)
@@ -95,14 +29,11 @@ class Signals:
         What is valued.
     growth, timeline
         The scenario and its clock.
-    scores
-        From `scores`; none when no stream of the scenario hangs on a driver.
     """
 
     lattice: Lattice
     growth: Growth
     timeline: Timeline
-    scores: Scores | None
 
     @cached_property
     def pairs(self) -> tuple[tuple[int, int], ...]:
@@ -197,13 +128,9 @@ class Signals:
         return scale
 
     def _of_drivers(self, view: View, t: int, absent: Floats) -> list[Floats]:
-        if self.scores is None:
+        outlook = view.outlook(t)
+        if outlook is None:
             return []
-        arrival = view.futures.arrival
-        last = self.timeline.periods - 1
-        seen = np.take_along_axis(self.scores.seen, np.minimum(arrival, last).astype(np.intp), 1)
-        score = np.where(arrival <= t, seen, self.scores.absent[:, t][:, None])
-        outlook = self.scores.gain[self.lattice.streams] @ score
         rows: list[Floats] = []
         for row, k in enumerate(self.lattice.streams):
             if self.growth.loadings[k].any():
@@ -213,7 +140,6 @@ class Signals:
     def _of_multipliers(self, view: View, absent: Floats) -> list[Floats]:
         rows: list[Floats] = []
         for i, served in self._multipliers:
-            target = self.lattice.targets[i]
-            spread = multiplier_draws(target, view.futures)[0] - target.bounds.mean()
+            spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
             rows += [spread, *(spread * absent[row] for row in served)]
         return rows

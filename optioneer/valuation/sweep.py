@@ -1,5 +1,7 @@
 """Backward in time over every package at once: what each costs from the order to the horizon."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from optioneer.valuation.moves import best_moves
@@ -27,14 +29,14 @@ def hindsight_cost(view: View) -> Floats:
     return cost
 
 
-def policy_cost(view: View, policy: Policy) -> Floats:
-    """Realised cost after the order of each state under `policy`, shape (P, n) [money].
+def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
+    """Realised cost after the order of each state under each policy, shape (P, n) each [money].
 
-    Infinite for states that are not valid.
+    The policies share the rule's estimates. Infinite for states that are not valid.
     """
-    cost = horizon_cost(view)
+    costs = [horizon_cost(view) for _ in policies]
     for t in range(view.timeline.periods - 1, 0, -1):
-        cost = policy_step(view, t, policy, cost)
-    cost += flow_cost(view, 0, view.expected_margin(view.known_level(0), 0))
-    cost[~view.lattice.valid] = np.inf
-    return cost
+        costs = policy_step(view, t, policies, costs)
+    first = flow_cost(view, 0, view.expected_margin(view.known_level(0), 0))
+    never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
+    return [cost + first + never for cost in costs]
