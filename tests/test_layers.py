@@ -11,8 +11,10 @@ PACKAGE = "optioneer"
 
 LEVELS = {
     "errors": 0,  # leaves: import nothing of ours
+    "dates": 0,
     "model": 1,  # facts
     "valuation": 1,  # sums
+    "money": 1,
     "study": 2,  # questions
     "files": 3,  # faces
     "reports": 3,
@@ -25,6 +27,8 @@ ONLY_IN = {
     "typer": {"cli"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
+    "scipy.optimize": {"money.roots"},
+    "holidays": {"money.days", "model.payments"},
 }
 """Libraries and the only rooms or modules that may import them."""
 
@@ -99,6 +103,12 @@ def test_every_rule_on_a_library_still_has_a_user(library: str) -> None:
     for place in ONLY_IN[library]:
         users = [name for name in MODULES if within(name, {place})]
         assert any(brings_in(MODULES[user], library) for user in users), place
+
+
+@pytest.mark.parametrize("module", [name for name in MODULES if room(name) == "money"])
+def test_sums_of_money_know_dates_but_neither_facts_nor_files(module: str) -> None:
+    known = {name for name in NEVER_IN_SUMS - {"datetime"} if brings_in(MODULES[module], name)}
+    assert known == set()
 
 
 @pytest.mark.parametrize("module", [name for name in MODULES if room(name) == "valuation"])

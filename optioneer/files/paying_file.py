@@ -7,6 +7,7 @@ from optioneer.errors import did_you_mean
 from optioneer.files.document import Document, document
 from optioneer.files.part import Part
 from optioneer.files.source import Source
+from optioneer.files.toml_values import Shape, plain, shape
 from optioneer.model.fact import Fact
 from optioneer.model.paying import (
     Account,
@@ -43,6 +44,26 @@ _LISTS: Mapping[str, tuple[type[Fact], Mapping[str, Any]]] = {
 }
 
 
+SHAPE = Shape(
+    absent={"account": plain(Account()), "calendar": plain(PayDays()), "plan": []},
+    tables={
+        "account": shape(Account, regular=shape(Regular)),
+        "calendar": shape(PayDays),
+        "sales_tax": shape(SalesTax),
+        "income_tax": shape(IncomeTax),
+        "plan": Shape(
+            {
+                key: value
+                for model in _KINDS.values()
+                for key, value in shape(model).absent.items()
+                if key != "kind"  # it must be told
+            }
+        ),
+    },
+)
+"""The shape of the file, for writing it."""
+
+
 def read_paying(source: Source) -> Part:
     """The ways of paying.
 
@@ -56,7 +77,9 @@ def read_paying(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, KEYS)
+    toml = document(source, KEYS, may_be_empty=True)
+    if not toml.values:
+        return Part({"paying": None}, tuple(toml.faults))
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
     for key, model in _TABLES.items():

@@ -11,6 +11,7 @@ from tomlkit.items import Float, Integer, Item, Trivia
 
 from optioneer.files.numerals import numeral
 from optioneer.model.fact import Triangular
+from optioneer.model.when import When
 
 Data = Mapping[str, Any]
 """Keys and values of a table."""
@@ -35,14 +36,19 @@ class Shape:
 
 def shape(model: type[BaseModel], **tables: Shape) -> Shape:
     """The shape of the table that states a fact of this model."""
-    fields = {name: known for name, known in model.model_fields.items() if not known.is_required()}
+    fields = {
+        known.alias or name: known
+        for name, known in model.model_fields.items()
+        if not known.is_required()
+    }
     absent = {name: known.get_default(call_default_factory=True) for name, known in fields.items()}
     return Shape({name: plain(value) for name, value in absent.items()}, tables)
 
 
 def data(fact: BaseModel) -> Data:
     """The values of a fact as a file states them; what is none is left out."""
-    values = {name: getattr(fact, name) for name in type(fact).model_fields}
+    fields = type(fact).model_fields
+    values = {known.alias or name: getattr(fact, name) for name, known in fields.items()}
     return {name: plain(value) for name, value in values.items() if value is not None}
 
 
@@ -50,6 +56,8 @@ def plain(value: Any) -> Any:
     """A value of a fact as TOML knows it: ranges and tuples as lists, facts as tables."""
     if isinstance(value, Triangular):
         return [value.low, value.likely, value.high]
+    if isinstance(value, When):
+        return value.anchor if value.is_date else str(value)
     if isinstance(value, BaseModel):
         return data(value)
     if isinstance(value, tuple):

@@ -12,6 +12,8 @@ from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.options_file import read_options
 from optioneer.files.part import Part
+from optioneer.files.paying_file import SHAPE as PAYING
+from optioneer.files.paying_file import read_paying
 from optioneer.files.source import BYTE_ORDER_MARK, Source, source
 from optioneer.files.toml_layout import updated
 from optioneer.files.toml_values import Data, Shape, data, shape
@@ -79,12 +81,18 @@ def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     return updated(old.text if old else "", data(case.growth), GROWTH)
 
 
+def paying_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``paying.toml``."""
+    return updated(old.text if old else "", data(case.paying) if case.paying else {}, PAYING)
+
+
 WRITERS: Mapping[str, Writer] = {
     "machine.toml": Writer(
         ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
     ),
     "options.csv": Writer(("catalogue",), read_options, options_text),
     "growth.toml": Writer(("growth",), read_growth, growth_text),
+    "paying.toml": Writer(("paying",), read_paying, paying_text),
 }
 """The files of a case that are written."""
 
@@ -142,6 +150,8 @@ def _new_text(name: str, case: Case, folder: Path) -> str | None:
     writer = WRITERS[name]
     wanted = {field: getattr(case, field) for field in writer.facts}
     old = _old(name, folder)
+    if old is None and all(fact is None for fact in wanted.values()):
+        return None
     facts = _facts(writer, old, folder) if old else {}
     if facts == wanted:
         return None

@@ -14,7 +14,6 @@ Rate = Annotated[float, Field(strict=True, ge=0, le=1)]
 Signed = Annotated[float, Field(strict=True, gt=-LARGEST_AMOUNT, lt=LARGEST_AMOUNT)]
 Months = Annotated[Whole, Field(ge=1, le=480)]
 DELIVERY = When(anchor="delivery")
-ORDER = When(anchor="order")
 FIRST_CHIPS = When(anchor="first_chips")
 
 
@@ -41,6 +40,12 @@ def _first_year(found: Any) -> Any:
         allowed = "Write a share between 0 and 1, bonus or section-179."
         raise refusal(what if isinstance(found, str) else f"{found} {what}", allowed)
     return float(found) if share else found
+
+
+def _some_day(days: tuple[str, ...]) -> tuple[str, ...]:
+    if not days:
+        raise refusal("an empty list names no day", "Leave it out or name a day.")
+    return days
 
 
 class Regular(Fact):
@@ -115,9 +120,8 @@ class IncomeTax(Fact):
         "quarter [money]; decides on the mid-quarter convention.",
     )
     year_starts_month: Whole = Field(default=1, ge=1, le=12, description="Tax year's first month.")
-    pays: tuple[YearDay, ...] = Field(
+    pays: Annotated[tuple[YearDay, ...], AfterValidator(_some_day)] = Field(
         default=("12-31",),
-        min_length=1,
         description="Days on which a tax year's tax is paid, in equal parts.",
     )
 
@@ -166,7 +170,9 @@ class LoanPlan(Plan):
     kind: Literal["loan"] = "loan"
     lender: Name = Field(default="bank", description="Who lends.")
     deposit: Share = Field(default=0.0, description="Share of the price paid from the account.")
-    deposit_when: When = Field(default=ORDER, description="When the deposit is paid.")
+    deposit_when: When | None = Field(
+        default=None, description="When the deposit is paid; none: at the order."
+    )
     drawn: When = Field(default=DELIVERY, description="When the lender pays the dealer the rest.")
     stages: tuple[Stage, ...] = Field(
         default=(),

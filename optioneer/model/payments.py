@@ -25,6 +25,8 @@ def paying_faults(case: Case) -> Iterator[Fault]:
     yield from duplicates(FILE, "plan", [plan.id for plan in paying.plan])
     yield from _place_faults(paying.calendar)
     days = milestones(case.dates)
+    if days["first_chips"] < days["order"]:
+        return  # a fault of its own
     for plan in paying.plan:
         yield from plan_faults(plan, days)
     tax = paying.income_tax

@@ -61,6 +61,11 @@ class When(Fact):
         unit = self.unit if abs(self.count) > 1 else self.unit.removesuffix("s")
         return f"{self.anchor} {sign} {abs(self.count)} {unit}"
 
+    @property
+    def is_date(self) -> bool:
+        """Whether it is told by a plain date."""
+        return isinstance(self.anchor, date) and not self.count
+
     def on(self, days: Days) -> date:
         """The day itself, given the days of the milestones."""
         start = self.anchor if isinstance(self.anchor, date) else days[self.anchor]

@@ -110,7 +110,8 @@ def _to_dealer(plan: LoanPlan, price: int, clock: Clock) -> list[_Due]:
     """Payments to the dealer; the deposit is used up first."""
     deposit = rounded(price * plan.deposit)
     if not plan.stages:
-        day, drawn = clock.nominal(plan.deposit_when), clock.nominal(plan.drawn)
+        day = clock.nominal(plan.deposit_when) if plan.deposit_when else clock.days["order"]
+        drawn = clock.nominal(plan.drawn)
         first = [_Due(day, deposit, 0, "deposit")] if deposit else []
         return [*first, _Due(drawn, 0, price - deposit, "rest of the price")]
     parts = _stage_cents(plan.stages, price)

@@ -51,7 +51,7 @@ def test_all_faults_of_all_files_are_told_together_in_the_order_of_the_files(
     edit(folder, "machine.toml", ('"EUR"', '"EURO"'), ('["tool-setter"]', '["tool-seter"]'))
     edit(folder, "options.csv", ("4600", "-4600"), ("auto-door;tool", "auto-dor;tool"))
     edit(folder, "growth.toml", ("chance = 0.45", "chance = 45"), ("seed = 7", "seed = "))
-    (folder / "paying.tml").touch()
+    (folder / "paying.toml").rename(folder / "paying.tml")
     told = faults(folder)
     assert [line.partition(":")[0] for line in told] == [
         "machine.toml, machine, currency",

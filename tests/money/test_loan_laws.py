@@ -36,9 +36,7 @@ def terms(draw: some.DrawFn) -> Terms:
         draws=tuple(draws),
         due=due,
         day_count=draw(some.sampled_from(DAY_COUNTS)),
-        settled=tuple(
-            day for day in (plus_months(first, -2), plus_months(first, -1)) if day > start
-        ),
+        settled=tuple(day for day in settled if day > start),
         added=draw(some.booleans()),
         weights=tuple(weights) if stepped else (),
         interest_only=0 if stepped else draw(some.integers(0, count - 1)),
