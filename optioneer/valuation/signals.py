@@ -17,7 +17,7 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
+ABSENCE_DOUBT, OTHER_DOUBT = 0.01, 0.5
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
 
 
@@ -85,19 +85,27 @@ class Signals:
             if np.ptp(target.bounds) > 0
         )
 
+    @cached_property
+    def _swinging(self) -> tuple[int, ...]:
+        """Rows of streams whose margin swings once they are there."""
+        return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
+
     def doubt(self, count: int) -> Floats:
         """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
 
-        Relative to its variance: nothing for the constant, little for who is absent, more for
-        the rest, of which most tell little and each costs some precision.
+        Relative to its variance: little for who is absent, more for the rest, of which most tell
+        little and each costs some precision.
         """
         doubt = np.full(count, OTHER_DOUBT)
-        doubt[: 1 + len(self.subsets)] = ABSENCE_DOUBT
-        doubt[0] = 0.0
+        rows = len(self.lattice.streams)
+        doubt[: len(self.subsets) if rows <= SATURATED else rows] = ABSENCE_DOUBT
         return doubt
 
     def at(self, view: View, t: int, known: Floats) -> Floats:
-        """The numbers at the start of `t`, shape (F, n); the first is always 1.
+        """The numbers at the start of `t`, shape (F, n).
+
+        All are 0 in futures in which nothing is left to be learned, because every stream is here
+        and none swings: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -109,19 +117,20 @@ class Signals:
             From ``view.known_level(t)``, shape (K, n).
         """
         absent = (view.arrival > t).astype(np.float64)
-        rows = [np.ones(absent.shape[-1])]
-        rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known)
+        rows = [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_margins(view, t, known, absent)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
-        left = view.remaining(known, t + 1)
-        rows: list[Floats] = []
-        for row in self._uncertain:
-            x = left[row] / self._scale[row]
-            rows += [x, x * x]
+    def _of_margins(self, view: View, t: int, known: Floats, absent: Floats) -> list[Floats]:
+        left = view.remaining(known, t + 1) / self._scale[:, None]
+        rows = [left[row] ** power for row in self._swinging for power in (1, 2, 3)]
+        for first, second in self.pairs:
+            for here, away in ((first, second), (second, first)):
+                if here in self._uncertain:
+                    x = left[here] * absent[away]
+                    rows += [x, x * left[here]]
         return rows
 
     @cached_property
@@ -144,5 +153,5 @@ class Signals:
         rows: list[Floats] = []
         for i, served in self._multipliers:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
-            rows += [spread, *(spread * absent[row] for row in served)]
+            rows += [spread * absent[row] for row in served]
         return rows
