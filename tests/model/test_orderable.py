@@ -1,7 +1,7 @@
 """What can be ordered, against enumeration of every package."""
 
 from itertools import product
-from time import perf_counter
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -97,10 +97,10 @@ def test_five_hundred_entangled_options_are_decided_in_a_second() -> None:
         )
 
     orders = Orders(Catalogue(options=tuple(entangled(number) for number in range(500))))
-    start = perf_counter()
+    start = process_time()
     found = [orders.conflict([f"o{number}"]) for number in range(500)]
     assert any(conflict is None for conflict in found)
-    assert perf_counter() - start < 1.0
+    assert process_time() - start < 1.0
 
 
 def test_a_search_that_would_not_end_gives_up_with_a_word() -> None:
@@ -116,7 +116,7 @@ def test_a_search_that_would_not_end_gives_up_with_a_word() -> None:
         for hole in range(9)
     )
     orders = Orders(Catalogue(options=options))
-    start = perf_counter()
+    start = process_time()
     with pytest.raises(TooTangledError):
         orders.conflict(["p0-h0"])
-    assert perf_counter() - start < 5.0
+    assert process_time() - start < 5.0
