@@ -2,7 +2,6 @@
 
 import random
 from pathlib import Path
-from time import process_time
 
 import pytest
 
@@ -15,7 +14,6 @@ TOKENS: list[bytes] = [b'"', b"'", b"'''", b'"""', b";", b",", b"\t", b"\r", b"\
 TOKENS += [b"[", b"]", b"[[", b"{", b"=", b"nan", b"-", b"1e999", b"9" * 400, b"\xff\xfe"]
 TOKENS += [b"\xef\xbb\xbf", b"\xed\xa0\x80", b"true", b"none", b"\\u0000", b"\xe2\x80\xae", b"a.b"]
 TOKENS += [b"#", b"1979-05-27T07:32:00Z"]
-PATIENCE = 10.0
 
 
 def mutated(data: bytes, chance: random.Random) -> bytes:
@@ -30,8 +28,7 @@ def mutated(data: bytes, chance: random.Random) -> bytes:
 
 
 def outcome(folder: Path) -> str:
-    """The sentences about a folder, '' when it is a case; slow reading fails."""
-    start = process_time()
+    """The sentences about a folder, '' when it is a case; the runner ends endless reading."""
     try:
         read_case(folder)
     except CaseError as error:
@@ -39,8 +36,6 @@ def outcome(folder: Path) -> str:
         told.encode("utf-8")
         assert told
         return told
-    finally:
-        assert process_time() - start < PATIENCE
     return ""
 
 
