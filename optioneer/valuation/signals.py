@@ -17,8 +17,11 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-ABSENCE_DOUBT, OTHER_DOUBT = 0.01, 0.5
-"""Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
+LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+
+KNEES = (0.3, 1.0, 3.0)
+"""Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
 
 
 @dataclass(frozen=True)
@@ -93,12 +96,16 @@ class Signals:
     def doubt(self, count: int) -> Floats:
         """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
 
-        Relative to its variance: little for who is absent, more for the rest, of which most tell
-        little and each costs some precision.
+        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
+        absent and for other swings, more for the rest; most of these tell little and each costs
+        some precision.
         """
         doubt = np.full(count, OTHER_DOUBT)
         rows = len(self.lattice.streams)
-        doubt[: len(self.subsets) if rows <= SATURATED else rows] = ABSENCE_DOUBT
+        swings = len(self._swinging) * (2 + len(KNEES))
+        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        absences = len(self.subsets) if rows <= SATURATED else rows
+        doubt[swings : swings + absences] = ABSENCE_DOUBT
         return doubt
 
     def at(self, view: View, t: int, known: Floats) -> Floats:
@@ -117,15 +124,25 @@ class Signals:
             From ``view.known_level(t)``, shape (K, n).
         """
         absent = (view.arrival > t).astype(np.float64)
-        rows = [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known, absent)
+        left = view.remaining(known, t + 1) / self._scale[:, None]
+        rows = self._of_swings(left, absent)
+        rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_margins(left, absent)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats, absent: Floats) -> list[Floats]:
-        left = view.remaining(known, t + 1) / self._scale[:, None]
-        rows = [left[row] ** power for row in self._swinging for power in (1, 2, 3)]
+    def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
+        """Curves that flatten as the margin grows, like the worth of waiting."""
+        rows: list[Floats] = []
+        for row in self._swinging:
+            x = left[row]
+            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+        return rows
+
+    def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
+        """What is left of margins that are here, where related work is still to come."""
+        rows: list[Floats] = []
         for first, second in self.pairs:
             for here, away in ((first, second), (second, first)):
                 if here in self._uncertain:
