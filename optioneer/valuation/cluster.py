@@ -17,7 +17,7 @@ from optioneer.valuation.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.timeline import Floats, Timeline
 from optioneer.valuation.view import View
 
-BLOCK = 2**16
+BLOCK = 2**17
 """Packages x futures swept together: small enough for the caches, large enough that threads seldom
 wait for each other."""
 
