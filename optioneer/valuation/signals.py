@@ -15,8 +15,11 @@ SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
 
-ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
+ABSENCE_DOUBT, SWING_DOUBT, OTHER_DOUBT = 1e-4, 1e-4, 0.1
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
+
+KNEES = (0.2, 0.5, 1.0)
+"""Sizes of a swinging margin, relative to its likeliest worth, where its curves flatten."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,12 @@ class Signals:
         )
 
     @cached_property
+    def _swinging(self) -> tuple[int, ...]:
+        """Rows whose margin moves on after arrival, so that waiting has a worth of its own."""
+        swing = self.growth.swing[self.lattice.streams]
+        return tuple(int(row) for row in np.flatnonzero(swing > 0))
+
+    @cached_property
     def _multipliers(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
         """Targets with an uncertain multiplier, each with the rows of streams it serves."""
         rows = range(len(self.lattice.streams))
@@ -85,11 +94,14 @@ class Signals:
     def doubt(self, count: int) -> Floats:
         """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
 
-        Relative to its variance: nothing for the constant, little for who is absent, more for
-        the rest, of which most tell little and each costs some precision.
+        Relative to its variance: nothing for the constant, little for who is absent and for
+        swinging margins, more for the rest, of which most tell little and each costs some
+        precision.
         """
         doubt = np.full(count, OTHER_DOUBT)
-        doubt[: 1 + len(self.subsets)] = ABSENCE_DOUBT
+        absences = 1 + len(self.subsets)
+        doubt[absences : absences + len(self._swinging) * (1 + len(KNEES))] = SWING_DOUBT
+        doubt[:absences] = ABSENCE_DOUBT
         doubt[0] = 0.0
         return doubt
 
@@ -114,11 +126,14 @@ class Signals:
         return np.stack(rows)
 
     def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
-        left = view.remaining(known, t + 1)
+        """Swinging margins first, each with curves that flatten: like the worth of waiting."""
+        left = view.remaining(known, t + 1) / self._scale[:, None]
         rows: list[Floats] = []
+        for row in self._swinging:
+            rows += [left[row], *(left[row] / (left[row] + knee) for knee in KNEES)]
         for row in self._uncertain:
-            x = left[row] / self._scale[row]
-            rows += [x, x * x]
+            if row not in self._swinging:
+                rows += [left[row], left[row] ** 2]
         return rows
 
     @cached_property
