@@ -56,9 +56,12 @@ def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
     moved = _scratch("moved", value.shape, value.dtype)
     before = _scratch("before", value.shape, value.dtype)
     for stage in lattice.stages:
-        np.copyto(before, best)
+        start = best
+        if len(stage) > 1:
+            np.copyto(before, best)
+            start = before
         for visits in stage:
-            np.copyto(moved, before)
+            np.copyto(moved, start)
             for slot in visits.slots:
                 _lower(lattice, charges, slot, moved)
             if visits.called:
