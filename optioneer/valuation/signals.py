@@ -15,10 +15,10 @@ SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
 
-ABSENCE_DOUBT, SWING_DOUBT, OTHER_DOUBT = 1e-4, 1e-4, 0.1
+ABSENCE_DOUBT, SWING_DOUBT, OTHER_DOUBT = 1e-4, 1e-5, 0.1
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
 
-KNEES = (0.2, 0.5, 1.0)
+KNEES = (0.3, 1.0, 3.0)
 """Sizes of a swinging margin, relative to its likeliest worth, where its curves flatten."""
 
 
