@@ -14,12 +14,11 @@ from optioneer.valuation.view import View
 SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
+MOST_PAIRS = 60
+"""With more related pairs of streams none has a number of its own: each would tell too little."""
 
-ABSENCE_DOUBT, SWING_DOUBT, OTHER_DOUBT = 1e-4, 1e-5, 0.1
+ABSENCE_DOUBT, OTHER_DOUBT = 0.01, 0.5
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
-
-KNEES = (0.3, 1.0, 3.0)
-"""Sizes of a swinging margin, relative to its likeliest worth, where its curves flatten."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +60,8 @@ class Signals:
         rows = range(len(self.lattice.streams))
         if len(rows) <= SATURATED:
             return tuple(s for size in range(1, len(rows) + 1) for s in combinations(rows, size))
-        return tuple((row,) for row in rows) + self.pairs
+        pairs = self.pairs if len(self.pairs) <= MOST_PAIRS else ()
+        return tuple((row,) for row in rows) + pairs
 
     @cached_property
     def _uncertain(self) -> tuple[int, ...]:
@@ -76,12 +76,6 @@ class Signals:
         )
 
     @cached_property
-    def _swinging(self) -> tuple[int, ...]:
-        """Rows whose margin moves on after arrival, so that waiting has a worth of its own."""
-        swing = self.growth.swing[self.lattice.streams]
-        return tuple(int(row) for row in np.flatnonzero(swing > 0))
-
-    @cached_property
     def _multipliers(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
         """Targets with an uncertain multiplier, each with the rows of streams it serves."""
         rows = range(len(self.lattice.streams))
@@ -91,22 +85,27 @@ class Signals:
             if np.ptp(target.bounds) > 0
         )
 
+    @cached_property
+    def _swinging(self) -> tuple[int, ...]:
+        """Rows of streams whose margin swings once they are there."""
+        return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
+
     def doubt(self, count: int) -> Floats:
         """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
 
-        Relative to its variance: nothing for the constant, little for who is absent and for
-        swinging margins, more for the rest, of which most tell little and each costs some
-        precision.
+        Relative to its variance: little for who is absent, more for the rest, of which most tell
+        little and each costs some precision.
         """
         doubt = np.full(count, OTHER_DOUBT)
-        absences = 1 + len(self.subsets)
-        doubt[absences : absences + len(self._swinging) * (1 + len(KNEES))] = SWING_DOUBT
-        doubt[:absences] = ABSENCE_DOUBT
-        doubt[0] = 0.0
+        rows = len(self.lattice.streams)
+        doubt[: len(self.subsets) if rows <= SATURATED else rows] = ABSENCE_DOUBT
         return doubt
 
     def at(self, view: View, t: int, known: Floats) -> Floats:
-        """The numbers at the start of `t`, shape (F, n); the first is always 1.
+        """The numbers at the start of `t`, shape (F, n).
+
+        All are 0 in futures in which nothing is left to be learned, because every stream is here
+        and none swings: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -118,22 +117,20 @@ class Signals:
             From ``view.known_level(t)``, shape (K, n).
         """
         absent = (view.arrival > t).astype(np.float64)
-        rows = [np.ones(absent.shape[-1])]
-        rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known)
+        rows = [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_margins(view, t, known, absent)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
-        """Swinging margins first, each with curves that flatten: like the worth of waiting."""
+    def _of_margins(self, view: View, t: int, known: Floats, absent: Floats) -> list[Floats]:
         left = view.remaining(known, t + 1) / self._scale[:, None]
-        rows: list[Floats] = []
-        for row in self._swinging:
-            rows += [left[row], *(left[row] / (left[row] + knee) for knee in KNEES)]
-        for row in self._uncertain:
-            if row not in self._swinging:
-                rows += [left[row], left[row] ** 2]
+        rows = [left[row] ** power for row in self._swinging for power in (1, 2, 3)]
+        for first, second in self.pairs:
+            for here, away in ((first, second), (second, first)):
+                if here in self._uncertain:
+                    x = left[here] * absent[away]
+                    rows += [x, x * left[here]]
         return rows
 
     @cached_property
@@ -156,5 +153,5 @@ class Signals:
         rows: list[Floats] = []
         for i, served in self._multipliers:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
-            rows += [spread, *(spread * absent[row] for row in served)]
+            rows += [spread * absent[row] for row in served]
         return rows
