@@ -10,6 +10,7 @@ import shutil
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from optioneer.reports.money import Figures
     from optioneer.reports.parts import Page
     from optioneer.study.answers import Answer
+    from optioneer.study.cash import CashStudy
 
 USERS_MISTAKE = 2
 INTERRUPTED = 130
@@ -202,6 +204,87 @@ def value(
     _hand_over(answer, json, lambda: package_page(read, answer, figures))
 
 
+@app.command("cash")
+def cash(
+    case: CasePath,
+    plan: Annotated[
+        str, typer.Option("--plan", metavar="ID", help="One way of paying day by day, or all.")
+    ] = "all",
+    package: Annotated[
+        str | None,
+        typer.Option(
+            "--package",
+            metavar="ID|a,b,c",
+            help="A package of the case, base, or options; default: the advised one.",
+        ),
+    ] = None,
+    without: Annotated[
+        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
+    ] = "",
+    json: JsonPath = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option("--csv", metavar="FILE", help="Write every entry as a table."),
+    ] = None,
+    chart: Annotated[
+        Path | None,
+        typer.Option("--chart", metavar="FILE", help="Draw the months, as .svg or .png."),
+    ] = None,
+) -> None:
+    """Say what leaves the bank when under each way of paying, and what each really costs."""
+    from optioneer.reports.cash_csv import cash_csv
+    from optioneer.reports.cash_page import cash_page
+    from optioneer.study.cash import cash as cash_study
+    from optioneer.study.cash import plans_of
+    from optioneer.study.delays import delayed_plans
+    from optioneer.study.ordered import ordered_package
+
+    for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
+        _must_be_writable(file, name)
+    if json is not None and csv is not None and str(json) == str(csv):
+        raise RequestError(f"--json and --csv: both are {json}; name two files.")
+    read = _read(case)
+    only = None if plan == "all" else plan
+    plans_of(read, only)
+    with _progress("Weighing the packages") as progress:
+        ordered, bands = ordered_package(read, package, _ids(without), progress=progress)
+    study = cash_study(read, ordered, plan=only)
+    _draw(read, study, chart)
+    if csv is not None and str(csv) == "-":  # the table has standard output to itself
+        _emit(cash_csv(study), "utf-8")
+        _write_text(json, study.answer.model_dump_json(indent=2) + "\n")
+        return
+    _write_text(csv, cash_csv(study))
+    figures = _figures(read.machine.currency)
+    delays = [row for row in delayed_plans(read, ordered) if only in {None, row.plan}]
+    page = partial(cash_page, read, study, figures, delays=delays, bands=bands)
+    _hand_over(study.answer, json, page)
+
+
+def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
+    if file is None:
+        return
+    if file.suffix not in {".svg", ".png"}:
+        raise RequestError(f"--chart: {file} ends neither in .svg nor in .png.")
+    try:
+        from optioneer import charts
+    except ImportError as error:
+        raise RequestError(
+            "--chart: drawing needs more libraries: pip install 'optioneer[charts]'."
+        ) from error
+    from optioneer.files.atomic import write_files_atomically
+    from optioneer.reports.cash_rows import balance_rows, moved_rows
+
+    drawn = charts.cash_chart(
+        moved_rows(study.ledgers),
+        balance_rows(study.ledgers),
+        currency=case.machine.currency,
+        keep_above=case.paying.account.keep_above if case.paying else 0.0,
+    )
+    picture = charts.svg(drawn) if file.suffix == ".svg" else charts.png(drawn)
+    write_files_atomically(file.parent, {file.name: picture})
+
+
 def main() -> NoReturn:
     """Run the command that the arguments ask for, then leave with its exit code."""
     for library in ("OPENBLAS", "MKL", "OMP"):
@@ -231,10 +314,10 @@ def _figures(currency: str) -> "Figures":
     return Figures(currency, locale_of(os.environ))
 
 
-def _must_be_writable(json: Path | None) -> None:
+def _must_be_writable(file: Path | None, name: str = "--json") -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
-    if json is not None and str(json) != "-" and (json.is_dir() or not json.parent.is_dir()):
-        raise RequestError(f"--json: {json} is no file in an existing folder.")
+    if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
+        raise RequestError(f"{name}: {file} is no file in an existing folder.")
 
 
 def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
@@ -243,12 +326,16 @@ def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") 
         _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
         return
     try:
-        if json is not None:
-            from optioneer.files.atomic import write_text_atomically
-
-            write_text_atomically(json, text)
+        _write_text(json, text)
     finally:
         _show(page())
+
+
+def _write_text(file: Path | None, text: str) -> None:
+    if file is not None:
+        from optioneer.files.atomic import write_text_atomically
+
+        write_text_atomically(file, text)
 
 
 def _show(page: "Page") -> None:

@@ -18,6 +18,7 @@ LEVELS = {
     "study": 2,  # questions
     "files": 3,  # faces
     "reports": 3,
+    "charts": 3,
     "cli": 4,  # shells
     "__main__": 5,
 }
@@ -25,6 +26,8 @@ LEVELS = {
 
 ONLY_IN = {
     "typer": {"cli"},
+    "altair": {"charts"},
+    "vl_convert": {"charts"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "scipy.optimize": {"money.roots"},

@@ -136,8 +136,8 @@ def cash(
     common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common) for one in made]
     cheapest, safest, reason = _named(ledgers)
-    if plan is not None:
-        ledgers = [ledger for ledger in ledgers if ledger.answer.id == plan_of(case, plan).id]
+    asked = {one.id for one in plans_of(case, plan)}
+    ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
     answer = CashAnswer(
         currency=case.machine.currency,
         plans=tuple(ledger.answer for ledger in ledgers),
@@ -161,6 +161,17 @@ def paying_of(case: Case) -> Paying:
             "kind (staged, loan or lease) and its terms."
         )
     return case.paying
+
+
+def plans_of(case: Case, plan: str | None) -> tuple[Plan, ...]:
+    """The plan of this id, or all of them.
+
+    Raises
+    ------
+    RequestError
+        There is none.
+    """
+    return paying_of(case).plan if plan is None else (plan_of(case, plan),)
 
 
 def plan_of(case: Case, plan: str) -> Plan:

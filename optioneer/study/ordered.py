@@ -1,0 +1,116 @@
+"""Which package the money is asked for: one by name, or the advised one."""
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.study.advise import advice_on
+from optioneer.study.cash import order_factor
+from optioneer.study.choose import asked_package
+from optioneer.study.expected import Band, bands, retrofit_payments
+from optioneer.study.valued import Progress, Valued, valued
+
+BASE = "base"
+"""Name of the bare standard machine."""
+
+
+def ordered_package(
+    case: Case,
+    package: str | None,
+    without: tuple[str, ...] = (),
+    *,
+    progress: Progress | None = None,
+) -> tuple[Package, tuple[Band, ...]]:
+    """The package by its name; with no name the advised one, and the retrofits that may follow.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    package
+        See `named_package`; none: the advised one.
+    without
+        Ids of standard items left off.
+    progress
+        Told how far the work is.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or standards are left off a package that is not named.
+    """
+    if package is not None:
+        return named_package(case, package, without), ()
+    if without:
+        raise RequestError("--without: name the package too, with --package.")
+    ordered, found = advised_package(case, progress=progress)
+    return ordered, bands(
+        retrofit_payments(found, ordered),
+        first_chips=case.dates.first_chips_date,
+        periods=case.growth.periods,
+        periods_per_year=case.growth.periods_per_year,
+    )
+
+
+def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Package:
+    """A candidate of the case by its id, the bare machine, or the options in a list.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    options
+        Id of a candidate, `base`, or ids of options with commas between them.
+    without
+        Ids of standard items left off.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or the options cannot be ordered together.
+    """
+    candidates = {package.id: package for package in case.packages}
+    if options in candidates and not without:
+        return candidates[options]
+    if options == BASE and options not in case.catalogue.by_id:
+        return asked_package(case, (), without)
+    names = tuple(name.strip() for name in options.split(",") if name.strip())
+    return asked_package(case, names, without)
+
+
+def used_factor(case: Case, plan: str | None = None) -> float:
+    """Present value per unit of price of a plan, of the one the advice counts on, or 1.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    plan
+        Id; none: the plan that the case uses, if it names one.
+    """
+    used = plan or (case.paying.use if case.paying else None)
+    return order_factor(case, used) if used else 1.0
+
+
+def advised_package(
+    case: Case, *, plan: str | None = None, progress: Progress | None = None
+) -> tuple[Package, Valued]:
+    """The package that is advised under a plan, and the valued case it comes from.
+
+    Raises
+    ------
+    TooLargeError
+        A cluster of related slots is too large to be swept.
+    """
+    found = valued(case, order_factor=used_factor(case, plan), progress=progress)
+    held = advice_on(found).advised.options
+    options = [case.catalogue.by_id[name] for name in held]
+    return (
+        Package(
+            id="advised",
+            options=tuple(option.option for option in options if not option.standard),
+            without=tuple(
+                option.option for option in case.catalogue.standards if option.option not in held
+            ),
+        ),
+        found,
+    )

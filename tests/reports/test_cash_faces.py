@@ -1,0 +1,74 @@
+"""Pages, tables and chart rows of the money."""
+
+from datetime import date
+
+import pytest
+
+from optioneer.money.ledger import Entry, balances, daily_balances, lowest, ordered, totals
+from optioneer.reports.cash_csv import cash_csv, decimal_text, inert
+from optioneer.reports.cash_page import cash_page
+from optioneer.reports.cash_rows import balance_rows, moved_rows
+from optioneer.reports.money import Figures
+from optioneer.reports.terminal import terminal_text
+from optioneer.study.cash import DatedCost, cash
+from tests.paying_cases import ACCOUNT, BANK, BARE, STAGED, case
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@sum", "\tx"])
+def test_no_text_of_the_table_is_a_live_formula(text: str) -> None:
+    assert inert(text) == f"'{text}"
+    works = [DatedCost(date(2027, 6, 5), 100, text, text, text)]
+    row = next(
+        line
+        for line in cash_csv(cash(case(STAGED), BARE, works=works)).splitlines()
+        if ",site," in line
+    )
+    assert row.count("'") == 3
+
+
+@pytest.mark.parametrize(
+    ("cents", "text"),
+    [(0, "0.00"), (-5, "-0.05"), (123456789012, "1234567890.12"), (-100, "-1.00")],
+)
+def test_cents_are_written_exactly(cents: int, text: str) -> None:
+    assert decimal_text(cents) == text
+
+
+def test_the_caution_about_tax_comes_with_tax() -> None:
+    figures = Figures("USD")
+    plain = case(STAGED, account=ACCOUNT)
+    taxed = case(STAGED, account=ACCOUNT, income_tax={"rate": 0.2, "depreciation": "macrs-7"})
+    pages = [terminal_text(cash_page(c, cash(c, BARE), figures)) for c in (plain, taxed)]
+    assert ["Ask your accountant" in page for page in pages] == [False, True]
+
+
+def test_rows_of_a_chart_add_up_to_the_ledger() -> None:
+    study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
+    for ledger in study.ledgers:
+        name = ledger.answer.id
+        moved = [float(row["amount"]) for row in moved_rows(study.ledgers) if row["plan"] == name]
+        left = [float(row["balance"]) for row in balance_rows(study.ledgers) if row["plan"] == name]
+        assert sum(moved) == pytest.approx(sum(entry.cents for entry in ledger.entries) / 100)
+        assert left[-1] == ledger.answer.entries[-1].balance_cents / 100
+
+
+def entry(day: int, cents: int, kind: str = "regular") -> Entry:
+    return Entry(date(2027, 1, day), cents, kind, "x", "y")  # type: ignore[arg-type] # a kind
+
+
+def test_receipts_of_a_day_come_before_its_payments() -> None:
+    entries = ordered([entry(5, -100), entry(5, 300), entry(2, -50)])
+    assert balances(entries, 0) == (-50, 250, 150)
+
+
+def test_the_lowest_day_is_the_first_of_equals() -> None:
+    entries = ordered([entry(2, -50), entry(4, 50), entry(6, -50)])
+    daily = daily_balances(entries, 100, (date(2027, 1, 1), date(2027, 1, 7)))
+    assert [balance for _, balance in daily] == [100, 50, 50, 100, 100, 50, 50]
+    assert lowest(daily) == (date(2027, 1, 2), 50)
+
+
+def test_totals_by_month_and_quarter() -> None:
+    entries = [entry(5, -100), entry(6, 30), entry(7, -5, "fee")]
+    assert totals(entries, "month") == {"2027-01": {"regular": -70, "fee": -5}}
+    assert totals(entries, "quarter") == {"2027-Q1": {"regular": -70, "fee": -5}}
