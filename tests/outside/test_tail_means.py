@@ -43,9 +43,7 @@ def losses() -> Floats:
     return np.asarray(norm.ppf(middles, loc=-(share @ RETURNS), scale=deviation))
 
 
-@pytest.mark.parametrize(
-    ("beta", "cvar"), [(0.90, 0.096975), (0.95, 0.115908), (0.99, 0.152977)]
-)
+@pytest.mark.parametrize(("beta", "cvar"), [(0.90, 0.096975), (0.95, 0.115908), (0.99, 0.152977)])
 def test_portfolio_of_three_assets(losses: Floats, beta: float, cvar: float) -> None:
     assert worst_mean(losses, 1 - beta) == pytest.approx(cvar, abs=5e-6)
 

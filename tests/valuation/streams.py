@@ -10,9 +10,7 @@ from optioneer.valuation.timeline import Floats, Timeline
 
 def clock(years: float, a_year: int, *, rate: float = 0.1, lead: float = 0.5) -> Timeline:
     """The clock of a horizon of some years."""
-    return Timeline(
-        lead=lead, periods=round(years * a_year), periods_per_year=a_year, rate=rate
-    )
+    return Timeline(lead=lead, periods=round(years * a_year), periods_per_year=a_year, rate=rate)
 
 
 def growth_of(

@@ -131,9 +131,7 @@ def test_a_stream_lasts_whole_periods_from_its_arrival() -> None:
     growth = growth_of(years=np.full(3, 1.1), lasts=6)
     futures = drawn(growth, timeline)
     there = [
-        t
-        for t in range(24)
-        if margin_in(growth, timeline, futures, stream=0, period=t).mean() > 0
+        t for t in range(24) if margin_in(growth, timeline, futures, stream=0, period=t).mean() > 0
     ]
     assert there == [4, 5, 6, 7, 8, 9]
 
@@ -198,9 +196,7 @@ def test_a_nudge_shifts_the_chance_by_its_loading(nudge: float) -> None:
 
 
 def test_early_work_brings_other_work_early() -> None:
-    growth = growth_of(
-        chance=np.array([0.9, 0.9]), years=HAND, loadings=np.array([[0.8], [0.8]])
-    )
+    growth = growth_of(chance=np.array([0.9, 0.9]), years=HAND, loadings=np.array([[0.8], [0.8]]))
     first, second = drawn(growth, clock(6.0, 12)).arrival
     early = first < np.median(first)
     assert second[early].mean() < second[~early].mean() - 2
