@@ -162,18 +162,24 @@ def advise(
     futures: FuturesCount = None,
     seed: Seed = None,
     budget: Budget = None,
+    plan: Annotated[
+        str | None,
+        typer.Option("--plan", metavar="ID", help="Way of paying counted on; default: `use`."),
+    ] = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.reports.pages import advice_page
-    from optioneer.study.advise import advice
+    from optioneer.reports.turned import turned_parts
     from optioneer.study.draws import with_draws
+    from optioneer.study.turned import advice_under
 
     _must_be_writable(json)
     read = with_draws(_read(case), futures, seed)
     with _progress("Weighing the packages") as progress:
-        answer = advice(read, budget=budget, progress=progress)
-    figures = _figures(read.machine.currency)
-    _hand_over(answer, json, lambda: advice_page(read, answer, figures))
+        under = advice_under(read, plan, budget=budget, progress=progress)
+    figures, answer = _figures(read.machine.currency), under.advice
+    extra = turned_parts(read, under, figures)
+    _hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 
 @app.command("value")
@@ -194,12 +200,16 @@ def value(
 ) -> None:
     """Say what one package costs over the horizon."""
     from optioneer.reports.pages import package_page
+    from optioneer.study.ordered import used_factor
     from optioneer.study.value import package_value
 
     _must_be_writable(json)
     read = _read(case)
+    factor = used_factor(read)
     with _progress("Valuing the package") as progress:
-        answer = package_value(read, _ids(package), _ids(without), progress=progress)
+        answer = package_value(
+            read, _ids(package), _ids(without), order_factor=factor, progress=progress
+        )
     figures = _figures(read.machine.currency)
     _hand_over(answer, json, lambda: package_page(read, answer, figures))
 
@@ -273,15 +283,9 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
             "--chart: drawing needs more libraries: pip install 'optioneer[charts]'."
         ) from error
     from optioneer.files.atomic import write_files_atomically
-    from optioneer.reports.cash_rows import balance_rows, moved_rows
 
-    drawn = charts.cash_chart(
-        moved_rows(study.ledgers),
-        balance_rows(study.ledgers),
-        currency=case.machine.currency,
-        keep_above=case.paying.account.keep_above if case.paying else 0.0,
-    )
-    picture = charts.svg(drawn) if file.suffix == ".svg" else charts.png(drawn)
+    keep = case.paying.account.keep_above if case.paying else 0.0
+    picture = charts.cash_picture(study, keep_above=keep, suffix=file.suffix)
     write_files_atomically(file.parent, {file.name: picture})
 
 

@@ -77,17 +77,22 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
     return asked_package(case, names, without)
 
 
-def used_factor(case: Case, plan: str | None = None) -> float:
-    """Present value per unit of price of a plan, of the one the advice counts on, or 1.
+def used_plan(case: Case, plan: str | None = None) -> str | None:
+    """The plan that is asked for, or the one that the case uses, if any."""
+    return plan or (case.paying.use if case.paying else None)
 
-    Parameters
-    ----------
-    case
-        A checked case.
-    plan
-        Id; none: the plan that the case uses, if it names one.
+
+def used_factor(case: Case, plan: str | None = None) -> float:
+    """Present value per unit of price of `used_plan`; 1 when there is none.
+
+    Raises
+    ------
+    RequestError
+        There is no such plan.
+    CaseError
+        The plan cannot be kept.
     """
-    used = plan or (case.paying.use if case.paying else None)
+    used = used_plan(case, plan)
     return order_factor(case, used) if used else 1.0
 
 

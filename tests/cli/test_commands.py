@@ -14,6 +14,7 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.answers import Advice, PackageAnswer
+from optioneer.study.turned import AdviceUnder
 from tests import shop
 
 FAULTS = (
@@ -30,15 +31,25 @@ class Asked:
     def __init__(self) -> None:
         self.calls: list[tuple[Any, ...]] = []
 
-    def advice(self, case: Case, *, budget: float | None = None, progress: Any = None) -> Advice:
+    def advice_under(
+        self, case: Case, plan: str | None, *, budget: float | None = None, progress: Any = None
+    ) -> AdviceUnder:
+        assert plan is None
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
-        return shop.advice()
+        return AdviceUnder(shop.advice(), None, 1.0, {})
 
     def package_value(
-        self, case: Case, options: Sequence[str], without: Sequence[str] = (), *, progress: Any
+        self,
+        case: Case,
+        options: Sequence[str],
+        without: Sequence[str] = (),
+        *,
+        order_factor: float,
+        progress: Any,
     ) -> PackageAnswer:
         assert case == shop.case()
+        assert order_factor == 1.0
         self.calls.append((tuple(options), tuple(without)))
         progress(1.0)
         return shop.advice().advised.model_copy(update={"id": "asked"})
@@ -76,7 +87,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     fakes: dict[str, dict[str, object]] = {
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
-        "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.turned": {"advice_under": asked.advice_under, "AdviceUnder": AdviceUnder},
         "optioneer.study.value": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -233,7 +244,7 @@ def raising(error: BaseException) -> Callable[..., Advice]:
 
 def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advise"], "advice", raising(KeyboardInterrupt())
+        sys.modules["optioneer.study.turned"], "advice_under", raising(KeyboardInterrupt())
     )
     result = run("advise", "shop")
     assert result.exit_code == 130
@@ -242,7 +253,7 @@ def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.Monkey
 
 def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advise"], "advice", raising(ZeroDivisionError())
+        sys.modules["optioneer.study.turned"], "advice_under", raising(ZeroDivisionError())
     )
     result = run("advise", "shop")
     assert isinstance(result.exception, ZeroDivisionError)

@@ -4,13 +4,14 @@ from datetime import date
 
 import pytest
 
+from optioneer.charts import cash_chart
 from optioneer.money.ledger import Entry, balances, daily_balances, lowest, ordered, totals
 from optioneer.reports.cash_csv import cash_csv, decimal_text, inert
 from optioneer.reports.cash_page import cash_page
-from optioneer.reports.cash_rows import balance_rows, moved_rows
 from optioneer.reports.money import Figures
 from optioneer.reports.terminal import terminal_text
 from optioneer.study.cash import DatedCost, cash
+from optioneer.study.cash_rows import balance_rows, moved_rows
 from tests.paying_cases import ACCOUNT, BANK, BARE, STAGED, case
 
 
@@ -42,14 +43,32 @@ def test_the_caution_about_tax_comes_with_tax() -> None:
     assert ["Ask your accountant" in page for page in pages] == [False, True]
 
 
-def test_rows_of_a_chart_add_up_to_the_ledger() -> None:
+def test_bars_of_a_chart_are_what_the_shop_itself_pays() -> None:
     study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
+    rows = moved_rows(study.ledgers)
     for ledger in study.ledgers:
-        name = ledger.answer.id
-        moved = [float(row["amount"]) for row in moved_rows(study.ledgers) if row["plan"] == name]
-        left = [float(row["balance"]) for row in balance_rows(study.ledgers) if row["plan"] == name]
-        assert sum(moved) == pytest.approx(sum(entry.cents for entry in ledger.entries) / 100)
-        assert left[-1] == ledger.answer.entries[-1].balance_cents / 100
+        paid = sum(float(row["amount"]) for row in rows if row["plan"] == ledger.answer.id)
+        assert paid == pytest.approx(ledger.answer.true_cost.total_paid_cents / 100)
+    own = [row["amount"] for row in rows if (row["plan"], row["kind"]) == ("bank", "contract")]
+    assert own == [31_200.0]  # the deposit; what the bank pays the dealer moves no money here
+
+
+def test_the_line_of_a_chart_ends_with_the_last_contracted_month() -> None:
+    study = cash(case(STAGED, account=ACCOUNT), BARE)
+    rows = balance_rows(study.ledgers)
+    assert rows[-1]["day"] == "2027-08-17"
+    assert rows[-1]["balance"] == study.answer.plans[0].entries[-1].balance_cents / 100
+
+
+def test_a_chart_is_a_panel_a_plan_with_bars_rule_and_line() -> None:
+    study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
+    chart = cash_chart(
+        moved_rows(study.ledgers), balance_rows(study.ledgers), currency="USD", keep_above=40_000
+    ).to_dict()
+    assert [panel["title"] for panel in chart["vconcat"]] == ["staged", "bank"]
+    bars, account = chart["vconcat"][0]["layer"]
+    assert bars["mark"]["type"] == "bar"
+    assert [layer["mark"]["type"] for layer in account["layer"]] == ["rule", "line"]
 
 
 def entry(day: int, cents: int, kind: str = "regular") -> Entry:
