@@ -17,6 +17,7 @@ from optioneer.study.answers import (
     Advice,
     FrontierPoint,
     Information,
+    Learning,
     OptionAnswer,
     PackageAnswer,
     Verdict,
@@ -182,7 +183,7 @@ def later(chance: float, year: float, cost: float) -> dict[str, float]:
 
 def verdicts() -> tuple[OptionAnswer, ...]:
     return (
-        verdict("auto-door", "order now", 2410.0),
+        verdict("auto-door", "order now", 2410.0, regret_share=0.31, mean_regret=1_950.0),
         verdict("big-bore", "leave off", 30_200.0),
         verdict("chip-conveyor", "order now", 950.0, 800.0),
         verdict("coolant-70", "leave off", 9800.0, **later(0.004, 6.0, 95.0)),
@@ -194,7 +195,15 @@ def verdicts() -> tuple[OptionAnswer, ...]:
         verdict("sub-spindle", "order now", 41_237.4, 912.0),
         verdict("tool-setter", "leave for retrofit", 1900.0, **later(0.31, 3.0, 1750.0)),
         verdict("work-light", "order now", None),
-        verdict("work-probe", "leave for retrofit", -300.0, 420.0, **later(0.31, 3.0, 2800.0)),
+        verdict(
+            "work-probe",
+            "leave for retrofit",
+            -300.0,
+            420.0,
+            **later(0.31, 3.0, 2800.0),
+            regret_share=0.52,
+            mean_regret=610.0,
+        ),
     )
 
 
@@ -226,6 +235,16 @@ def advice(**changes: Any) -> Advice:
         ),
         options=verdicts(),
         frontier=frontier(),
-        information=Information(perfect_information=14_800),
+        information=Information(
+            perfect_information=14_800,
+            perfect_information_se=120.0,
+            likeliest_future_plan_costs=6_240.0,
+            likeliest_future_plan=("chip-conveyor", "pockets-60", "sub-spindle", "work-light"),
+            learning=(
+                Learning(kind="stream", id="night", worth=5_210.0, worth_se=96.0),
+                Learning(kind="driver", id="automation", worth=2_330.4, worth_se=81.2),
+                Learning(kind="stream", id="titanium", worth=12.0, worth_se=30.0),
+            ),
+        ),
     )
     return made.model_copy(update=changes)

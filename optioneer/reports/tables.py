@@ -7,7 +7,7 @@ from optioneer.model.catalogue import Option
 from optioneer.reports.money import Figures
 from optioneer.reports.order import order_lines
 from optioneer.reports.parts import Entries, Entry, Table
-from optioneer.reports.words import Telling, verdict_sentence, why
+from optioneer.reports.words import Telling, regret_sentence, verdict_sentence, why
 from optioneer.study.answers import Advice, FrontierPoint, OptionAnswer, PackageAnswer
 
 ORDER, KEEP, RETROFIT, LEAVE = "Order now", "Keep as standard", "Leave for a retrofit", "Leave off"
@@ -123,7 +123,8 @@ def _entry(telling: Telling, answer: OptionAnswer) -> Entry:
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
-    return Entry(option.name, figures, sentence)
+    regret = regret_sentence(telling, answer)
+    return Entry(option.name, figures, f"{sentence} {regret}".rstrip())
 
 
 def _price(option: Option, figures: Figures) -> str:

@@ -72,6 +72,17 @@ def otherwise_sentence(telling: Telling, answer: OptionAnswer) -> str:
     return f"{act[0].upper()}{act[1:]} would cost {cost} {direction}."
 
 
+def regret_sentence(telling: Telling, answer: OptionAnswer) -> str:
+    """In how many futures the other choice is cheaper; empty where in none."""
+    if not answer.regret_share:
+        return ""
+    share = telling.figures.share(answer.regret_share)
+    if not answer.mean_regret:
+        return f"The other choice is cheaper in {share} of futures."
+    each = telling.figures.about(answer.mean_regret / answer.regret_share)
+    return f"The other choice is cheaper in {share} of futures, by about {each} on average there."
+
+
 def reason(telling: Telling, option: Option) -> str:
     """Who needs `option`, as one clause that starts in lower case; empty when nobody does."""
     return "; ".join(

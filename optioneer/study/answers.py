@@ -52,7 +52,14 @@ class OptionAnswer(Answer):
         description="Expected present cost of retrofitting it, 0 where it is not, its share of "
         "call-outs included [money]."
     )
-    regret_share: float | None = None
+    regret_share: float | None = Field(
+        default=None, description="Share of futures in which the other choice is cheaper."
+    )
+    mean_regret: float | None = Field(
+        default=None,
+        description="What choosing as advised costs more than the other choice where it does, "
+        "averaged over all futures: what knowing which of the two is cheaper would save [money].",
+    )
     break_even_chance: float | None = None
     break_even_multiplier: float | None = None
 
@@ -65,6 +72,23 @@ class FrontierPoint(Answer):
     options: tuple[str, ...]
 
 
+class Learning(Answer):
+    """What one thing would be worth to know before the order.
+
+    Of a stream: whether it comes, and in the early, middle or late third of its arrivals. Of a
+    driver: whether it turns out in its low, middle or high third.
+    """
+
+    kind: Literal["stream", "driver"]
+    id: str
+    worth: float = Field(
+        description="NPC of the advised package less the mean NPC when the package, and only the "
+        "package, is chosen knowing the answer [money]. Each package is chosen on other futures "
+        "than it is valued on, so this is not inflated; by chance it can be below 0."
+    )
+    worth_se: float = Field(description="Paired standard error of `worth`.")
+
+
 class Information(Answer):
     """What knowing more would be worth."""
 
@@ -72,7 +96,22 @@ class Information(Answer):
         description="NPC of the advised package less the mean over futures of the least NPC that "
         "anyone could reach knowing the future [money]."
     )
-    likeliest_future_plan_costs: float | None = None
+    perfect_information_se: float | None = Field(
+        default=None, description="Paired standard error of `perfect_information`."
+    )
+    likeliest_future_plan_costs: float | None = Field(
+        default=None,
+        description="NPC, over all futures, of the package that is best in the single likeliest "
+        "one, less NPC of the advised package [money]. In the likeliest future every stream with a "
+        "chance of one half or more arrives in its likeliest year with its likeliest margin, the "
+        "others never come, margins do not swing and multipliers are the likeliest.",
+    )
+    likeliest_future_plan: tuple[str, ...] | None = Field(
+        default=None, description="What that package holds, standards included."
+    )
+    learning: tuple[Learning, ...] = Field(
+        default=(), description="Every stream and driver, what is best worth knowing first."
+    )
 
 
 class Advice(Answer):

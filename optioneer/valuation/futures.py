@@ -80,12 +80,15 @@ class Futures:
         swinging streams, none for the others.
     quantile
         Quantile of every option's retrofit multiplier, shape (O, N).
+    drivers
+        Standard normal drivers before their nudge, shape (F, N); nobody sees them, arrivals do.
     """
 
     arrival: Ints
     level: Floats
     log_swing: tuple[Floats | None, ...]
     quantile: Floats
+    drivers: Floats
 
     @property
     def count(self) -> int:
@@ -99,6 +102,7 @@ class Futures:
             level=self.level[:, start:stop],
             log_swing=tuple(x if x is None else x[:, start:stop] for x in self.log_swing),
             quantile=self.quantile[:, start:stop],
+            drivers=self.drivers[:, start:stop],
         )
 
 
@@ -193,6 +197,7 @@ def drawn_futures(
             for paths in zip(*(s.log_swing for s in sets), strict=True)
         ),
         quantile=np.concatenate([s.quantile for s in sets], axis=-1),
+        drivers=np.concatenate([s.drivers for s in sets], axis=-1),
     )
 
 
@@ -215,7 +220,7 @@ def _replicate(
         else None
         for k in range(streams)
     )
-    return Futures(arrival=arrival, level=level, log_swing=swing, quantile=quantile)
+    return Futures(arrival, level, swing, quantile, drivers=normal[:drivers])
 
 
 def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats) -> Ints:

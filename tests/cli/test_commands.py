@@ -125,7 +125,8 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
     } <= set(answer)  # fmt: skip
     assert set(answer["options"][0]) == {
         "option", "verdict", "otherwise", "otherwise_se", "close_call", "chance_fitted_later",
-        "median_year_fitted", "present_cost_fitted_later", "regret_share", "break_even_chance",
+        "median_year_fitted", "present_cost_fitted_later", "regret_share", "mean_regret",
+        "break_even_chance",
         "break_even_multiplier",
     }  # fmt: skip
     assert set(answer["advised"]) == {
