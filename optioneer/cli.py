@@ -122,6 +122,15 @@ Budget = Annotated[
 ]
 
 
+BreakEven = Annotated[
+    bool,
+    typer.Option(
+        "--break-even",
+        help="Also search for the chances and multipliers at which each verdict turns (slow).",
+    ),
+]
+
+
 @app.callback()
 def _options(
     version: Annotated[  # noqa: FBT002 - the signature is typer's
@@ -160,6 +169,7 @@ def advise(
     futures: FuturesCount = None,
     seed: Seed = None,
     budget: Budget = None,
+    break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.reports.pages import advice_page
@@ -169,7 +179,7 @@ def advise(
     _must_be_writable(json)
     read = with_draws(_read(case), futures, seed)
     with _progress("Weighing the packages") as progress:
-        answer = advice(read, budget=budget, progress=progress)
+        answer = advice(read, budget=budget, break_even=break_even, progress=progress)
     figures = _figures(read.machine.currency)
     _hand_over(answer, json, lambda: advice_page(read, answer, figures))
 

@@ -248,3 +248,14 @@ def advice(**changes: Any) -> Advice:
         ),
     )
     return made.model_copy(update=changes)
+
+
+def advice_with_break_evens() -> Advice:
+    """The same advice, asked what would turn it."""
+    turns: dict[str, dict[str, float | None]] = {
+        "auto-door": {"break_even_chance": 0.283, "break_even_multiplier": 1.4142},
+        "work-probe": {"break_even_chance": 0.36, "break_even_multiplier": None},
+        "sub-spindle": {"break_even_chance": 0.12},
+    }
+    answers = (o.model_copy(update=turns.get(o.option, {})) for o in verdicts())
+    return advice(options=tuple(answers), break_evens=True)

@@ -36,11 +36,14 @@ class Telling:
         Ids of all options of the advised package, standards included.
     figures
         How money and shares are said.
+    break_evens
+        Whether break-evens were searched for.
     """
 
     case: Case
     fitted: Collection[str]
     figures: Figures
+    break_evens: bool = False
 
 
 def verdict_sentence(telling: Telling, answer: OptionAnswer) -> str:

@@ -15,9 +15,10 @@ from optioneer.study.answers import (
     Verdict,
 )
 from optioneer.study.best import best_package
+from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.information import information
-from optioneer.study.valued import Package, Progress, Valued, parallel, valued
+from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged
 from optioneer.valuation.journey import Journey
@@ -37,6 +38,9 @@ CENT = 0.01
 REGRETTED = 0.005
 """Smaller differences between two choices in one future are rounding [money]."""
 
+SHARE_OF_ADVICE = 0.05
+"""Part of the work that comes before the search for break-evens."""
+
 MOST_ON_FRONTIER = 200
 """Points of the frontier that the answer lists."""
 
@@ -46,6 +50,7 @@ def advice(
     *,
     budget: float | None = None,
     order_factor: float = 1.0,
+    break_even: bool = False,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -58,6 +63,8 @@ def advice(
         Limit on the price of the package, if any [money].
     order_factor
         Present value of paying for the order, per unit of price.
+    break_even
+        Whether to search for break-evens too, which takes many times as long.
     progress
         Told how far the work is, 0..1.
 
@@ -68,8 +75,14 @@ def advice(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    found = valued(case, order_factor=order_factor, progress=progress)
-    return advice_on(found, budget=budget)
+    if not break_even:
+        found = valued(case, order_factor=order_factor, progress=progress)
+        return advice_on(found, budget=budget)
+    found = valued(
+        case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
+    )
+    answer = advice_on(found, budget=budget)
+    return with_break_evens(found, answer, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
 
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
@@ -148,7 +161,7 @@ def _option_answer(
     found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
 ) -> OptionAnswer:
     option = found.problem.options.index(name)
-    cluster = next(i for i, cost in enumerate(found.costs) if cost.lattice.holding(option).any())
+    cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)
     ordered = bool(holding[chosen[cluster]])
     later = _fitted_later(found, cluster, option, journeys[cluster])

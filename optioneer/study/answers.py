@@ -60,8 +60,18 @@ class OptionAnswer(Answer):
         description="What choosing as advised costs more than the other choice where it does, "
         "averaged over all futures: what knowing which of the two is cheaper would save [money].",
     )
-    break_even_chance: float | None = None
-    break_even_multiplier: float | None = None
+    break_even_chance: float | None = Field(
+        default=None,
+        description="Chance of the likeliest stream that relies on the option at which ordering it "
+        "now stops or starts to pay, the chances of all that rely on it scaled together, the "
+        "nearest such turn; none when it never turns or was not asked for. A stream relies on an "
+        "option when one of its ways holds it or something that requires it.",
+    )
+    break_even_multiplier: float | None = Field(
+        default=None,
+        description="Likeliest retrofit multiplier at which the same turns; low, likely, high and "
+        "eased ones scaled together, from a fifth to twenty times what they are.",
+    )
 
 
 class FrontierPoint(Answer):
@@ -127,3 +137,4 @@ class Advice(Answer):
     options: tuple[OptionAnswer, ...]
     frontier: tuple[FrontierPoint, ...]
     information: Information
+    break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")

@@ -71,6 +71,29 @@ def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) ->
     return tuple(int(state) for state in frontier.states[affordable[-1]])
 
 
+def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Floats:
+    """Least mean cost of all other clusters beside each state of one, shape (P,) [money].
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    cluster
+        The one.
+    budget
+        Limit on the price of everything, if any [money]; infinite where a state leaves too little
+        of it for the others.
+    """
+    means = [mean for i, mean in enumerate(found.means) if i != cluster]
+    price = found.prices[cluster]
+    if budget is None:
+        return np.full(len(price), sum(float(mean.min()) for mean in means))
+    frontier = merged([p for i, p in enumerate(found.prices) if i != cluster], means)
+    left = _beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
+    affordable = np.searchsorted(frontier.price, left, side="right")
+    return np.append(np.inf, frontier.cost)[affordable]
+
+
 def _beyond_base(found: Valued, budget: float) -> float:
     """What `budget` leaves for options, with half a cent for rounding [money]."""
     return budget - found.case.machine.base_price + 0.005

@@ -30,10 +30,12 @@ class Asked:
     def __init__(self) -> None:
         self.calls: list[tuple[Any, ...]] = []
 
-    def advice(self, case: Case, *, budget: float | None = None, progress: Any = None) -> Advice:
+    def advice(
+        self, case: Case, *, budget: float | None, break_even: bool, progress: Any
+    ) -> Advice:
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
-        return shop.advice()
+        return shop.advice_with_break_evens() if break_even else shop.advice()
 
     def package_value(
         self, case: Case, options: Sequence[str], without: Sequence[str] = (), *, progress: Any
@@ -103,6 +105,12 @@ def test_advise_passes_on_draws_and_budget(run: Run, asked: Asked) -> None:
     run("advise", "shop", "--futures", 512, "--seed", 0, "--budget", "350000.50")
     run("advise", "shop")
     assert asked.calls == [(512, 0, 350000.5), (4096, 7, None)]
+
+
+def test_break_evens_are_searched_for_when_asked(run: Run) -> None:
+    assert "This turns if" not in run("advise", "shop").stdout
+    told = " ".join(run("advise", "shop", "--break-even").stdout.split())
+    assert "This turns if second-side shaft work is 12% likely instead of 80%." in told
 
 
 def test_json_on_standard_output_is_alone_there(run: Run) -> None:
