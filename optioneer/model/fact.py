@@ -56,11 +56,25 @@ class Fact(BaseModel):
     )
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
-        """A copy with some fields changed, without what was worked out from the old ones."""
-        copy = super().model_copy(update=update, deep=deep)
-        for name in set(copy.__dict__) - set(type(copy).model_fields):
-            del copy.__dict__[name]
-        return copy
+        """A copy with some fields changed, checked like any other fact.
+
+        Pydantic's own copy takes new values unseen and keeps cached properties of the old ones.
+
+        Parameters
+        ----------
+        update
+            New values by field.
+        deep
+            Of no effect: facts are immutable, so that copies may share them.
+
+        Raises
+        ------
+        ValidationError
+            A new value is not allowed, or there is no such field.
+        """
+        del deep
+        values = {name: getattr(self, name) for name in type(self).model_fields}
+        return type(self).model_validate(values | dict(update or {}))
 
 
 class Triangular(Fact):

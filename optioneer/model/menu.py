@@ -16,9 +16,11 @@ def place(option: str, key: str) -> str:
 
 
 def duplicate_faults(case: Case) -> Iterator[Fault]:
-    """Ids that two options share."""
+    """Ids that two options share, options without a name."""
     seen: set[str] = set()
     for option in case.catalogue.options:
+        if not option.name:
+            yield Fault(place(option.option, "name"), "is blank", "Write what the quote calls it.")
         if option.option in seen:
             what = f"the id '{option.option}' is used twice"
             yield Fault(place(option.option, "option"), what, "Each option has an id of its own.")
@@ -33,9 +35,6 @@ def reference_faults(case: Case) -> Iterator[Fault]:
             yield from _names_faults(case.catalogue, option, key, names)
         if option.eased_by is not None:
             yield from _names_faults(case.catalogue, option, "eased_by", (option.eased_by,))
-        for name in sorted(set(option.requires) & set(option.excludes)):
-            what = f"'{name}' is both required and excluded"
-            yield Fault(place(option.option, "requires"), what, "Keep one of the two.")
 
 
 def _names_faults(
@@ -89,11 +88,11 @@ def slot_faults(case: Case) -> Iterator[Fault]:
             what = f"'{standards[0]}' is standard in the slot '{slot.name}' too"
             yield Fault(place(standards[1], "standard"), what, "A slot has one standard at most.")
         loners = [option for option in slot.options if option.slot is None]
-        if loners and len(slot.options) > 1:
-            rival = next(option.option for option in slot.options if option.slot is not None)
+        rivals = [option for option in slot.options if option.slot is not None]
+        if loners and rivals:
             what = f"the slot is named like the option '{loners[0].option}', which has its own slot"
             allowed = "Give the slot another name, or name the slot of both."
-            yield Fault(place(rival, "slot"), what, allowed)
+            yield Fault(place(rivals[0].option, "slot"), what, allowed)
     for option in case.catalogue.options:
         if option.delete_credit is not None and not option.standard:
             what = "a credit is given for an option that is not standard"
