@@ -138,3 +138,93 @@ class Advice(Answer):
     frontier: tuple[FrontierPoint, ...]
     information: Information
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+
+
+What = Literal["nudge", "chance", "margin", "multiplier", "price", "horizon", "discount-rate"]
+"""A figure that can be changed: of a driver, stream or option, or of the case."""
+
+
+class Change(Answer):
+    """One figure that is not as in the case."""
+
+    what: What
+    name: str = Field(description="Id of the driver, stream or option; empty for the others.")
+    before: float = Field(description="As in the case; of a triangular figure the likeliest.")
+    after: float
+
+
+class Shift(Answer):
+    """What changes say of one option."""
+
+    option: str
+    before: Verdict
+    after: Verdict
+    otherwise_before: float | None = Field(description="As `otherwise` in the advice [money].")
+    otherwise_after: float | None
+    otherwise_se_after: float | None
+    close_call_after: bool
+
+
+class WhatIf(Answer):
+    """The advice before and after some changes, on the same draws."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+    budget: float | None
+    changes: tuple[Change, ...]
+    before: PackageAnswer = Field(description="The package advised on the case as it is.")
+    after: PackageAnswer = Field(description="The package advised once changed.")
+    keeping_costs: float = Field(
+        description="Once changed, NPC of the package `before` less NPC of `after`: what ordering "
+        "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
+    )
+    keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
+    options: tuple[Shift, ...]
+
+
+class Point(Answer):
+    """The advice at one value of a figure."""
+
+    at: float
+    price: float = Field(description="Of the advised package [money].")
+    npc: float = Field(description="Of the advised package [money].")
+    options: tuple[str, ...] = Field(description="What it holds, standards included.")
+
+
+class Turn(Answer):
+    """A change of verdict between two values that were looked at."""
+
+    low: float
+    high: float
+    at: float | None = Field(
+        description="Where ordering now starts or stops to pay, in a straight line between the "
+        "two; none between the two verdicts that do not order."
+    )
+    before: Verdict = Field(description="At `low`.")
+    after: Verdict = Field(description="At `high`.")
+
+
+class OptionTurns(Answer):
+    """The verdicts on one option along a range of a figure."""
+
+    option: str
+    verdicts: tuple[Verdict, ...] = Field(description="One a point.")
+    otherwise: tuple[float | None, ...] = Field(description="One a point [money].")
+    turns: tuple[Turn, ...]
+
+
+class Turning(Answer):
+    """The advice along a range of one figure, on the same draws."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+    budget: float | None
+    what: What
+    name: str
+    here: float = Field(description="The figure as in the case.")
+    points: tuple[Point, ...]
+    options: tuple[OptionTurns, ...]

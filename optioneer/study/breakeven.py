@@ -6,12 +6,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from optioneer.model.case import Case
-from optioneer.model.catalogue import Catalogue, Option
-from optioneer.model.fact import Triangular
-from optioneer.model.growth import Stream
+from optioneer.model.catalogue import Option
 from optioneer.model.reliance import streams_relying_on
 from optioneer.study.answers import Advice, OptionAnswer
 from optioneer.study.best import least_elsewhere
+from optioneer.study.changes import scaled_chances, scaled_multiplier
 from optioneer.study.draws import with_draws
 from optioneer.study.problem import cluster_lattice, growth_of
 from optioneer.study.valued import Progress, Valued, parallel, world_of
@@ -126,40 +125,6 @@ class _Multiplied:
 
 
 _Change = _Chances | _Multiplied
-
-
-def scaled_chances(case: Case, streams: tuple[str, ...], factor: float) -> Case:
-    """`case` with the chances of `streams` times `factor`, none above 1."""
-
-    def scaled(stream: Stream) -> Stream:
-        if stream.id not in streams:
-            return stream
-        return stream.model_copy(update={"chance": min(stream.chance * factor, 1.0)})
-
-    growth = case.growth
-    changed = {"stream": tuple(scaled(stream) for stream in growth.stream)}
-    return case.model_copy(update={"growth": growth.model_copy(update=changed)})
-
-
-def scaled_multiplier(case: Case, option: str, factor: float) -> Case:
-    """`case` with low, likely and high multiplier of `option` times `factor`, eased ones too."""
-
-    def scaled(each: Option) -> Option:
-        if each.option != option:
-            return each
-        found = {"multiplier": each.multiplier, "eased": each.eased}
-        return each.model_copy(
-            update={key: None if t is None else _times(t, factor) for key, t in found.items()}
-        )
-
-    options = tuple(scaled(each) for each in case.catalogue.options)
-    return case.model_copy(update={"catalogue": Catalogue(options=options)})
-
-
-def _times(amount: Triangular, factor: float) -> Triangular:
-    return Triangular(
-        low=amount.low * factor, likely=amount.likely * factor, high=amount.high * factor
-    )
 
 
 def _turn(

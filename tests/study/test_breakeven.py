@@ -9,7 +9,7 @@ from optioneer.model.case import Case
 from optioneer.model.reliance import streams_relying_on
 from optioneer.study.advise import advice
 from optioneer.study.answers import OptionAnswer
-from optioneer.study.breakeven import scaled_chances, scaled_multiplier
+from optioneer.study.changes import scaled_chances, scaled_multiplier
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
 
