@@ -29,24 +29,29 @@ class Correction:
 
     Parameters
     ----------
+    weight
+        On the rule's own estimate, shape (P,); 1 unless a margin swings.
     slope
         On the signals, shape (P, F) [money].
     low, high
         What the costs were while learning, shape (P,) [money]; estimates stay within.
     """
 
+    weight: Floats
     slope: Floats
     low: Floats
     high: Floats
 
     def of(self, states: Indices) -> "Correction":
         """The part for `states`."""
-        return Correction(self.slope[states], self.low[states], self.high[states])
+        return Correction(
+            self.weight[states], self.slope[states], self.low[states], self.high[states]
+        )
 
     def applied(self, rule: Floats, signals: Floats) -> Floats:
         """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
         estimate: Floats = self.slope @ signals
-        estimate += rule
+        estimate += rule * self.weight[:, None]
         return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
 
 
@@ -232,10 +237,16 @@ def _stepped(t: int, policy: Policy, look: _Look) -> Floats:
 
 @dataclass(frozen=True)
 class _Moments:
-    """Sums over futures for the regression of one period, and the bounds of the costs."""
+    """Sums over futures for the regression of one period, and the bounds of the costs.
+
+    `left` is what the rule's estimate leaves of the cost, `rule` that estimate itself.
+    """
 
     signals: Floats
     left: Floats
+    rule: Floats
+    rule_rule: Floats
+    rule_left: Floats
     low: Floats
     high: Floats
 
@@ -243,25 +254,47 @@ class _Moments:
         return _Moments(
             self.signals + other.signals,
             self.left + other.left,
+            self.rule + other.rule,
+            self.rule_rule + other.rule_rule,
+            self.rule_left + other.rule_left,
             np.minimum(self.low, other.low),
             np.maximum(self.high, other.high),
         )
 
 
 def _moments(look: _Look) -> _Moments:
-    cost = np.where(look.view.lattice.valid[:, None], look.to_go, look.rule)
+    rule = look.rule
+    cost = np.where(look.view.lattice.valid[:, None], look.to_go, rule)
+    left = cost - rule
     return _Moments(
         signals=look.signals @ look.signals.T,
-        left=look.signals @ (cost - look.rule).T,
+        left=look.signals @ left.T,
+        rule=look.signals @ rule.T,
+        rule_rule=np.einsum("pn,pn->p", rule, rule),
+        rule_left=np.einsum("pn,pn->p", rule, left),
         low=cost.min(axis=1),
         high=cost.max(axis=1),
     )
 
 
 def _correction(moments: _Moments, signals: Signals) -> Correction:
-    """Ridge regression of what the rule's estimate leaves unexplained on the signals."""
+    """Ridge regression of what the rule's estimate leaves unexplained on the signals.
+
+    Where a margin swings, the rule's estimate bends too sharply at the margin from which fitting
+    pays, so that its own weight is learned as well: the signals are partialled out of it
+    (Frisch-Waugh-Lovell).
+    """
     inverse = _inverse(_with_ridge(moments.signals, signals))
-    return Correction((inverse @ moments.left).T, moments.low, moments.high)
+    slope = inverse @ moments.left
+    weight = np.zeros(slope.shape[1])
+    if signals.swinging:
+        on_rule = inverse @ moments.rule
+        own = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
+        shared = moments.rule_left - np.einsum("fp,fp->p", moments.rule, slope)
+        told = own > FEW_CASES * moments.rule_rule
+        weight = np.where(told, shared / np.where(told, own, 1.0), 0.0)
+        slope = slope - weight * on_rule
+    return Correction(1.0 + weight, slope.T, moments.low, moments.high)
 
 
 def _with_ridge(gram: Floats, signals: Signals) -> Floats:

@@ -89,7 +89,7 @@ class Signals:
         )
 
     @cached_property
-    def _swinging(self) -> tuple[int, ...]:
+    def swinging(self) -> tuple[int, ...]:
         """Rows of streams whose margin swings once they are there."""
         return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
 
@@ -102,7 +102,7 @@ class Signals:
         """
         doubt = np.full(count, OTHER_DOUBT)
         rows = len(self.lattice.streams)
-        swings = len(self._swinging) * (2 + len(KNEES))
+        swings = len(self.swinging) * (2 + len(KNEES))
         doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
         absences = len(self.subsets) if rows <= SATURATED else rows
         doubt[swings : swings + absences] = ABSENCE_DOUBT
@@ -135,7 +135,7 @@ class Signals:
     def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
         """Curves that flatten as the margin grows, like the worth of waiting."""
         rows: list[Floats] = []
-        for row in self._swinging:
+        for row in self.swinging:
             x = left[row]
             rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
         return rows
