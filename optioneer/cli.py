@@ -10,7 +10,6 @@ import shutil
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
     from optioneer.reports.money import Figures
     from optioneer.reports.parts import Page
     from optioneer.study.answers import Answer
-    from optioneer.study.cash import CashStudy
 
 USERS_MISTAKE = 2
 INTERRUPTED = 130
@@ -124,6 +122,26 @@ Budget = Annotated[
 ]
 
 
+BreakEven = Annotated[
+    bool,
+    typer.Option(
+        "--break-even",
+        help="Also search for the chances and multipliers at which each verdict turns (slow).",
+    ),
+]
+
+
+Changes = list[str] | None
+Name = str | None
+Flag = bool | None
+End = float | None
+
+
+def _changes(what: str, form: str, does: str) -> Any:
+    """An option that may be given several times."""
+    return typer.Option(f"--{what}", metavar=form, help=does)
+
+
 @app.callback()
 def _options(
     version: Annotated[  # noqa: FBT002 - the signature is typer's
@@ -162,24 +180,19 @@ def advise(
     futures: FuturesCount = None,
     seed: Seed = None,
     budget: Budget = None,
-    plan: Annotated[
-        str | None,
-        typer.Option("--plan", metavar="ID", help="Way of paying counted on; default: `use`."),
-    ] = None,
+    break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.reports.pages import advice_page
-    from optioneer.reports.turned import turned_parts
+    from optioneer.study.advise import advice
     from optioneer.study.draws import with_draws
-    from optioneer.study.turned import advice_under
 
     _must_be_writable(json)
     read = with_draws(_read(case), futures, seed)
     with _progress("Weighing the packages") as progress:
-        under = advice_under(read, plan, budget=budget, progress=progress)
-    figures, answer = _figures(read.machine.currency), under.advice
-    extra = turned_parts(read, under, figures)
-    _hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
+        answer = advice(read, budget=budget, break_even=break_even, progress=progress)
+    figures = _figures(read.machine.currency)
+    _hand_over(answer, json, lambda: advice_page(read, answer, figures))
 
 
 @app.command("value")
@@ -200,93 +213,81 @@ def value(
 ) -> None:
     """Say what one package costs over the horizon."""
     from optioneer.reports.pages import package_page
-    from optioneer.study.ordered import used_factor
     from optioneer.study.value import package_value
 
     _must_be_writable(json)
     read = _read(case)
-    factor = used_factor(read)
     with _progress("Valuing the package") as progress:
-        answer = package_value(
-            read, _ids(package), _ids(without), order_factor=factor, progress=progress
-        )
+        answer = package_value(read, _ids(package), _ids(without), progress=progress)
     figures = _figures(read.machine.currency)
     _hand_over(answer, json, lambda: package_page(read, answer, figures))
 
 
-@app.command("cash")
-def cash(
+@app.command("whatif")
+def whatif(  # noqa: PLR0913, PLR0917 - the signature is typer's
     case: CasePath,
-    plan: Annotated[
-        str, typer.Option("--plan", metavar="ID", help="One way of paying day by day, or all.")
-    ] = "all",
-    package: Annotated[
-        str | None,
-        typer.Option(
-            "--package",
-            metavar="ID|a,b,c",
-            help="A package of the case, base, or options; default: the advised one.",
-        ),
+    nudge: Annotated[Changes, _changes("nudge", "DRIVER=SD", "Set a driver's nudge.")] = None,
+    chance: Annotated[Changes, _changes("chance", "STREAM=P", "Set a stream's chance.")] = None,
+    margin: Annotated[
+        Changes, _changes("margin", "STREAM=M", "Set a likeliest yearly margin.")
     ] = None,
-    without: Annotated[
-        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
-    ] = "",
+    multiplier: Annotated[
+        Changes, _changes("multiplier", "OPTION=K", "Set a likeliest retrofit multiplier.")
+    ] = None,
+    price: Annotated[Changes, _changes("price", "OPTION=P", "Set a price.")] = None,
+    horizon: Annotated[Changes, _changes("horizon", "YEARS", "Set the years looked ahead.")] = None,
+    discount_rate: Annotated[
+        Changes, _changes("discount-rate", "R", "Set the discount rate, e.g. 0.07.")
+    ] = None,
+    budget: Budget = None,
     json: JsonPath = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option("--csv", metavar="FILE", help="Write every entry as a table."),
-    ] = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the months, as .svg or .png."),
-    ] = None,
 ) -> None:
-    """Say what leaves the bank when under each way of paying, and what each really costs."""
-    from optioneer.reports.cash_csv import cash_csv
-    from optioneer.reports.cash_page import cash_page
-    from optioneer.study.cash import cash as cash_study
-    from optioneer.study.cash import plans_of
-    from optioneer.study.delays import delayed_plans
-    from optioneer.study.ordered import ordered_package
+    """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
+    from optioneer.reports.whatif import what_if_page
+    from optioneer.study.changes import FIGURES, asked_change
+    from optioneer.study.whatif import what_if
 
-    for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
-        _must_be_writable(file, name)
-    if json is not None and csv is not None and str(json) == str(csv):
-        raise RequestError(f"--json and --csv: both are {json}; name two files.")
+    _must_be_writable(json)
+    texts = (nudge, chance, margin, multiplier, price, horizon, discount_rate)
+    given = zip(FIGURES, texts, strict=True)
+    asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = _read(case)
-    only = None if plan == "all" else plan
-    plans_of(read, only)
-    with _progress("Weighing the packages") as progress:
-        ordered, bands = ordered_package(read, package, _ids(without), progress=progress)
-    study = cash_study(read, ordered, plan=only)
-    _draw(read, study, chart)
-    if csv is not None and str(csv) == "-":  # the table has standard output to itself
-        _emit(cash_csv(study), "utf-8")
-        _write_text(json, study.answer.model_dump_json(indent=2) + "\n")
-        return
-    _write_text(csv, cash_csv(study))
-    figures = _figures(read.machine.currency)
-    delays = [row for row in delayed_plans(read, ordered) if only in {None, row.plan}]
-    page = partial(cash_page, read, study, figures, delays=delays, bands=bands)
-    _hand_over(study.answer, json, page)
+    with _progress("Weighing the packages twice") as progress:
+        answer = what_if(read, asked, budget=budget, progress=progress)
+    _hand_over(answer, json, lambda: what_if_page(read, answer, _figures(answer.currency)))
 
 
-def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
-    if file is None:
-        return
-    if file.suffix not in {".svg", ".png"}:
-        raise RequestError(f"--chart: {file} ends neither in .svg nor in .png.")
-    try:
-        from optioneer import charts
-    except ImportError as error:
-        raise RequestError(
-            "--chart: drawing needs more libraries: pip install 'optioneer[charts]'."
-        ) from error
-    from optioneer.files.atomic import write_files_atomically
+@app.command("turning")
+def turning(  # noqa: PLR0913, PLR0917 - the signature is typer's
+    case: CasePath,
+    driver: Annotated[Name, typer.Option(help="Driver whose nudge changes.")] = None,
+    chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,
+    margin: Annotated[Name, typer.Option(help="Stream whose margin changes.")] = None,
+    multiplier: Annotated[Name, typer.Option(help="Option whose multiplier changes.")] = None,
+    price: Annotated[Name, typer.Option(help="Option whose price changes.")] = None,
+    horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
+    discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
+    low: Annotated[End, typer.Option("--from", metavar="VALUE", help="First value.")] = None,
+    high: Annotated[End, typer.Option("--to", metavar="VALUE", help="Last value.")] = None,
+    steps: Annotated[int, typer.Option(help="How many values are looked at.")] = 9,
+    budget: Budget = None,
+    json: JsonPath = None,
+) -> None:
+    """Say where along a range of one figure each verdict turns."""
+    from optioneer.reports.whatif import turning_page
+    from optioneer.study.changes import FIGURES, one_figure
+    from optioneer.study.whatif import range_of, values_between
+    from optioneer.study.whatif import turning as turns_along
 
-    keep = case.paying.account.keep_above if case.paying else 0.0
-    picture = charts.cash_picture(study, keep_above=keep, suffix=file.suffix)
-    write_files_atomically(file.parent, {file.name: picture})
+    _must_be_writable(json)
+    cases = ("" if asked else None for asked in (horizon, discount_rate))
+    names = (driver, chance, margin, multiplier, price, *cases)
+    figure = one_figure(dict(zip(FIGURES, names, strict=True)))
+    read = _read(case)
+    values = values_between(*range_of(read, figure, (low, high)), steps)
+    with _progress("Weighing the packages at each value") as progress:
+        answer = turns_along(read, figure, values, budget=budget, progress=progress)
+    _hand_over(answer, json, lambda: turning_page(read, answer, _figures(answer.currency)))
 
 
 def main() -> NoReturn:
@@ -318,10 +319,10 @@ def _figures(currency: str) -> "Figures":
     return Figures(currency, locale_of(os.environ))
 
 
-def _must_be_writable(file: Path | None, name: str = "--json") -> None:
+def _must_be_writable(json: Path | None) -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
-    if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
-        raise RequestError(f"{name}: {file} is no file in an existing folder.")
+    if json is not None and str(json) != "-" and (json.is_dir() or not json.parent.is_dir()):
+        raise RequestError(f"--json: {json} is no file in an existing folder.")
 
 
 def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
@@ -330,16 +331,12 @@ def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") 
         _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
         return
     try:
-        _write_text(json, text)
+        if json is not None:
+            from optioneer.files.atomic import write_text_atomically
+
+            write_text_atomically(json, text)
     finally:
         _show(page())
-
-
-def _write_text(file: Path | None, text: str) -> None:
-    if file is not None:
-        from optioneer.files.atomic import write_text_atomically
-
-        write_text_atomically(file, text)
 
 
 def _show(page: "Page") -> None:

@@ -20,6 +20,14 @@ from optioneer.valuation.timeline import Floats
 Progress = Callable[[float], None]
 """Called now and then with the share of the work that is done, 0..1."""
 
+
+def part_of(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """What to tell of a part of the work that takes it from `start` to `end`."""
+    if progress is None:
+        return None
+    return lambda done: progress(start + (end - start) * done)
+
+
 FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
 """Bounds on the number of futures that the retrofit policy is learned from: half of those valued.
 
@@ -76,6 +84,10 @@ class Valued:
         """NPC of `package` in each future under the learned policy, shape (N,) [money]."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=np.zeros(self.world.valued.count))
+
+    def cluster_of(self, option: int) -> int:
+        """The cluster with the option of this index."""
+        return next(i for i, cost in enumerate(self.costs) if cost.lattice.holding(option).any())
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""

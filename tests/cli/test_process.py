@@ -12,14 +12,12 @@ FAKES = """
 import sys, time
 import tests.cli.test_commands as made
 sys.modules["optioneer.files.read"] = made.module("r", reading=made.reading)
-def advice_under(case, plan, *, budget, progress):
+def advice(case, *, budget, break_even, progress):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
         progress(step / ({seconds} * 10))
-    return made.AdviceUnder(made.shop.advice(), None, 1.0, {{}})
-sys.modules["optioneer.study.turned"] = made.module(
-    "t", advice_under=advice_under, AdviceUnder=made.AdviceUnder
-)
+    return made.shop.advice()
+sys.modules["optioneer.study.advise"] = made.module("a", advice=advice)
 from optioneer.cli import main
 main()
 """
