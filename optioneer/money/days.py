@@ -7,7 +7,6 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
-import holidays
 import numpy as np
 
 from optioneer.dates import Convention, DayCount
@@ -130,6 +129,8 @@ def _business_days(country: str | None, subdivision: str | None, year: int) -> n
     """Weekends and holidays from the year before to the year after `year`."""
     if country is None:
         return np.busdaycalendar()
+    import holidays  # noqa: PLC0415 - slow, and not every case names a country
+
     years = range(year - 1, year + 2)
     known = holidays.country_holidays(country, subdiv=subdivision, years=years)
     mask = [day not in known.weekend for day in range(7)]

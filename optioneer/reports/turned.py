@@ -3,7 +3,7 @@
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.parts import Bullets, Part
-from optioneer.study.turned import AdviceUnder
+from optioneer.study.answers import Advice
 
 AFTER_TAX = (
     "The factor counts the tax saved on what is ordered now; retrofits and margins are counted "
@@ -11,20 +11,41 @@ AFTER_TAX = (
 )
 
 
-def turned_parts(case: Case, under: AdviceUnder, figures: Figures) -> tuple[Part, ...]:
-    """A group of sentences on the plan; empty when all is paid at the order."""
-    if under.plan is None:
+def way_of_paying(
+    case: Case, told: Advice, figures: Figures, *, factor: float, at_once: Advice | None
+) -> tuple[Part, ...]:
+    """A group of sentences on the plan that the advice counts on; empty when there is none.
+
+    Parameters
+    ----------
+    case
+        The case with the plan it uses.
+    told
+        The advice under it.
+    figures
+        How figures are said.
+    factor
+        Present value of the plan per unit of price.
+    at_once
+        The advice with all paid at the order, to compare with, if it was asked for.
+    """
+    if case.paying is None or case.paying.use is None:
         return ()
     first = (
-        f"The advice counts on plan '{under.plan}': what is ordered costs "
-        f"{figures.number(under.factor, 4)} of its price at today's value."
+        f"The advice counts on plan '{case.paying.use}': what is ordered costs "
+        f"{figures.number(factor, 4)} of its price at today's value."
     )
-    taxed = case.paying is not None and case.paying.income_tax is not None
-    notes = (AFTER_TAX,) if taxed else ()
-    now = {answer.option: answer.verdict for answer in under.advice.options}
-    turned = tuple(
-        f"{case.catalogue.by_id[option].name}: {now[option]}, instead of {verdict} if all is "
-        "paid at the order."
-        for option, verdict in under.turned.items()
-    )
+    turned = _turned(case, told, at_once) if at_once else ()
+    notes = (AFTER_TAX,) if case.paying.income_tax is not None else ()
     return (Bullets("The way of paying", (first, *turned, *notes)),)
+
+
+def _turned(case: Case, told: Advice, at_once: Advice) -> tuple[str, ...]:
+    """A sentence a verdict that paying all at the order would turn."""
+    before = {answer.option: answer.verdict for answer in at_once.options}
+    return tuple(
+        f"{case.catalogue.by_id[answer.option].name}: {answer.verdict}, instead of "
+        f"{before[answer.option]} if all is paid at the order."
+        for answer in told.options
+        if answer.verdict != before[answer.option]
+    ) or ("No verdict would be another if all were paid at the order.",)

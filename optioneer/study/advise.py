@@ -49,7 +49,7 @@ def advice(
     case: Case,
     *,
     budget: float | None = None,
-    order_factor: float = 1.0,
+    order_factor: float | None = None,
     break_even: bool = False,
     progress: Progress | None = None,
 ) -> Advice:
@@ -62,7 +62,8 @@ def advice(
     budget
         Limit on the price of the package, if any [money].
     order_factor
-        Present value of paying for the order, per unit of price.
+        Present value of paying for the order, per unit of price; none: that of the plan which
+        the case uses.
     break_even
         Whether to search for break-evens too, which takes many times as long.
     progress

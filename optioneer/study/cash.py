@@ -5,14 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from optioneer.dates import plus_months
-from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying, Plan, Regular
-from optioneer.model.tax_years import tax_years
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import to_cents
-from optioneer.money.discount import present_value
 from optioneer.money.ledger import (
     Entry,
     balances,
@@ -24,9 +21,15 @@ from optioneer.money.ledger import (
 from optioneer.money.rates import dated_rates, european_rates
 from optioneer.study.cash_answers import CashAnswer, CashEntry, Lowest, PlanCash, TrueCost
 from optioneer.study.clock import ON_TIME, Clock, Delay, clock_of, dearer
-from optioneer.study.deal import Deal, deal_of
+from optioneer.study.deal import Deal
+from optioneer.study.plans import (
+    PlanEntries,
+    paying_of,
+    plan_entries,
+    plans_of,
+    present_cost,
+)
 from optioneer.study.quote import QuoteLine, quote_lines
-from optioneer.study.taxes import deductions_of, income_tax_entries, sales_tax_entries
 
 HIGHEST_RATE = 10.0
 """Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
@@ -132,7 +135,7 @@ def cash(
     paying = paying_of(case)
     lines = quote_lines(case, package)
     price, clock = sum(line.cents for line in lines), clock_of(case, delay)
-    made = [_made(case, dearer(one, delay), price, clock) for one in paying.plan]
+    made = [plan_entries(case, dearer(one, delay), price, clock) for one in paying.plan]
     common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common) for one in made]
     cheapest, safest, reason = _named(ledgers)
@@ -147,74 +150,6 @@ def cash(
     return CashStudy(answer, tuple(ledgers), lines, reason)
 
 
-def paying_of(case: Case) -> Paying:
-    """The ways of paying of a case.
-
-    Raises
-    ------
-    RequestError
-        It tells none.
-    """
-    if case.paying is None or not case.paying.plan:
-        raise RequestError(
-            f"The case '{case.name}' has no plan in paying.toml. Write a [[plan]] with an id, a "
-            "kind (staged, loan or lease) and its terms."
-        )
-    return case.paying
-
-
-def plans_of(case: Case, plan: str | None) -> tuple[Plan, ...]:
-    """The plan of this id, or all of them.
-
-    Raises
-    ------
-    RequestError
-        There is none.
-    """
-    return paying_of(case).plan if plan is None else (plan_of(case, plan),)
-
-
-def plan_of(case: Case, plan: str) -> Plan:
-    """The plan of this id.
-
-    Raises
-    ------
-    RequestError
-        There is none.
-    """
-    known = {one.id: one for one in paying_of(case).plan}
-    if plan not in known:
-        raise RequestError(f"There is no plan '{plan}'. {did_you_mean(plan, known)}")
-    return known[plan]
-
-
-@dataclass(frozen=True)
-class _Made:
-    """One plan's own entries: deal and sales tax, and the income tax they save."""
-
-    deal: Deal
-    before_tax: tuple[Entry, ...]
-    saved: tuple[Entry, ...]
-
-    @property
-    def entries(self) -> tuple[Entry, ...]:
-        return (*self.before_tax, *self.saved)
-
-
-def _made(case: Case, plan: Plan, price: int, clock: Clock) -> _Made:
-    paying = paying_of(case)
-    deal = deal_of(plan, price, clock)
-    sales = sales_tax_entries(paying.sales_tax, deal, clock) if paying.sales_tax else ()
-    before = (*deal.entries, *sales)
-    if paying.income_tax is None:
-        return _Made(deal, before, ())
-    unreclaimed = -sum(entry.cents for entry in sales)
-    deducted = deductions_of(
-        paying.income_tax, deal, clock, unreclaimed=unreclaimed, years=tax_years()
-    )
-    return _Made(deal, before, income_tax_entries(paying.income_tax, deducted, clock))
-
-
 def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
     return [
         Entry(clock.paid(cost.date), -cost.cents, "site", cost.what, cost.payee, cost.belongs_to)
@@ -222,7 +157,7 @@ def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
     ]
 
 
-def _end(case: Case, made: Sequence[_Made], works: Sequence[DatedCost]) -> date:
+def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) -> date:
     """The last day of the timeline, the same for every plan so that they can be compared."""
     days = [entry.date for one in made for entry in one.entries]
     return max([case.dates.order, *days, *(cost.date for cost in works)])
@@ -251,7 +186,7 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
     return [day for day in days if first <= day <= last]
 
 
-def _ledger(case: Case, made: _Made, common: Sequence[Entry]) -> PlanLedger:
+def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedger:
     account = paying_of(case).account
     entries = ordered([*made.entries, *common])
     opening, keep = to_cents(account.opening), to_cents(account.keep_above)
@@ -291,7 +226,7 @@ def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ..
     )
 
 
-def _true_cost(case: Case, made: _Made) -> tuple[TrueCost, tuple[str, ...]]:
+def _true_cost(case: Case, made: PlanEntries) -> tuple[TrueCost, tuple[str, ...]]:
     deal = made.deal
     moved = [
         (entry.date, float(entry.cents))
@@ -341,12 +276,6 @@ def _rate_notes(deal: Deal, rates: dict[str, tuple[float, ...]]) -> list[str]:
     return notes
 
 
-def present_cost(case: Case, entries: Sequence[Entry]) -> float:
-    """Money out less money in, discounted to the order at the shop's rate [money]."""
-    flows = [(entry.date, -entry.cents / 100) for entry in entries]
-    return present_value(flows, case.growth.discount_rate, case.dates.order)
-
-
 def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, str]:
     """Cheapest and safest plan, and why they differ."""
     costs = {ledger.answer.id: _decisive(ledger.answer.true_cost) for ledger in ledgers}
@@ -367,34 +296,3 @@ def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, str]:
 def _decisive(cost: TrueCost) -> float:
     after = cost.present_cost_after_tax
     return cost.present_cost if after is None else after
-
-
-def order_factor(case: Case, plan: str, price: float | None = None) -> float:
-    """Present value of a plan per unit of price: what the valuation multiplies prices by.
-
-    Parameters
-    ----------
-    case
-        A checked case with ways of paying.
-    plan
-        Id of the plan.
-    price
-        Price at which fees, balloons and rents that do not move with it are spread; none: the
-        base price of the machine [money].
-
-    Notes
-    -----
-    Sales tax is included and, if the case tells income tax, the tax saved.
-
-    Raises
-    ------
-    RequestError
-        There is no such plan, or nothing to pay.
-    CaseError
-        The plan cannot be kept.
-    """
-    cents = to_cents(case.machine.base_price if price is None else price)
-    if cents <= 0:
-        raise RequestError("A plan has no present value per unit of price when the price is zero.")
-    made = _made(case, plan_of(case, plan), cents, clock_of(case))
-    return present_cost(case, made.entries) / (cents / 100)

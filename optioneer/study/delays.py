@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from optioneer.errors import CaseError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.cash import DatedCost, cash, paying_of
+from optioneer.study.cash import DatedCost, cash
 from optioneer.study.cash_answers import PlanCash
 from optioneer.study.clock import Delay
+from optioneer.study.plans import paying_of
 
 USUAL: Mapping[str, Delay] = {
     "machine 4 weeks early": Delay(machine_weeks=-4),

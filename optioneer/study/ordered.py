@@ -4,7 +4,6 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advise import advice_on
-from optioneer.study.cash import order_factor
 from optioneer.study.choose import asked_package
 from optioneer.study.expected import Band, bands, retrofit_payments
 from optioneer.study.valued import Progress, Valued, valued
@@ -77,36 +76,15 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
     return asked_package(case, names, without)
 
 
-def used_plan(case: Case, plan: str | None = None) -> str | None:
-    """The plan that is asked for, or the one that the case uses, if any."""
-    return plan or (case.paying.use if case.paying else None)
-
-
-def used_factor(case: Case, plan: str | None = None) -> float:
-    """Present value per unit of price of `used_plan`; 1 when there is none.
-
-    Raises
-    ------
-    RequestError
-        There is no such plan.
-    CaseError
-        The plan cannot be kept.
-    """
-    used = used_plan(case, plan)
-    return order_factor(case, used) if used else 1.0
-
-
-def advised_package(
-    case: Case, *, plan: str | None = None, progress: Progress | None = None
-) -> tuple[Package, Valued]:
-    """The package that is advised under a plan, and the valued case it comes from.
+def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
+    """The package that is advised, and the valued case it comes from.
 
     Raises
     ------
     TooLargeError
         A cluster of related slots is too large to be swept.
     """
-    found = valued(case, order_factor=used_factor(case, plan), progress=progress)
+    found = valued(case, progress=progress)
     held = advice_on(found).advised.options
     options = [case.catalogue.by_id[name] for name in held]
     return (

@@ -14,7 +14,7 @@ def package_value(
     options: Sequence[str],
     without: Sequence[str] = (),
     *,
-    order_factor: float = 1.0,
+    order_factor: float | None = None,
     progress: Progress | None = None,
 ) -> PackageAnswer:
     """The cost of one package on the case's futures, the same figures as in the advice.
@@ -28,7 +28,8 @@ def package_value(
     without
         Ids of standard items left off.
     order_factor
-        Present value of paying for the order, per unit of price.
+        Present value of paying for the order, per unit of price; none: that of the plan which
+        the case uses.
     progress
         Told how far the work is, 0..1.
 

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
@@ -99,7 +100,9 @@ class Valued:
         return tuple(sorted(held))
 
 
-def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None = None) -> Valued:
+def valued(
+    case: Case, *, order_factor: float | None = None, progress: Progress | None = None
+) -> Valued:
     """`case` with every package valued.
 
     Parameters
@@ -107,7 +110,8 @@ def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None =
     case
         A checked case.
     order_factor
-        Present value of paying for the order, per unit of price.
+        Present value of paying for the order, per unit of price; none: that of the plan which
+        the case uses.
     progress
         Told how far the work is.
 
@@ -116,7 +120,8 @@ def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None =
     TooLargeError
         If a cluster of related slots has more packages x futures than can be swept.
     """
-    problem = problem_of(case, order_factor=order_factor)
+    factor = used_factor(case) if order_factor is None else order_factor
+    problem = problem_of(case, order_factor=factor)
     world = world_of(case, problem)
     sizes = np.cumsum([lattice.size for lattice in problem.lattices])
     costs = []

@@ -78,12 +78,17 @@ def test_one_plan_alone_is_shown_day_by_day() -> None:
     assert "staged" not in result.stdout.partition("WHAT EACH WAY COSTS")[2]
 
 
-def test_without_a_package_the_money_of_the_advised_one_is_told(tmp_path: Path) -> None:
+def few_futures(tmp_path: Path) -> Path:
     folder = tmp_path / "few-futures"
     shutil.copytree(SMALL, folder)
     growth = (folder / "growth.toml").read_text(encoding="utf-8")
     lines = [line for line in growth.splitlines() if not line.startswith("futures")]
     (folder / "growth.toml").write_text("\n".join(["futures = 256", *lines]), encoding="utf-8")
+    return folder
+
+
+def test_without_a_package_the_money_of_the_advised_one_is_told(tmp_path: Path) -> None:
+    folder = few_futures(tmp_path)
     result = run(str(folder))
     assert result.exit_code == 0
     assert "RETROFITS THAT MAY COME" in result.stdout
@@ -139,3 +144,18 @@ def test_a_case_without_ways_of_paying_says_what_to_write(tmp_path: Path) -> Non
     result = run(str(tmp_path / "case"))
     assert result.exit_code == 2
     assert "has no plan in paying.toml" in result.stderr
+
+
+def test_advise_says_which_verdicts_a_way_of_paying_turns(tmp_path: Path) -> None:
+    folder = few_futures(tmp_path)
+    result = CliRunner().invoke(app, ["advise", str(folder), "--plan", "bank"])
+    assert result.exit_code == 0
+    assert "THE WAY OF PAYING" in result.stdout
+    assert "The advice counts on plan 'bank'" in result.stdout
+    assert "THE WAY OF PAYING" not in CliRunner().invoke(app, ["advise", str(folder)]).stdout
+
+
+def test_advise_refuses_a_plan_that_is_not_there() -> None:
+    result = CliRunner().invoke(app, ["advise", SMALL, "--plan", "bnak"])
+    assert result.exit_code == 2
+    assert "Did you mean 'bank'?" in result.stderr

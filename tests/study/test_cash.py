@@ -10,8 +10,9 @@ from hypothesis import strategies as some
 from optioneer.errors import CaseError, RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Dates, Package
-from optioneer.study.cash import CashStudy, DatedCost, PlanLedger, cash, order_factor
+from optioneer.study.cash import CashStudy, DatedCost, PlanLedger, cash
 from optioneer.study.clock import Delay, clock_of
+from optioneer.study.factor import order_factor
 from tests.paying_cases import ACCOUNT, BANK, BARE, DATES, LEASE, STAGED, case
 
 PRICE = 312_000_00

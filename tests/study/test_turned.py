@@ -2,10 +2,10 @@
 
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
-from optioneer.reports.turned import turned_parts
+from optioneer.reports.turned import way_of_paying
 from optioneer.study.advise import advice
-from optioneer.study.cash import order_factor
-from optioneer.study.turned import advice_under, turned_verdicts
+from optioneer.study.factor import counting_on, order_factor, used_factor
+from optioneer.study.value import package_value
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 
@@ -14,37 +14,45 @@ LATE = {
     "kind": "staged",
     "stages": ({"share": 1.0, "when": "2040-02-01"},),
 }
+DOLLARS = Figures("USD")
 
 
 def few(made: Case) -> Case:
     return made.model_copy(update={"growth": made.growth.model_copy(update={"futures": 256})})
 
 
-def test_without_a_plan_everything_is_paid_at_the_order() -> None:
+def test_a_case_that_uses_no_plan_pays_all_at_the_order() -> None:
     made = few(case(STAGED))
-    under = advice_under(made)
-    assert (under.plan, under.factor, under.turned) == (None, 1.0, {})
-    assert under.advice == advice(made)
-    assert turned_parts(made, under, Figures("USD")) == ()
+    assert used_factor(made) == 1.0
+    assert advice(made) == advice(made.model_copy(update={"paying": None}))
+    assert way_of_paying(made, shop.advice(), DOLLARS, factor=1.0, at_once=None) == ()
 
 
 def test_the_plan_that_the_case_uses_is_counted_on() -> None:
     made = few(case(STAGED, use="staged"))
-    under = advice_under(made)
-    assert under.factor == order_factor(made, "staged")
-    assert under.advice == advice(made, order_factor=under.factor)
+    factor = order_factor(made, "staged")
+    assert factor < 1
+    assert advice(made) == advice(counting_on(made, None), order_factor=factor)
+    assert package_value(made, ()) == package_value(
+        counting_on(made, None), (), order_factor=factor
+    )
+
+
+def test_a_package_costs_less_by_what_its_plan_saves() -> None:
+    made = few(case(STAGED))
+    with_plan = package_value(counting_on(made, "staged"), ())
+    saved = package_value(made, ()).npc - with_plan.npc
+    assert abs(saved - 312_000 * (1 - order_factor(made, "staged"))) < 1e-6
 
 
 def test_paying_thirteen_years_later_orders_what_was_left_for_a_retrofit() -> None:
-    made = few(case(LATE, BANK))
-    under = advice_under(made, "late")
-    now = {answer.option: answer.verdict for answer in under.advice.options}
-    assert under.turned
-    assert all(now[option] != verdict for option, verdict in under.turned.items())
-    assert any(now[option] == "order now" for option in under.turned)
-    (part,) = turned_parts(made, under, Figures("USD"))
-    assert "instead of" in str(part)
+    made = counting_on(few(case(LATE, BANK)), "late")
+    told, at_once = advice(made), advice(counting_on(made, None))
+    (part,) = way_of_paying(made, told, DOLLARS, factor=used_factor(made), at_once=at_once)
+    assert ": order now, instead of leave" in str(part)
 
 
 def test_the_same_advice_turns_nothing() -> None:
-    assert turned_verdicts(shop.advice(), shop.advice()) == {}
+    made = case(STAGED, use="staged")
+    (part,) = way_of_paying(made, shop.advice(), DOLLARS, factor=0.9, at_once=shop.advice())
+    assert "No verdict would be another" in str(part)

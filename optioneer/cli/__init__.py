@@ -3,13 +3,11 @@
 Nothing heavy is imported before a command runs, so that help answers at once.
 """
 
-import contextlib
 import math
 import os
 import shutil
 import sys
-import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -17,6 +15,7 @@ import typer
 from typer.core import TyperGroup
 
 import optioneer
+from optioneer.cli.progress import progress_bar as _progress
 from optioneer.errors import CaseError, OptioneerError, RequestError
 
 if TYPE_CHECKING:
@@ -30,9 +29,6 @@ INTERRUPTED = 130
 """128 + SIGINT, what a shell reports of a command stopped by Ctrl-C."""
 READER_LEFT = 141
 """128 + SIGPIPE, what a shell reports of a command whose reader closed the pipe."""
-
-PATIENCE = 1.0
-"""Work that lasts longer than this gets a progress bar [s]."""
 
 
 class Shell(TyperGroup):
@@ -131,6 +127,10 @@ BreakEven = Annotated[
 ]
 
 
+PlanId = Annotated[
+    str | None,
+    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+]
 Changes = list[str] | None
 Name = str | None
 Flag = bool | None
@@ -181,18 +181,21 @@ def advise(
     seed: Seed = None,
     budget: Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
+    plan: PlanId = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
+    from optioneer.cli.cash import counted_on, on_paying
     from optioneer.reports.pages import advice_page
     from optioneer.study.advise import advice
     from optioneer.study.draws import with_draws
 
     _must_be_writable(json)
-    read = with_draws(_read(case), futures, seed)
+    read = counted_on(with_draws(_read(case), futures, seed), plan)
     with _progress("Weighing the packages") as progress:
         answer = advice(read, budget=budget, break_even=break_even, progress=progress)
     figures = _figures(read.machine.currency)
-    _hand_over(answer, json, lambda: advice_page(read, answer, figures))
+    extra = on_paying(read, answer, figures, compare=plan is not None)
+    _hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 
 @app.command("value")
@@ -319,10 +322,10 @@ def _figures(currency: str) -> "Figures":
     return Figures(currency, locale_of(os.environ))
 
 
-def _must_be_writable(json: Path | None) -> None:
+def _must_be_writable(file: Path | None, name: str = "--json") -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
-    if json is not None and str(json) != "-" and (json.is_dir() or not json.parent.is_dir()):
-        raise RequestError(f"--json: {json} is no file in an existing folder.")
+    if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
+        raise RequestError(f"{name}: {file} is no file in an existing folder.")
 
 
 def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
@@ -331,12 +334,16 @@ def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") 
         _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
         return
     try:
-        if json is not None:
-            from optioneer.files.atomic import write_text_atomically
-
-            write_text_atomically(json, text)
+        _write_text(json, text)
     finally:
         _show(page())
+
+
+def _write_text(file: Path | None, text: str) -> None:
+    if file is not None:
+        from optioneer.files.atomic import write_text_atomically
+
+        write_text_atomically(file, text)
 
 
 def _show(page: "Page") -> None:
@@ -374,22 +381,6 @@ def _tell(line: str) -> None:
     typer.echo(clean.encode(encoding, "replace").decode(encoding), err=True)
 
 
-@contextlib.contextmanager
-def _progress(doing: str) -> "Iterator[Callable[[float], None]]":
-    """A callback that moves a bar on standard error, shown once the work has lasted a while."""
-    if not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
+from optioneer.cli import cash as _cash  # noqa: E402 - its command needs what stands above
 
-    bar = Progress(console=Console(stderr=True), transient=True)
-    task = bar.add_task(doing, total=1.0)
-    delay = threading.Timer(PATIENCE, bar.start)
-    delay.start()
-    try:
-        yield lambda done: bar.update(task, completed=done)
-    finally:
-        delay.cancel()
-        delay.join()
-        bar.stop()
+app.command("cash")(_cash.cash)
