@@ -11,22 +11,43 @@ from optioneer.files.options_file import COLUMNS, CORNERS
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.paying import (
+    Account,
+    IncomeTax,
+    LeasePlan,
+    LoanPlan,
+    PayDays,
+    Paying,
+    Regular,
+    SalesTax,
+    StagedPlan,
+)
 
-TABLES: Mapping[str, Mapping[str, type[BaseModel]]] = {
+TABLES: Mapping[str, Mapping[str, tuple[type[BaseModel], ...]]] = {
     "machine.toml": {
-        "[machine]": Machine,
-        "[dates]": Dates,
-        "[call_out]": CallOut,
-        "[[bundle]]": Bundle,
-        "[[package]]": Package,
+        "[machine]": (Machine,),
+        "[dates]": (Dates,),
+        "[call_out]": (CallOut,),
+        "[[bundle]]": (Bundle,),
+        "[[package]]": (Package,),
     },
     "growth.toml": {
-        "": Growth,
-        "[[driver]]": Driver,
-        "[[stream]]": Stream,
-        "[[stream.way]]": Way,
+        "": (Growth,),
+        "[[driver]]": (Driver,),
+        "[[stream]]": (Stream,),
+        "[[stream.way]]": (Way,),
+    },
+    "paying.toml": {
+        "": (Paying,),
+        "[account]": (Account,),
+        "[[account.regular]]": (Regular,),
+        "[calendar]": (PayDays,),
+        "[sales_tax]": (SalesTax,),
+        "[income_tax]": (IncomeTax,),
+        "[[plan]]": (StagedPlan, LoanPlan, LeasePlan),
     },
 }
+"""The models of each table; where there are several, the table is one of them."""
 
 
 @dataclass(frozen=True)
@@ -56,13 +77,19 @@ class Term:
 
 def terms() -> tuple[Term, ...]:
     """Every key and column of a case, in the order of the format."""
-    return (*_keys("machine.toml"), *_columns(), *_keys("growth.toml"))
+    return (*_keys("machine.toml"), *_columns(), *_keys("growth.toml"), *_keys("paying.toml"))
 
 
 def _keys(file: str) -> Iterator[Term]:
-    for table, model in TABLES[file].items():
-        for key, field in model.model_fields.items():
-            if f"[[{key}]]" not in TABLES[file] and f"[[stream.{key}]]" not in TABLES[file]:
+    inner = {table.strip("[]").rpartition(".")[2] for table in TABLES[file]}
+    for table, models in TABLES[file].items():
+        fields = {
+            field.alias or name: field
+            for model in reversed(models)
+            for name, field in model.model_fields.items()
+        }
+        for key, field in fields.items():
+            if key not in inner:
                 yield _term(file, table, key, field)
 
 

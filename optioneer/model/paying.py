@@ -160,14 +160,14 @@ class Plan(Fact):
 class StagedPlan(Plan):
     """The dealer is paid in stages, from the account."""
 
-    kind: Literal["staged"] = "staged"
+    kind: Literal["staged"] = Field(default="staged", description="`staged`, `loan` or `lease`.")
     stages: tuple[Stage, ...] = Field(min_length=1, description="Their shares add up to 1.")
 
 
 class LoanPlan(Plan):
     """A lender pays the dealer, and is repaid in instalments."""
 
-    kind: Literal["loan"] = "loan"
+    kind: Literal["loan"] = Field(default="loan", description="`staged`, `loan` or `lease`.")
     lender: Name = Field(default="bank", description="Who lends.")
     deposit: Share = Field(default=0.0, description="Share of the price paid from the account.")
     deposit_when: When | None = Field(
@@ -209,7 +209,7 @@ class LoanPlan(Plan):
 class LeasePlan(Plan):
     """A lessor buys the machine and lets it for rents."""
 
-    kind: Literal["lease"] = "lease"
+    kind: Literal["lease"] = Field(default="lease", description="`staged`, `loan` or `lease`.")
     lessor: Name = Field(default="lessor", description="Who buys the machine and lets it.")
     deposit: Share = Field(default=0.0, description="Share of the price paid from the account.")
     deposit_when: When | None = Field(

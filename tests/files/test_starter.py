@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import RequestError
+from optioneer.files.read import read_case
 from optioneer.files.reference import Term, terms
 from optioneer.files.starter import NAMES, starter_text, write_starter
 
@@ -17,7 +18,7 @@ def test_every_key_stands_in_the_starter_case_under_its_table(term: Term) -> Non
     text = starter_text(term.file)
     heading = re.escape(term.table)
     pattern = rf"^(# )?{term.key} = " if term.table != "[call_out]" else r"^default = "
-    above = re.search(rf"^{heading}", text, re.MULTILINE) if heading else re.search("", text)
+    above = re.search(rf"^(# )?{heading}", text, re.MULTILINE) if heading else re.search("", text)
     assert above, f"no {term.table}"
     assert re.search(pattern, text[above.start() :], re.MULTILINE)
 
@@ -54,3 +55,16 @@ def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:
     (tmp_path / "case").touch()
     with pytest.raises(RequestError, match="cannot be used"):
         write_starter(tmp_path / "case")
+
+
+def test_what_is_a_remark_in_the_ways_of_paying_can_be_used_as_it_stands(tmp_path: Path) -> None:
+    write_starter(tmp_path / "case")
+    file = tmp_path / "case" / "paying.toml"
+    text = re.sub(
+        r"^# (\[|[a-z_]+ = )", r"\1", file.read_text(encoding="utf-8"), flags=re.MULTILINE
+    )
+    # an offered instalment is level: it goes with no steps
+    file.write_text(text.replace("payment = 1650.00", "# payment = 1650.00"), encoding="utf-8")
+    paying = read_case(tmp_path / "case").paying
+    assert paying is not None
+    assert [plan.id for plan in paying.plan] == ["staged", "bank", "lease"]
