@@ -3,7 +3,7 @@
 The only module that makes random numbers.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -83,15 +83,16 @@ class Futures:
     drivers
         Standard normal drivers before their nudge, shape (F, N); the shop never sees them.
     shocks
-        Each stream's own standard normal shock, shape (K, N).
+        Each stream's own standard normal shock, shape (K, N). Both are empty for futures that
+        were not drawn.
     """
 
     arrival: Ints
     level: Floats
     log_swing: tuple[Floats | None, ...]
     quantile: Floats
-    drivers: Floats
-    shocks: Floats
+    drivers: Floats = field(default_factory=lambda: np.empty((0, 0)))
+    shocks: Floats = field(default_factory=lambda: np.empty((0, 0)))
 
     @property
     def count(self) -> int:
