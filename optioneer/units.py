@@ -55,7 +55,7 @@ def awg_mm2(gauge: str) -> float:
     formula, from memory).
     """
     number = 1 - int(gauge[0]) if gauge.endswith("/0") else int(gauge)
-    diameter_mm = 0.127 * 92.0 ** ((36 - number) / 39)
+    diameter_mm: float = 0.127 * 92.0 ** ((36 - number) / 39)
     return math.pi / 4 * diameter_mm**2
 
 
