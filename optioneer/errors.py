@@ -1,7 +1,11 @@
 """What can go wrong on the user's side, and the one sentence each of them says."""
 
-from collections.abc import Sequence
+import difflib
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+LONGEST_LIST, LONGEST_BESIDE = 30, 10
+"""More allowed words than this are not read out, alone or beside a suggestion."""
 
 
 class OptioneerError(Exception):
@@ -51,3 +55,30 @@ class RequestError(OptioneerError):
 
 class TooLargeError(OptioneerError):
     """A cluster of slots with more packages x futures than the sweep may hold."""
+
+
+def did_you_mean(found: str, known: Iterable[str]) -> str:
+    """What to write instead of an unknown word: the nearest known one, and all when they are few.
+
+    Parameters
+    ----------
+    found
+        What was written.
+    known
+        What is allowed.
+
+    Examples
+    --------
+    >>> did_you_mean("sub-spindel", ["probe", "sub-spindle"])
+    "Did you mean 'sub-spindle'? Allowed: probe, sub-spindle."
+    >>> did_you_mean("robot", [])
+    'None is defined.'
+    """
+    words = list(dict.fromkeys(known))
+    if not words:
+        return "None is defined."
+    near = difflib.get_close_matches(found[:200].lower(), words, n=1, cutoff=0.6)
+    question = [f"Did you mean '{near[0]}'?"] if near else []
+    most = LONGEST_BESIDE if near else LONGEST_LIST
+    everything = [f"Allowed: {', '.join(words)}."] if len(words) <= most else []
+    return " ".join([*question, *everything])

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from pydantic import Field
 
 from optioneer.model.catalogue import Catalogue
-from optioneer.model.fact import Amount, Fact, Id, Name
+from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth
 from optioneer.model.machine import Bundle, Dates, Machine, Package
 from optioneer.model.site import Site
@@ -17,7 +17,7 @@ class Case(Fact):
     name: Name = Field(description="Name of the case: the name of its folder.")
     machine: Machine
     dates: Dates
-    call_outs: Mapping[Id, Amount] = Field(
+    call_outs: Mapping[Key, Amount] = Field(
         default_factory=lambda: {"default": 0.0},
         description="Fixed charge of one field-service visit, by name [money].",
     )

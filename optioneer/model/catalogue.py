@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from optioneer.model.fact import Amount, Fact, Id, Name, Note, Quantity, Share, Triangular
+from optioneer.model.fact import Amount, Fact, Id, Key, Name, Note, Quantity, Share, Triangular
 
 Fitting = Literal["factory-only", "retrofittable"]
 
@@ -16,7 +16,7 @@ class Option(Fact):
 
     option: Id = Field(description="Id, unique in the catalogue, in kebab-case.")
     name: Name = Field(description="What the quote calls it.")
-    slot: Id | None = Field(
+    slot: Key | None = Field(
         default=None,
         description="Place on the machine it shares with rivals; none: a slot of its own.",
     )
@@ -39,7 +39,7 @@ class Option(Fact):
     eased: Triangular | None = Field(
         default=None, description="Retrofit multiplier once `eased_by` is fitted."
     )
-    call_out: Id | None = Field(
+    call_out: Key | None = Field(
         default="default", description="The field-service visit a retrofit needs; none: no visit."
     )
     downtime_days: Quantity = Field(

@@ -1,21 +1,50 @@
-"""The base of every fact: frozen, no unknown names, no NaN or infinity."""
+"""The base of every fact: frozen, no unknown names, no NaN or infinity, numbers never guessed."""
 
+import unicodedata
 from typing import Annotated, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import PydanticCustomError
 
 LARGEST_AMOUNT = 1e12
 """Amounts at or beyond this are typing errors, in any currency [money]."""
 
 IDENTIFIER = r"^[a-z0-9]+(-[a-z0-9]+)*$"
-"""Kebab-case: the form of every id, so that lists on a command line need no quotes."""
+"""Kebab-case: the form of an option's id, so that lists on a command line need no quotes."""
+
+KEY = r"^[a-z0-9]+([-_][a-z0-9]+)*$"
+"""The form of every other id; it may also be written as a bare key of a TOML table."""
+
+
+def refusal(what: str, allowed: str) -> PydanticCustomError:
+    """The error of a check of our own: what was found, and what is allowed."""
+    return PydanticCustomError("refusal", "{what}", {"what": what, "allowed": allowed})
+
+
+def _printable(text: str) -> str:
+    for character in text:
+        if unicodedata.category(character) in {"Cc", "Cs"} and character not in "\t\r\n":
+            raise refusal(
+                f"holds the control character U+{ord(character):04X}", "Take it out of the text."
+            )
+    return unicodedata.normalize("NFC", text)
+
+
+def _one_line(text: str) -> str:
+    if any(character in "\t\r\n" for character in text):
+        raise refusal("holds a tab or a line break", "Write it on one line.")
+    return text
+
 
 Id = Annotated[str, Field(pattern=IDENTIFIER, max_length=80)]
-Name = Annotated[str, Field(max_length=200)]
-Note = Annotated[str, Field(max_length=5000)]
-Amount = Annotated[float, Field(ge=0, lt=LARGEST_AMOUNT)]
-Share = Annotated[float, Field(ge=0, le=1)]
-Quantity = Annotated[float, Field(ge=0, lt=1e9)]
+Key = Annotated[str, Field(pattern=KEY, max_length=80)]
+Name = Annotated[str, Field(max_length=200), AfterValidator(_printable), AfterValidator(_one_line)]
+Note = Annotated[str, Field(max_length=5000), AfterValidator(_printable)]
+Number = Annotated[float, Field(strict=True)]
+Whole = Annotated[int, Field(strict=True)]
+Amount = Annotated[float, Field(strict=True, ge=0, lt=LARGEST_AMOUNT)]
+Share = Annotated[float, Field(strict=True, ge=0, le=1)]
+Quantity = Annotated[float, Field(strict=True, ge=0, lt=1e9)]
 
 
 class Fact(BaseModel):
@@ -27,17 +56,22 @@ class Fact(BaseModel):
 
 
 class Triangular(Fact):
-    """A quantity known by its low, likeliest and high value; all equal means certain."""
+    """A quantity known by its low, likeliest and high value; all equal means certain.
 
-    low: float
-    likely: float
-    high: float
+    Multipliers, years and margins: none of them is ever below zero.
+    """
+
+    low: Amount
+    likely: Amount
+    high: Amount
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if not self.low <= self.likely <= self.high:
-            msg = f"{self.low:g}, {self.likely:g}, {self.high:g} are not low <= likely <= high"
-            raise ValueError(msg)
+            raise refusal(
+                f"{self.low:.12g}, {self.likely:.12g}, {self.high:.12g} are not in rising order",
+                "Write low, likely, high in rising order; three equal ones mean certain.",
+            )
         return self
 
     @property

@@ -5,17 +5,17 @@ from typing import Annotated
 
 from pydantic import Field
 
-from optioneer.model.fact import Fact, Id, Name, Share, Triangular
+from optioneer.model.fact import Fact, Id, Key, Name, Number, Share, Triangular, Whole
 
-Loading = Annotated[float, Field(ge=-1, le=1)]
+Loading = Annotated[float, Field(strict=True, ge=-1, le=1)]
 
 
 class Driver(Fact):
     """An outside force that makes several kinds of work likelier together."""
 
-    id: Id = Field(description="Id, unique among drivers.")
+    id: Key = Field(description="Id, unique among drivers.")
     name: Name = Field(default="", description="What people call it; default: its id.")
-    nudge: float = Field(
+    nudge: Number = Field(
         default=0.0, ge=-10, le=10, description="What-if shift [standard deviations]."
     )
 
@@ -30,7 +30,7 @@ class Way(Fact):
 class Stream(Fact):
     """A kind of work that may show up."""
 
-    id: Id = Field(description="Id, unique among streams.")
+    id: Key = Field(description="Id, unique among streams.")
     name: Name = Field(default="", description="What people call it; default: its id.")
     chance: Share = Field(description="Chance that it shows up at all.")
     years: Triangular = Field(
@@ -39,19 +39,28 @@ class Stream(Fact):
     margin: Triangular = Field(
         description="Low, likely, high margin [money/year], money of the order date."
     )
-    growth: float = Field(
-        default=0.0, gt=-1, le=1, description="Growth of the margin since first chips [1/year]."
+    growth: Number = Field(
+        default=0.0,
+        gt=-1,
+        le=1,
+        description="Growth of the margin since first chips [1/year].",
     )
-    swing: float = Field(
-        default=0.0, ge=0, le=3, description="Volatility of the margin once there [1/sqrt(year)]."
+    swing: Number = Field(
+        default=0.0,
+        ge=0,
+        le=3,
+        description="Volatility of the margin once there [1/sqrt(year)].",
     )
-    lasts_years: float | None = Field(
-        default=None, gt=0, le=100, description="How long it lasts [years]; none: to the horizon."
+    lasts_years: Number | None = Field(
+        default=None,
+        gt=0,
+        le=100,
+        description="How long it lasts [years]; none: to the horizon.",
     )
     fallback: Share = Field(
         default=0.0, description="Share of the margin kept when no way is fitted."
     )
-    drivers: Mapping[Id, Loading] = Field(
+    drivers: Mapping[Key, Loading] = Field(
         default_factory=dict, description="Loadings; their squares sum to at most 1."
     )
     way: tuple[Way, ...] = Field(
@@ -62,14 +71,19 @@ class Stream(Fact):
 class Growth(Fact):
     """Horizon, discounting, sampling, drivers and streams."""
 
-    horizon_years: float = Field(gt=0, le=60, description="From first chips [years].")
-    periods_per_year: int = Field(default=4, ge=1, le=52, description="Decision dates a year.")
-    discount_rate: float = Field(gt=-0.5, le=1, description="Effective per year, nominal [1/year].")
-    retrofit_inflation: float = Field(
-        default=0.0, gt=-0.5, le=1, description="On retrofit prices and call-outs [1/year]."
+    horizon_years: Number = Field(gt=0, le=60, description="From first chips [years].")
+    periods_per_year: Whole = Field(default=4, ge=1, le=52, description="Decision dates a year.")
+    discount_rate: Number = Field(
+        gt=-0.5, le=1, description="Effective per year, nominal [1/year]."
     )
-    futures: int = Field(default=4096, ge=16, le=65536, description="Futures drawn.")
-    seed: int = Field(default=7, ge=0, lt=2**63, description="Seed of the draws.")
+    retrofit_inflation: Number = Field(
+        default=0.0,
+        gt=-0.5,
+        le=1,
+        description="On retrofit prices and call-outs [1/year].",
+    )
+    futures: Whole = Field(default=4096, ge=16, le=65536, description="Futures drawn.")
+    seed: Whole = Field(default=7, ge=0, lt=2**63, description="Seed of the draws.")
     driver: tuple[Driver, ...] = Field(default=(), description="Drivers.")
     stream: tuple[Stream, ...] = Field(default=(), description="Work streams.")
 

@@ -5,12 +5,16 @@ from typing import Annotated
 
 from pydantic import Field
 
-from optioneer.model.fact import Amount, Fact, Id, Name, Quantity, Share
+from optioneer.model.fact import Amount, Fact, Id, Key, Name, Number, Share
 
 DAYS_PER_YEAR = 365.0
 """ACT/365: years between two dates are days / 365."""
 
-Weeks = Annotated[float, Field(ge=0, le=520)]
+EARLIEST, LATEST = date(1990, 1, 1), date(2100, 12, 31)
+"""Dates outside are typing errors."""
+
+Day = Annotated[date, Field(strict=True, ge=EARLIEST, le=LATEST)]
+Weeks = Annotated[float, Field(strict=True, ge=0, le=520)]
 
 
 class Machine(Fact):
@@ -32,17 +36,22 @@ class Machine(Fact):
 class Dates(Fact):
     """From the order to the day the machine starts to earn."""
 
-    order: date = Field(description="Order date, time 0.")
+    order: Day = Field(description="Order date, time 0.")
     build_weeks: Weeks = Field(default=0.0, description="Order to ready to ship [weeks].")
     ship_weeks: Weeks = Field(default=0.0, description="Ready to ship to delivered [weeks].")
-    commission_days: Quantity = Field(
-        default=0.0, description="Delivered to first chips [calendar days]."
+    commission_days: Number = Field(
+        default=0.0,
+        ge=0,
+        le=3650,
+        description="Delivered to first chips [calendar days].",
     )
-    first_chips: date | None = Field(
+    first_chips: Day | None = Field(
         default=None, description="The day the machine starts to earn; none: from the dates above."
     )
-    lead: Quantity | None = Field(
+    lead: Number | None = Field(
         default=None,
+        ge=0,
+        le=50,
         description="Order to first chips stated outright [years], instead of `first_chips`.",
     )
 
@@ -67,7 +76,7 @@ class Dates(Fact):
 class Bundle(Fact):
     """Options that cost less when ordered together at the factory."""
 
-    id: Id = Field(description="Id, unique among bundles.")
+    id: Key = Field(description="Id, unique among bundles.")
     options: tuple[Id, ...] = Field(min_length=2, description="The options ordered together.")
     discount: Amount = Field(description="What ordering all of them together saves [money].")
 
@@ -75,7 +84,7 @@ class Bundle(Fact):
 class Package(Fact):
     """A candidate the buyer wants to see side by side with the advice."""
 
-    id: Id = Field(description="Id, unique among packages.")
+    id: Key = Field(description="Id, unique among packages.")
     name: Name = Field(default="", description="What people call it; default: its id.")
     options: tuple[Id, ...] = Field(default=(), description="Options ordered beyond standard.")
     without: tuple[Id, ...] = Field(default=(), description="Standard items left off.")

@@ -15,7 +15,7 @@ from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
-from optioneer.model.growth import Stream
+from optioneer.model.scenario import lasting_periods
 from optioneer.valuation.futures import Growth
 from optioneer.valuation.lattice import Bools, Easing, Indices, Lattice, Target
 from optioneer.valuation.timeline import Floats, Timeline
@@ -40,6 +40,8 @@ class Problem:
         Paid at the order whatever the package, order factor included [money].
     base_resale
         Value of the bare machine at the horizon, discounted [money].
+    order_factor
+        Present value of paying for the order, per unit of price, > 0.
     alone
         Streams that no option serves: index and share of the margin lost whatever the package.
     """
@@ -50,6 +52,7 @@ class Problem:
     lattices: tuple[Lattice, ...]
     base_price: float
     base_resale: float
+    order_factor: float
     alone: tuple[tuple[int, float], ...]
 
 
@@ -74,6 +77,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         ),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
+        order_factor=order_factor,
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
@@ -96,7 +100,8 @@ def timeline_of(case: Case) -> Timeline:
 
 def growth_of(case: Case) -> Growth:
     """The growth scenario of `case` as arrays, streams in the order of the file."""
-    streams, drivers = case.growth.stream, case.growth.driver
+    growth = case.growth
+    streams, drivers = growth.stream, growth.driver
     loadings = [[stream.drivers.get(driver.id, 0.0) for driver in drivers] for stream in streams]
     return Growth(
         keys=tuple(stream.id for stream in streams),
@@ -105,17 +110,16 @@ def growth_of(case: Case) -> Growth:
         margin=_rows(stream.margin for stream in streams),
         growth=np.array([stream.growth for stream in streams], dtype=np.float64),
         swing=np.array([stream.swing for stream in streams], dtype=np.float64),
-        life=np.array([life_periods(case, stream) for stream in streams], dtype=np.int32),
+        life=np.array(
+            [
+                growth.periods if s.lasts_years is None else lasting_periods(s, growth)
+                for s in streams
+            ],
+            dtype=np.int32,
+        ),
         loadings=np.array(loadings, dtype=np.float64).reshape(len(streams), len(drivers)),
         nudge=np.array([driver.nudge for driver in drivers], dtype=np.float64),
     )
-
-
-def life_periods(case: Case, stream: Stream) -> int:
-    """Whole periods that `stream` lasts, half a period rounded up; to the horizon if not told."""
-    if stream.lasts_years is None:
-        return case.growth.periods
-    return int(np.floor(stream.lasts_years * case.growth.periods_per_year + 0.5))
 
 
 def _bounds(triangular: Triangular) -> Floats:
@@ -175,11 +179,10 @@ def _ties(case: Case) -> Iterable[Sequence[str]]:
     visits: dict[str, list[str]] = {}
     for option in case.catalogue.options:
         yield [option.option, *option.requires, *option.excludes]
-        if option.retrofittable:
-            if option.eased_by is not None:
-                yield [option.option, option.eased_by]
-            if option.call_out not in {None, "default"}:
-                visits.setdefault(str(option.call_out), []).append(option.option)
+        if option.eased_by is not None:
+            yield [option.option, option.eased_by]
+        if option.call_out not in {None, "default"}:
+            visits.setdefault(str(option.call_out), []).append(option.option)
     yield from visits.values()
 
 

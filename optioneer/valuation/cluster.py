@@ -1,16 +1,21 @@
-"""The three valuations of every package of one cluster, on the same futures."""
+"""Every package of one cluster valued on the same futures."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial, reduce
+from itertools import pairwise
 
 import numpy as np
 
 from optioneer.valuation.futures import Futures, Growth
+from optioneer.valuation.journey import Journey, journey
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Mapper, Policy, learned_policy
-from optioneer.valuation.signals import Scores, Signals
-from optioneer.valuation.sweep import hindsight_cost, policy_cost
+from optioneer.valuation.scores import Scores
+from optioneer.valuation.signals import Signals
+from optioneer.valuation.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.timeline import Floats, Timeline
-from optioneer.valuation.view import View, views
+from optioneer.valuation.view import View
 
 BLOCK = 2**16
 """Packages x futures swept together: small enough to stay in a core's cache."""
@@ -50,8 +55,10 @@ class World:
 
     def _blocks(self, lattice: Lattice, futures: Futures, count: int) -> list[View]:
         size = max(BLOCK // lattice.size, 64)
-        edges = [*range(0, count, size), count]
-        return views(lattice, self.timeline, self.growth, futures, edges)
+        return [
+            View(lattice, self.timeline, self.growth, self.scores, futures.block(start, stop))
+            for start, stop in pairwise([*range(0, count, size), count])
+        ]
 
 
 @dataclass(frozen=True)
@@ -84,25 +91,33 @@ def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package of `lattice`."""
     policy = policy_of(world, lattice, run)
     learned = np.empty((lattice.size, world.valued.count))
-    hindsight, rule = np.zeros(lattice.size), np.zeros(lattice.size)
     best = np.empty(world.valued.count)
-    blocks = world.views(lattice)
+    sums = np.zeros((2, lattice.size))
     start = 0
-    for foresight, simple, realised in run(lambda view: _three(view, policy), blocks):
-        stop = start + foresight.shape[1]
-        learned[:, start:stop] = realised
-        best[start:stop] = (lattice.price[:, None] + foresight).min(axis=0)
-        hindsight += foresight.sum(axis=1)
-        rule += simple.sum(axis=1)
+    for block in run(partial(_swept, policy), world.views(lattice)):
+        stop = start + len(block.best_hindsight)
+        learned[:, start:stop], best[start:stop] = block.learned, block.best_hindsight
+        sums += [block.hindsight, block.rule]
         start = stop
-    learned += lattice.price[:, None]
+    hindsight, rule = sums / world.valued.count
+    return ClusterCost(lattice, policy, learned, hindsight, rule, best)
+
+
+def _swept(policy: Policy, view: View) -> ClusterCost:
+    """One block; `hindsight` and `rule` are sums, not means."""
+    lattice, price = view.lattice, view.lattice.price[:, None]
+    foresight = hindsight_cost(view)
+    # Where nothing was learned the rule is all there is.
+    policies = [Policy(), policy] if policy.corrections else [policy]
+    realised = policy_costs(view, policies) if lattice.targets else [foresight]
+    foresight = foresight + price
     return ClusterCost(
         lattice=lattice,
         policy=policy,
-        learned=learned,
-        hindsight=lattice.price + hindsight / world.valued.count,
-        rule=lattice.price + rule / world.valued.count,
-        best_hindsight=best,
+        learned=realised[-1] + price,
+        hindsight=foresight.sum(axis=1),
+        rule=(realised[0] + price).sum(axis=1),
+        best_hindsight=foresight.min(axis=0),
     )
 
 
@@ -110,13 +125,14 @@ def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
     """The learned policy; nothing to learn where nothing can be retrofitted or no work turns up."""
     if not lattice.targets or not len(lattice.streams):
         return Policy()
-    signals = Signals(lattice, world.growth, world.timeline, world.scores)
+    signals = Signals(lattice, world.growth, world.timeline)
     return learned_policy(signals, world.lessons(lattice), run)
 
 
-def _three(view: View, policy: Policy) -> tuple[Floats, Floats, Floats]:
-    foresight = hindsight_cost(view)
-    if not view.lattice.targets:
-        return foresight, foresight, foresight
-    rule = policy_cost(view, Policy())
-    return foresight, rule, policy_cost(view, policy) if policy.corrections else rule
+def lived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
+    """What the learned policy does with `state` in every future."""
+    part, states = cost.lattice.reachable(state)
+    start = int(np.flatnonzero(states == state)[0])
+    policy = cost.policy.of(states)
+    parts: Iterable[Journey] = run(partial(journey, policy=policy, start=start), world.views(part))
+    return reduce(Journey.joined, parts)

@@ -102,6 +102,23 @@ class Futures:
         )
 
 
+def margin_in(
+    growth: Growth, timeline: Timeline, futures: Futures, *, stream: int, period: int
+) -> Floats:
+    """Margin per year of one stream in one period, 0 when it is not there, shape (N,)."""
+    arrival = futures.arrival[stream]
+    here = (arrival <= period) & (period < arrival + growth.life[stream])
+    factor = (1.0 + growth.growth[stream]) ** timeline.years[period]
+    path = futures.log_swing[stream]
+    swing: Floats | float = 1.0
+    if path is not None:
+        first = np.minimum(arrival, timeline.periods - 1).astype(np.intp)
+        since = path[period] - np.take_along_axis(path, first[None], axis=0)[0]
+        swing = np.exp(np.where(here, since, 0.0))
+    margin: Floats = futures.level[stream] * factor * swing * here
+    return margin
+
+
 def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
     """Value below which a triangular variable stays with probability `u`.
 
@@ -159,8 +176,9 @@ def drawn_futures(
     Notes
     -----
     Drivers, arrival shocks and margin levels share one scrambled Sobol sequence, dimensions in
-    that order. Every multiplier, and the swing of every stream, has its own scrambled Sobol
-    sequence in shuffled order. Each of several independent scramblings gives one replicate.
+    that order. Every multiplier (one dimension, where such a sequence is a stratified sample)
+    and the swing of every stream has a sequence of its own, in shuffled order. Each of several
+    independent scramblings gives one replicate.
     """
     edges = replicate_edges(count)
     sets = [
@@ -190,7 +208,7 @@ def _replicate(
         level[k] = triangular_quantile(points[drivers + streams + k], growth.margin[k])
     quantile = np.empty((len(options), size))
     for o, name in enumerate(options):
-        quantile[o] = _shuffled(1, size, (*key, 1), name)[0]
+        quantile[o] = _stratified(size, _named(name, (*key, 1)))
     swing = tuple(
         _log_swing(growth.swing[k], timeline, size, key, growth.keys[k])
         if growth.swing[k] > 0
@@ -231,15 +249,24 @@ def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: 
 def _log_swing(
     volatility: float, timeline: Timeline, size: int, key: tuple[int, ...], name: str
 ) -> Floats:
-    steps = ndtri(_shuffled(timeline.periods, size, (*key, 2), name))
+    steps = ndtri(_shuffled(timeline.periods, size, _named(name, (*key, 2))))
     steps *= volatility * np.sqrt(timeline.dt)
     steps -= 0.5 * volatility**2 * timeline.dt
     path: Floats = np.cumsum(steps, axis=0)
     return path
 
 
-def _shuffled(dimensions: int, size: int, key: tuple[int, ...], name: str) -> Floats:
-    rng = np.random.default_rng([*key, *name.encode()])
+def _named(name: str, key: tuple[int, ...]) -> np.random.Generator:
+    return np.random.default_rng([*key, *name.encode()])
+
+
+def _stratified(size: int, rng: np.random.Generator) -> Floats:
+    """One point in each of `size` equal parts of 0..1, shuffled: Sobol in one dimension."""
+    points: Floats = (rng.permutation(size) + rng.random(size)) / size
+    return points
+
+
+def _shuffled(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     points = _sobol(dimensions, size, rng)
     return points[:, rng.permutation(size)]
 

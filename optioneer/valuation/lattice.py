@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
+from itertools import chain, combinations, groupby
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +64,22 @@ class Target:
 
 
 @dataclass(frozen=True)
+class VisitSet:
+    """Visits called out together, and the retrofits that they make possible.
+
+    Parameters
+    ----------
+    called
+        Visits that are charged.
+    slots
+        Indices of the targets, slot by slot in the order of the sweep.
+    """
+
+    called: tuple[int, ...]
+    slots: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True)
 class Lattice:
     """All packages of one cluster: P states, one level a slot, flattened in C order.
 
@@ -118,6 +136,56 @@ class Lattice:
     def orderable(self) -> Bools:
         """States that can be ordered, shape (P,)."""
         return np.isfinite(self.price)
+
+    @cached_property
+    def stages(self) -> tuple[tuple["VisitSet", ...], ...]:
+        """How to go through the retrofits of a date: stage by stage, in each the best visit set.
+
+        Slots whose retrofits all need the same visit can be gone through visit by visit, as long
+        as an easing slot comes after those that it eases. Otherwise every set of visits is tried
+        as a whole, in one stage.
+        """
+        by_visit = self._visit_by_visit()
+        if by_visit is not None:
+            return tuple((stage,) for stage in by_visit)
+        used = sorted({self._call(i) for i in range(len(self.targets))})
+        dear = [visit for visit in used if visit >= 0]
+        sets = chain.from_iterable(combinations(dear, size) for size in range(len(dear) + 1))
+        return (tuple(self._visit_set(called) for called in sets),)
+
+    def _call(self, i: int) -> int:
+        """The visit that target `i` has to pay for, -1 if none."""
+        visit = self.targets[i].visit
+        return visit if visit >= 0 and self.visits[visit] > 0.0 else -1
+
+    def _visit_by_visit(self) -> tuple["VisitSet", ...] | None:
+        """One set a visit, in an order that fits the sweep; none if there is no such order."""
+        calls = [self._call(i) for i in range(len(self.targets))]
+        own: dict[int, int] = {}
+        for target, call in zip(self.targets, calls, strict=True):
+            if own.setdefault(target.axis, call) != call:
+                return None
+        sorter = TopologicalSorter({call: set[int]() for call in sorted(set(calls))})
+        for target, call in zip(self.targets, calls, strict=True):
+            if target.easing is not None:
+                easing_call = own.get(target.easing.axis, call)
+                if easing_call != call:
+                    sorter.add(easing_call, call)
+        try:
+            order = tuple(sorter.static_order())
+        except CycleError:
+            return None
+        return tuple(self._visit_set((call,), only=True) for call in order)
+
+    def _visit_set(self, calls: tuple[int, ...], *, only: bool = False) -> "VisitSet":
+        """The retrofits that `calls` allow, those without a call included unless `only`."""
+        allowed = set(calls) if only else {-1, *calls}
+        able = (i for i in range(len(self.targets)) if self._call(i) in allowed)
+        slots = groupby(able, key=lambda i: self.targets[i].axis)
+        return VisitSet(
+            called=tuple(call for call in calls if call >= 0),
+            slots=tuple(tuple(members) for _, members in slots),
+        )
 
     def options(self, state: int) -> tuple[int, ...]:
         """Indices of the options fitted in `state`."""

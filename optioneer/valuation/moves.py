@@ -4,31 +4,42 @@ Prices of several retrofits add up, so the best set is a running minimum along e
 call-outs are added once afterwards, for each set of visits that could be used.
 """
 
-from collections.abc import Iterator
+import math
+import threading
 from dataclasses import dataclass
-from itertools import chain, combinations, groupby
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import DTypeLike, NDArray
 
-from optioneer.valuation.lattice import Lattice, Target
+from optioneer.valuation.lattice import Indices, Lattice
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges
 
-Payload = TypeVar("Payload", Floats, NDArray[np.int32])
+Numbers = NDArray[Any]
+"""Costs as float64, or as packed int64; charges come in the same form."""
+
+_SUM_BITS = 60
+"""Bits for a packed cost: two less than an int64 holds, so that sums stay inside."""
 
 
 @dataclass(frozen=True)
-class _Priced:
-    """A target with its charges."""
+class Choice:
+    """What is decided at one date in each state and future.
 
-    target: Target
-    plain: Floats
-    eased: Floats | None
+    Parameters
+    ----------
+    state
+        State moved to, shape (P, n); the state itself where nothing is fitted.
+    paid
+        What the retrofits cost, call-outs included, shape (P, n) [money].
+    """
+
+    state: Indices
+    paid: Floats
 
 
-def best_moves(lattice: Lattice, charges: Charges, value: Floats) -> Floats:
+def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
     """Least cost over all sets of retrofits from each state, shape (P, n).
 
     Parameters
@@ -41,150 +52,151 @@ def best_moves(lattice: Lattice, charges: Charges, value: Floats) -> Floats:
         Cost after the retrofits of each state, infinite where it is not valid, shape (P, n);
         not changed.
     """
-    best = value
-    for visits, charge in _visit_sets(lattice, charges):
-        moved = value.copy()
-        grid = moved.reshape(*lattice.shape, -1)
-        for slot in _priced_slots(lattice, charges, visits):
-            _lower(grid, slot)
-        if charge:
-            moved += charge
-        best = moved if best is value and not charge else np.minimum(best, moved, out=moved)
+    best = value.copy()
+    moved = _scratch("moved", value.shape, value.dtype)
+    before = _scratch("before", value.shape, value.dtype)
+    for stage in lattice.stages:
+        start = best
+        if len(stage) > 1:
+            np.copyto(before, best)
+            start = before
+        for visits in stage:
+            np.copyto(moved, start)
+            for slot in visits.slots:
+                _lower(lattice, charges, slot, moved)
+            if visits.called:
+                moved += sum(charges.visits[visit] for visit in visits.called)
+            np.minimum(best, moved, out=best)
     return best
 
 
-def chosen_moves(
-    lattice: Lattice, charges: Charges, estimate: Floats, payload: Payload, *, paid: bool
-) -> Payload:
-    """What becomes of each state when the set of retrofits with the least `estimate` is chosen.
+def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> Choice:
+    """The set of retrofits with the least estimated cost from each state.
 
     Parameters
     ----------
     lattice, charges
         As for `best_moves`.
     estimate
-        Estimated cost after the retrofits, infinite where not valid, shape (P, n); not changed.
-    payload
-        Carried along with the choice, shape (P, n): realised costs, or states; not changed.
-    paid
-        Whether charges are added to the payload.
+        Finite estimate of the cost after the retrofits of each state, shape (P, n) [money];
+        not looked at where the state is not valid. Not changed.
 
-    Returns
-    -------
-    ndarray
-        Payload of the state moved to, plus what the move costs if `paid`, shape (P, n).
+    Notes
+    -----
+    Costs become integers whose lowest bits hold the number of their state, so that the running
+    minimum carries the choice along. The unit of money is the finest power of two that fits; for
+    costs of a million it is below a millionth. Ties go to the state with the lower number.
     """
-    best, carried = estimate.copy(), payload.copy()
-    for visits, charge in _visit_sets(lattice, charges):
-        moved, load = estimate.copy(), payload.copy()
-        grid = moved.reshape(*lattice.shape, -1)
-        cargo = load.reshape(*lattice.shape, -1)
-        for slot in _priced_slots(lattice, charges, visits):
-            _choose(grid, cargo, slot, paid=paid)
-        moved += charge
-        better = moved < best
-        np.copyto(best, moved, where=better)
-        if paid:
-            np.add(load, charge, out=load)
-        np.copyto(carried, load, where=better)
-    return carried
+    bits = max(lattice.size - 1, 1).bit_length()
+    scale = _finest_unit(charges, estimate, _SUM_BITS - bits)
+    packed = _packed(lattice, estimate, scale, bits)
+    best = best_moves(lattice, _packed_charges(charges, scale, bits), packed)
+    state: Indices = best & ((1 << bits) - 1)
+    packed >>= bits
+    best >>= bits
+    best -= taken(packed, state)
+    return Choice(state, best / scale)
 
 
-def _visit_sets(lattice: Lattice, charges: Charges) -> Iterator[tuple[frozenset[int], float]]:
-    """Sets of visits that may be called out, each with its charge; the empty set first."""
-    used = sorted({target.visit for target in lattice.targets if target.visit >= 0})
-    free = frozenset(visit for visit in used if charges.visits[visit] == 0.0)
-    dear = [visit for visit in used if visit not in free]
-    unbound = any(target.visit < 0 or target.visit in free for target in lattice.targets)
-    sets = chain.from_iterable(combinations(dear, size) for size in range(len(dear) + 1))
-    for called in sets:
-        if called or unbound:
-            yield free.union(called, {-1}), sum(charges.visits[visit] for visit in called)
+def taken(values: Numbers, state: Indices) -> Numbers:
+    """Of each future, the value at the given state, shape (P, n).
 
-
-def _priced_slots(
-    lattice: Lattice, charges: Charges, visits: frozenset[int]
-) -> Iterator[list[_Priced]]:
-    """Retrofits that `visits` allow, slot by slot, in the order of the sweep."""
-    priced = (
-        _Priced(target, plain, eased)
-        for target, plain, eased in zip(lattice.targets, charges.plain, charges.eased, strict=True)
-        if target.visit in visits
-    )
-    for _, slot in groupby(priced, key=lambda move: move.target.axis):
-        yield list(slot)
-
-
-def _at(axis: int, level: int) -> tuple[slice | int, ...]:
-    return (*(slice(None) for _ in range(axis)), level)
-
-
-def _elsewhere(move: _Priced) -> tuple[slice | int, ...] | None:
-    """Where another slot's level eases `move`, as an index into a grid without its own axis."""
-    easing = move.target.easing
-    if easing is None or easing.axis == move.target.axis:
-        return None
-    return _at(easing.axis - (easing.axis > move.target.axis), easing.level)
-
-
-def _candidate(base: Payload, move: _Priced) -> Payload:
-    """`base` plus the charge of `move`, for a grid without the axis of its slot."""
-    reached = np.add(base, move.plain, dtype=base.dtype)
-    where = _elsewhere(move)
-    if where is not None and move.eased is not None:
-        axis = len(where) - 1
-        if move.target.easing is not None and move.target.easing.level < base.shape[axis]:
-            np.add(base[where], move.eased, out=reached[where])
-    return reached
-
-
-def _eased_from(move: _Priced, level: int) -> bool:
-    """Whether `level` of the same slot is the one that eases `move`."""
-    easing = move.target.easing
-    return easing is not None and easing.axis == move.target.axis and easing.level == level
-
-
-def _lower(grid: Floats, slot: list[_Priced]) -> None:
-    """Running minimum of `grid` along the axis of `slot`, in place."""
-    axis = slot[0].target.axis
-    there = [grid[_at(axis, move.target.level)] for move in slot]
-    reached = [_candidate(base, move) for base, move in zip(there, slot, strict=True)]
-    eased = _from_inside(grid, slot)
-    for level in range(grid.shape[axis]):
-        here = grid[_at(axis, level)]
-        for i, move in enumerate(slot):
-            if move.target.level != level:
-                candidate = eased.get((level, i), reached[i])
-                np.minimum(here, candidate, out=here)
-
-
-def _from_inside(grid: Floats, slot: list[_Priced]) -> dict[tuple[int, int], Floats]:
-    """Costs of moves eased by a level of their own slot, by that level and the move's index."""
-    axis = slot[0].target.axis
-    found = {}
-    for i, move in enumerate(slot):
-        for level in range(grid.shape[axis]):
-            if move.eased is not None and _eased_from(move, level):
-                found[level, i] = grid[_at(axis, move.target.level)] + move.eased
+    Parameters
+    ----------
+    values
+        Shape (Q, n).
+    state
+        Row to take in each column, shape (P, n).
+    """
+    n = values.shape[-1]
+    # The rows are known to exist; "clip" only spares numpy the check.
+    found: Numbers = values.ravel().take(state * n + np.arange(n), mode="clip")
     return found
 
 
-def _choose(grid: Floats, cargo: NDArray[Any], slot: list[_Priced], *, paid: bool) -> None:
-    """`_lower`, with `cargo` carried along, plus the charges if `paid`; both in place."""
-    axis = slot[0].target.axis
-    reached = [_candidate(grid[_at(axis, move.target.level)], move) for move in slot]
-    loads = [cargo[_at(axis, move.target.level)].copy() for move in slot]
-    paid_loads = [_candidate(x, move) if paid else x for x, move in zip(loads, slot, strict=True)]
-    eased = _from_inside(grid, slot)
-    for level in range(grid.shape[axis]):
-        here, carried = grid[_at(axis, level)], cargo[_at(axis, level)]
-        for i, move in enumerate(slot):
-            if move.target.level == level:
-                continue
-            candidate, load = reached[i], paid_loads[i]
-            if (level, i) in eased:
-                candidate = eased[level, i]
-                load = loads[i] + move.eased if paid and move.eased is not None else loads[i]
-            better = candidate < here
-            np.copyto(here, candidate, where=better)
-            np.copyto(carried, load, where=better)
+def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
+    """Units per money such that no sum of costs exceeds 2**bits."""
+    largest = float(max(estimate.max(), -estimate.min(), 1.0)) + sum(charges.visits)
+    for plain, eased in zip(charges.plain, charges.eased, strict=True):
+        largest += float(plain.max()) + (0.0 if eased is None else float(eased.max()))
+    return math.ldexp(1.0, bits - 1 - math.frexp(largest)[1])
+
+
+def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDArray[np.int64]:
+    units = np.rint(estimate * scale).astype(np.int64)
+    units[~lattice.valid] = 1 << (_SUM_BITS - bits)
+    units <<= bits
+    units |= np.arange(lattice.size)[:, None]
+    return units
+
+
+def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
+    def packed(money: Floats) -> NDArray[Any]:
+        return np.rint(money * scale).astype(np.int64) << bits
+
+    return Charges(
+        plain=tuple(packed(plain) for plain in charges.plain),
+        eased=tuple(None if eased is None else packed(eased) for eased in charges.eased),
+        visits=tuple(round(visit * scale) << bits for visit in charges.visits),
+    )
+
+
+_OWN = threading.local()
+
+
+def _scratch(use: str, shape: tuple[int, ...], kind: DTypeLike) -> NDArray[Any]:
+    """An array of this thread for one `use` at a time, its content left from before.
+
+    Sweeps need the same few arrays again and again; fresh ones would cost as much as the sums.
+    """
+    dtype = np.dtype(kind)
+    size = math.prod(shape) * dtype.itemsize
+    held = getattr(_OWN, use, None)
+    if held is None or held.nbytes < size:
+        held = np.empty(size, dtype=np.uint8)
+        setattr(_OWN, use, held)
+    return held[:size].view(dtype).reshape(shape)
+
+
+def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numbers) -> None:
+    """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place."""
+    axis = lattice.targets[slot[0]].axis
+    before = math.prod(lattice.shape[:axis])
+    split = grid.reshape(before, lattice.shape[axis], -1, grid.shape[-1])
+    # All costs are worked out before any is used: a slot moves at most once at a date.
+    reached = _scratch("reached", (len(slot), before, *split.shape[2:]), grid.dtype)
+    for i, out in zip(slot, reached, strict=True):
+        _reach(lattice, charges, i, split, out)
+    for level in range(split.shape[1]):
+        here = split[:, level]
+        for i, out in zip(slot, reached, strict=True):
+            if lattice.targets[i].level != level:
+                np.minimum(here, _from_level(lattice, charges, i, level, split, out), out=here)
+
+
+def _reach(lattice: Lattice, charges: Charges, i: int, split: Numbers, out: Numbers) -> None:
+    """Cost of retrofit `i` where no level of its own slot eases it, shape (before, after, n)."""
+    target, eased = lattice.targets[i], charges.eased[i]
+    there = split[:, target.level]
+    np.add(there, charges.plain[i], out=out)
+    easing = target.easing
+    if eased is None or easing is None or easing.axis == target.axis:
+        return
+    if easing.level < lattice.shape[easing.axis]:
+        rest = lattice.shape[: target.axis] + lattice.shape[target.axis + 1 :]
+        full = (*rest, there.shape[-1])
+        before = easing.axis - (easing.axis > target.axis)
+        where: tuple[slice | int, ...] = (*[slice(None)] * before, easing.level)
+        np.add(there.reshape(full)[where], eased, out=out.reshape(full)[where])
+
+
+def _from_level(
+    lattice: Lattice, charges: Charges, i: int, level: int, split: Numbers, reached: Numbers
+) -> Numbers:
+    """Cost of retrofit `i` from `level` of its slot, which may be the one that eases it."""
+    target, eased = lattice.targets[i], charges.eased[i]
+    easing = target.easing
+    if eased is None or easing is None or (easing.axis, easing.level) != (target.axis, level):
+        return reached
+    cost: Numbers = split[:, target.level] + eased
+    return cost

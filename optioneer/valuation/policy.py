@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from optioneer.valuation.lattice import Indices
-from optioneer.valuation.moves import best_moves, chosen_moves
+from optioneer.valuation.moves import best_choice, best_moves, taken
 from optioneer.valuation.signals import Signals
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
@@ -18,6 +18,9 @@ Mapper = Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]
 
 FEW_CASES = 1e-9
 """Relative size of a direction of the signals below which nothing can be learned from it."""
+
+ROUNDING = 1e-7
+"""Share of a signal's sum of squares that counts as noise."""
 
 
 @dataclass(frozen=True)
@@ -30,14 +33,26 @@ class Correction:
         On the rule's own estimate, shape (P,).
     slope
         On the signals, shape (P, F) [money].
+    low, high
+        What the costs were while learning, shape (P,) [money]; estimates stay within.
     """
 
     weight: Floats
     slope: Floats
+    low: Floats
+    high: Floats
 
     def of(self, states: Indices) -> "Correction":
         """The part for `states`."""
-        return Correction(self.weight[states], self.slope[states])
+        return Correction(
+            self.weight[states], self.slope[states], self.low[states], self.high[states]
+        )
+
+    def applied(self, rule: Floats, signals: Floats) -> Floats:
+        """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
+        estimate: Floats = self.slope @ signals
+        estimate += rule * self.weight[:, None]
+        return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
 
 
 @dataclass(frozen=True)
@@ -60,16 +75,24 @@ class Policy:
         kept = tuple(None if c is None else c.of(states) for c in self.corrections)
         return Policy(self.signals, kept)
 
+    def learned(self, t: int) -> Correction | None:
+        """What was learned for period `t`, if anything."""
+        return self.corrections[t] if self.corrections else None
+
     def estimate(self, view: View, t: int) -> Floats:
-        """Expected cost of each state from t + 1 on, as seen at the start of t, shape (P, n)."""
+        """Expected cost of each state from t + 1 on, as seen at the start of t, shape (P, n).
+
+        States that are not valid get a finite, meaningless figure.
+        """
         known = view.known_level(t)
-        guess = rule_estimate(view, t, known)
-        correction = self.corrections[t] if self.corrections else None
-        if correction is not None and self.signals is not None:
-            guess *= correction.weight[:, None]
-            guess += correction.slope @ self.signals.at(view, t, known)
-        guess[~view.lattice.valid] = np.inf
-        return guess
+        return self.corrected(view, t, known, rule_estimate(view, t, known))
+
+    def corrected(self, view: View, t: int, known: Floats, rule: Floats) -> Floats:
+        """The rule's estimate, shape (P, n), with what was learned for period `t`."""
+        correction = self.learned(t)
+        if correction is None or self.signals is None:
+            return rule
+        return correction.applied(rule, self.signals.at(view, t, known))
 
 
 def rule_estimate(view: View, t: int, known: Floats) -> Floats:
@@ -91,14 +114,12 @@ def rule_estimate(view: View, t: int, known: Floats) -> Floats:
     States that are not valid get a finite, meaningless figure.
     """
     lattice, timeline = view.lattice, view.timeline
-    last = timeline.periods
-    if t == last - 1:
-        ends = -timeline.at_start[last] * lattice.resale
-        return np.repeat(ends[:, None], known.shape[-1], axis=1)
+    if t == timeline.periods - 1:
+        return horizon_cost(view)
     kept = held_cost(view, t + 2, known)
     kept[~lattice.valid] = np.inf
-    best = best_moves(lattice, view.charges(t + 1), kept)
-    best = best + flow_cost(view, t + 1, view.expected_margin(known, t + 1))
+    best: Floats = best_moves(lattice, view.charges(t + 1), kept)
+    best += flow_cost(view, t + 1, view.expected_margin(known, t + 1))
     best[~lattice.valid] = 0.0
     return best
 
@@ -154,29 +175,65 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
     ----------
     Longstaff & Schwartz, Review of Financial Studies 14 (2001) 113-147, section 1.
     """
-    lattice, timeline = views[0].lattice, views[0].timeline
-    last = timeline.periods - 1
-    corrections: list[Correction | None] = [None] * timeline.periods
-    ends = -timeline.at_start[-1] * lattice.resale
-    to_go = [np.repeat(ends[:, None], view.futures.count, axis=1) for view in views]
-    for t in range(last, 0, -1):
-        if t < last:
-            corrections[t] = _fitted(signals, views, to_go, t, run)
-        step = partial(_stepped, t, Policy(signals, tuple(corrections)))
-        to_go = list(run(step, zip(views, to_go, strict=True)))
+    periods = views[0].timeline.periods
+    corrections: list[Correction | None] = [None] * periods
+    to_go = list(run(horizon_cost, views))
+    for t in range(periods - 1, 0, -1):
+        looks = list(run(partial(_look, signals, t), zip(views, to_go, strict=True)))
+        if t < periods - 1:
+            moments = list(run(_moments, looks))
+            corrections[t] = _correction(sum(moments[1:], start=moments[0]), signals)
+        policy = Policy(signals, tuple(corrections))
+        to_go = list(run(partial(_stepped, t, policy), looks))
     return Policy(signals, tuple(corrections))
 
 
-def policy_step(view: View, t: int, policy: Policy, to_go: Floats) -> Floats:
-    """Realised cost of each state from t on, given that from t + 1 on, shape (P, n)."""
-    moved = chosen_moves(view.lattice, view.charges(t), policy.estimate(view, t), to_go, paid=True)
-    moved += flow_cost(view, t, view.expected_margin(view.known_level(t), t))
-    return moved
+def horizon_cost(view: View) -> Floats:
+    """Less the resale value of each state, shape (P, n) [money]."""
+    ends = -view.timeline.at_start[-1] * view.lattice.resale
+    return np.repeat(ends[:, None], view.futures.count, axis=1)
 
 
-def _stepped(t: int, policy: Policy, block: tuple[View, Floats]) -> Floats:
+def policy_step(
+    view: View, t: int, policies: Sequence[Policy], to_go: Sequence[Floats]
+) -> list[Floats]:
+    """Realised cost of each state from t on, given that from t + 1 on, by policy, (P, n) each."""
+    known = view.known_level(t)
+    rule = rule_estimate(view, t, known)
+    return [
+        _decided(view, t, policy.corrected(view, t, known, rule), later)
+        for policy, later in zip(policies, to_go, strict=True)
+    ]
+
+
+def _decided(view: View, t: int, estimate: Floats, to_go: Floats) -> Floats:
+    choice = best_choice(view.lattice, view.charges(t), estimate)
+    cost: Floats = taken(to_go, choice.state)
+    cost += choice.paid
+    cost += flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+    return cost
+
+
+@dataclass(frozen=True)
+class _Look:
+    """One block in one period while learning: what is seen, and what it came to."""
+
+    view: View
+    rule: Floats
+    signals: Floats
+    to_go: Floats
+
+
+def _look(signals: Signals, t: int, block: tuple[View, Floats]) -> _Look:
     view, to_go = block
-    return policy_step(view, t, policy, to_go)
+    known = view.known_level(t)
+    return _Look(view, rule_estimate(view, t, known), signals.at(view, t, known), to_go)
+
+
+def _stepped(t: int, policy: Policy, look: _Look) -> Floats:
+    correction = policy.learned(t)
+    estimate = look.rule if correction is None else correction.applied(look.rule, look.signals)
+    return _decided(look.view, t, estimate, look.to_go)
 
 
 @dataclass(frozen=True)
@@ -188,6 +245,8 @@ class _Moments:
     cost: Floats
     rule_rule: Floats
     rule_cost: Floats
+    low: Floats
+    high: Floats
 
     def __add__(self, other: "_Moments") -> "_Moments":
         return _Moments(
@@ -196,40 +255,41 @@ class _Moments:
             self.cost + other.cost,
             self.rule_rule + other.rule_rule,
             self.rule_cost + other.rule_cost,
+            np.minimum(self.low, other.low),
+            np.maximum(self.high, other.high),
         )
 
 
-def _moments(signals: Signals, t: int, block: tuple[View, Floats]) -> _Moments:
-    view, to_go = block
-    known = view.known_level(t)
-    rule = rule_estimate(view, t, known)
-    looks = signals.at(view, t, known)
-    cost = np.where(view.lattice.valid[:, None], to_go, 0.0)
+def _moments(look: _Look) -> _Moments:
+    cost = np.where(look.view.lattice.valid[:, None], look.to_go, 0.0)
     return _Moments(
-        signals=looks @ looks.T,
-        rule=looks @ rule.T,
-        cost=looks @ cost.T,
-        rule_rule=np.einsum("pn,pn->p", rule, rule),
-        rule_cost=np.einsum("pn,pn->p", rule, cost),
+        signals=look.signals @ look.signals.T,
+        rule=look.signals @ look.rule.T,
+        cost=look.signals @ cost.T,
+        rule_rule=np.einsum("pn,pn->p", look.rule, look.rule),
+        rule_cost=np.einsum("pn,pn->p", look.rule, cost),
+        low=cost.min(axis=1),
+        high=cost.max(axis=1),
     )
 
 
-def _fitted(
-    signals: Signals, views: Sequence[View], to_go: Sequence[Floats], t: int, run: Mapper
-) -> Correction:
-    parts = list(run(partial(_moments, signals, t), zip(views, to_go, strict=True)))
-    return _correction(sum(parts[1:], start=parts[0]))
-
-
-def _correction(moments: _Moments) -> Correction:
-    """Least squares of cost on signals and the state's own rule estimate, from the moments."""
-    inverse = _inverse(moments.signals)
+def _correction(moments: _Moments, signals: Signals) -> Correction:
+    """Ridge regression of cost on signals and the state's own rule estimate, from the moments."""
+    inverse = _inverse(_with_ridge(moments.signals, signals))
     on_rule, on_cost = inverse @ moments.rule, inverse @ moments.cost
     left = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
     shared = moments.rule_cost - np.einsum("fp,fp->p", moments.rule, on_cost)
     told = left > FEW_CASES * moments.rule_rule
     weight = np.where(told, shared / np.where(told, left, 1.0), 1.0)
-    return Correction(weight, (on_cost - weight * on_rule).T)
+    slope = (on_cost - weight * on_rule).T
+    return Correction(weight, slope, moments.low, moments.high)
+
+
+def _with_ridge(gram: Floats, signals: Signals) -> Floats:
+    """Sums of products, with each signal's doubt added to its own."""
+    count, total = gram[0, 0], gram[0]
+    spread = np.maximum(np.diag(gram) - total**2 / count, 0.0)
+    return gram + np.diag(signals.doubt(len(gram)) * spread + ROUNDING * np.diag(gram))
 
 
 def _inverse(gram: Floats) -> Floats:

@@ -5,81 +5,18 @@ from functools import cached_property
 from itertools import combinations
 
 import numpy as np
-from scipy.special import ndtri
-from scipy.stats import norm
 
-from optioneer.valuation.futures import Growth, triangular_quantile
+from optioneer.valuation.futures import Growth
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.timeline import Floats, Timeline
-from optioneer.valuation.view import View, multiplier_draws
+from optioneer.valuation.view import View
 
 SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
 
-@dataclass(frozen=True)
-class Scores:
-    """What an arrival, or its absence, says of a stream's latent variable z.
-
-    Parameters
-    ----------
-    seen
-        Mean of z, less its own mean, given arrival in each period, shape (K, T).
-    absent
-        The same given no arrival up to and including each period, shape (K, T).
-    gain
-        Weights that turn all scores into each stream's expected part of z that drivers cause,
-        shape (K, K): the normal regression ``B (B + diag(own**2))**-1`` with B the covariance
-        that the drivers give.
-    """
-
-    seen: Floats
-    absent: Floats
-    gain: Floats
-
-
-NO_MASS = 1e-12
-"""Probability below which an interval of z is never met."""
-
-
-def scores(growth: Growth, timeline: Timeline) -> Scores:
-    """Scores of every stream, by period.
-
-    Notes
-    -----
-    z is normal with mean ``loadings nudge`` and variance 1; given an interval of its values its
-    mean is that of a truncated normal variable.
-    """
-    shift = growth.loadings @ growth.nudge
-    edges = np.stack(
-        [
-            growth.chance[k] * _arrival_share(growth.years[k], timeline)
-            for k in range(len(growth.keys))
-        ]
-    )
-    # A large z is an early arrival: period p lies between two upper-tail quantiles of z.
-    bounds = -ndtri(np.clip(edges, 1e-300, 1.0)) - shift[:, None]
-    common = growth.loadings @ growth.loadings.T
-    total = common + np.diag(growth.own**2) + 1e-9 * np.eye(len(common))
-    return Scores(
-        seen=_truncated_mean(bounds[:, 1:], bounds[:, :-1]),
-        absent=_truncated_mean(np.full_like(bounds[:, 1:], -np.inf), bounds[:, 1:]),
-        gain=np.asarray(np.linalg.solve(total, common).T, dtype=np.float64),
-    )
-
-
-def _arrival_share(years: Floats, timeline: Timeline) -> Floats:
-    """Probability of arriving before the start of each period, given arrival, shape (T + 1,)."""
-    grid = np.linspace(0.0, 1.0, 2049)
-    quantile = triangular_quantile(grid, years)
-    return np.interp(timeline.years, quantile, grid, left=0.0, right=1.0)
-
-
-def _truncated_mean(low: Floats, high: Floats) -> Floats:
-    mass = norm.cdf(high) - norm.cdf(low)
-    mean = (norm.pdf(low) - norm.pdf(high)) / np.maximum(mass, 1e-300)
-    # An interval without mass is never met; any bounded number will do.
-    return np.where(mass > NO_MASS, np.clip(mean, -9.0, 9.0), 0.0)
+ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
+"""Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
 
 
 @dataclass(frozen=True)
@@ -92,14 +29,11 @@ class Signals:
         What is valued.
     growth, timeline
         The scenario and its clock.
-    scores
-        From `scores`; none when no stream of the scenario hangs on a driver.
     """
 
     lattice: Lattice
     growth: Growth
     timeline: Timeline
-    scores: Scores | None
 
     @cached_property
     def pairs(self) -> tuple[tuple[int, int], ...]:
@@ -148,6 +82,17 @@ class Signals:
             if np.ptp(target.bounds) > 0
         )
 
+    def doubt(self, count: int) -> Floats:
+        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+
+        Relative to its variance: nothing for the constant, little for who is absent, more for
+        the rest, of which most tell little and each costs some precision.
+        """
+        doubt = np.full(count, OTHER_DOUBT)
+        doubt[: 1 + len(self.subsets)] = ABSENCE_DOUBT
+        doubt[0] = 0.0
+        return doubt
+
     def at(self, view: View, t: int, known: Floats) -> Floats:
         """The numbers at the start of `t`, shape (F, n); the first is always 1.
 
@@ -163,30 +108,18 @@ class Signals:
         absent = (view.arrival > t).astype(np.float64)
         rows = [np.ones(absent.shape[-1])]
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known, absent)
+        rows += self._of_margins(view, t, known)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats, absent: Floats) -> list[Floats]:
+    def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
         left = view.remaining(known, t + 1)
         rows: list[Floats] = []
         for row in self._uncertain:
             x = left[row] / self._scale[row]
             rows += [x, x * x]
-            if self.growth.swing[self.lattice.streams[row]] > 0:
-                rows += [x**3, np.sqrt(x)]
-            rows += [
-                x * absent[other]
-                for pair in self.pairs
-                if row in pair
-                for other in pair
-                if other != row
-            ]
         return rows
-
-    def _partners(self, row: int) -> tuple[int, ...]:
-        return tuple(other for pair in self.pairs if row in pair for other in pair if other != row)
 
     @cached_property
     def _scale(self) -> Floats:
@@ -195,13 +128,9 @@ class Signals:
         return scale
 
     def _of_drivers(self, view: View, t: int, absent: Floats) -> list[Floats]:
-        if self.scores is None:
+        outlook = view.outlook(t)
+        if outlook is None:
             return []
-        arrival = view.futures.arrival
-        last = self.timeline.periods - 1
-        seen = np.take_along_axis(self.scores.seen, np.minimum(arrival, last).astype(np.intp), 1)
-        score = np.where(arrival <= t, seen, self.scores.absent[:, t][:, None])
-        outlook = self.scores.gain[self.lattice.streams] @ score
         rows: list[Floats] = []
         for row, k in enumerate(self.lattice.streams):
             if self.growth.loadings[k].any():
@@ -211,7 +140,6 @@ class Signals:
     def _of_multipliers(self, view: View, absent: Floats) -> list[Floats]:
         rows: list[Floats] = []
         for i, served in self._multipliers:
-            target = self.lattice.targets[i]
-            spread = multiplier_draws(target, view.futures)[0] - target.bounds.mean()
+            spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
             rows += [spread, *(spread * absent[row] for row in served)]
         return rows

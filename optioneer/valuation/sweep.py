@@ -1,9 +1,11 @@
 """Backward in time over every package at once: what each costs from the order to the horizon."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from optioneer.valuation.moves import best_moves
-from optioneer.valuation.policy import Policy, flow_cost, policy_step
+from optioneer.valuation.policy import Policy, flow_cost, horizon_cost, policy_step
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
@@ -17,30 +19,24 @@ def hindsight_cost(view: View) -> Floats:
         Shape (P, n) [money]; infinite for states that are not valid.
     """
     lattice = view.lattice
-    cost = _at_horizon(view)
+    cost = horizon_cost(view)
     for t in range(view.timeline.periods - 1, -1, -1):
         if t > 0:
             cost[~lattice.valid] = np.inf
             cost = best_moves(lattice, view.charges(t), cost)
-        margin = view.expected_margin(view.known_level(t), t)
-        cost = cost + flow_cost(view, t, margin)
+        cost += flow_cost(view, t, view.expected_margin(view.known_level(t), t))
     cost[~lattice.valid] = np.inf
     return cost
 
 
-def policy_cost(view: View, policy: Policy) -> Floats:
-    """Realised cost after the order of each state under `policy`, shape (P, n) [money].
+def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
+    """Realised cost after the order of each state under each policy, shape (P, n) each [money].
 
-    Infinite for states that are not valid.
+    The policies share the rule's estimates. Infinite for states that are not valid.
     """
-    cost = _at_horizon(view)
+    costs = [horizon_cost(view) for _ in policies]
     for t in range(view.timeline.periods - 1, 0, -1):
-        cost = policy_step(view, t, policy, cost)
-    cost += flow_cost(view, 0, view.expected_margin(view.known_level(0), 0))
-    cost[~view.lattice.valid] = np.inf
-    return cost
-
-
-def _at_horizon(view: View) -> Floats:
-    ends = -view.timeline.at_start[-1] * view.lattice.resale
-    return np.repeat(ends[:, None], view.futures.count, axis=1)
+        costs = policy_step(view, t, policies, costs)
+    first = flow_cost(view, 0, view.expected_margin(view.known_level(0), 0))
+    never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
+    return [cost + first + never for cost in costs]

@@ -1,14 +1,13 @@
 """What one block of futures holds for one cluster: margins, what is known of them, charges."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 
 from optioneer.valuation.futures import Futures, Growth, Ints, triangular_quantile
 from optioneer.valuation.lattice import Lattice, Target
+from optioneer.valuation.scores import Scores
 from optioneer.valuation.timeline import Floats, Timeline
 
 
@@ -39,6 +38,8 @@ class View:
     ----------
     lattice, timeline, growth
         What is valued, its clock and the scenario.
+    scores
+        What arrivals say of drivers; none when no stream of the scenario hangs on one.
     futures
         The block.
     """
@@ -46,6 +47,7 @@ class View:
     lattice: Lattice
     timeline: Timeline
     growth: Growth
+    scores: Scores | None
     futures: Futures
 
     @cached_property
@@ -117,17 +119,42 @@ class View:
         return known * np.maximum(worth, 0.0)
 
     @cached_property
-    def _multipliers(self) -> tuple[tuple[Floats, Floats | None], ...]:
+    def _seen(self) -> Floats | None:
+        return None if self.scores is None else self.scores.of_arrivals(self.futures.arrival)
+
+    def outlook(self, t: int) -> Floats | None:
+        """Expected part of each stream's z that drivers cause, as seen at `t`, shape (K, n)."""
+        if self.scores is None or self._seen is None:
+            return None
+        absent = self.scores.absent[:, t][:, None]
+        score = np.where(self.futures.arrival <= t, self._seen, absent)
+        outlook: Floats = self.scores.gain[self.lattice.streams] @ score
+        return outlook
+
+    @cached_property
+    def multipliers(self) -> tuple[tuple[Floats, Floats | None], ...]:
+        """Multiplier of each target, plain and eased, shape (n,) each."""
         return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
+
+    @cached_property
+    def _recent(self) -> dict[int, Charges]:
+        return {}
 
     def charges(self, t: int) -> Charges:
         """Retrofit charges at the start of period `t`."""
+        if t not in self._recent:
+            # A sweep looks one period ahead and comes back to it; older ones are not needed.
+            self._recent.pop(t + 2, None)
+            self._recent[t] = self._charges(t)
+        return self._recent[t]
+
+    def _charges(self, t: int) -> Charges:
         now = float(self.timeline.at_start[t])
         prices = now * float(self.timeline.price_level[t])
         plain: list[Floats] = []
         eased: list[Floats | None] = []
         for target, (multiplier, easier) in zip(
-            self.lattice.targets, self._multipliers, strict=True
+            self.lattice.targets, self.multipliers, strict=True
         ):
             scale, lost = prices * target.price, now * target.downtime
             plain.append(scale * multiplier + lost)
@@ -143,13 +170,3 @@ def multiplier_draws(target: Target, futures: Futures) -> tuple[Floats, Floats |
     if target.easing is None:
         return plain, None
     return plain, triangular_quantile(quantile, target.easing.bounds)
-
-
-def views(
-    lattice: Lattice, timeline: Timeline, growth: Growth, futures: Futures, edges: Sequence[int]
-) -> list[View]:
-    """One view a block, the blocks bounded by `edges`."""
-    return [
-        View(lattice, timeline, growth, futures.block(start, stop))
-        for start, stop in pairwise(edges)
-    ]

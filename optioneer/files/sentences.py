@@ -1,0 +1,149 @@
+"""The errors of the models, said in the words of the files."""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+
+from optioneer.errors import Fault, did_you_mean
+from optioneer.files.numerals import shown
+
+Where = Callable[[tuple[int | str, ...]], str]
+"""From a key path inside an entry to the place in the file that a person looks up."""
+
+Saying = tuple[str, str]
+"""What is wrong, and what is allowed."""
+
+_EXPLAINED: Mapping[str, str] = {
+    "price": "Prices are 0 or more; enter a discount as a bundle.",
+    "base_price": "Prices are 0 or more; enter a discount as a bundle.",
+    "discount": "Write what ordering the bundle saves as 0 or more.",
+    "delete_credit": "Write the credit as 0 or more; it is subtracted.",
+    "chance": "A chance lies between 0 and 1: 0.6 for 60 %.",
+    "share": "A share lies between 0 and 1: 0.25 for 25 %.",
+    "fallback": "A share lies between 0 and 1: 0.25 for 25 %.",
+    "resale_share": "A share lies between 0 and 1: 0.25 for 25 %.",
+    "discount_rate": "Write the rate as a fraction a year: 0.09 for 9 %.",
+    "retrofit_inflation": "Write the rate as a fraction a year: 0.03 for 3 %.",
+    "growth": "Write the growth as a fraction a year: 0.02 for 2 %.",
+    "currency": "Write an ISO 4217 code in capitals, such as EUR.",
+}
+
+
+def faults_of(error: ValidationError, model: type[BaseModel], where: Where) -> list[Fault]:
+    """The faults behind a model's errors, one each.
+
+    Parameters
+    ----------
+    error
+        What the model refused.
+    model
+        The model.
+    where
+        Names the place of a key path.
+    """
+    return [_fault(details, model, where) for details in error.errors(include_url=False)]
+
+
+def _fault(details: ErrorDetails, model: type[BaseModel], where: Where) -> Fault:
+    path = details["loc"]
+    key = str(path[0]) if path else ""
+    field = model.model_fields.get(key)
+    if details["type"] == "extra_forbidden":
+        known = did_you_mean(key, model.model_fields)
+        return Fault(where(()), f"'{shown(key)}' is not a known key", known)
+    what, allowed = _saying(details, key, field)
+    return Fault(where(path), what, allowed)
+
+
+def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
+    kind, found = details["type"], details["input"]
+    meaning = (field.description if field else None) or ""
+    if kind == "missing":
+        return "is missing", meaning
+    if kind == "refusal":
+        context = details.get("ctx", {})
+        quoted = f"'{shown(found)}' " if isinstance(found, str) else ""
+        return f"{quoted}{context['what']}", str(context["allowed"])
+    if kind in _BOUNDS:
+        what, allowed = _out_of_bounds(details)
+        return what, _EXPLAINED.get(key, allowed)
+    if kind == "literal_error":
+        words = [str(word) for word in get_args(field.annotation)] if field else []
+        return f"{said(found)} is not known here", did_you_mean(str(found), words)
+    return _of_the_wrong_kind(kind, found, key)
+
+
+_BOUNDS: Mapping[str, tuple[str, str]] = {
+    "greater_than_equal": ("is below {}", "Write {} or more."),
+    "greater_than": ("is not above {}", "Write more than {}."),
+    "less_than_equal": ("is above {}", "Write {} or less."),
+    "less_than": ("is not below {}", "Write less than {}."),
+}
+
+
+def _out_of_bounds(details: ErrorDetails) -> Saying:
+    (limit,) = details.get("ctx", {}).values()
+    what, allowed = _BOUNDS[details["type"]]
+    bound = "zero" if limit == 0 else _plain(limit)
+    return f"{said(details['input'])} {what.format(bound)}", allowed.format(_plain(limit))
+
+
+def _plain(limit: object) -> str:
+    return f"{limit:,.15g}" if isinstance(limit, int | float) else str(limit)
+
+
+_KINDS: Mapping[str, Saying] = {
+    "float_type": ("is not a number", "Write a number without quotes: 1234.50."),
+    "finite_number": ("is not a finite number", "Write a number: 1234.50."),
+    "int_type": ("is not a whole number", "Write a whole number without quotes: 4."),
+    "int_parsing_size": ("is too large", "Write a smaller whole number."),
+    "string_type": ("is not text", 'Write text in quotes: "text".'),
+    "date_type": ("is not a date", "Write a date without quotes and without a time: 2027-02-01."),
+    "tuple_type": ("is not a list", 'Write a list in square brackets: ["a", "b"].'),
+    "dict_type": ("is not a table", "Write a table in braces: { automation = 0.6 }."),
+    "mapping_type": ("is not a table", "Write a table in braces: { automation = 0.6 }."),
+    "model_type": ("is not low, likely, high", "Write three numbers: [1.0, 2.0, 5.0]."),
+    "bool_type": ("is not yes or no", "Write yes or no."),
+    "too_short": ("names too few", "Name at least two."),
+    "too_long": ("names too many", "Name fewer."),
+}
+
+
+def _of_the_wrong_kind(kind: str, found: object, key: str) -> Saying:
+    if kind == "string_pattern_mismatch":
+        return _not_an_id(str(found), key)
+    if kind == "string_too_long":
+        return f"is a text of {len(str(found)):,} characters", "Write a shorter one."
+    what, allowed = _KINDS[kind]
+    return f"{said(found)} {what}", _EXPLAINED.get(key, allowed)
+
+
+def _not_an_id(found: str, key: str) -> Saying:
+    if key == "currency":
+        return f"'{shown(found)}' is not a currency code", _EXPLAINED[key]
+    words = "".join(c if c.isascii() and c.isalnum() else " " for c in found.lower()).split()
+    example = "-".join(words)[:80] or "work-probe"
+    rule = "An id is lower-case letters and digits joined by single hyphens"
+    separators = " Lists are separated by ';'." if any(c in found for c in ", |") else ""
+    return f"'{shown(found)}' is not an id", f"{rule}: '{example}'.{separators}"
+
+
+def said(value: Any) -> str:
+    """A value from a file as a message names it."""
+    if isinstance(value, str):
+        return f"'{shown(value)}'"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float):
+        return shown(f"{value:.15g}" if isinstance(value, float) else _digits(value))
+    if isinstance(value, date):
+        return value.isoformat()
+    return shown(str(value)) if isinstance(value, list) else "a table"
+
+
+def _digits(value: int) -> str:
+    return str(value) if abs(value) < 10**60 else f"{float(str(value)[:17]):g}..."

@@ -1,0 +1,252 @@
+"""What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package as Candidate
+from optioneer.study.answers import (
+    Advice,
+    FrontierPoint,
+    Information,
+    OptionAnswer,
+    PackageAnswer,
+    Verdict,
+)
+from optioneer.study.choose import states_of
+from optioneer.study.valued import Package, Progress, Valued, parallel, valued
+from optioneer.valuation.cluster import lived
+from optioneer.valuation.frontier import Frontier, merged
+from optioneer.valuation.journey import Journey
+from optioneer.valuation.lattice import Bools
+from optioneer.valuation.summary import spread, standard_error
+from optioneer.valuation.timeline import Floats
+
+SELDOM = 0.01
+"""Share of futures below which fitting an option later is not worth planning for."""
+
+CLOSE = 2.0
+"""Standard errors within which a call is too close."""
+
+MOST_ON_FRONTIER = 200
+"""Points of the frontier that the answer lists."""
+
+
+def advice(
+    case: Case,
+    *,
+    budget: float | None = None,
+    order_factor: float = 1.0,
+    progress: Progress | None = None,
+) -> Advice:
+    """The advice on `case`.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    budget
+        Limit on the price of the package, if any [money].
+    order_factor
+        Present value of paying for the order, per unit of price.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+    """
+    found = valued(case, order_factor=order_factor, progress=progress)
+    return advice_on(found, budget=budget)
+
+
+def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
+    """The advice on a case whose packages are already valued; see `advice`."""
+    chosen = _best(found, budget=budget)
+    case = found.case
+    with parallel() as run:
+        journeys = tuple(
+            lived(found.world, cost, state, run)
+            for cost, state in zip(found.costs, chosen, strict=True)
+        )
+    advised = package_answer(found, "advised", chosen)
+    return Advice(
+        case=case.name,
+        currency=case.machine.currency,
+        futures=case.growth.futures,
+        seed=case.growth.seed,
+        budget=budget,
+        advised=advised,
+        packages=tuple(
+            package_answer(found, name, package) for name, package in _candidates(found)
+        ),
+        options=tuple(
+            _option_answer(found, option.option, chosen, journeys, budget)
+            for option in case.catalogue.options
+        ),
+        frontier=_frontier_points(found),
+        information=Information(perfect_information=advised.npc - _knowing_all(found)),
+    )
+
+
+def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
+    """What `package` costs."""
+    cost = spread(found.cost(package))
+    constant = float(found.constant.mean())
+    pairs = list(zip(found.costs, package, strict=True))
+    return PackageAnswer(
+        id=name,
+        options=found.options(package),
+        price=found.price(package),
+        npc=cost.mean,
+        npc_se=cost.error,
+        p10=cost.p10,
+        p50=cost.p50,
+        p90=cost.p90,
+        cvar90=cost.worst_tenth,
+        hindsight=constant + sum(float(part.hindsight[state]) for part, state in pairs),
+        rule=constant + sum(float(part.rule[state]) for part, state in pairs),
+        learned=cost.mean,
+    )
+
+
+def _candidates(found: Valued) -> list[tuple[str, Package]]:
+    """The case's own packages, the bare standard machine and the dearest package."""
+    own = [(package.id, states_of(found, package)) for package in found.case.packages]
+    dearest = tuple(
+        int(np.where(np.isfinite(price), price, -np.inf).argmax()) for price in found.prices
+    )
+    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
+
+
+def _knowing_all(found: Valued) -> float:
+    """Mean over futures of the least NPC that anyone could reach [money]."""
+    least = found.constant + sum(cost.best_hindsight for cost in found.costs)
+    return float(np.mean(least))
+
+
+def _best(
+    found: Valued, *, budget: float | None, within: tuple[int, Bools] | None = None
+) -> Package:
+    """The orderable package with the least mean NPC.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    budget
+        Limit on the price, if any [money].
+    within
+        A cluster and the states that it may take, if not all.
+    """
+    means = list(found.means)
+    if within is not None:
+        cluster, allowed = within
+        means[cluster] = np.where(allowed, means[cluster], np.inf)
+    if budget is None:
+        return tuple(int(mean.argmin()) for mean in means)
+    prices = [
+        np.where(np.isfinite(mean), price, np.inf)
+        for mean, price in zip(means, found.prices, strict=True)
+    ]
+    frontier = merged(prices, means)
+    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
+    if not len(affordable):
+        cheapest = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
+        raise RequestError(
+            f"--budget {budget:,.2f} is below the cheapest package, which costs {cheapest:,.2f}."
+        )
+    return tuple(int(state) for state in frontier.states[affordable[-1]])
+
+
+def _beyond_base(found: Valued, budget: float) -> float:
+    """What `budget` leaves for options, with half a cent for rounding [money]."""
+    return budget - found.case.machine.base_price + 0.005
+
+
+def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
+    frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    constant = float(found.constant.mean())
+    return tuple(
+        FrontierPoint(
+            price=round(found.case.machine.base_price + float(price), 2),
+            npc=constant + float(cost),
+            options=found.options(tuple(int(state) for state in states)),
+        )
+        for price, cost, states in zip(frontier.price, frontier.cost, frontier.states, strict=True)
+    )
+
+
+def _option_answer(
+    found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
+) -> OptionAnswer:
+    option = found.problem.options.index(name)
+    cluster = next(i for i, cost in enumerate(found.costs) if cost.lattice.holding(option).any())
+    holding = found.costs[cluster].lattice.holding(option)
+    ordered = bool(holding[chosen[cluster]])
+    later = _fitted_later(found, cluster, option, journeys[cluster])
+    extra = _otherwise(found, chosen, (cluster, holding != ordered), budget)
+    error = None if extra is None else standard_error(extra)
+    mean = None if extra is None else float(extra.mean())
+    return OptionAnswer(
+        option=name,
+        verdict=_verdict(ordered=ordered, chance=later.chance),
+        otherwise=mean,
+        otherwise_se=error,
+        close_call=mean is not None and error is not None and abs(mean) < CLOSE * error,
+        chance_fitted_later=later.chance,
+        median_year_fitted=later.median_year,
+        present_cost_fitted_later=later.cost,
+    )
+
+
+def _verdict(*, ordered: bool, chance: float) -> Verdict:
+    if ordered:
+        return "order now"
+    return "leave for retrofit" if chance >= SELDOM else "leave off"
+
+
+@dataclass(frozen=True)
+class _Later:
+    """How an option fares after the order of a package that lacks it."""
+
+    chance: float
+    median_year: float | None
+    cost: float
+
+
+def _fitted_later(found: Valued, cluster: int, option: int, journey: Journey) -> _Later:
+    targets = found.costs[cluster].lattice.targets
+    rows = [i for i, target in enumerate(targets) if target.option == option]
+    if not rows:
+        return _Later(0.0, None, 0.0)
+    timeline = found.problem.timeline
+    period = journey.fitted_in[rows[0]]
+    fitted = period < timeline.periods
+    median = float(np.median(timeline.years[period[fitted]])) if fitted.any() else None
+    return _Later(float(fitted.mean()), median, float(journey.paid[rows[0]].mean()))
+
+
+def _otherwise(
+    found: Valued, chosen: Package, within: tuple[int, Bools], budget: float | None
+) -> Floats | None:
+    """NPC of the best package among `within` less that of `chosen`, by future, shape (N,)."""
+    cluster, allowed = within
+    if not (allowed & found.costs[cluster].lattice.orderable).any():
+        return None
+    try:
+        other = _best(found, budget=budget, within=within)
+    except RequestError:
+        return None
+    parts = (
+        cost.learned[there] - cost.learned[here]
+        for cost, there, here in zip(found.costs, other, chosen, strict=True)
+        if there != here
+    )
+    return sum(parts, start=np.zeros(found.world.valued.count))

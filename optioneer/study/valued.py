@@ -1,0 +1,155 @@
+"""A case valued: every package of every cluster on the same futures."""
+
+import os
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.model.case import Case
+from optioneer.study.problem import Problem, problem_of
+from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
+from optioneer.valuation.futures import drawn_futures, margin_in
+from optioneer.valuation.policy import Mapper
+from optioneer.valuation.scores import scores
+from optioneer.valuation.timeline import Floats
+
+Progress = Callable[[float], None]
+"""Called now and then with the share of the work that is done, 0..1."""
+
+FEWEST_LESSONS, MOST_LESSONS = 1024, 4096
+"""Bounds on the number of futures that the retrofit policy is learned from."""
+
+Package = tuple[int, ...]
+"""A package: one state a cluster."""
+
+
+@dataclass(frozen=True)
+class Valued:
+    """A case with every package valued.
+
+    Parameters
+    ----------
+    case
+        The facts.
+    problem
+        The case as arrays.
+    world
+        The futures.
+    costs
+        One a cluster.
+    """
+
+    case: Case
+    problem: Problem
+    world: World
+    costs: tuple[ClusterCost, ...]
+
+    @cached_property
+    def constant(self) -> Floats:
+        """Cost that no choice changes, in each future, shape (N,) [money]."""
+        return constant_cost(self.problem, self.world)
+
+    @cached_property
+    def prices(self) -> tuple[Floats, ...]:
+        """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
+        factor = self.problem.order_factor
+        return tuple(np.round(cost.lattice.price / factor, 2) for cost in self.costs)
+
+    def price(self, package: Package) -> float:
+        """What the dealer is paid for `package`, in whole cents [money]."""
+        parts = (prices[state] for prices, state in zip(self.prices, package, strict=True))
+        return round(self.case.machine.base_price + float(sum(parts)), 2)
+
+    @cached_property
+    def means(self) -> tuple[Floats, ...]:
+        """Mean cost of every state under the learned policy, shape (P,) a cluster [money]."""
+        return tuple(cost.learned.mean(axis=1) for cost in self.costs)
+
+    def cost(self, package: Package) -> Floats:
+        """NPC of `package` in each future under the learned policy, shape (N,) [money]."""
+        parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
+        return self.constant + sum(parts, start=np.zeros(self.world.valued.count))
+
+    def options(self, package: Package) -> tuple[str, ...]:
+        """Ids of everything `package` holds, sorted."""
+        held = (
+            self.problem.options[option]
+            for cost, state in zip(self.costs, package, strict=True)
+            for option in cost.lattice.options(state)
+        )
+        return tuple(sorted(held))
+
+
+def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None = None) -> Valued:
+    """`case` with every package valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    progress
+        Told how far the work is.
+
+    Raises
+    ------
+    TooLargeError
+        If a cluster of related slots has more packages x futures than can be swept.
+    """
+    problem = problem_of(case, order_factor=order_factor)
+    world = world_of(case, problem)
+    sizes = np.cumsum([lattice.size for lattice in problem.lattices])
+    costs = []
+    with parallel() as run:
+        for lattice, size in zip(problem.lattices, sizes, strict=True):
+            costs.append(cluster_cost(world, lattice, run))
+            if progress is not None:
+                progress(float(size / sizes[-1]))
+    return Valued(case, problem, world, tuple(costs))
+
+
+def world_of(case: Case, problem: Problem) -> World:
+    """The futures of `case`: those to value on and those to learn from."""
+    growth, count = case.growth, case.growth.futures
+    lessons = min(max(count, FEWEST_LESSONS), MOST_LESSONS)
+    sets = [
+        drawn_futures(
+            problem.growth,
+            problem.timeline,
+            options=problem.options,
+            count=size,
+            seed=growth.seed,
+            use=use,
+        )
+        for use, size in enumerate([count, lessons])
+    ]
+    return World(
+        timeline=problem.timeline,
+        growth=problem.growth,
+        scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
+        valued=sets[0],
+        learned=sets[1],
+    )
+
+
+def constant_cost(problem: Problem, world: World) -> Floats:
+    """Base price, resale of the bare machine, and streams that no option serves, shape (N,)."""
+    timeline, futures = problem.timeline, world.valued
+    cost = np.full(futures.count, problem.base_price - problem.base_resale)
+    for k, lost in problem.alone:
+        for t in range(timeline.periods):
+            margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
+            cost += timeline.during[t] * timeline.dt * lost * margin
+    return cost
+
+
+@contextmanager
+def parallel() -> Iterator[Mapper]:
+    """A ``map`` over all cores: numpy lets threads run side by side."""
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        yield pool.map

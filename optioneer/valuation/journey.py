@@ -1,0 +1,109 @@
+"""Forward in time: what the advised way of retrofitting does with one package."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.valuation.lattice import Bools, Indices, Lattice
+from optioneer.valuation.moves import best_choice
+from optioneer.valuation.policy import Policy, flow_cost
+from optioneer.valuation.timeline import Floats
+from optioneer.valuation.view import Charges, View
+
+
+@dataclass(frozen=True)
+class Journey:
+    """What happens to one package after the order, n futures.
+
+    Parameters
+    ----------
+    cost
+        Realised cost after the order, shape (n,) [money].
+    fitted_in
+        By target, the period in which it is fitted first, shape (targets, n); the number of
+        periods T means never.
+    paid
+        By target, what fitting it costs, its share of call-outs included, shape (targets, n)
+        [money, discounted].
+    """
+
+    cost: Floats
+    fitted_in: NDArray[np.int32]
+    paid: Floats
+
+    def joined(self, other: "Journey") -> "Journey":
+        """The futures of both."""
+        return Journey(
+            np.concatenate([self.cost, other.cost]),
+            np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
+            np.concatenate([self.paid, other.paid], axis=-1),
+        )
+
+
+def journey(view: View, policy: Policy, start: int) -> Journey:
+    """The futures of `view` lived through from state `start`.
+
+    Parameters
+    ----------
+    view
+        A block of n futures, seen by the part of the lattice that can be reached.
+    policy
+        For the states of that part.
+    start
+        State that is ordered.
+
+    Notes
+    -----
+    Written apart from the backward sweep, step by step for one package; the two must agree.
+    """
+    lattice, periods = view.lattice, view.timeline.periods
+    n = view.futures.count
+    columns = np.arange(n)
+    state = np.full(n, start, dtype=np.intp)
+    cost = np.zeros(n)
+    fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
+    paid = np.zeros((len(lattice.targets), n))
+    for t in range(periods):
+        flow = flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+        cost += flow[state, columns]
+        if t > 0 and lattice.targets:
+            charges = view.charges(t)
+            choice = best_choice(lattice, charges, policy.estimate(view, t))
+            after = choice.state[state, columns]
+            made = _made(lattice, state, after)
+            bill = _bill(lattice, charges, state, after, made)
+            cost += bill.sum(axis=0)
+            paid += bill
+            fitted_in[made & (fitted_in == periods)] = t
+            state = after
+    cost -= view.timeline.at_start[-1] * lattice.resale[state]
+    return Journey(cost, fitted_in, paid)
+
+
+def _made(lattice: Lattice, before: Indices, after: Indices) -> Bools:
+    """Retrofits that lead from one state to the other, shape (targets, n)."""
+    made = np.zeros((len(lattice.targets), len(before)), dtype=bool)
+    for i, target in enumerate(lattice.targets):
+        level = lattice.levels[target.axis]
+        made[i] = (level[after] == target.level) & (level[before] != target.level)
+    return made
+
+
+def _bill(
+    lattice: Lattice, charges: Charges, before: Indices, after: Indices, made: Bools
+) -> Floats:
+    """What each target costs at one date, shape (targets, n); call-outs are shared equally."""
+    bill = np.zeros(made.shape)
+    for i, target in enumerate(lattice.targets):
+        price = charges.plain[i]
+        easing, eased = target.easing, charges.eased[i]
+        if easing is not None and eased is not None:
+            holder = before if easing.axis == target.axis else after
+            price = np.where(lattice.levels[easing.axis][holder] == easing.level, eased, price)
+        bill[i] = made[i] * price
+    for visit, charge in enumerate(charges.visits):
+        calls = [i for i, target in enumerate(lattice.targets) if target.visit == visit]
+        together = made[calls].sum(axis=0)
+        bill[calls] += made[calls] * (charge / np.maximum(together, 1))
+    return bill

@@ -1,0 +1,65 @@
+"""What the demo cases promise."""
+
+import math
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from optioneer.files.read import notices, read_case
+from optioneer.model.case import Case
+from optioneer.study.problem import clusters
+
+DEMOS = Path(__file__).parents[1] / "catalogs_demo"
+NAMES = ("mill-turn", "small-mill")
+
+
+@cache
+def demo(name: str) -> Case:
+    return read_case(DEMOS / name)
+
+
+def packages_by_cluster(case: Case) -> list[int]:
+    return [
+        math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
+        for slots in clusters(case)
+    ]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_reads_without_a_fault_or_a_notice(name: str) -> None:
+    assert demo(name).name == name
+    assert notices(DEMOS / name) == ()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_its_files_say_that_they_are_invented(name: str) -> None:
+    for file in ("machine.toml", "growth.toml"):
+        comments = (DEMOS / name / file).read_text(encoding="utf-8").split("\n\n")[0]
+        assert "nvented for the demo" in comments
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_its_growth_can_be_nudged_by_automation(name: str) -> None:
+    assert demo(name).growth.driver[0].id == "automation"
+
+
+def test_the_mill_turn_is_large() -> None:
+    case = demo("mill-turn")
+    assert len(case.catalogue.options) >= 26
+    assert len(case.catalogue.slots) >= 20
+    assert len(case.growth.stream) >= 10
+    assert len(case.growth.driver) == 4
+    assert case.growth.periods == 40
+
+
+def test_the_mill_turn_falls_into_clusters_small_enough_to_be_quick() -> None:
+    sizes = packages_by_cluster(demo("mill-turn"))
+    assert max(sizes) <= 400
+    assert sum(sizes) <= 700
+
+
+def test_the_small_mill_is_small_and_in_another_currency() -> None:
+    case = demo("small-mill")
+    assert case.machine.currency != demo("mill-turn").machine.currency
+    assert sum(packages_by_cluster(case)) < 50
