@@ -37,6 +37,7 @@ LARGEST_CALENDAR = 40000
 """Days of the calendar, at most."""
 
 FIRST_CHIPS, READY, DELIVERY = "first-chips", "site-ready", "delivery"
+ENDS = (FIRST_CHIPS, DELIVERY)
 
 
 @dataclass(frozen=True)
@@ -90,9 +91,10 @@ class Road:
     @cached_property
     def _points(self) -> Floats:
         """Three points of each task, shape (3, tasks, 1)."""
-        points = np.array([step.days for step in self.steps], dtype=np.float64)
+        points: Floats = np.array([step.days for step in self.steps], dtype=np.float64)
         moved = [self.shifts.get(step.id, 0.0) for step in self.steps]
-        return np.maximum(points + np.array(moved)[:, None], 0.0).T[:, :, None]
+        shifted: Floats = np.maximum(points + np.array(moved)[:, None], 0.0)
+        return shifted.T[:, :, None]
 
     @cached_property
     def network(self) -> Network:
@@ -113,7 +115,7 @@ class Road:
                 groups.setdefault(trade, []).append(number)
         ends = [self.number[FIRST_CHIPS], self.number[READY]]
         try:
-            arcs, proven = in_turn(bare, self._planned_days, groups=[*groups.values()], ends=ends)
+            arcs, proven = in_turn(bare, self.planned_days, groups=[*groups.values()], ends=ends)
         except CalendarEndError:
             raise RequestError(
                 "site.toml, calendar: too few working days for the tasks; check weekdays, "
@@ -158,8 +160,10 @@ class Road:
         return int(length)
 
     @cached_property
-    def _planned_days(self) -> Floats:
-        return pert_mean(*self._points)
+    def planned_days(self) -> Floats:
+        """Mean durations, shape (tasks, 1)."""
+        low, likely, high = self._points
+        return pert_mean(low, likely, high)
 
     def instant(self, day: date) -> float:
         """Morning of a date."""
@@ -180,12 +184,26 @@ class Road:
         """`finish_date` as days of the calendar."""
         elapsed = self.steps[number].elapsed
         days = np.floor(instants + 1e-6) if elapsed else np.ceil(instants - 1e-6) - 1
-        return days.astype(np.int64)
+        whole: NDArray[np.int64] = days.astype(np.int64)
+        return whole
+
+    def first_chips_days(self, finishes: Floats) -> NDArray[np.int64]:
+        """Day of first chips: the last day worked for it, never before the machine is there."""
+        days = [
+            self.finish_days(n, finishes[n]) for n in map(self.number.get, ENDS) if n is not None
+        ]
+        return np.maximum.reduce(days)
+
+    @cached_property
+    def planned_first_chips(self) -> date:
+        """First chips by the plan."""
+        days = int(self.first_chips_days(self.planned.finishes)[0])
+        return self._first + timedelta(days=days)
 
     @cached_property
     def early(self) -> Dated:
         """Earliest dates with planned (mean) durations."""
-        return Dated(*forward(self.network, self._planned_days))
+        return Dated(*forward(self.network, self.planned_days))
 
     @cached_property
     def late(self) -> Dated:
@@ -202,7 +220,7 @@ class Road:
         loose = [n for n in range(len(self.steps)) if not self.network.out_of[n]]
         end = finishes[self.number[FIRST_CHIPS]]
         latest[loose] = np.minimum(latest[loose], end)
-        return Dated(*backward(self.network, self._planned_days, latest))
+        return Dated(*backward(self.network, self.planned_days, latest))
 
     @cached_property
     def floats(self) -> Floats:
@@ -213,7 +231,7 @@ class Road:
     def critical(self) -> Bools:
         """Whether a delay of the task delays first chips."""
         dates = (self.early.starts, self.early.finishes)
-        return driving(self.network, self._planned_days, dates, [self.number[FIRST_CHIPS]])[:, 0]
+        return driving(self.network, self.planned_days, dates, [self.number[FIRST_CHIPS]])[:, 0]
 
     @cached_property
     def booked(self) -> Network:
@@ -231,7 +249,7 @@ class Road:
     @cached_property
     def planned(self) -> Dated:
         """Dates of the plan, with planned durations."""
-        return Dated(*forward(self.booked, self._planned_days))
+        return Dated(*forward(self.booked, self.planned_days))
 
     def planned_finish(self, key: str) -> date:
         """Planned finish of a task."""
@@ -280,8 +298,7 @@ class Runs:
     @cached_property
     def first_chips_days(self) -> NDArray[np.int64]:
         """First chips as days of the calendar."""
-        number = self.road.number[FIRST_CHIPS]
-        return self.road.finish_days(number, self.dates.finishes[number])
+        return self.road.first_chips_days(self.dates.finishes)
 
     def first_chips_by(self, share: float) -> date:
         """Date by which a share of the runs has first chips."""

@@ -43,6 +43,8 @@ class Step:
         The site is not ready before it is done.
     supply
         The supply whose order and transport it is.
+    move
+        It moves something that stands in the way.
     basis
         Where its duration comes from.
     """
@@ -58,6 +60,7 @@ class Step:
     lead_days: float | None = None
     ready: bool = False
     supply: Supply | None = None
+    move: bool = False
     basis: str = field(default=RULE_OF_THUMB)
 
 
@@ -136,6 +139,7 @@ def _moved(site: Site, moves: MovePlan) -> Iterator[Step]:
             after=before,
             trades=(CREW, *item.trades),
             release=site.plan.moves_not_before,
+            move=True,
             basis="site.toml",
         )
         before = (key,)
@@ -213,7 +217,7 @@ def _waits(known: dict[str, Step], site: Site) -> Iterator[tuple[str, str]]:
     for step in known.values():
         if step.supply is not None:
             yield step.supply.before or WAITING[step.supply.kind], step.id
-        if step.id.startswith("move-"):
+        if step.move:
             yield "moves-done", step.id
         if step.ready:
             yield "site-ready", step.id
