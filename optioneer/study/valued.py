@@ -20,8 +20,11 @@ from optioneer.valuation.timeline import Floats
 Progress = Callable[[float], None]
 """Called now and then with the share of the work that is done, 0..1."""
 
-FEWEST_LESSONS, MOST_LESSONS = 1024, 4096
-"""Bounds on the number of futures that the retrofit policy is learned from."""
+FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
+"""Bounds on the number of futures that the retrofit policy is learned from: half of those valued.
+
+On the mill-turn demo 2,048 instead of 4,096 cost 0.02 % of the decision-dependent part.
+"""
 
 Package = tuple[int, ...]
 """A package: one state a cluster."""
@@ -116,7 +119,7 @@ def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None =
 def world_of(case: Case, problem: Problem) -> World:
     """The futures of `case`: those to value on and those to learn from."""
     growth, count = case.growth, case.growth.futures
-    lessons = min(max(count, FEWEST_LESSONS), MOST_LESSONS)
+    lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
     sets = [
         drawn_futures(
             problem.growth,

@@ -1,0 +1,64 @@
+"""What a page is made of, whatever shows it: headings, sentences, entries, tables."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Heading:
+    """The title of a page."""
+
+    text: str
+    aside: str = ""
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """One or more sentences; `strong` for those to read first."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """Sentences of one kind under a title."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A thing with its figures on one line and a sentence below."""
+
+    name: str
+    figures: tuple[str, ...]
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Entries:
+    """Entries of one kind; `heads` name the figures; `foot` closes the group."""
+
+    title: str
+    heads: tuple[str, ...]
+    entries: tuple[Entry, ...]
+    foot: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; the first column names the rows, the last may hold text when `text_last`.
+
+    Each row has as many cells as `heads`.
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    text_last: bool = False
+    note: str = ""
+
+
+Part = Heading | Paragraph | Bullets | Entries | Table
+Page = tuple[Part, ...]

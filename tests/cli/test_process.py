@@ -1,0 +1,120 @@
+"""The command as a process of its own: start, pipes, terminals."""
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+
+import pytest
+
+HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
+FAKES = """
+import sys, time
+import tests.cli.test_commands as made
+sys.modules["optioneer.files.read"] = made.module("r", reading=made.reading)
+def advice(case, *, budget, progress):
+    for step in range(int({seconds} * 10)):
+        time.sleep(0.1)
+        progress(step / ({seconds} * 10))
+    return made.shop.advice()
+sys.modules["optioneer.study.advise"] = made.module("a", advice=advice)
+from optioneer.cli import main
+main()
+"""
+
+
+def python(code: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-c", code, *arguments],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        timeout=60,
+    )
+
+
+@pytest.mark.parametrize("module", ["optioneer", "optioneer.cli"])
+def test_importing_loads_nothing_heavy(module: str) -> None:
+    told = python(f"import sys, {module}; print(*sys.modules)").stdout.split()
+    assert module in told
+    assert [name for name in HEAVY if name in told] == []
+
+
+def test_help_answers_well_under_a_second_and_loads_nothing_heavy() -> None:
+    begun = time.monotonic()
+    told = python("import sys; sys.argv[1:] = ['--help']; import optioneer.cli as c; c.main()")
+    assert time.monotonic() - begun < 1.0
+    assert "advise" in told.stdout
+    assert told.returncode == 0
+
+
+def test_the_version_is_told() -> None:
+    told = python("import optioneer.cli as c; c.main()", "--version")
+    assert told.stdout.startswith("optioneer ")
+    assert told.returncode == 0
+
+
+def test_a_reader_that_leaves_early_is_no_error() -> None:
+    code = FAKES.format(seconds=0)
+    reading, writing = os.pipe()
+    os.close(reading)  # nobody reads
+    process = subprocess.run(
+        [sys.executable, "-c", code, "advise", "shop"],
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        check=False,
+        timeout=60,
+    )
+    os.close(writing)
+    assert process.stderr == b""
+    assert process.returncode == 141
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a matter of POSIX")
+@pytest.mark.parametrize(("setting", "styled"), [({}, True), ({"NO_COLOR": "1"}, False)])
+def test_a_terminal_gets_styles_unless_it_declines(setting: dict[str, str], styled: bool) -> None:  # noqa: FBT001 - a row of the table above
+    assert ("\x1b[" in on_terminal(FAKES.format(seconds=0), setting)) == styled
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a matter of POSIX")
+@pytest.mark.parametrize(("seconds", "shown"), [(0, False), (1.6, True)])
+def test_a_bar_appears_only_when_work_lasts(seconds: float, shown: bool) -> None:  # noqa: FBT001 - a row of the table above
+    told = on_terminal(FAKES.format(seconds=seconds), {}, stream="stderr")
+    assert ("Weighing the packages" in told) == shown
+
+
+def on_terminal(code: str, setting: dict[str, str], stream: str = "stdout") -> str:
+    """What a process writes to `stream` when that is a terminal."""
+    import pty  # noqa: PLC0415 - only on POSIX
+
+    leader, follower = pty.openpty()
+    environment = {k: v for k, v in os.environ.items() if k not in {"NO_COLOR", "TERM"}}
+    with subprocess.Popen(
+        [sys.executable, "-c", code, "advise", "shop"],
+        env={
+            **environment,
+            "TERM": "xterm",
+            "PYTHONPATH": os.pathsep.join(sys.path),
+            **setting,
+        },
+        stdout=follower if stream == "stdout" else subprocess.DEVNULL,
+        stderr=follower if stream == "stderr" else subprocess.DEVNULL,
+    ):
+        os.close(follower)
+        told = b"".join(_chunks(leader))
+    os.close(leader)
+    return told.decode("utf-8", "replace")
+
+
+def _chunks(leader: int) -> Iterator[bytes]:
+    while True:
+        try:
+            chunk = os.read(leader, 65536)
+        except OSError:  # how Linux says that the other end is closed
+            return
+        if not chunk:
+            return
+        yield chunk

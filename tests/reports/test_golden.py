@@ -1,0 +1,64 @@
+"""Golden texts: whole pages as a reader sees them. Rewrite with ``pytest --rewrite-golden``."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from optioneer.errors import Fault
+from optioneer.reports.faults import fault_lines
+from optioneer.reports.money import Figures
+from optioneer.reports.pages import advice_page, check_page, package_page
+from optioneer.reports.terminal import in_encoding, terminal_text
+from tests import shop
+
+GOLDEN = Path(__file__).parent / "golden"
+DOLLARS = Figures("USD")
+NOTICE = Fault("paying.toml", "this file is not read by this version")
+PAGES: dict[str, Callable[[], str]] = {
+    "advice-80.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.advice(), DOLLARS), width=80
+    ),
+    "advice-120.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.advice(), DOLLARS), width=120
+    ),
+    "advice-german-figures.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.advice(budget=380_000.0), Figures("EUR", "de_DE"))
+    ),
+    "advice-ascii.txt": lambda: in_encoding(
+        terminal_text(advice_page(shop.case(), shop.advice(), DOLLARS)), "ascii"
+    ),
+    "package.txt": lambda: terminal_text(
+        package_page(shop.case(), shop.advice().advised, DOLLARS), width=100
+    ),
+    "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
+    "faults.txt": lambda: (
+        "\n".join(
+            fault_lines(
+                [
+                    Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are >= 0."),
+                    Fault("machine.toml, [dates]", "order is missing"),
+                ]
+            )
+        )
+        + "\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_reads_as_its_golden_text(name: str, pytestconfig: pytest.Config) -> None:
+    said = PAGES[name]()
+    if pytestconfig.getoption("--rewrite-golden"):
+        (GOLDEN / name).write_text(said, encoding="utf-8")
+    assert said == (GOLDEN / name).read_text(encoding="utf-8")
+
+
+def test_no_golden_text_is_left_unused() -> None:
+    assert {file.name for file in GOLDEN.iterdir()} == set(PAGES)
+
+
+@pytest.mark.parametrize("width", [80, 100, 140])
+def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    text = terminal_text(advice_page(shop.case(), shop.advice(), DOLLARS), width=width)
+    assert max(len(line) for line in text.splitlines()) <= width

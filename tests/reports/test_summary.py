@@ -1,0 +1,45 @@
+"""The first sentences."""
+
+from optioneer.reports.money import Figures
+from optioneer.reports.summary import close_calls, how_sure, summary, what_to_order
+from tests import shop
+
+DOLLARS = Figures("USD")
+
+
+def test_the_first_sentence_is_the_order_and_its_price() -> None:
+    first = summary(shop.case(), shop.advice(), DOLLARS)[0]
+    assert first == (
+        "Order 4 options with the machine: $372,000.50 in all. Leave 3 for a retrofit and 4 off."
+    )
+
+
+def test_a_budget_is_named_as_the_bound() -> None:
+    said = what_to_order(shop.case(), shop.advice(budget=380_000.0), DOLLARS)
+    assert said.endswith("This is the best that a budget of $380,000 buys.")
+
+
+def test_nothing_to_order_is_said_plainly() -> None:
+    bare = shop.package("advised", ("chip-conveyor", "pockets-24", "work-light"), 312_000, 1.0)
+    said = what_to_order(shop.case(), shop.advice(advised=bare), DOLLARS)
+    assert said.startswith("Order the machine as it stands: $312,000.")
+
+
+def test_a_standard_item_that_is_left_off_is_named() -> None:
+    bare = shop.package("advised", ("pockets-24", "work-light"), 308_000, 1.0)
+    said = what_to_order(shop.case(), shop.advice(advised=bare), DOLLARS)
+    assert said.startswith("Order the machine without Chip conveyor: $308,000.")
+
+
+def test_the_gap_to_hindsight_is_what_better_timing_could_save() -> None:
+    assert "better timing could save at most $3,120" in how_sure(shop.advice(), DOLLARS)
+    assert "would save $14,800: no market survey" in how_sure(shop.advice(), DOLLARS)
+
+
+def test_many_close_calls_are_counted_and_a_few_named() -> None:
+    close = tuple(a.model_copy(update={"close_call": True}) for a in shop.verdicts())
+    said = close_calls(shop.case(), shop.advice(options=close))
+    assert said.startswith("13 choices are too close to call: Automatic door; Big bore spindle;")
+    assert "; and 10 more." in said
+    none = tuple(a.model_copy(update={"close_call": False}) for a in shop.verdicts())
+    assert close_calls(shop.case(), shop.advice(options=none)) == ""
