@@ -7,9 +7,9 @@ it is kept in. A figure that nobody has given stays none and is shown as missing
 from collections.abc import Callable
 from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, StrictBool, model_validator
 
-from optioneer.model.fact import Amount, Fact, Id, Name, Quantity, Share
+from optioneer.model.fact import Amount, Fact, Key, Name, Number, Quantity, Share, Whole, refusal
 from optioneer.model.works import Crew, Item, Plan, Supplier, Task, Trade, WorkCalendar
 from optioneer.units import in_unit
 
@@ -19,14 +19,24 @@ RULE_OF_THUMB = "rule of thumb, replace by a quote"
 
 def _typed_in(unit: str) -> BeforeValidator:
     def number(figure: object) -> object:
-        return in_unit(figure, unit) if isinstance(figure, str) else figure
+        return _measured(figure, unit) if isinstance(figure, str) else figure
 
     convert: Callable[[object], object] = number
     return BeforeValidator(convert)
 
 
+def _measured(figure: str, unit: str) -> float:
+    try:
+        return in_unit(figure, unit)
+    except ValueError as error:
+        raise refusal(
+            f"is no figure in {unit}" if unit else "needs no unit",
+            f"Write a number in {unit}, or one with its own unit in quotes: '12 {unit}'.",
+        ) from error
+
+
 Kva = Annotated[Quantity, _typed_in("kVA")]
-Volts = Annotated[float, Field(gt=0, lt=1e5), _typed_in("V")]
+Volts = Annotated[float, Field(strict=True, gt=0, lt=1e5), _typed_in("V")]
 Amps = Annotated[Quantity, _typed_in("A")]
 Metres = Annotated[Quantity, _typed_in("m")]
 SquareMetres = Annotated[Quantity, _typed_in("m2")]
@@ -36,7 +46,7 @@ Bar = Annotated[Quantity, _typed_in("bar")]
 Kilograms = Annotated[Quantity, _typed_in("kg")]
 FloorLoad = Annotated[Quantity, _typed_in("kg/m2")]
 Kilowatts = Annotated[Quantity, _typed_in("kW")]
-Conductor = Annotated[float, Field(gt=0, lt=1e4), _typed_in("mm2")]
+Conductor = Annotated[float, Field(strict=True, gt=0, lt=1e4), _typed_in("mm2")]
 
 DEVICE_RATINGS_A = (
     *(15.0, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250),
@@ -55,7 +65,7 @@ class Shop(Fact):
     peak_a: Amps | None = Field(
         default=None, description="Highest demand of a measured twelve-month record [A]."
     )
-    peak_factor: float = Field(
+    peak_factor: Number = Field(
         default=1.25, ge=1, le=2, description=f"Factor on the measured peak ({RULE_OF_THUMB})."
     )
     other_a: Amps = Field(
@@ -87,6 +97,12 @@ class Shop(Fact):
     free_length_m: Metres | None = Field(default=None, description="Free floor, length [m].")
     free_width_m: Metres | None = Field(default=None, description="Free floor, width [m].")
     ceiling_m: Metres | None = Field(default=None, description="Clear height [m].")
+    machine_on: tuple[Key, ...] = Field(
+        default=(), description="Places that the new machine will cover."
+    )
+    parking: tuple[Key, ...] = Field(
+        default=(), description="Places where an item may stand for a while, one in each."
+    )
 
 
 class Transformer(Fact):
@@ -100,7 +116,7 @@ class Transformer(Fact):
 class Compressor(Fact):
     """A compressor on hand."""
 
-    id: Id = Field(description="Id, unique among compressors.")
+    id: Key = Field(description="Key, unique among compressors.")
     delivery_l_min: Flow = Field(description="Free air delivered [L/min].")
     load_bar: Bar | None = Field(default=None, description="Pressure at which it loads [bar].")
     unload_bar: Bar | None = Field(default=None, description="Pressure at which it unloads [bar].")
@@ -130,7 +146,7 @@ class Air(Fact):
     tight_share: Share = Field(
         default=0.80, description=f"Load of the compressors that is tight ({RULE_OF_THUMB})."
     )
-    atmosphere_bar: float = Field(
+    atmosphere_bar: Number = Field(
         default=1.01325, gt=0.5, lt=1.2, description="Air pressure of the place [bar]."
     )
     hours_per_year: Quantity | None = Field(default=None, description="Hours under air [h/year].")
@@ -140,7 +156,7 @@ class Air(Fact):
 class Opening(Fact):
     """A door, aisle or turn on the way in."""
 
-    id: Id = Field(description="Id, unique among openings.")
+    id: Key = Field(description="Key, unique among openings.")
     width_m: Metres = Field(description="Clear width [m].")
     height_m: Metres | None = Field(default=None, description="Clear height; none: no limit [m].")
 
@@ -160,7 +176,7 @@ class Needs(Fact):
     other_kva: Kva = Field(
         default=0.0, description="What else hangs on the same feed and transformer [kVA]."
     )
-    spare_factor: float = Field(
+    spare_factor: Number = Field(
         default=1.25, ge=1, le=3, description=f"Transformer over load ({RULE_OF_THUMB})."
     )
     air_l_min: Flow | None = Field(
@@ -179,14 +195,14 @@ class Needs(Fact):
     load_kg: Kilograms | None = Field(
         default=None, description="Coolant, chips and the heaviest workpiece [kg]."
     )
-    feet: int | None = Field(default=None, ge=3, le=64, description="Number of feet.")
-    pad_mm: Annotated[float, Field(gt=0, lt=5000), _typed_in("mm")] | None = Field(
+    feet: Whole | None = Field(default=None, ge=3, le=64, description="Number of feet.")
+    pad_mm: Annotated[float, Field(strict=True, gt=0, lt=5000), _typed_in("mm")] | None = Field(
         default=None, description="Diameter of a foot's contact [mm]."
     )
     foot_limit_mpa: Annotated[Quantity, _typed_in("MPa")] | None = Field(
         default=None, description="Pressure the slab may carry under a foot [MPa]."
     )
-    uneven_factor: float = Field(
+    uneven_factor: Number = Field(
         default=1.5, ge=1, le=4, description=f"Share of the worst foot ({RULE_OF_THUMB})."
     )
     shipping_width_m: Metres | None = Field(default=None, description="Shipping width [m].")
@@ -218,10 +234,10 @@ SUPPLY_UNITS: dict[str, str] = {
 class Supply(Fact):
     """Something that can be bought for the site; kinds with a rating only if they are needed."""
 
-    id: Id = Field(description="Id, unique among supplies and tasks.")
+    id: Key = Field(description="Key, unique among supplies and tasks.")
     what: Name = Field(description="What it is, in the words of an order.")
     kind: SupplyKind = Field(default="other", description="Which shortfall it closes.")
-    rating: float | None = Field(
+    rating: Number | None = Field(
         default=None,
         gt=0,
         description="kVA, service amps, L/min or L added, kg/m2 borne, m2 gained, by kind; of "
@@ -234,13 +250,15 @@ class Supply(Fact):
         default=None, description="Price as a share of the machine's base price."
     )
     install: Amount = Field(default=0.0, description="Having it fitted, on top [money].")
-    quoted: bool = Field(default=False, description=f"Price by a quote; else a {RULE_OF_THUMB}.")
+    quoted: StrictBool = Field(
+        default=False, description=f"Price by a quote; else a {RULE_OF_THUMB}."
+    )
     lead_days: tuple[Quantity, Quantity, Quantity] | None = Field(
         default=None, description="Order to arrival: low, likely, high [calendar days]."
     )
-    supplier: Id | None = Field(default=None, description="Who is paid.")
-    before: Id | None = Field(default=None, description="Task that waits for it (kind other).")
-    later: Annotated[float, Field(ge=0, le=20)] = Field(
+    supplier: Key | None = Field(default=None, description="Who is paid.")
+    before: Key | None = Field(default=None, description="Task that waits for it (kind other).")
+    later: Annotated[float, Field(strict=True, ge=0, le=20)] = Field(
         default=1.0, description="Price and fitting later, as a multiple of now."
     )
     later_downtime_days: Quantity = Field(
@@ -252,14 +270,16 @@ class Supply(Fact):
     def _rating_in_its_unit(cls, raw: object) -> object:
         if isinstance(raw, dict) and isinstance(raw.get("rating"), str):
             unit = SUPPLY_UNITS.get(str(raw.get("kind", "other")), "")
-            return {**raw, "rating": in_unit(raw["rating"], unit)}
+            return {**raw, "rating": _measured(raw["rating"], unit)}
         return raw
 
     @model_validator(mode="after")
     def _has_its_rating(self) -> Self:
         if self.rating is None and self.kind != "other":
-            msg = f"a supply of kind '{self.kind}' needs a rating"
-            raise ValueError(msg)
+            raise refusal(
+                f"a supply of kind '{self.kind}' has no rating",
+                "Write its rating: kVA, A, L/min, L, kg/m2 or m2 by kind, a share of coolant.",
+            )
         return self
 
 
@@ -277,11 +297,5 @@ class Site(Fact):
     crew: Crew = Field(default_factory=Crew)
     calendar: WorkCalendar = Field(default_factory=WorkCalendar)
     item: tuple[Item, ...] = Field(default=(), description="What stands in the way.")
-    machine_on: tuple[Id, ...] = Field(
-        default=(), description="Places that the new machine will cover."
-    )
-    parking: tuple[Id, ...] = Field(
-        default=(), description="Places where an item may stand for a while, one in each."
-    )
     task: tuple[Task, ...] = Field(default=(), description="Tasks of one's own, and changed ones.")
     plan: Plan = Field(default_factory=Plan)

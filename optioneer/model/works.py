@@ -1,11 +1,11 @@
 """Works on the site: who does them, when they can be there, what moves, what takes how long."""
 
-from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, StrictBool, model_validator
 
-from optioneer.model.fact import Amount, Fact, Id, Name, Quantity, Share
+from optioneer.model.fact import Amount, Fact, Key, Name, Quantity, Share, Whole, refusal
+from optioneer.model.machine import Day
 
 ThreeDays = tuple[Quantity, Quantity, Quantity]
 
@@ -15,21 +15,23 @@ def check_rising(points: tuple[float, float, float] | None, name: str) -> None:
 
     Raises
     ------
-    ValueError
+    PydanticCustomError
         They are not low <= likely <= high.
     """
     if points is not None and not points[0] <= points[1] <= points[2]:
-        msg = f"{name}: {points[0]:g}, {points[1]:g}, {points[2]:g} are not low <= likely <= high"
-        raise ValueError(msg)
+        raise refusal(
+            f"{name}: {points[0]:g}, {points[1]:g}, {points[2]:g} are not in rising order",
+            "Write low, likely, high in rising order; three equal ones mean certain.",
+        )
 
 
 class Supplier(Fact):
     """Somebody who is paid, and on what terms."""
 
-    id: Id = Field(description="Id, unique among suppliers.")
+    id: Key = Field(description="Key, unique among suppliers.")
     name: Name = Field(default="", description="Name; default: its id.")
     deposit: Share = Field(default=0.0, description="Share due with the order.")
-    net_days: Annotated[int, Field(ge=0, le=365)] = Field(
+    net_days: Annotated[Whole, Field(ge=0, le=365)] = Field(
         default=0, description="The rest is due so many days after arrival or work [days]."
     )
 
@@ -37,21 +39,21 @@ class Supplier(Fact):
 class Trade(Fact):
     """Licensed or hired people who can be in one place at a time."""
 
-    id: Id = Field(description="Id, unique among trades.")
+    id: Key = Field(description="Key, unique among trades.")
     name: Name = Field(default="", description="Name; default: its id.")
     notice_days: Quantity | None = Field(
         default=None, description="How long ahead they must be booked [calendar days]."
     )
     per_visit: Amount | None = Field(default=None, description="Price of a visit [money].")
     per_day: Amount | None = Field(default=None, description="Price of a day's work [money].")
-    quoted: bool = Field(default=False, description="Prices by a quote, not a rule of thumb.")
-    supplier: Id | None = Field(default=None, description="Who is paid.")
+    quoted: StrictBool = Field(default=False, description="Prices by a quote, not a rule of thumb.")
+    supplier: Key | None = Field(default=None, description="Who is paid.")
 
 
 class Crew(Fact):
     """The shop's own people, who also keep the shop running."""
 
-    hours_per_day: Annotated[float, Field(gt=0, le=240)] | None = Field(
+    hours_per_day: Annotated[float, Field(strict=True, gt=0, le=240)] | None = Field(
         default=None, description="Hours a day they can spare, all together [h/day]."
     )
     cost_per_hour: Amount | None = Field(default=None, description="Cost of an hour [money/h].")
@@ -60,14 +62,13 @@ class Crew(Fact):
 class Shutdown(Fact):
     """Days on which nobody works."""
 
-    first: date = Field(description="First day.")
-    last: date = Field(description="Last day.")
+    first: Day = Field(description="First day.")
+    last: Day = Field(description="Last day.")
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.last < self.first:
-            msg = f"ends on {self.last}, before it starts on {self.first}"
-            raise ValueError(msg)
+            raise refusal(f"{self.last} is before {self.first}", "Write first day, then last day.")
         return self
 
 
@@ -84,24 +85,24 @@ class WorkCalendar(Fact):
         default=None, description="ISO 3166 country whose public holidays count; none: no holidays."
     )
     subdivision: Name | None = Field(default=None, description="ISO 3166-2 part of the country.")
-    holiday: tuple[date, ...] = Field(default=(), description="Further days off.")
+    holiday: tuple[Day, ...] = Field(default=(), description="Further days off.")
     shutdown: tuple[Shutdown, ...] = Field(default=(), description="Weeks off.")
 
 
 class Item(Fact):
     """Something that stands where something else must go."""
 
-    id: Id = Field(description="Id, unique among items.")
+    id: Key = Field(description="Key, unique among items.")
     name: Name = Field(default="", description="What it is; default: its id.")
-    on: tuple[Id, ...] = Field(min_length=1, description="Places it covers now.")
-    to: tuple[Id, ...] | None = Field(
+    on: tuple[Key, ...] = Field(min_length=1, description="Places it covers now.")
+    to: tuple[Key, ...] | None = Field(
         default=None,
         description="Places it shall cover; an empty list: it leaves; none: it does not move.",
     )
     crew_hours: ThreeDays | None = Field(
         default=None, description="Crew-hours of one move: low, likely, high [h]."
     )
-    trades: tuple[Id, ...] = Field(
+    trades: tuple[Key, ...] = Field(
         default=(), description="Trades that disconnect and reconnect it at each move."
     )
 
@@ -114,25 +115,27 @@ class Item(Fact):
 class Task(Fact):
     """A task of one's own; with the id of a built-in one, what is given here replaces it there."""
 
-    id: Id = Field(description="Id, unique among tasks and supplies.")
+    id: Key = Field(description="Key, unique among tasks and supplies.")
     name: Name = Field(default="", description="What it is; default: its id.")
     days: ThreeDays | None = Field(
         default=None, description="Low, likely, high [working days; calendar days if `elapsed`]."
     )
-    elapsed: bool | None = Field(default=None, description="Takes calendar days.")
+    elapsed: StrictBool | None = Field(default=None, description="Takes calendar days.")
     crew_hours: ThreeDays | None = Field(
         default=None, description="Own crew's hours instead of days [h]."
     )
-    after: tuple[Id, ...] | None = Field(default=None, description="What it waits for.")
-    before: tuple[Id, ...] = Field(default=(), description="What waits for it.")
-    trades: tuple[Id, ...] | None = Field(default=None, description="Trades that do it.")
-    not_before: date | None = Field(default=None, description="First day it may start.")
-    no_later_than: date | None = Field(default=None, description="Last day it may end.")
+    after: tuple[Key, ...] | None = Field(default=None, description="What it waits for.")
+    before: tuple[Key, ...] = Field(default=(), description="What waits for it.")
+    trades: tuple[Key, ...] | None = Field(default=None, description="Trades that do it.")
+    not_before: Day | None = Field(default=None, description="First day it may start.")
+    no_later_than: Day | None = Field(default=None, description="Last day it may end.")
     lead_days: Quantity | None = Field(
         default=None, description="Wanted done so long before the machine arrives [calendar days]."
     )
-    ready: bool | None = Field(default=None, description="The site is not ready before it is done.")
-    drop: bool = Field(default=False, description="Leave the built-in task out.")
+    ready: StrictBool | None = Field(
+        default=None, description="The site is not ready before it is done."
+    )
+    drop: StrictBool = Field(default=False, description="Leave the built-in task out.")
 
     @model_validator(mode="after")
     def _points_rise(self) -> Self:
@@ -147,7 +150,7 @@ class Plan(Fact):
     size: Literal["small", "medium", "large"] | None = Field(
         default=None, description="Class of the machine, for commissioning days; none: by dates."
     )
-    foundation: bool = Field(default=False, description="It stands on a slab poured for it.")
+    foundation: StrictBool = Field(default=False, description="It stands on a slab poured for it.")
     lead_days: Quantity = Field(
         default=7.0, description="Power and air wanted so long before the machine [calendar days]."
     )
@@ -156,10 +159,12 @@ class Plan(Fact):
         description="Orders and bookings are placed so long before they must be [calendar days]; "
         "none: as early as possible.",
     )
-    moves_not_before: date | None = Field(
+    moves_not_before: Day | None = Field(
         default=None, description="First day on which what stands in the way may move."
     )
-    runs: Annotated[int, Field(ge=100, le=50000)] = Field(
+    runs: Annotated[Whole, Field(ge=100, le=50000)] = Field(
         default=4000, description="Simulated runs."
     )
-    seed: Annotated[int, Field(ge=0, lt=2**63)] = Field(default=7, description="Seed of the runs.")
+    seed: Annotated[Whole, Field(ge=0, lt=2**63)] = Field(
+        default=7, description="Seed of the runs."
+    )

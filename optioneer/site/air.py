@@ -21,7 +21,7 @@ STARTS_HP = (5.0, 7.5, 10, 15, 20, 25, 30, 40, 50)
 """Columns of `STARTS_PER_HOUR` [hp]."""
 
 
-def demand_l_min(devices: Sequence[tuple[int, float, float]]) -> float:
+def average_l_min(devices: Sequence[tuple[int, float, float]]) -> float:
     """Average demand of devices [L/min]: sum of count * flow each [L/min] * load factor.
 
     References
@@ -29,11 +29,6 @@ def demand_l_min(devices: Sequence[tuple[int, float, float]]) -> float:
     Compressed Air and Gas Handbook, chapter 4, Table 4.4 (the form).
     """
     return sum(count * flow * factor for count, flow, factor in devices)
-
-
-def with_leakage_l_min(demand: float, leak_share: float) -> float:
-    """What must be delivered when a share of the delivery leaks [L/min]: demand / (1 - share)."""
-    return demand / (1 - leak_share)
 
 
 def receiver_l(
@@ -178,7 +173,7 @@ def part_load_kw(
     falling: mean idle share = u + (1 - u) * b / (2 t) for a spell t >= b, and 1 - (1 - u) * t /
     (2 b) for a shorter one. Derived here from the straight line; no source.
     """
-    idle = cycle_min * (1 - load)
+    idle = cycle_min * (1 - load) if load < 1 else math.inf
     if blowdown_min == 0 or math.isinf(idle):
         falling = 0.0
     elif idle >= blowdown_min:

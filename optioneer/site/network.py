@@ -10,10 +10,10 @@ evaluation, Operations Research 7(5), 1959 (mean of a three-point duration); Bal
 sequencing via disjunctive graphs, Operations Research 17(6), 1969 (trades in turn).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import NamedTuple
 
 import networkx as nx
@@ -256,10 +256,10 @@ def in_turn(
     search = _Turns(network, days, tuple(groups), tuple(ends))
     nodes = 0
     stack: list[tuple[Arc, ...]] = [()]
-    while stack and nodes < most_nodes:
+    while stack and (nodes < most_nodes or search.cost is None):
         nodes += 1
         stack.extend(search.branches(stack.pop()))
-    return search.best, not stack
+    return (*search.best, *search.kept()), not stack
 
 
 class _Turns:
@@ -291,6 +291,14 @@ class _Turns:
             return []
         first, second = sorted(pair, key=lambda task: (starts[task, 0], finishes[task, 0]))
         return [(*arcs, Arc(second, first)), (*arcs, Arc(first, second))]
+
+    def kept(self) -> Iterator[Arc]:
+        """Arcs that keep the planned turns of each group when durations change."""
+        starts, _ = forward(self.network.also(self.best), self.days)
+        for group in self.groups:
+            busy = [task for task in group if self.days[task, 0] > 0]
+            busy.sort(key=lambda task: (starts[task, 0], task))
+            yield from (Arc(one, other) for one, other in pairwise(busy))
 
     def _overlap(self, starts: Floats, finishes: Floats) -> tuple[int, int] | None:
         pairs = (pair for group in self.groups for pair in combinations(group, 2))

@@ -89,7 +89,7 @@ def supply_amps(heating_a: float, motors_a: Sequence[float], other_a: float = 0.
     return CONTINUOUS * (heating_a + largest) + sum(motors_a) - largest + other_a
 
 
-def demand_kva(loads: Sequence[tuple[float, float]], diversity: float = 1.0) -> float:
+def group_kva(loads: Sequence[tuple[float, float]], diversity: float = 1.0) -> float:
     """Demand of a group of loads [kVA]: sum(connected * demand factor) / diversity factor.
 
     Parameters

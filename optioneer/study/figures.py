@@ -6,7 +6,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Compressor, Site, Supply
 from optioneer.site import air, floor, power, startup
-from optioneer.study.loads import THREE, air_demand, load_kva, supply_amps
+from optioneer.study.loads import THREE, air_drawn_l_min, load_kva, supply_amps
 from optioneer.study.need import CODE, ELECTRICITY, VESSEL, WAY, Inputs
 from optioneer.study.site_answers import Figure
 
@@ -108,7 +108,7 @@ def _energy(site: Site, options: Sequence[Option], supplies: Sequence[Supply]) -
     """Yearly energy cost of compressed air, with the receivers on hand and with those bought."""
     added = sum(float(s.rating or 0) for s in supplies if s.kind == "receiver")
     volume = site.air.receivers_l
-    demand = air_demand(site, options)
+    demand = air_drawn_l_min(site, options)
     cases = [("air-energy", "yearly energy of compressed air", volume)]
     if added and volume is not None:
         after = volume + added

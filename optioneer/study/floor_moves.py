@@ -80,7 +80,7 @@ def move_plan(site: Site) -> MovePlan:
     return MovePlan(
         items=items,
         moves=found.moves,
-        parking=site.parking,
+        parking=site.shop.parking,
         rings=tuple(tuple(items[piece].id for piece in ring) for ring in rings(pieces)),
         visits=found.visits,
         hours=found.hours,
@@ -89,7 +89,7 @@ def move_plan(site: Site) -> MovePlan:
 
 def _puzzle(site: Site, items: Sequence[Item]) -> tuple[list[Piece], list[int], int]:
     """Pieces, parkings and ground that never becomes free, as bits."""
-    places = sorted({p for i in site.item for p in (*i.on, *(i.to or ()))} | {*site.parking})
+    places = sorted({p for i in site.item for p in (*i.on, *(i.to or ()))} | {*site.shop.parking})
     bit = {place: 1 << number for number, place in enumerate(places)}
     trade = {name: 1 << n for n, name in enumerate(sorted({t for i in items for t in i.trades}))}
     pieces = [
@@ -102,7 +102,7 @@ def _puzzle(site: Site, items: Sequence[Item]) -> tuple[list[Piece], list[int], 
         for item in items
     ]
     fixed = {place for item in site.item if item.to is None for place in item.on}
-    return pieces, [bit[place] for place in site.parking], sum(bit[place] for place in fixed)
+    return pieces, [bit[place] for place in site.shop.parking], sum(bit[place] for place in fixed)
 
 
 def _solved(

@@ -26,7 +26,7 @@ def supply_amps(site: Site, kva: float | None) -> float | None:
     return power.three_phase_amps(kva, volts) if three else power.single_phase_amps(kva, volts)
 
 
-def air_demand(site: Site, options: Sequence[Option]) -> float | None:
+def air_drawn_l_min(site: Site, options: Sequence[Option]) -> float | None:
     """Average demand with the new machine [L/min]; none: a figure is missing."""
     if site.air.present_l_min is None or site.needs.air_l_min is None:
         return None
@@ -40,7 +40,7 @@ def compressor_cycles(site: Site, options: Sequence[Option], key: str) -> float 
     The others are taken to run through, as far as demand needs them; a compressor that is never
     or always loaded makes none.
     """
-    demand, volume = air_demand(site, options), site.air.receivers_l
+    demand, volume = air_drawn_l_min(site, options), site.air.receivers_l
     compressor = next(c for c in site.air.compressor if c.id == key)
     if demand is None or not volume or compressor.load_bar is None or compressor.unload_bar is None:
         return None

@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, SupplyKind
 from optioneer.study.gates import gates, needs_transformer, pressure_drop
-from optioneer.study.loads import air_demand, compressor_cycles
+from optioneer.study.loads import air_drawn_l_min, compressor_cycles
 from optioneer.study.need import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
 from optioneer.study.place_needs import panel_needs, run_needs, standing_needs, way_needs
 from optioneer.study.site_answers import Need
@@ -248,6 +248,6 @@ def _compressor_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
                 "load bar": compressor.load_bar,
                 "unload bar": compressor.unload_bar,
                 "receivers L": site.air.receivers_l,
-                "demand L/min": air_demand(site, options),
+                "demand L/min": air_drawn_l_min(site, options),
             },
         )

@@ -27,6 +27,7 @@ from optioneer.site.network import (
 from optioneer.study.floor_moves import MovePlan, move_plan
 from optioneer.study.tasks import Step, steps
 from optioneer.study.workdays import working_days
+from optioneer.valuation.futures import drawn_shares
 
 Bools = NDArray[np.bool_]
 
@@ -189,10 +190,9 @@ class Road:
 
     def first_chips_days(self, finishes: Floats) -> NDArray[np.int64]:
         """Day of first chips: the last day worked for it, never before the machine is there."""
-        days = [
-            self.finish_days(n, finishes[n]) for n in map(self.number.get, ENDS) if n is not None
-        ]
-        return np.maximum.reduce(days)
+        last, there = (self.finish_days(n, finishes[n]) for n in map(self.number.__getitem__, ENDS))
+        days: NDArray[np.int64] = np.maximum(last, there)
+        return days
 
     @cached_property
     def planned_first_chips(self) -> date:
@@ -260,7 +260,7 @@ class Road:
     def runs(self) -> "Runs":
         """The simulated runs."""
         plan = self.site.plan
-        share = np.random.default_rng(plan.seed).random((len(self.steps), plan.runs))
+        share = drawn_shares(len(self.steps), plan.runs, seed=plan.seed)
         days = pert_quantile(share, *self._points)
         try:
             return Runs(self, days, Dated(*forward(self.booked, days)))

@@ -108,7 +108,10 @@ class Booking(Answer):
 
     trade: str
     task: str
-    book_by: date | None = Field(description="None: the notice they need is missing.")
+    book_by: date | None = Field(
+        description="Latest day that delays nothing; none: the notice they need is missing."
+    )
+    planned_booking: date | None = Field(description="Booked on that day for `wanted_on`.")
     wanted_on: date
 
 

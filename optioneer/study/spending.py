@@ -115,7 +115,8 @@ def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
         Booking(
             trade=trade,
             task=step.id,
-            book_by=_book_by(site, road, number, trade),
+            book_by=_booked(site, road, number, trade, starts=road.late.starts),
+            planned_booking=_booked(site, road, number, trade, starts=road.planned.starts),
             wanted_on=road.start_date(number, float(road.planned.starts[number, 0])),
         )
         for number, step in enumerate(road.steps)
@@ -125,12 +126,12 @@ def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
     return tuple(sorted(found, key=lambda b: (b.book_by or date.max, b.wanted_on, b.trade)))
 
 
-def _book_by(site: Site, road: Road, number: int, trade: str) -> date | None:
-    """Latest start less the notice that the trade needs; none: the notice is missing."""
+def _booked(site: Site, road: Road, number: int, trade: str, *, starts: Floats) -> date | None:
+    """Start less the notice that the trade needs; none: the notice is missing."""
     notice = next((t.notice_days for t in site.trade if t.id == trade), None)
     if notice is None:
         return None
-    return road.start_date(number, float(road.late.starts[number, 0]) - notice)
+    return road.start_date(number, float(starts[number, 0]) - notice)
 
 
 def _trade_lines(site: Site, road: Road) -> Iterator[Line]:

@@ -72,7 +72,7 @@ def test_starts_of_a_25_hp_motor() -> None:
 
 def test_demand_list_of_a_workshop() -> None:
     """Worked list of shopmath.fyi: 23.2 cfm, with a quarter for growth 29."""
-    cfm = air.demand_l_min([(2, 8, 0.60), (1, 12, 0.80), (2, 4, 0.25)]) + 2
+    cfm = air.average_l_min([(2, 8, 0.60), (1, 12, 0.80), (2, 4, 0.25)]) + 2
     assert cfm == pytest.approx(23.2)
     assert 1.25 * cfm == pytest.approx(29)
 

@@ -49,13 +49,13 @@ def test_25_kva_single_phase_draws_52_amps_at_480_volts() -> None:
 def test_demand_factors_multiply_and_diversity_divides() -> None:
     """Applying demand factor and diversity factor per the NEC, scribd 125222275."""
     loads = [(250, 0.90), (200, 0.80), (150, 0.75), (400, 0.85)]
-    assert power.demand_kva(loads) == pytest.approx(837.5)
-    assert power.demand_kva(loads, 1.5) == pytest.approx(558.33, abs=0.005)
+    assert power.group_kva(loads) == pytest.approx(837.5)
+    assert power.group_kva(loads, 1.5) == pytest.approx(558.33, abs=0.005)
 
 
 def test_group_demand_by_quick_estimate_factors() -> None:
     """UFC 3-501-01 Table 2: machine tools 30 %, fractional motors 25 %, lighting 75 %."""
-    assert power.demand_kva([(200, 0.30), (10, 0.25), (15, 0.75)]) == pytest.approx(73.75)
+    assert power.group_kva([(200, 0.30), (10, 0.25), (15, 0.75)]) == pytest.approx(73.75)
 
 
 def test_supply_conductors_of_a_machine_with_a_25_hp_spindle() -> None:
