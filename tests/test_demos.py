@@ -8,6 +8,8 @@ import pytest
 
 from optioneer.files.read import notices, read_case
 from optioneer.model.case import Case
+from optioneer.study.advise import advice
+from optioneer.study.answers import Advice
 from optioneer.study.problem import clusters
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
@@ -63,3 +65,45 @@ def test_the_small_mill_is_small_and_in_another_currency() -> None:
     case = demo("small-mill")
     assert case.machine.currency != demo("mill-turn").machine.currency
     assert sum(packages_by_cluster(case)) < 50
+
+
+@cache
+def advised(name: str, automation: float = 0.0) -> Advice:
+    case = demo(name)
+    first, *others = case.growth.driver
+    drivers = (first.model_copy(update={"nudge": automation}), *others)
+    growth = case.growth.model_copy(update={"driver": drivers})
+    return advice(case.model_copy(update={"growth": growth}))
+
+
+def verdicts(told: Advice) -> dict[str, str]:
+    return {answer.option: answer.verdict for answer in told.options}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_shows_every_verdict(name: str) -> None:
+    assert set(verdicts(advised(name)).values()) == {
+        "order now",
+        "leave for retrofit",
+        "leave off",
+    }
+
+
+def test_the_mill_turn_shows_a_close_call() -> None:
+    close = {answer.option for answer in advised("mill-turn").options if answer.close_call}
+    assert "automatic-door" in close
+
+
+@pytest.mark.parametrize(
+    ("name", "turning"), [("mill-turn", "robot-interface"), ("small-mill", "automatic-door")]
+)
+def test_more_automation_turns_a_verdict(name: str, turning: str) -> None:
+    assert verdicts(advised(name))[turning] == "leave for retrofit"
+    assert verdicts(advised(name, 1.0))[turning] == "order now"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_advice_beats_every_candidate(name: str) -> None:
+    told = advised(name)
+    assert len(told.packages) == len(demo(name).packages) + 2
+    assert all(package.npc > told.advised.npc for package in told.packages)

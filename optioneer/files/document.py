@@ -16,6 +16,9 @@ from optioneer.files.source import Source, refuse
 _POSITION = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 _ABOVE = "It belongs to the whole file: write it above the first line in square brackets."
 _HINTS = (
+    (re.compile(r'=\s*"[^"]*$'), "Close the quotation marks on the same line."),
+    (re.compile(r"^\[\["), "Write every table of a list in double brackets."),
+    (re.compile(r"=\s*\d{4}-\d\d-\d\d"), "Write a day that there is, as 2027-02-28."),
     (re.compile(r"%"), "Write a percentage as a fraction: 0.6 for 60 %."),
     (
         re.compile(r"=\s*[$\u20ac\u00a3]|=\s*[0-9][0-9.,'\s]*[,'\s][0-9]"),
@@ -148,6 +151,8 @@ def document(source: Source, known: Collection[str]) -> Document:
     except ValueError:  # whole numbers of thousands of digits
         limit = sys.get_int_max_str_digits()
         refuse(source.name, f"holds a number of over {limit} digits", "Write a smaller number.")
+    if not values:
+        refuse(source.name, "is empty", f"It holds {', '.join(known)}.")
     found = Document(source.name, values, known)
     for key in values.keys() - set(known):
         found.fault("", f"'{shown(key)}' is not a known key", did_you_mean(key, known))
@@ -175,6 +180,7 @@ def _syntax_fault(source: Source, message: str) -> Fault:
         what = _lowered(match[1] if match else message)
         return Fault(f"{source.name}, at its end", what, "Look for a bracket or quote left open.")
     line = source.text.replace("\r\n", "\n").split("\n")[int(match[2]) - 1].strip()
+    line = re.sub(r"\s+#.*", "", line)
     where = f"{source.name}, line {match[2]}, column {match[3]}"
     return Fault(where, f"{_lowered(match[1])}, found: {shown(line)}", _hint(line))
 

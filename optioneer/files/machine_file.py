@@ -6,8 +6,11 @@ from typing import Any
 
 from pydantic import Field
 
+from optioneer.errors import Fault
 from optioneer.files.document import Document, document
+from optioneer.files.numerals import shown
 from optioneer.files.part import Part
+from optioneer.files.sentences import id_like
 from optioneer.files.source import Source
 from optioneer.model.fact import Amount, Fact, Key
 from optioneer.model.machine import Bundle, Dates, Machine, Package
@@ -86,17 +89,17 @@ def _call_outs(toml: Document) -> dict[str, float] | None:
         return None
     toml.money(table, "call_out", *table)
     lines = [_call_out(toml, name, charge) for name, charge in table.items()]
-    return {line.name: line.charge for line in lines if line is not None}
+    return {line.name: line.charge for line in lines}
 
 
-def _call_out(toml: Document, name: str, charge: object) -> CallOut | None:
+def _call_out(toml: Document, name: str, charge: object) -> CallOut:
     start = len(toml.faults)
-    line = toml.fact(CallOut, {"name": name, "charge": charge}, f"call_out, {name}", charge=0.0)
+    place = f"call_out, {shown(name)}"
+    line = toml.fact(CallOut, {"name": name, "charge": charge}, place, charge=0.0)
     toml.faults[start:] = [
-        type(fault)(fault.where.removesuffix(", charge"), fault.what, fault.allowed)
-        for fault in toml.faults[start:]
+        Fault(f"{toml.name}, {place}", fault.what, fault.allowed) for fault in toml.faults[start:]
     ]
-    return line
+    return line or CallOut(name=id_like(name), charge=0.0)
 
 
 def _bundles(toml: Document) -> Iterator[Bundle]:

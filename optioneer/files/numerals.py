@@ -24,7 +24,6 @@ _THOUSANDFOLD = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,'_\s\u2019][0-9]{3})+(?:[.,][0-9]+)?")
 _EXPONENT = re.compile(r"[+-]?[0-9.,]+[eE][+-]?[0-9]+")
 _CODE = re.compile(r"^[A-Z]{3}\s?[0-9]|[0-9]\s?[A-Z]{3}$")
-_SHOWN = 60
 
 
 def number(text: str, where: str, *, comma: bool = False, money: bool = False) -> float | Fault:
@@ -86,10 +85,10 @@ def numeral(value: float, mark: str = ".") -> str:
     return (text + "0" if thousandfold(text) else text).replace(".", mark)
 
 
-def shown(text: str) -> str:
-    """A text from a file, short and printable, for a message."""
-    printable = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text[: _SHOWN + 1])
-    return printable if len(text) <= _SHOWN else printable[:_SHOWN] + "..."
+def shown(text: str, most: int = 60) -> str:
+    """A text from a file, printable and at most so many characters long, for a message."""
+    printable = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text[:most])
+    return printable if len(text) <= most else printable + "..."
 
 
 def _refusal(text: str, *, comma: bool, money: bool) -> tuple[str, str] | None:

@@ -9,10 +9,10 @@ from optioneer.errors import Fault
 from optioneer.files.entry import entry
 from optioneer.files.numerals import number, shown
 from optioneer.files.part import Part
+from optioneer.files.sentences import id_like
 from optioneer.files.source import Source, refuse
 from optioneer.files.table import Record, Table, table
 from optioneer.model.catalogue import Catalogue, Option
-from optioneer.model.fact import IDENTIFIER
 
 MOST_OPTIONS = 500
 
@@ -23,8 +23,10 @@ YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 LIST_SEPARATOR = ";"
 
-_ESCAPED = re.compile(r"'+[=+\-@\t\r]")
-"""Text of which a spreadsheet would make a formula stands behind an apostrophe in the file."""
+FORMULA = re.compile(r"'*[=+\-@]")
+"""Text of which a spreadsheet would make a formula; in the file it stands behind an apostrophe."""
+
+FREE_TEXTS = ("name", "note")
 
 
 @dataclass
@@ -67,7 +69,7 @@ def _text(line: Line, column: str, cell: str) -> None:
 
 
 def _free_text(line: Line, column: str, cell: str) -> None:
-    line.raw[column] = cell[1:] if _ESCAPED.match(cell) else cell
+    line.raw[column] = cell[1:] if cell[0] == "'" and FORMULA.match(cell) else cell
 
 
 def _money(line: Line, column: str, cell: str) -> None:
@@ -147,6 +149,8 @@ def read_options(source: Source) -> Part:
         The text is no table that can be read at all.
     """
     rows = table(source, COLUMNS, REQUIRED)
+    if not rows.rows and not rows.torn:
+        refuse(source.name, "holds no option", "Write one row an option.")
     if len(rows.rows) > MOST_OPTIONS:
         refuse(source.name, f"has {len(rows.rows)} options", f"At most {MOST_OPTIONS} are taken.")
     faults = list(rows.faults)
@@ -160,10 +164,8 @@ def read_options(source: Source) -> Part:
             faults.append(Fault(where, what, "Each option has an id of its own."))
         elif option is not None:
             taken[option.option] = (record.number, option)
-    for name in _torn(rows):
+    for name in _lost(rows):
         taken.setdefault(name, (0, Option(option=name, **_STAND_IN)))
-    if not taken:
-        faults.append(Fault(source.name, "holds no option", "Write one row an option."))
     catalogue = Catalogue(options=tuple(option for _, option in taken.values()))
     numbers = {name: row for name, (row, _) in taken.items() if row}
     return Part({"catalogue": catalogue}, tuple(faults), numbers)
@@ -179,10 +181,13 @@ def _options(name: str, rows: Table) -> Iterator[tuple[Record, Option | None, tu
         yield record, option, tuple(told)
 
 
-def _torn(rows: Table) -> Iterator[str]:
-    """Ids in the rows of a wrong length, so that what refers to them is not refused as well."""
-    if rows.columns[0] == "option":
-        yield from (r.cells[0] for r in rows.torn if re.fullmatch(IDENTIFIER, r.cells[0]))
+def _lost(rows: Table) -> Iterator[str]:
+    """Ids of rows of which no option was made, so that what refers to them is not refused too."""
+    if rows.columns[0] != "option":
+        return
+    for record in (*rows.rows, *rows.torn):
+        if record.cells[0].strip():
+            yield id_like(record.cells[0])
 
 
 def _of_columns(fault: Fault, columns: list[str]) -> bool:
@@ -215,8 +220,14 @@ def option_of(
     line.faults.extend(_gaps(line, cells))
     found = entry(Option, raw, _where(where), stand_in=_STAND_IN)
     told = _places(line)
-    more = [fault for fault in found.faults if fault.where not in told]
+    more = [_of_a_cell(fault) for fault in found.faults if fault.where not in told]
     return found.fact, (*line.faults, *more)
+
+
+def _of_a_cell(fault: Fault) -> Fault:
+    """A fault in the words of a table, where nothing is missing but cells are blank."""
+    what = "is blank" if fault.what == "is missing" else fault.what
+    return Fault(fault.where, what, fault.allowed)
 
 
 def _places(line: Line) -> set[str]:

@@ -127,7 +127,7 @@ def _order(fault: Fault) -> int:
 
 def _names(folder: Path) -> Sequence[str]:
     """Names of what is in the folder."""
-    where = shown(str(folder))
+    where = shown(str(folder), 4096)
     try:
         return sorted(path.name for path in folder.iterdir())
     except FileNotFoundError:

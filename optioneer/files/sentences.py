@@ -17,20 +17,24 @@ Where = Callable[[tuple[int | str, ...]], str]
 Saying = tuple[str, str]
 """What is wrong, and what is allowed."""
 
-_EXPLAINED: Mapping[str, str] = {
-    "price": "Prices are 0 or more; enter a discount as a bundle.",
-    "base_price": "Prices are 0 or more; enter a discount as a bundle.",
+_PRICE = "Prices are 0 or more; enter a discount as a bundle."
+_SHARE = "A share lies between 0 and 1: 0.25 for 25 %."
+_BELOW_ZERO: Mapping[str, str] = {
+    "price": _PRICE,
+    "base_price": _PRICE,
     "discount": "Write what ordering the bundle saves as 0 or more.",
     "delete_credit": "Write the credit as 0 or more; it is subtracted.",
+}
+_FRACTIONS: Mapping[str, str] = {
     "chance": "A chance lies between 0 and 1: 0.6 for 60 %.",
-    "share": "A share lies between 0 and 1: 0.25 for 25 %.",
-    "fallback": "A share lies between 0 and 1: 0.25 for 25 %.",
-    "resale_share": "A share lies between 0 and 1: 0.25 for 25 %.",
+    "share": _SHARE,
+    "fallback": _SHARE,
+    "resale_share": _SHARE,
     "discount_rate": "Write the rate as a fraction a year: 0.09 for 9 %.",
     "retrofit_inflation": "Write the rate as a fraction a year: 0.03 for 3 %.",
     "growth": "Write the growth as a fraction a year: 0.02 for 2 %.",
-    "currency": "Write an ISO 4217 code in capitals, such as EUR.",
 }
+_LISTS = ("requires", "excludes")
 
 
 def faults_of(error: ValidationError, model: type[BaseModel], where: Where) -> list[Fault]:
@@ -61,20 +65,24 @@ def _fault(details: ErrorDetails, model: type[BaseModel], where: Where) -> Fault
 
 def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
     kind, found = details["type"], details["input"]
-    meaning = (field.description if field else None) or ""
     if kind == "missing":
-        return "is missing", meaning
+        return "is missing", _wanted((field.description if field else None) or "")
     if kind == "refusal":
         context = details.get("ctx", {})
         quoted = f"'{shown(found)}' " if isinstance(found, str) else ""
         return f"{quoted}{context['what']}", str(context["allowed"])
     if kind in _BOUNDS:
-        what, allowed = _out_of_bounds(details)
-        return what, _EXPLAINED.get(key, allowed)
+        return _out_of_bounds(details, key)
     if kind == "literal_error":
         words = [str(word) for word in get_args(field.annotation)] if field else []
         return f"{said(found)} is not known here", did_you_mean(str(found), words)
     return _of_the_wrong_kind(kind, found, key)
+
+
+def _wanted(meaning: str) -> str:
+    """A field's sentence as what is asked for."""
+    first = meaning[:1] if meaning[1:2].isupper() else meaning[:1].lower()
+    return f"Wanted: {first}{meaning[1:]}" if meaning else ""
 
 
 _BOUNDS: Mapping[str, tuple[str, str]] = {
@@ -85,11 +93,15 @@ _BOUNDS: Mapping[str, tuple[str, str]] = {
 }
 
 
-def _out_of_bounds(details: ErrorDetails) -> Saying:
+def _out_of_bounds(details: ErrorDetails, key: str) -> Saying:
     (limit,) = details.get("ctx", {}).values()
     what, allowed = _BOUNDS[details["type"]]
+    if isinstance(details["input"], date):
+        allowed = allowed.replace("more", "later").replace("less", "earlier")
     bound = "zero" if limit == 0 else _plain(limit)
-    return f"{said(details['input'])} {what.format(bound)}", allowed.format(_plain(limit))
+    special = _BELOW_ZERO.get(key) if limit == 0 else None
+    told = special or _FRACTIONS.get(key) or allowed.format(_plain(limit))
+    return f"{said(details['input'])} {what.format(bound)}", told
 
 
 def _plain(limit: object) -> str:
@@ -119,17 +131,22 @@ def _of_the_wrong_kind(kind: str, found: object, key: str) -> Saying:
     if kind == "string_too_long":
         return f"is a text of {len(str(found)):,} characters", "Write a shorter one."
     what, allowed = _KINDS[kind]
-    return f"{said(found)} {what}", _EXPLAINED.get(key, allowed)
+    return f"{said(found)} {what}", allowed
 
 
 def _not_an_id(found: str, key: str) -> Saying:
     if key == "currency":
-        return f"'{shown(found)}' is not a currency code", _EXPLAINED[key]
-    words = "".join(c if c.isascii() and c.isalnum() else " " for c in found.lower()).split()
-    example = "-".join(words)[:80] or "work-probe"
+        allowed = "Write an ISO 4217 code in capitals, such as EUR."
+        return f"'{shown(found)}' is not a currency code", allowed
     rule = "An id is lower-case letters and digits joined by single hyphens"
-    separators = " Lists are separated by ';'." if any(c in found for c in ", |") else ""
-    return f"'{shown(found)}' is not an id", f"{rule}: '{example}'.{separators}"
+    separators = " Lists are separated by ';'." if key in _LISTS else ""
+    return f"'{shown(found)}' is not an id", f"{rule}: '{id_like(found)}'.{separators}"
+
+
+def id_like(found: str) -> str:
+    """The id that a text would be."""
+    words = "".join(c if c.isascii() and c.isalnum() else " " for c in found.lower()).split()
+    return "-".join(words)[:80].rstrip("-") or "work-probe"
 
 
 def said(value: Any) -> str:
@@ -142,7 +159,10 @@ def said(value: Any) -> str:
         return shown(f"{value:.15g}" if isinstance(value, float) else _digits(value))
     if isinstance(value, date):
         return value.isoformat()
-    return shown(str(value)) if isinstance(value, list) else "a table"
+    if isinstance(value, list):
+        tables = any(isinstance(item, Mapping) for item in value)
+        return "a list of tables" if tables else shown(str(value))
+    return "a table"
 
 
 def _digits(value: int) -> str:

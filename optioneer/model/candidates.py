@@ -16,14 +16,14 @@ REVIEW = "Check `requires`, `excludes`, `slot` and `standard` of these options."
 def standard_faults(case: Case) -> Iterator[Fault]:
     """A bare machine that breaks the rules by itself."""
     orders = Orders(case.catalogue)
-    standards = {option.option for option in case.catalogue.standards}
-    slots = {orders.slot[name] for name in standards}
-    if len(slots) < len(standards):
-        return  # two standards in a slot are a fault of their own
-    why = orders.breach(sorted(standards))
-    if why:
+    why = _bare_breach(orders)
+    if why and "share the slot" not in why:  # two standards in a slot are a fault of their own
         what = f"the standard machine breaks its own rules: {why}"
         yield Fault(f"{FILE}, standard", what, REVIEW)
+
+
+def _bare_breach(orders: Orders) -> str | None:
+    return orders.breach([option.option for option in orders.catalogue.standards])
 
 
 def option_faults(case: Case) -> Iterator[Fault]:
@@ -102,6 +102,7 @@ def package_faults(case: Case) -> Iterator[Fault]:
     """Candidate packages that share an id, name no option, or break a rule."""
     yield from duplicates(MACHINE, "package", [package.id for package in case.packages])
     orders = Orders(case.catalogue)
+    bare = _bare_breach(orders)
     for package in case.packages:
         where = f"{MACHINE}, package '{package.id}'"
         wrong = [
@@ -111,7 +112,7 @@ def package_faults(case: Case) -> Iterator[Fault]:
         ]
         yield from wrong
         why = None if wrong else orders.breach(fitted(orders, package))
-        if why:
+        if why and why != bare:
             yield Fault(f"{where}, options", f"it breaks a rule: {why}", _missing(why))
 
 

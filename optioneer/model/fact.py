@@ -1,7 +1,8 @@
 """The base of every fact: frozen, no unknown names, no NaN or infinity, numbers never guessed."""
 
 import unicodedata
-from typing import Annotated, Self
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -53,6 +54,27 @@ class Fact(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
     )
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """A copy with some fields changed, checked like any other fact.
+
+        Pydantic's own copy takes new values unseen and keeps cached properties of the old ones.
+
+        Parameters
+        ----------
+        update
+            New values by field.
+        deep
+            Of no effect: facts are immutable, so that copies may share them.
+
+        Raises
+        ------
+        ValidationError
+            A new value is not allowed, or there is no such field.
+        """
+        del deep
+        values = {name: getattr(self, name) for name in type(self).model_fields}
+        return type(self).model_validate(values | dict(update or {}))
 
 
 class Triangular(Fact):

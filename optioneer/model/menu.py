@@ -16,9 +16,11 @@ def place(option: str, key: str) -> str:
 
 
 def duplicate_faults(case: Case) -> Iterator[Fault]:
-    """Ids that two options share."""
+    """Ids that two options share, options without a name."""
     seen: set[str] = set()
     for option in case.catalogue.options:
+        if not option.name:
+            yield Fault(place(option.option, "name"), "is blank", "Write what the quote calls it.")
         if option.option in seen:
             what = f"the id '{option.option}' is used twice"
             yield Fault(place(option.option, "option"), what, "Each option has an id of its own.")
@@ -33,9 +35,6 @@ def reference_faults(case: Case) -> Iterator[Fault]:
             yield from _names_faults(case.catalogue, option, key, names)
         if option.eased_by is not None:
             yield from _names_faults(case.catalogue, option, "eased_by", (option.eased_by,))
-        for name in sorted(set(option.requires) & set(option.excludes)):
-            what = f"'{name}' is both required and excluded"
-            yield Fault(place(option.option, "requires"), what, "Keep one of the two.")
 
 
 def _names_faults(

@@ -31,6 +31,9 @@ SELDOM = 0.01
 CLOSE = 2.0
 """Standard errors within which a call is too close."""
 
+CENT = 0.01
+"""Differences below it are none, however sure [money]."""
+
 MOST_ON_FRONTIER = 200
 """Points of the frontier that the answer lists."""
 
@@ -199,7 +202,7 @@ def _option_answer(
         verdict=_verdict(ordered=ordered, chance=later.chance),
         otherwise=mean,
         otherwise_se=error,
-        close_call=mean is not None and error is not None and abs(mean) < CLOSE * error,
+        close_call=mean is not None and error is not None and abs(mean) < max(CLOSE * error, CENT),
         chance_fitted_later=later.chance,
         median_year_fitted=later.median_year,
         present_cost_fitted_later=later.cost,

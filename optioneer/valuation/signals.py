@@ -14,6 +14,8 @@ from optioneer.valuation.view import View
 SATURATED = 4
 """Up to this many streams every combination of arrived and not arrived has its own number."""
 
+MOST_PAIRS = 60
+"""With more related pairs of streams none has a number of its own: each would tell too little."""
 
 ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
 """Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
@@ -58,7 +60,8 @@ class Signals:
         rows = range(len(self.lattice.streams))
         if len(rows) <= SATURATED:
             return tuple(s for size in range(1, len(rows) + 1) for s in combinations(rows, size))
-        return tuple((row,) for row in rows) + self.pairs
+        pairs = self.pairs if len(self.pairs) <= MOST_PAIRS else ()
+        return tuple((row,) for row in rows) + pairs
 
     @cached_property
     def _uncertain(self) -> tuple[int, ...]:

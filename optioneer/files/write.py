@@ -1,0 +1,176 @@
+"""A case written back into its folder: what was read and still holds stays as it was written."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from optioneer.errors import CaseError, RequestError
+from optioneer.files.atomic import write_files_atomically
+from optioneer.files.csv_layout import updated_table
+from optioneer.files.growth_file import read_growth
+from optioneer.files.machine_file import read_machine
+from optioneer.files.options_file import read_options
+from optioneer.files.part import Part
+from optioneer.files.source import BYTE_ORDER_MARK, Source, source
+from optioneer.files.toml_layout import updated
+from optioneer.files.toml_values import Data, Shape, data, shape
+from optioneer.model.case import Case
+from optioneer.model.consistency import checked
+from optioneer.model.growth import Driver, Growth, Stream, Way
+from optioneer.model.machine import Bundle, Dates, Machine, Package
+
+_FREE_VISITS: Mapping[str, float] = {"default": 0.0}
+MACHINE = Shape(
+    absent={"call_out": _FREE_VISITS, "bundle": [], "package": []},
+    tables={
+        "machine": shape(Machine),
+        "dates": shape(Dates),
+        "call_out": Shape(),
+        "bundle": shape(Bundle),
+        "package": shape(Package),
+    },
+)
+GROWTH = shape(Growth, driver=shape(Driver), stream=shape(Stream, way=shape(Way)))
+
+
+@dataclass(frozen=True)
+class Writer:
+    """How one file of a case is written.
+
+    Parameters
+    ----------
+    facts
+        The fields of `Case` that it states.
+    read
+        Makes facts of its text.
+    text
+        The new text, from the old file, the facts it states, and the case.
+    """
+
+    facts: Sequence[str]
+    read: Callable[[Source], Part]
+    text: Callable[[Source | None, Mapping[str, Any], Case], str]
+
+
+def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``machine.toml``."""
+    return updated(old.text if old else "", _machine_data(case), MACHINE)
+
+
+def _machine_data(case: Case) -> Data:
+    return {
+        "machine": data(case.machine),
+        "dates": data(case.dates),
+        "call_out": dict(case.call_outs),
+        "bundle": [data(bundle) for bundle in case.bundles],
+        "package": [data(package) for package in case.packages],
+    }
+
+
+def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
+    """The text of ``options.csv``."""
+    before = facts["catalogue"].options if old else ()
+    return updated_table(old, before, case.catalogue.options)
+
+
+def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``growth.toml``."""
+    return updated(old.text if old else "", data(case.growth), GROWTH)
+
+
+WRITERS: Mapping[str, Writer] = {
+    "machine.toml": Writer(
+        ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
+    ),
+    "options.csv": Writer(("catalogue",), read_options, options_text),
+    "growth.toml": Writer(("growth",), read_growth, growth_text),
+}
+"""The files of a case that are written."""
+
+
+def write_case(case: Case, folder: Path) -> None:
+    """Write a case into a folder that holds nothing yet, or holds a case.
+
+    Comments, layout, separators and line ends of the files that are there stay; a file whose facts
+    are unchanged is not touched. The name of the case is the name of the folder. Each file is
+    replaced in one step.
+
+    Parameters
+    ----------
+    case
+        The case.
+    folder
+        Where to write it; made when it does not exist.
+
+    Raises
+    ------
+    CaseError
+        The case has faults; nothing is written.
+    RequestError
+        The folder holds something else, its files cannot be read, or the disk refuses.
+    """
+    checked(case)
+    names = _names(folder)
+    if names and not WRITERS.keys() & names:
+        raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
+    contents = {name: _new_text(name, case, folder) for name in WRITERS}
+    changed = {name: text.encode() for name, text in contents.items() if text is not None}
+    _make(folder)
+    write_files_atomically(folder, changed)
+
+
+def _names(folder: Path) -> set[str]:
+    """Names of what a person sees in a folder."""
+    try:
+        return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
+    except FileNotFoundError:
+        return set()
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be read ({error.strerror}).") from error
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+
+
+def _new_text(name: str, case: Case, folder: Path) -> str | None:
+    """The text that a file is to hold; none when it states the case already."""
+    writer = WRITERS[name]
+    wanted = {field: getattr(case, field) for field in writer.facts}
+    old = _old(name, folder)
+    facts = _facts(writer, old, folder) if old else {}
+    if facts == wanted:
+        return None
+    text = writer.text(old, facts, case)
+    new = Source(name, text)
+    if (found := writer.read(new)).faults or dict(found.facts) != wanted:
+        raise RuntimeError(f"{name} would not state the case that was to be written")
+    return BYTE_ORDER_MARK + text if old and old.marked else text
+
+
+def _old(name: str, folder: Path) -> Source | None:
+    if not (folder / name).exists():
+        return None
+    try:
+        return source(folder, name)
+    except CaseError as error:
+        raise _unreadable(folder, error) from error
+
+
+def _facts(writer: Writer, old: Source, folder: Path) -> Mapping[str, Any]:
+    try:
+        part = writer.read(old)
+    except CaseError as error:
+        raise _unreadable(folder, error) from error
+    if part.faults:
+        raise _unreadable(folder, CaseError(part.faults))
+    return part.facts
+
+
+def _unreadable(folder: Path, error: CaseError) -> RequestError:
+    first = error.faults[0]
+    return RequestError(f"{folder}: the case there has faults, mend them first. {first}")

@@ -1,0 +1,119 @@
+"""The real command on real cases, as a person or a program runs it."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from optioneer.files.read import read_case
+from optioneer.study.advise import advice
+from optioneer.study.value import package_value
+
+ROOT = Path(__file__).parents[2]
+SMALL = ROOT / "catalogs_demo" / "small-mill"
+
+
+def optioneer(*arguments: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "optioneer", *arguments],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "LC_ALL": "C.UTF-8"},
+        timeout=120,
+    )
+
+
+def answered(*arguments: str) -> dict[str, Any]:
+    told = optioneer(*arguments, "--json", "-")
+    assert told.stderr == ""
+    assert told.returncode == 0
+    answer: dict[str, Any] = json.loads(told.stdout)
+    return answer
+
+
+def test_advise_answers_with_the_figures_of_the_study() -> None:
+    told = answered("advise", str(SMALL))
+    assert told == advice(read_case(SMALL)).model_dump(mode="json")
+    assert set(told) >= {
+        "case",
+        "currency",
+        "futures",
+        "seed",
+        "advised",
+        "packages",
+        "options",
+        "frontier",
+        "information",
+    }
+
+
+def test_value_answers_with_the_same_figures_as_advise() -> None:
+    ready = next(p for p in read_case(SMALL).packages if p.id == "ready-for-the-loader")
+    told = answered(
+        "value",
+        str(SMALL),
+        "--package",
+        ",".join(ready.options),
+        *(["--without", ",".join(ready.without)] if ready.without else []),
+    )
+    beside = next(
+        package
+        for package in answered("advise", str(SMALL))["packages"]
+        if package["id"] == ready.id
+    )
+    assert {**told, "id": ready.id} == beside
+
+
+def test_the_empty_package_is_the_bare_standard_machine() -> None:
+    told = answered("value", str(SMALL), "--package", "")
+    assert told == package_value(read_case(SMALL), []).model_dump(mode="json")
+    assert told["price"] == read_case(SMALL).machine.base_price
+
+
+def test_futures_and_seed_are_those_asked_for() -> None:
+    told = answered("advise", str(SMALL), "--futures", "512", "--seed", "3")
+    assert (told["futures"], told["seed"]) == (512, 3)
+
+
+def test_a_budget_limits_the_price() -> None:
+    told = answered("advise", str(SMALL), "--budget", "85000")
+    assert told["budget"] == 85000.0
+    assert told["advised"]["price"] <= 85000.0
+
+
+def test_advise_tells_the_order_in_words() -> None:
+    told = optioneer("advise", str(SMALL), "--futures", "1024")
+    assert told.returncode == 0
+    assert "ORDER NOW" in told.stdout
+    assert "Order " in told.stdout
+    assert "\x1b" not in told.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["advise", "no-such-folder"], "no-such-folder"),
+        (["advise", str(SMALL), "--budget", "10"], "is below the cheapest package"),
+        (["value", str(SMALL), "--package", "rotary-tabel"], "rotary-table"),
+        (["value", str(SMALL), "--package", "rotary-table"], "requires"),
+        (["advise", str(SMALL), "--futures", "3"], "16"),
+    ],
+)
+def test_a_mistake_is_one_sentence_and_exit_code_2(arguments: list[str], said: str) -> None:
+    told = optioneer(*arguments)
+    assert told.returncode == 2
+    assert said in told.stderr
+    assert "Traceback" not in told.stderr
+    assert told.stdout == ""
+
+
+def test_a_failing_command_leaves_no_answer_file(tmp_path: Path) -> None:
+    told = optioneer("advise", str(SMALL), "--budget", "10", "--json", str(tmp_path / "a.json"))
+    assert told.returncode == 2
+    assert list(tmp_path.iterdir()) == []
