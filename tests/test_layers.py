@@ -18,6 +18,7 @@ LEVELS = {
     "study": 2,  # questions
     "files": 3,  # faces
     "reports": 3,
+    "charts": 3,
     "cli": 4,  # shells
     "__main__": 5,
 }
@@ -28,6 +29,8 @@ ONLY_IN = {
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},
+    "altair": {"charts"},
+    "vl_convert": {"charts"},
     "pint": {"units"},
     "holidays": {"study.workdays"},
 }

@@ -1,5 +1,6 @@
 """Whether the site is ready for a package, what that costs, and when first chips come."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain
 
@@ -23,6 +24,9 @@ from optioneer.study.site_answers import (
     TaskDates,
 )
 from optioneer.study.spending import Line, bookings, cents_of, spending
+
+MOST_SHIFTED = 1000.0
+"""A task is not late or early by more than this [days]."""
 
 CAUTIONS = (
     f"{ELECTRICITY} {CODE}",
@@ -64,17 +68,72 @@ def readiness(
     TooLargeError
         The moves puzzle is too large.
     """
+    options = fitted_options(case, package)
+    return readiness_of(case, package.id, options, shifts=shifts)
+
+
+def readiness_of(
+    case: Case,
+    name: str,
+    options: Sequence[Option],
+    *,
+    shifts: Mapping[str, float] | None = None,
+) -> Readiness:
+    """Whether everything is ready for a set of fitted options, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case with a site.
+    name
+        What the package is called in the answer.
+    options
+        Everything fitted.
+    shifts
+        What if tasks take so many days longer, below 0 shorter, by id.
+
+    Raises
+    ------
+    RequestError
+        The case has no site; tasks wait for each other; items have no order of moves.
+    TooLargeError
+        The moves puzzle is too large.
+    """
     if case.site is None:
         raise RequestError("The case has no site.toml: write the shop and the machine's needs.")
-    options = fitted_options(case, package)
     supplies = bought_supplies(case, options)
     road = Road(case, supplies, shifts)
-    return _answer(case, package, options, (spending(case, supplies, road), road))
+    return _answer(case, name, options, (spending(case, supplies, road), road))
+
+
+def shifts_of(late: Sequence[str]) -> dict[str, float]:
+    """Days by task, from texts such as ``build=14``.
+
+    Raises
+    ------
+    RequestError
+        A text is something else.
+    """
+    shifts = {}
+    for text in late:
+        task, _, days = text.partition("=")
+        try:
+            shifts[task.strip()] = float(days)
+        except ValueError:
+            shifts[task.strip()] = math.nan
+        if not abs(shifts[task.strip()]) <= MOST_SHIFTED:
+            raise RequestError(f"--late: {text!r} is not TASK=DAYS, such as build=14.")
+    return shifts
+
+
+def options_named(case: Case, options: Sequence[str]) -> tuple[Option, ...]:
+    """The options of an answer's list of everything fitted."""
+    return tuple(case.catalogue.by_id[key] for key in options)
 
 
 def _answer(
     case: Case,
-    package: Package,
+    name: str,
     options: Sequence[Option],
     laid: tuple[Sequence[Line], Road],
 ) -> Readiness:
@@ -86,7 +145,7 @@ def _answer(
     return Readiness(
         case=case.name,
         currency=case.machine.currency,
-        package=package.id,
+        package=name,
         options=tuple(option.option for option in options),
         needs=needs,
         figures=figures,

@@ -59,7 +59,8 @@ class Road:
     supplies
         What is bought.
     shifts
-        Calendar or working days by which tasks take longer, below 0 shorter, by id.
+        What if: calendar or working days by which tasks turn out longer, below 0 shorter, by id;
+        orders and bookings stay where the plan without shifts puts them.
 
     Raises
     ------
@@ -76,6 +77,8 @@ class Road:
         self.moves: MovePlan = move_plan(self.site)
         self.steps = steps(case, supplies, self.moves)
         self.shifts = dict(shifts or {})
+        # What if: orders and bookings went out as planned, and then it turned out otherwise.
+        self.plan: Road = Road(case, supplies) if self.shifts else self
         for key in self.shifts.keys() - {step.id for step in self.steps}:
             known = ", ".join(sorted(step.id for step in self.steps))
             raise RequestError(f"There is no task '{key}' to shift. Tasks here: {known}.")
@@ -239,7 +242,7 @@ class Road:
         ahead = self.site.plan.order_early_days
         if ahead is None:
             return self.network
-        wanted = self.late.starts[:, 0] - ahead
+        wanted = self.plan.late.starts[:, 0] - ahead
         release = tuple(
             max(first, float(want)) if step.supply is not None or step.trades else first
             for first, want, step in zip(self.network.release, wanted, self.steps, strict=True)
@@ -320,8 +323,8 @@ class Runs:
         }
 
     def mean_delay_days(self) -> float:
-        """Mean working days by which first chips come after the planned day."""
+        """Mean working days by which first chips come after the plan without shifts."""
         number = self.road.number[FIRST_CHIPS]
         work = self.road.network.calendar.work_before
-        planned = work(self.road.planned.finishes[number])
+        planned = work(self.road.plan.planned.finishes[number])
         return float(np.maximum(work(self.dates.finishes[number]) - planned, 0.0).mean())

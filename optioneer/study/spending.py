@@ -146,7 +146,7 @@ def _trade_lines(site: Site, road: Road) -> Iterator[Line]:
         payee = _payee(site, trade.supplier)
         purchase = Purchase(
             id=key,
-            what=f"{trade.name or key}: {visits} visits, {days:.1f} days",
+            what=f"{trade.name or key}: {visits} visit{'s' * (visits > 1)}, {days:.1f} days",
             cents=(cents := _trade_cents(trade, visits, days)),
             order_by=min(known) if known else None,
             arrives=road.start_date(

@@ -134,7 +134,7 @@ def _moved(site: Site, moves: MovePlan) -> Iterator[Step]:
         key = f"move-{number}-{item.id}"
         yield Step(
             id=key,
-            name=f"move {item.name or item.id}",
+            name=f"move {number}: {item.name or item.id}",
             days=_crew_days(site, item.crew_hours or (0.0, 0.0, 0.0)),
             after=before,
             trades=(CREW, *item.trades),

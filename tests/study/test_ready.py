@@ -90,9 +90,14 @@ def test_an_unknown_country_is_told_in_words() -> None:
 def test_two_weeks_early_and_four_weeks_late() -> None:
     early = ready(EXAMPLE, delivery=-14)
     assert early.delivery == date(2026, 7, 20)
-    late = ready({**EXAMPLE, "plan": {"runs": 100, "order_early_days": 0}}, transformer_75=28)
+    plan = {"runs": 100, "order_early_days": 14.0}
+    late = ready({**EXAMPLE, "plan": plan}, transformer_75=28)
     assert late.delivery == date(2026, 8, 3)
-    assert task(late, "transformer-75").late_start == date(2026, 5, 18)
+    assert task(late, "transformer-75").planned_start == date(2026, 6, 1)  # ordered as planned
+    assert task(late, "transformer-75").planned_finish == date(2026, 8, 10)  # a week too late
+    assert late.ready_on_delivery_chance == 0
+    assert late.planned_first_chips == date(2026, 8, 20)
+    assert late.expected_delay_cost == 5 * 1000
 
 
 def test_a_shift_of_an_unknown_task_names_the_known_ones() -> None:
