@@ -296,11 +296,12 @@ def main() -> NoReturn:
 def _read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
     from optioneer.files.read import reading
+    from optioneer.study.dated import dated
 
     read = reading(folder)
     for notice in read.notices:
         _tell(f"Note: {notice}")
-    return read.case
+    return dated(read.case)
 
 
 def _ids(text: str) -> tuple[str, ...]:

@@ -112,8 +112,8 @@ def write_case(case: Case, folder: Path) -> None:
     """Write a case into a folder that holds nothing yet, or holds a case.
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
-    are unchanged is not touched. The name of the case is the name of the folder. Each file is
-    replaced in one step.
+    are unchanged is not touched. A file that the case does without is renamed to end in ``.old``.
+    The name of the case is the name of the folder. Each file is replaced in one step.
 
     Parameters
     ----------
@@ -137,6 +137,9 @@ def write_case(case: Case, folder: Path) -> None:
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
     write_files_atomically(folder, changed)
+    for name in names & WRITERS.keys():
+        if _unstated(WRITERS[name], case):
+            _set_aside(folder / name)
 
 
 def _names(folder: Path) -> set[str]:
@@ -149,6 +152,19 @@ def _names(folder: Path) -> set[str]:
         raise RequestError(f"{folder}: cannot be read ({error.strerror}).") from error
 
 
+def _unstated(writer: Writer, case: Case) -> bool:
+    """Whether the case does without the file: all that it would state is none."""
+    return all(getattr(case, field) is None for field in writer.facts)
+
+
+def _set_aside(path: Path) -> None:
+    """Rename a file so that it is no longer read; what it holds is not lost."""
+    try:
+        path.replace(path.with_name(f"{path.name}.old"))
+    except OSError as error:
+        raise RequestError(f"{path}: cannot be set aside ({error.strerror}).") from error
+
+
 def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -159,9 +175,9 @@ def _make(folder: Path) -> None:
 def _new_text(name: str, case: Case, folder: Path) -> str | None:
     """The text that a file is to hold; none when it states the case already."""
     writer = WRITERS[name]
+    if _unstated(writer, case):
+        return None
     wanted = {field: getattr(case, field) for field in writer.facts}
-    if all(value is None for value in wanted.values()):
-        return None  # a file that the case does without
     old = _old(name, folder)
     facts = _facts(writer, old, folder) if old else {}
     if facts == wanted:

@@ -159,6 +159,11 @@ class Plan(Fact):
         description="Orders and bookings are placed so long before they must be [calendar days]; "
         "none: as early as possible.",
     )
+    reserve_for: tuple[Key, ...] | None = Field(
+        default=None,
+        description="Options that power, air and floor are sized for at once although they may "
+        "come later; none: every option that can be retrofitted.",
+    )
     moves_not_before: Day | None = Field(
         default=None, description="First day on which what stands in the way may move."
     )

@@ -29,6 +29,7 @@ def ready_page(case: Case, answer: Readiness, figures: Figures) -> Page:
         _dates_table(answer.tasks, figures),
         _figures_table(answer, figures),
         *((Bullets("Not given", answer.missing),) if answer.missing else ()),
+        Bullets("To go through with the licensed electrician", answer.electrician),
         Bullets("Grounds", tuple(_grounds(answer))),
         Bullets("Mind", answer.cautions),
     )

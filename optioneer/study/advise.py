@@ -19,9 +19,10 @@ from optioneer.study.answers import (
 from optioneer.study.choose import states_of
 from optioneer.study.valued import Package, Progress, Valued, parallel, valued
 from optioneer.valuation.cluster import lived
-from optioneer.valuation.frontier import Frontier, merged
+from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Bools
+from optioneer.valuation.selection import Limit
 from optioneer.valuation.summary import spread, standard_error
 from optioneer.valuation.timeline import Floats
 
@@ -113,8 +114,12 @@ def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
         p50=cost.p50,
         p90=cost.p90,
         cvar90=cost.worst_tenth,
-        hindsight=constant + sum(float(part.hindsight[state]) for part, state in pairs),
-        rule=constant + sum(float(part.rule[state]) for part, state in pairs),
+        hindsight=constant
+        + found.site.now(package)
+        + sum(float(part.hindsight[state]) for part, state in pairs),
+        rule=constant
+        + float(found.site.cost(package).mean())
+        + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
     )
 
@@ -152,6 +157,8 @@ def _best(
     if within is not None:
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
+    if found.site.steps:
+        return _best_on_site(found, means, budget)
     if budget is None:
         return tuple(int(mean.argmin()) for mean in means)
     prices = [
@@ -168,6 +175,17 @@ def _best(
     return tuple(int(state) for state in frontier.states[affordable[-1]])
 
 
+def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:
+    """The same where the site adds step costs that options share."""
+    limits = []
+    if budget is not None:
+        limits = [Limit(found.prices, _beyond_base(found, budget))]
+    chosen = found.site.best(means, limits)
+    if chosen is None:
+        raise RequestError("No package can be had within these limits.")
+    return chosen
+
+
 def _beyond_base(found: Valued, budget: float) -> float:
     """What `budget` leaves for options, with half a cent for rounding [money]."""
     return budget - found.case.machine.base_price + 0.005
@@ -175,14 +193,17 @@ def _beyond_base(found: Valued, budget: float) -> float:
 
 def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    packages = [tuple(int(state) for state in states) for states in frontier.states]
+    # Found without the site, told with it; points that the site makes no better are left out.
+    cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
     constant = float(found.constant.mean())
     return tuple(
         FrontierPoint(
-            price=round(found.case.machine.base_price + float(price), 2),
-            npc=constant + float(cost),
-            options=found.options(tuple(int(state) for state in states)),
+            price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
+            npc=constant + float(cost[point]),
+            options=found.options(packages[point]),
         )
-        for price, cost, states in zip(frontier.price, frontier.cost, frontier.states, strict=True)
+        for point in undominated(frontier.price, cost)
     )
 
 
@@ -252,4 +273,4 @@ def _otherwise(
         for cost, there, here in zip(found.costs, other, chosen, strict=True)
         if there != here
     )
-    return sum(parts, start=np.zeros(found.world.valued.count))
+    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))

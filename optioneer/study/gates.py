@@ -5,8 +5,8 @@ cheapest supply that lets the sum through is bought: one step cost shared by all
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
@@ -30,6 +30,8 @@ class Gate:
         What is added up over the options.
     base
         The machine's own share of the sum.
+    floors
+        What each slot counts for at least, because it is reserved for a retrofit.
     room
         Largest sum that what is on hand lets through.
     supplies
@@ -41,13 +43,18 @@ class Gate:
     kind: SupplyKind
     resource: Resource
     base: float
+    floors: Mapping[str, float]
     room: float
     supplies: tuple[tuple[float, Supply], ...]
     rating: "Rating"
 
     def total(self, options: Iterable[Option]) -> float:
-        """The sum for a set of options."""
-        return self.base + sum(float(getattr(option, self.resource)) for option in options)
+        """The sum for a set of options fitted, slots reserved for more counting that."""
+        held: dict[str, float] = dict.fromkeys(self.floors, 0.0)
+        for option in options:
+            slot = option.slot or option.option
+            held[slot] = held.get(slot, 0.0) + float(getattr(option, self.resource))
+        return self.base + sum(max(use, self.floors.get(slot, 0.0)) for slot, use in held.items())
 
     def bought(self, total: float, base_price: float) -> Supply | None:
         """What must be bought for a sum: none when there is room.
@@ -115,7 +122,20 @@ def gates(case: Case) -> tuple[Gate, ...]:
     if site is None:
         return ()
     found = (*_power_gates(site), *_air_gates(site), *_floor_gates(site))
-    return tuple(gate for gate in found if gate is not None)
+    return tuple(replace(gate, floors=_floors(case, gate)) for gate in found if gate is not None)
+
+
+def _floors(case: Case, gate: Gate) -> Mapping[str, float]:
+    """By slot, the largest use of an option that it is reserved for."""
+    chosen = (case.site or Site()).plan.reserve_for
+    floors: dict[str, float] = {}
+    for option in case.catalogue.options:
+        reserved = option.retrofittable if chosen is None else option.option in chosen
+        use = float(getattr(option, gate.resource))
+        if reserved and use:
+            slot = option.slot or option.option
+            floors[slot] = max(floors.get(slot, 0.0), use)
+    return floors
 
 
 def needs_transformer(site: Site) -> bool | None:
@@ -209,6 +229,7 @@ def _gate(
         kind=kind,
         resource=resource,
         base=base,
+        floors={},
         room=rating.room(have),
         supplies=tuple(sorted(listed, key=lambda pair: (pair[0], pair[1].id))),
         rating=rating,

@@ -153,7 +153,10 @@ def _gate_needs(case: Case, options: Sequence[Option]) -> Iterator[Need]:
             grounds=grounds,
             inputs={
                 f"machine {gate.resource}": gate.base,
-                f"options {gate.resource}": total - gate.base,
+                f"options {gate.resource}": (
+                    fitted := sum(float(getattr(option, gate.resource)) for option in options)
+                ),
+                f"reserved {gate.resource}": total - gate.base - fitted,
                 **_gate_inputs(site, kind),
             },
             tight=site.air.tight_share * there if kind == "compressor" else math.inf,

@@ -25,6 +25,17 @@ from optioneer.study.site_answers import (
 )
 from optioneer.study.spending import Line, bookings, cents_of, spending
 
+CHECKLIST = (
+    "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
+    "Also on it: short-circuit rating and the largest device on the supply side.",
+    "Supply measured under load: within the machine's tolerance, unbalance at most 2 %.",
+    "Transformer: size, place, clearances, protection on both sides, grounding of the secondary.",
+    "Conductors, disconnect and grounding by the code in force; drop along the run checked.",
+    "Clear space before every panel kept free for good; permit and inspection booked.",
+    "Room in panel, run and transformer for what is to be fitted later.",
+)
+"""What to go through with the licensed electrician."""
+
 MOST_SHIFTED = 1000.0
 """A task is not late or early by more than this [days]."""
 
@@ -174,6 +185,7 @@ def _answer(
         cost_of_a_day=case.machine.margin_per_day,
         expected_delay_cost=runs.mean_delay_days() * case.machine.margin_per_day,
         missing=tuple(_missing(needs, figures, lines, road)),
+        electrician=CHECKLIST,
         cautions=CAUTIONS,
     )
 

@@ -161,4 +161,7 @@ class Readiness(Answer):
         description="Mean working days past the planned first chips, times the margin a day."
     )
     missing: tuple[str, ...] = Field(description="Figures that were not given.")
+    electrician: tuple[str, ...] = Field(
+        description="What to go through with the licensed electrician."
+    )
     cautions: tuple[str, ...]

@@ -56,22 +56,36 @@ class SiteStep:
         Kind of the supplies: `transformer`, `service`, `compressor`, `receiver`, `floor`, `area`.
     uses
         What each option adds to the sum, by id; options that add nothing are left out.
+    slots
+        Slot of each of these options.
+    floors
+        What a slot counts for at least, because it is reserved for a retrofit.
     levels
         By rising room; the first is the least that any package needs.
     """
 
     kind: str
     uses: Mapping[str, float]
+    slots: Mapping[str, str]
+    floors: Mapping[str, float]
     levels: tuple[Level, ...]
 
     def total(self, options: Iterable[str]) -> float:
-        """Sum over a set of options."""
-        return sum(self.uses.get(option, 0.0) for option in options)
+        """Sum over a set of options, reserved slots counting what they are reserved for."""
+        held = dict.fromkeys(self.floors, 0.0)
+        for option in options:
+            if option in self.uses:
+                slot = self.slots[option]
+                held[slot] = held.get(slot, 0.0) + self.uses[option]
+        return sum(self.counted(slot, use) for slot, use in held.items())
+
+    def counted(self, slot: str, use: float) -> float:
+        """What a slot counts for that holds an option of this use."""
+        return max(use, self.floors.get(slot, 0.0))
 
     def level(self, total: float) -> int:
-        """The cheapest level with room for a sum."""
-        enough = [n for n, level in enumerate(self.levels) if total <= level.room + 1e-9]
-        return min(enough, key=lambda n: (self.levels[n].now, n))
+        """The first level with room for a sum."""
+        return next(n for n, level in enumerate(self.levels) if total <= level.room + 1e-9)
 
     def now(self, options: Iterable[str]) -> float:
         """Site cost at the order of a set of options, beyond what every package pays [money]."""
@@ -118,6 +132,8 @@ def _step(case: Case, gate: Gate) -> SiteStep | None:
             for option in case.catalogue.options
             if (amount := float(getattr(option, gate.resource)))
         },
+        slots={o.option: o.slot or o.option for o in case.catalogue.options},
+        floors=gate.floors,
         levels=tuple(
             _level(case, supply, room, bare) for room, supply in zip(rooms, reachable, strict=True)
         ),
@@ -146,7 +162,8 @@ def _bounds(case: Case, gate: Gate) -> tuple[float, float]:
     for slot in case.catalogue.slots:
         amounts = [float(getattr(option, gate.resource)) for option in slot.options]
         amounts += [0.0] if slot.may_be_empty else []
-        least, most = least + min(amounts), most + max(amounts)
+        floor = gate.floors.get(slot.name, 0.0)
+        least, most = least + max(min(amounts), floor), most + max(*amounts, floor)
     return least, most
 
 

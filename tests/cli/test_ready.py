@@ -49,13 +49,13 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
     assert 0 < found["ready_on_delivery_chance"] < 1
 
 
-def test_the_dearer_package_tips_transformer_and_compressor(run: Run) -> None:
+def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
     lean, full = (
         {p["id"]: p["cents"] for p in answer(run, MILL_TURN, "--package", package)["purchases"]}
         for package in ("dealer-lean", "foreman")
     )
-    assert lean.keys() - full.keys() == {"transformer-75"}
-    assert full.keys() - lean.keys() == {"transformer-150", "compressor-2"}
+    assert lean.keys() - full.keys() == {"transformer-112"}
+    assert full.keys() - lean.keys() == {"transformer-150"}
 
 
 def test_the_page_says_the_standing_sentences_first(run: Run) -> None:

@@ -82,6 +82,15 @@ def test_a_case_without_a_site_writes_no_site_file(tmp_path: Path) -> None:
     assert not (tmp_path / "bare" / "site.toml").exists()
 
 
+def test_a_site_that_a_case_no_longer_has_is_kept_aside(tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    before = (folder / "site.toml").read_bytes()
+    case = read_case(folder).model_copy(update={"site": None})
+    write_case(case, folder)
+    assert read_case(folder) == case
+    assert (folder / "site.toml.old").read_bytes() == before
+
+
 def test_a_changed_figure_leaves_the_remarks_of_the_file(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     case = read_case(folder)
