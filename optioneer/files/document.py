@@ -15,6 +15,12 @@ from optioneer.files.source import Source, refuse
 
 _POSITION = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 _ABOVE = "It belongs to the whole file: write it above the first line in square brackets."
+MOST_TABLES = 500
+"""More tables of one kind than this are not read."""
+
+_LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){20}""")
+"""Parsing dotted keys takes time that grows with the square of their length."""
+
 _HINTS = (
     (re.compile(r'=\s*"[^"]*$'), "Close the quotation marks on the same line."),
     (re.compile(r"^\[\["), "Write every table of a list in double brackets."),
@@ -86,9 +92,11 @@ class Document:
     ) -> list[Mapping[str, Any]]:
         """The list of tables at a key; what is no such list is noted and left out."""
         value = values.get(key, [])
-        if isinstance(value, list) and all(isinstance(table, Mapping) for table in value):
-            return value
         place = f"{place}, {key}" if place else key
+        if isinstance(value, list) and all(isinstance(table, Mapping) for table in value):
+            if len(value) > MOST_TABLES:
+                self.fault(place, f"there are {len(value):,}", f"At most {MOST_TABLES} are read.")
+            return value[:MOST_TABLES]
         self.fault(place, f"{said(value)} is not a list of tables", f"Write [[{path or key}]].")
         return []
 
@@ -142,6 +150,8 @@ def document(source: Source, known: Collection[str]) -> Document:
     CaseError
         The text is not TOML; one fault with line and column.
     """
+    if _LONG_KEY.search(source.text):
+        refuse(source.name, "holds a key of over twenty parts", "A case needs two at most.")
     try:
         values = tomllib.loads(source.text.replace("\r\n", "\n"), parse_float=Written)
     except tomllib.TOMLDecodeError as error:

@@ -76,7 +76,11 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
     if kind == "literal_error":
         words = [str(word) for word in get_args(field.annotation)] if field else []
         return f"{said(found)} is not known here", did_you_mean(str(found), words)
-    return _of_the_wrong_kind(kind, found, key)
+    if kind in ("string_pattern_mismatch", "string_too_long"):
+        return _of_the_wrong_form(kind, found, key)
+    otherwise = ("is not allowed here", f"{details['msg']}.")  # kinds no model of ours raises yet
+    what, allowed = _KINDS.get(kind, otherwise)
+    return f"{said(found)} {what}", allowed
 
 
 def _wanted(meaning: str) -> str:
@@ -114,6 +118,7 @@ _KINDS: Mapping[str, Saying] = {
     "int_type": ("is not a whole number", "Write a whole number without quotes: 4."),
     "int_parsing_size": ("is too large", "Write a smaller whole number."),
     "string_type": ("is not text", 'Write text in quotes: "text".'),
+    "string_unicode": ("is not text", "Write it in letters that UTF-8 knows."),
     "date_type": ("is not a date", "Write a date without quotes and without a time: 2027-02-01."),
     "tuple_type": ("is not a list", 'Write a list in square brackets: ["a", "b"].'),
     "dict_type": ("is not a table", "Write a table in braces: { automation = 0.6 }."),
@@ -125,13 +130,10 @@ _KINDS: Mapping[str, Saying] = {
 }
 
 
-def _of_the_wrong_kind(kind: str, found: object, key: str) -> Saying:
-    if kind == "string_pattern_mismatch":
-        return _not_an_id(str(found), key)
+def _of_the_wrong_form(kind: str, found: str, key: str) -> Saying:
     if kind == "string_too_long":
-        return f"is a text of {len(str(found)):,} characters", "Write a shorter one."
-    what, allowed = _KINDS[kind]
-    return f"{said(found)} {what}", allowed
+        return f"is a text of {len(found):,} characters", "Write a shorter one."
+    return _not_an_id(found, key)
 
 
 def _not_an_id(found: str, key: str) -> Saying:

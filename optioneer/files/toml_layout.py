@@ -189,16 +189,24 @@ def _update_lines(section: Section, wanted: Data, known: Shape) -> None:
     """Make the lines of a section state `wanted`; new keys come above the remarks at its end."""
     lines, tail = _parted(section.body)
     document = tomlkit.parse(lines)
-    here = document.unwrap()
+    _merge(document, wanted, known)
+    section.body = tomlkit.dumps(document) + tail
+
+
+def _merge(body: Any, wanted: Data, known: Shape) -> None:
+    """Make a table of tomlkit's state `wanted`, in place; tables inside it likewise."""
+    here = body.unwrap()
     for key in here.keys() - wanted.keys():
-        document.remove(key)
+        del body[key]
     for key, value in wanted.items():
+        inner = known.tables.get(key, Shape())
         if key not in here:
             if known.absent.get(key) != value:
-                document.append(key, item(value))
-        elif complete(here[key], known.tables.get(key, Shape())) != value:
-            document[key] = item(value)
-    section.body = tomlkit.dumps(document) + tail
+                body[key] = item(value)
+        elif isinstance(value, Mapping) and isinstance(here[key], Mapping):
+            _merge(body[key], value, inner)
+        elif complete(here[key], inner) != value:
+            body[key] = item(value)
 
 
 def _parted(body: str) -> tuple[str, str]:

@@ -88,11 +88,11 @@ def slot_faults(case: Case) -> Iterator[Fault]:
             what = f"'{standards[0]}' is standard in the slot '{slot.name}' too"
             yield Fault(place(standards[1], "standard"), what, "A slot has one standard at most.")
         loners = [option for option in slot.options if option.slot is None]
-        if loners and len(slot.options) > 1:
-            rival = next(option.option for option in slot.options if option.slot is not None)
+        rivals = [option for option in slot.options if option.slot is not None]
+        if loners and rivals:
             what = f"the slot is named like the option '{loners[0].option}', which has its own slot"
             allowed = "Give the slot another name, or name the slot of both."
-            yield Fault(place(rival, "slot"), what, allowed)
+            yield Fault(place(rivals[0].option, "slot"), what, allowed)
     for option in case.catalogue.options:
         if option.delete_credit is not None and not option.standard:
             what = "a credit is given for an option that is not standard"

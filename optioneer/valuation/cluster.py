@@ -17,8 +17,9 @@ from optioneer.valuation.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.timeline import Floats, Timeline
 from optioneer.valuation.view import View
 
-BLOCK = 2**16
-"""Packages x futures swept together: small enough to stay in a core's cache."""
+BLOCK = 2**17
+"""Packages x futures swept together: small enough for the caches, large enough that threads seldom
+wait for each other."""
 
 LEARNED_ON = 2**23
 """Packages x futures that a policy is learned on, at most."""

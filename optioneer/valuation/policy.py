@@ -30,7 +30,7 @@ class Correction:
     Parameters
     ----------
     weight
-        On the rule's own estimate, shape (P,).
+        On the rule's own estimate, shape (P,); 1 unless a margin swings.
     slope
         On the signals, shape (P, F) [money].
     low, high
@@ -166,10 +166,9 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
 
     Notes
     -----
-    Least-squares Monte Carlo: in each period the realised cost-to-go of every state under the
-    policy learned so far is regressed on the rule's estimate for that state and on the signals.
-    All states share one matrix of signals; the state's own estimate comes in by partialling the
-    signals out (Frisch-Waugh-Lovell).
+    Least-squares Monte Carlo: in each period what the rule's estimate leaves of the realised
+    cost-to-go of every state, under the policy learned so far, is regressed on the signals, of
+    which all states share one matrix.
 
     References
     ----------
@@ -238,58 +237,70 @@ def _stepped(t: int, policy: Policy, look: _Look) -> Floats:
 
 @dataclass(frozen=True)
 class _Moments:
-    """Sums over futures for the regression of one period."""
+    """Sums over futures for the regression of one period, and the bounds of the costs.
+
+    `left` is what the rule's estimate leaves of the cost, `rule` that estimate itself.
+    """
 
     signals: Floats
+    left: Floats
     rule: Floats
-    cost: Floats
     rule_rule: Floats
-    rule_cost: Floats
+    rule_left: Floats
     low: Floats
     high: Floats
 
     def __add__(self, other: "_Moments") -> "_Moments":
         return _Moments(
             self.signals + other.signals,
+            self.left + other.left,
             self.rule + other.rule,
-            self.cost + other.cost,
             self.rule_rule + other.rule_rule,
-            self.rule_cost + other.rule_cost,
+            self.rule_left + other.rule_left,
             np.minimum(self.low, other.low),
             np.maximum(self.high, other.high),
         )
 
 
 def _moments(look: _Look) -> _Moments:
-    cost = np.where(look.view.lattice.valid[:, None], look.to_go, 0.0)
+    rule = look.rule
+    cost = np.where(look.view.lattice.valid[:, None], look.to_go, rule)
+    left = cost - rule
     return _Moments(
         signals=look.signals @ look.signals.T,
-        rule=look.signals @ look.rule.T,
-        cost=look.signals @ cost.T,
-        rule_rule=np.einsum("pn,pn->p", look.rule, look.rule),
-        rule_cost=np.einsum("pn,pn->p", look.rule, cost),
+        left=look.signals @ left.T,
+        rule=look.signals @ rule.T,
+        rule_rule=np.einsum("pn,pn->p", rule, rule),
+        rule_left=np.einsum("pn,pn->p", rule, left),
         low=cost.min(axis=1),
         high=cost.max(axis=1),
     )
 
 
 def _correction(moments: _Moments, signals: Signals) -> Correction:
-    """Ridge regression of cost on signals and the state's own rule estimate, from the moments."""
+    """Ridge regression of what the rule's estimate leaves unexplained on the signals.
+
+    Where a margin swings, the rule's estimate bends too sharply at the margin from which fitting
+    pays, so that its own weight is learned as well: the signals are partialled out of it
+    (Frisch-Waugh-Lovell).
+    """
     inverse = _inverse(_with_ridge(moments.signals, signals))
-    on_rule, on_cost = inverse @ moments.rule, inverse @ moments.cost
-    left = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
-    shared = moments.rule_cost - np.einsum("fp,fp->p", moments.rule, on_cost)
-    told = left > FEW_CASES * moments.rule_rule
-    weight = np.where(told, shared / np.where(told, left, 1.0), 1.0)
-    slope = (on_cost - weight * on_rule).T
-    return Correction(weight, slope, moments.low, moments.high)
+    slope = inverse @ moments.left
+    weight = np.zeros(slope.shape[1])
+    if signals.swinging:
+        on_rule = inverse @ moments.rule
+        own = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
+        shared = moments.rule_left - np.einsum("fp,fp->p", moments.rule, slope)
+        told = own > FEW_CASES * moments.rule_rule
+        weight = np.where(told, shared / np.where(told, own, 1.0), 0.0)
+        slope = slope - weight * on_rule
+    return Correction(1.0 + weight, slope.T, moments.low, moments.high)
 
 
 def _with_ridge(gram: Floats, signals: Signals) -> Floats:
     """Sums of products, with each signal's doubt added to its own."""
-    count, total = gram[0, 0], gram[0]
-    spread = np.maximum(np.diag(gram) - total**2 / count, 0.0)
-    return gram + np.diag(signals.doubt(len(gram)) * spread + ROUNDING * np.diag(gram))
+    own = np.diag(gram)
+    return gram + np.diag(signals.doubt(len(gram)) * own + ROUNDING * own)
 
 
 def _inverse(gram: Floats) -> Floats:

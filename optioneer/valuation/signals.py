@@ -17,8 +17,11 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-ABSENCE_DOUBT, OTHER_DOUBT = 1e-4, 0.1
-"""Ridge penalties, relative to a signal's variance; chosen by trial on invented cases."""
+LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+
+KNEES = (0.3, 1.0, 3.0)
+"""Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
 
 
 @dataclass(frozen=True)
@@ -85,19 +88,31 @@ class Signals:
             if np.ptp(target.bounds) > 0
         )
 
+    @cached_property
+    def swinging(self) -> tuple[int, ...]:
+        """Rows of streams whose margin swings once they are there."""
+        return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
+
     def doubt(self, count: int) -> Floats:
         """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
 
-        Relative to its variance: nothing for the constant, little for who is absent, more for
-        the rest, of which most tell little and each costs some precision.
+        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
+        absent and for other swings, more for the rest; most of these tell little and each costs
+        some precision.
         """
         doubt = np.full(count, OTHER_DOUBT)
-        doubt[: 1 + len(self.subsets)] = ABSENCE_DOUBT
-        doubt[0] = 0.0
+        rows = len(self.lattice.streams)
+        swings = len(self.swinging) * (2 + len(KNEES))
+        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        absences = len(self.subsets) if rows <= SATURATED else rows
+        doubt[swings : swings + absences] = ABSENCE_DOUBT
         return doubt
 
     def at(self, view: View, t: int, known: Floats) -> Floats:
-        """The numbers at the start of `t`, shape (F, n); the first is always 1.
+        """The numbers at the start of `t`, shape (F, n).
+
+        All are 0 in futures in which nothing is left to be learned, because every stream is here
+        and none swings: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -109,19 +124,30 @@ class Signals:
             From ``view.known_level(t)``, shape (K, n).
         """
         absent = (view.arrival > t).astype(np.float64)
-        rows = [np.ones(absent.shape[-1])]
+        left = view.remaining(known, t + 1) / self._scale[:, None]
+        rows = self._of_swings(left, absent)
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
-        rows += self._of_margins(view, t, known)
+        rows += self._of_margins(left, absent)
         rows += self._of_drivers(view, t, absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
-    def _of_margins(self, view: View, t: int, known: Floats) -> list[Floats]:
-        left = view.remaining(known, t + 1)
+    def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
+        """Curves that flatten as the margin grows, like the worth of waiting."""
         rows: list[Floats] = []
-        for row in self._uncertain:
-            x = left[row] / self._scale[row]
-            rows += [x, x * x]
+        for row in self.swinging:
+            x = left[row]
+            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+        return rows
+
+    def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
+        """What is left of margins that are here, where related work is still to come."""
+        rows: list[Floats] = []
+        for first, second in self.pairs:
+            for here, away in ((first, second), (second, first)):
+                if here in self._uncertain:
+                    x = left[here] * absent[away]
+                    rows += [x, x * left[here]]
         return rows
 
     @cached_property
@@ -144,5 +170,5 @@ class Signals:
         rows: list[Floats] = []
         for i, served in self._multipliers:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
-            rows += [spread, *(spread * absent[row] for row in served)]
+            rows += [spread * absent[row] for row in served]
         return rows
