@@ -21,15 +21,20 @@ from optioneer.errors import CaseError, OptioneerError, RequestError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
+    from optioneer.model.catalogue import Option
     from optioneer.reports.money import Figures
     from optioneer.reports.parts import Page
     from optioneer.study.answers import Answer
+    from optioneer.study.site_answers import Readiness
 
 USERS_MISTAKE = 2
 INTERRUPTED = 130
 """128 + SIGINT, what a shell reports of a command stopped by Ctrl-C."""
 READER_LEFT = 141
 """128 + SIGPIPE, what a shell reports of a command whose reader closed the pipe."""
+
+PICTURES = ("svg", "png", "pdf", "json")
+"""Kinds of files that a chart is drawn into."""
 
 PATIENCE = 1.0
 """Work that lasts longer than this gets a progress bar [s]."""
@@ -290,6 +295,83 @@ def turning(  # noqa: PLR0913, PLR0917 - the signature is typer's
     _hand_over(answer, json, lambda: turning_page(read, answer, _figures(answer.currency)))
 
 
+@app.command("ready")
+def ready(
+    case: CasePath,
+    package: Annotated[
+        str | None,
+        typer.Option(
+            "--package",
+            metavar="ID|a,b,c",
+            help="A package of the case, or options ordered beyond standard; else the advised one.",
+        ),
+    ] = None,
+    without: Annotated[
+        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
+    ] = "",
+    late: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--late",
+            metavar="TASK=DAYS",
+            help="What if a task takes so many days longer (below 0: shorter); may be repeated.",
+        ),
+    ] = None,
+    json: JsonPath = None,
+    chart: Annotated[
+        Path | None,
+        typer.Option("--chart", metavar="FILE", help="Draw the plan: .svg, .png, .pdf or .json."),
+    ] = None,
+) -> None:
+    """Say what the site lacks for a package, what that costs, and when first chips come."""
+    from optioneer.reports.roadmap import ready_page
+    from optioneer.study.ready import readiness_of, shifts_of
+
+    _must_be_writable(json)
+    _must_be_writable(chart, "--chart")
+    read, shifts = _read(case), shifts_of(late or [])
+    name, options = _ordered(read, package, _ids(without))
+    answer = readiness_of(read, name, options, shifts=shifts)
+    if chart is not None:
+        _draw_plan(answer, chart)
+    figures = _figures(read.machine.currency)
+    _hand_over(answer, json, lambda: ready_page(read, answer, figures))
+
+
+def _ordered(
+    case: "Case", package: str | None, without: tuple[str, ...]
+) -> "tuple[str, tuple[Option, ...]]":
+    """Name and everything fitted of the package asked for; the advised one if none is."""
+    from optioneer.study.advise import advice
+    from optioneer.study.choose import asked_package
+    from optioneer.study.ready import fitted_options, options_named
+
+    if package is None:
+        with _progress("Weighing the packages") as progress:
+            advised = advice(case, progress=progress).advised
+        return "advised", options_named(case, advised.options)
+    own = next((own for own in case.packages if own.id == package.strip()), None)
+    chosen = own or asked_package(case, _ids(package), without)
+    return chosen.id, fitted_options(case, chosen)
+
+
+def _draw_plan(answer: "Readiness", file: Path) -> None:
+    from optioneer.files.atomic import write_files_atomically
+    from optioneer.reports.roadmap import gantt_marks, gantt_rows
+
+    kind = file.suffix.lower().removeprefix(".")
+    if kind not in PICTURES:
+        raise RequestError(f"--chart: {file} is no picture; end it in .{', .'.join(PICTURES)}.")
+    try:
+        from optioneer.charts import gantt, image
+    except ImportError as error:
+        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
+    drawn = gantt(
+        gantt_rows(answer), gantt_marks(answer), title=f"{answer.case}: road to first chips"
+    )
+    write_files_atomically(file.parent, {file.name: image(drawn, kind)})
+
+
 def main() -> NoReturn:
     """Run the command that the arguments ask for, then leave with its exit code."""
     for library in ("OPENBLAS", "MKL", "OMP"):
@@ -302,11 +384,12 @@ def main() -> NoReturn:
 def _read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
     from optioneer.files.read import reading
+    from optioneer.study.dated import dated
 
     read = reading(folder)
     for notice in read.notices:
         _tell(f"Note: {notice}")
-    return read.case
+    return dated(read.case)
 
 
 def _ids(text: str) -> tuple[str, ...]:
@@ -319,14 +402,14 @@ def _figures(currency: str) -> "Figures":
     return Figures(currency, locale_of(os.environ))
 
 
-def _must_be_writable(json: Path | None) -> None:
+def _must_be_writable(json: Path | None, option: str = "--json") -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
     if json is not None and str(json) != "-" and (json.is_dir() or not json.parent.is_dir()):
-        raise RequestError(f"--json: {json} is no file in an existing folder.")
+        raise RequestError(f"{option}: {json} is no file in an existing folder.")
 
 
 def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
-    text = answer.model_dump_json(indent=2) + "\n"
+    text = answer.model_dump_json(indent=2, by_alias=True) + "\n"
     if json is not None and str(json) == "-":
         _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
         return

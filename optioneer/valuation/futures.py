@@ -293,3 +293,8 @@ def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     sampler = qmc.Sobol(dimensions, scramble=True, rng=rng)
     points = sampler.random_base2(int(np.ceil(np.log2(size))))
     return np.ascontiguousarray(points[:size].T)
+
+
+def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
+    """Independent uniform numbers in [0, 1), shape (rows, count), for runs of a task network."""
+    return np.random.default_rng(seed).random((rows, count))
