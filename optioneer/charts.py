@@ -1,14 +1,90 @@
-"""Charts from plain rows. The only module that knows the chart library."""
+"""Charts: rows in, chart specifications out. Text of a case goes in as data only."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import Any
 
 import altair as alt
-import vl_convert
 
-from optioneer.study.cash import CashStudy
-from optioneer.study.cash_rows import balance_rows, moved_rows
+Rows = Sequence[Mapping[str, Any]]
 
-Row = Mapping[str, str | float]
+READING = "Bar: planned. Dotted: float. Triangle: order or book by. Lines: days that matter."
+
+MOST_ROWS = 400
+"""More tasks than this are not drawn."""
+
+
+def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
+    """Tasks as bars over time, their room as thin lines, booking days and milestones.
+
+    Parameters
+    ----------
+    tasks
+        ``task``, ``start``, ``finish`` (the morning after the last day), ``latest``, ``book`` (or
+        none), ``kind`` (``critical`` or ``has float``); dates as ISO text, in the order of rows.
+    marks
+        ``day`` and ``mark``: days that matter, such as the machine's arrival.
+    title
+        Title of the chart.
+    """
+    shown = [dict(row) for row in tasks][:MOST_ROWS]
+    order = [row["task"] for row in shown]
+    base = alt.Chart(_inline(shown)).encode(
+        y=alt.Y("task:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
+    )
+    layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
+    return alt.layer(*layers).properties(
+        title=alt.Title(title, subtitle=READING), width=760, height=alt.Step(18)
+    )
+
+
+def _inline(rows: Rows) -> Any:
+    # The library gives no types for its data classes; charts are Any here.
+    return alt.InlineData(values=[dict(row) for row in rows])
+
+
+def _bars(base: Any) -> Any:
+    kinds = ["critical", "has float"]
+    return base.mark_bar(height=11, stroke="#202020").encode(
+        x=alt.X("start:T", title=None, axis=alt.Axis(format="%d %b %Y", labelAngle=-40)),
+        x2="finish:T",
+        # Critical bars differ by border and darkness as well, so that they show without colour.
+        color=alt.Color(
+            "kind:N",
+            title="task",
+            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec"]),
+        ),
+        strokeWidth=alt.StrokeWidth(
+            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4])
+        ),
+        tooltip=["task:N", "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
+    )
+
+
+def _room(base: Any) -> Any:
+    return base.mark_rule(strokeWidth=1.2, strokeDash=[2, 2], color="#606060").encode(
+        x="finish:T", x2="latest:T"
+    )
+
+
+def _bookings(base: Any, shown: Rows) -> Any:
+    booked = [row for row in shown if row.get("book")]
+    return (
+        base.properties(data=_inline(booked))
+        .mark_point(shape="triangle-right", size=55, filled=True, color="#101010")
+        .encode(x="book:T")
+    )
+
+
+def _milestones(marks: Rows) -> tuple[Any, Any]:
+    base = alt.Chart(_inline(marks)).encode(x="day:T")
+    lines = base.mark_rule(strokeWidth=1.4, color="#303030")
+    names = base.mark_text(angle=270, align="right", dx=-4, dy=-5, fontSize=10).encode(
+        text="mark:N", y=alt.value(0)
+    )
+    return lines, names
+
+
 KIND_COLOURS: Mapping[str, str] = {
     "contract": "#1b4f72",
     "principal": "#5499c7",
@@ -23,9 +99,7 @@ KIND_COLOURS: Mapping[str, str] = {
 """One colour a kind of money, in the order in which they are stacked."""
 
 
-def cash_chart(
-    moved: Sequence[Row], left: Sequence[Row], *, currency: str, keep_above: float
-) -> alt.VConcatChart:
+def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
     """Money out by month and kind, with the balance and what to keep; one panel a plan.
 
     Parameters
@@ -43,7 +117,7 @@ def cash_chart(
     plans = list(dict.fromkeys(str(row["plan"]) for row in left))
     panels = [
         alt.layer(
-            _bars([row for row in moved if row["plan"] == plan], currency),
+            _paid_bars([row for row in moved if row["plan"] == plan], currency),
             alt.layer(
                 _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
             ),
@@ -53,16 +127,13 @@ def cash_chart(
         for plan in plans
     ]
     title = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
-    stacked: alt.VConcatChart = (
-        alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
-    )
-    return stacked
+    return alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
 
 
-def _bars(rows: Sequence[Row], currency: str) -> alt.Chart:
+def _paid_bars(rows: Rows, currency: str) -> Any:
     scale = alt.Scale(domain=list(KIND_COLOURS), range=list(KIND_COLOURS.values()))
-    bars: alt.Chart = (
-        alt.Chart(_data(rows))
+    return (
+        alt.Chart(_inline(rows))
         .mark_bar()
         .encode(
             x=alt.X("month:T", title=None, timeUnit="yearmonth"),
@@ -76,13 +147,12 @@ def _bars(rows: Sequence[Row], currency: str) -> alt.Chart:
             tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
         )
     )
-    return bars
 
 
-def _balance(rows: Sequence[Row], currency: str) -> alt.Chart:
+def _balance(rows: Rows, currency: str) -> Any:
     axis = alt.Axis(format="~s", orient="right", grid=False)
-    line: alt.Chart = (
-        alt.Chart(_data(rows))
+    return (
+        alt.Chart(_inline(rows))
         .mark_line(interpolate="step-after", color="black")
         .encode(
             x="day:T",
@@ -90,30 +160,34 @@ def _balance(rows: Sequence[Row], currency: str) -> alt.Chart:
             tooltip=["day:T", alt.Tooltip("balance:Q", format=",.2f")],
         )
     )
-    return line
 
 
-def _keep(limit: float) -> alt.Chart:
-    rule: alt.Chart = (
-        alt.Chart(_data([{"keep": limit}]))
+def _keep(limit: float) -> Any:
+    return (
+        alt.Chart(_inline([{"keep": limit}]))
         .mark_rule(color="#922b21", strokeDash=[6, 4])
         .encode(y="keep:Q")
     )
-    return rule
 
 
-def _data(rows: Sequence[Row]) -> alt.InlineData:
-    return alt.InlineData(values=[dict(row) for row in rows])
+def image(chart: Any, kind: str) -> bytes:
+    """The chart as a file: ``svg``, ``png``, ``pdf``, or ``json`` for its specification.
 
+    Raises
+    ------
+    ValueError
+        Another kind.
+    """
+    import vl_convert  # noqa: PLC0415 - only for pictures
 
-def cash_picture(study: CashStudy, *, keep_above: float, suffix: str) -> bytes:
-    """The chart of `study` as a file: `.svg` a drawing, `.png` a picture at twice its size."""
-    chart = cash_chart(
-        moved_rows(study.ledgers),
-        balance_rows(study.ledgers),
-        currency=study.answer.currency,
-        keep_above=keep_above,
-    ).to_json()
-    if suffix == ".svg":
-        return str(vl_convert.vegalite_to_svg(chart)).encode("utf-8")
-    return bytes(vl_convert.vegalite_to_png(chart, scale=2))
+    text: str = chart.to_json()
+    makers: Mapping[str, Callable[[], Any]] = {
+        "svg": lambda: vl_convert.vegalite_to_svg(text).encode(),
+        "png": lambda: vl_convert.vegalite_to_png(text, scale=2),
+        "pdf": lambda: vl_convert.vegalite_to_pdf(text),
+        "json": partial(text.encode, "utf-8"),
+    }
+    if kind not in makers:
+        msg = f"'{kind}' is no kind of picture: use svg, png, pdf or json"
+        raise ValueError(msg)
+    return bytes(makers[kind]())

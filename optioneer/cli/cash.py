@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from optioneer import cli
+from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from optioneer.study.cash import CashStudy
 
 
+@shell.app.command("cash")
 def cash(
-    case: cli.CasePath,
+    case: shell.CasePath,
     plan: Annotated[
         str, typer.Option("--plan", metavar="ID", help="One way of paying day by day, or all.")
     ] = "all",
@@ -34,14 +35,14 @@ def cash(
     without: Annotated[
         str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
     ] = "",
-    json: cli.JsonPath = None,
+    json: shell.JsonPath = None,
     csv: Annotated[
         Path | None,
         typer.Option("--csv", metavar="FILE", help="Write every entry as a table."),
     ] = None,
     chart: Annotated[
         Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the months, as .svg or .png."),
+        typer.Option("--chart", metavar="FILE", help="Draw the months: .svg, .png, .pdf or .json."),
     ] = None,
 ) -> None:
     """Say what leaves the bank when under each way of paying, and what each really costs."""
@@ -51,45 +52,54 @@ def cash(
     from optioneer.study.delays import delayed_plans
     from optioneer.study.ordered import ordered_package
     from optioneer.study.plans import plans_of
+    from optioneer.study.site_works import site_works, unpriced_works
 
     for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
-        cli._must_be_writable(file, name)
+        shell._must_be_writable(file, name)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
-    read = cli._read(case)
+    read = shell._read(case)
     only = None if plan == "all" else plan
     plans_of(read, only)
     with progress_bar("Weighing the packages") as progress:
-        ordered, bands = ordered_package(read, package, cli._ids(without), progress=progress)
-    study = cash_study(read, ordered, plan=only)
+        ordered, bands = ordered_package(read, package, shell._ids(without), progress=progress)
+    works = site_works(read, ordered)
+    study = cash_study(read, ordered, plan=only, works=works)
     _draw(read, study, chart)
     if csv is not None and str(csv) == "-":  # the table has standard output to itself
-        cli._emit(cash_csv(study), "utf-8")
-        cli._write_text(json, study.answer.model_dump_json(indent=2) + "\n")
+        shell._emit(cash_csv(study), "utf-8")
+        shell._write_text(json, study.answer.model_dump_json(indent=2) + "\n")
         return
-    cli._write_text(csv, cash_csv(study))
-    figures = cli._figures(read.machine.currency)
-    delays = [row for row in delayed_plans(read, ordered) if only in {None, row.plan}]
-    page = partial(cash_page, read, study, figures, delays=delays, bands=bands)
-    cli._hand_over(study.answer, json, page)
+    shell._write_text(csv, cash_csv(study))
+    figures = shell._figures(read.machine.currency)
+    delays = delayed_plans(read, ordered, works=works)
+    shown = [row for row in delays if only in {None, row.plan}]
+    unpriced = unpriced_works(read, ordered)
+    page = partial(cash_page, read, study, figures, delays=shown, bands=bands, unpriced=unpriced)
+    shell._hand_over(study.answer, json, page)
 
 
 def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
     if file is None:
         return
-    if file.suffix not in {".svg", ".png"}:
-        raise RequestError(f"--chart: {file} ends neither in .svg nor in .png.")
+    kind = file.suffix.lower().removeprefix(".")
+    if kind not in shell.PICTURES:
+        ends = ", .".join(shell.PICTURES)
+        raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
     try:
-        from optioneer import charts
+        from optioneer.charts import cash_chart, image
     except ImportError as error:
-        raise RequestError(
-            "--chart: drawing needs more libraries: pip install 'optioneer[charts]'."
-        ) from error
+        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
     from optioneer.files.atomic import write_files_atomically
+    from optioneer.study.cash_rows import balance_rows, moved_rows
 
-    keep = case.paying.account.keep_above if case.paying else 0.0
-    picture = charts.cash_picture(study, keep_above=keep, suffix=file.suffix)
-    write_files_atomically(file.parent, {file.name: picture})
+    drawn = cash_chart(
+        moved_rows(study.ledgers),
+        balance_rows(study.ledgers),
+        currency=study.answer.currency,
+        keep_above=case.paying.account.keep_above if case.paying else 0.0,
+    )
+    write_files_atomically(file.parent, {file.name: image(drawn, kind)})
 
 
 def counted_on(case: "Case", plan: str | None) -> "Case":

@@ -142,7 +142,7 @@ class Document:
         return where
 
 
-def document(source: Source, known: Collection[str], *, may_be_empty: bool = False) -> Document:
+def document(source: Source, known: Collection[str]) -> Document:
     """The TOML in a text, keys at the top that are not known noted as faults.
 
     Raises
@@ -161,7 +161,7 @@ def document(source: Source, known: Collection[str], *, may_be_empty: bool = Fal
     except ValueError:  # whole numbers of thousands of digits
         limit = sys.get_int_max_str_digits()
         refuse(source.name, f"holds a number of over {limit} digits", "Write a smaller number.")
-    if not values and not may_be_empty:
+    if not values:
         refuse(source.name, "is empty", f"It holds {', '.join(known)}.")
     found = Document(source.name, values, known)
     for key in values.keys() - set(known):

@@ -77,9 +77,7 @@ def read_paying(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, KEYS, may_be_empty=True)
-    if not toml.values:
-        return Part({"paying": None}, tuple(toml.faults))
+    toml = document(source, KEYS)
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
     for key, model in _TABLES.items():

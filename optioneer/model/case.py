@@ -9,6 +9,7 @@ from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth
 from optioneer.model.machine import Bundle, Dates, Machine, Package
 from optioneer.model.paying import Paying
+from optioneer.model.site import Site
 
 
 class Case(Fact):
@@ -26,3 +27,4 @@ class Case(Fact):
     catalogue: Catalogue
     growth: Growth
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
+    site: Site | None = Field(default=None, description="The shop and what it still needs.")

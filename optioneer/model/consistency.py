@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterator
 from itertools import islice
 
 from optioneer.errors import CaseError, Fault
-from optioneer.model import candidates, menu, money, payments, scenario
+from optioneer.model import candidates, menu, money, payments, scenario, siting
 from optioneer.model.case import Case
 
 Check = Callable[[Case], Iterator[Fault]]
@@ -28,6 +28,11 @@ CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (scenario.stream_faults, frozenset({"growth"})),
     (scenario.way_faults, frozenset({"growth", "catalogue"})),
     (payments.paying_faults, frozenset({"paying", "dates"})),
+    (siting.duplicate_faults, frozenset({"site"})),
+    (siting.reference_faults, frozenset({"site"})),
+    (siting.floor_faults, frozenset({"site"})),
+    (siting.crew_faults, frozenset({"site"})),
+    (siting.figure_faults, frozenset({"site"})),
 )
 """Each check, and the fields of a case without which it cannot be made."""
 

@@ -39,6 +39,7 @@ def cash_page(
     *,
     delays: Sequence[DelayedPlan] = (),
     bands: Sequence[Band] = (),
+    unpriced: Sequence[str] = (),
 ) -> Page:
     """What each way of paying costs, what leaves the account when, and what may come otherwise.
 
@@ -54,6 +55,8 @@ def cash_page(
         What-ifs to show.
     bands
         Retrofits that may come.
+    unpriced
+        Works on the site that have no price yet.
     """
     contract = sum(line.cents for line in study.lines)
     one = len(study.ledgers) == 1
@@ -70,6 +73,8 @@ def cash_page(
     if bands:
         parts.append(_expected(case, bands, figures))
     notes = [f"{ledger.answer.id}, {note}." for ledger in study.ledgers for note in ledger.notes]
+    if unpriced:
+        parts.append(Bullets("Not counted: works on the site without a price", tuple(unpriced)))
     if notes:
         parts.append(Bullets("Rates", tuple(notes)))
     parts.append(Bullets("Before you sign", (*_tax_notes(case), *cautions(case))))

@@ -20,7 +20,7 @@ from optioneer.study.choose import states_of
 from optioneer.study.information import information
 from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
-from optioneer.valuation.frontier import Frontier, merged
+from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Bools
 from optioneer.valuation.summary import spread, standard_error
@@ -130,8 +130,12 @@ def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
         p50=cost.p50,
         p90=cost.p90,
         cvar90=cost.worst_tenth,
-        hindsight=constant + sum(float(part.hindsight[state]) for part, state in pairs),
-        rule=constant + sum(float(part.rule[state]) for part, state in pairs),
+        hindsight=constant
+        + found.site.now(package)
+        + sum(float(part.hindsight[state]) for part, state in pairs),
+        rule=constant
+        + float(found.site.cost(package).mean())
+        + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
     )
 
@@ -147,14 +151,17 @@ def _candidates(found: Valued) -> list[tuple[str, Package]]:
 
 def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    packages = [tuple(int(state) for state in states) for states in frontier.states]
+    # Found without the site, told with it; points that the site makes no better are left out.
+    cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
     constant = float(found.constant.mean())
     return tuple(
         FrontierPoint(
-            price=round(found.case.machine.base_price + float(price), 2),
-            npc=constant + float(cost),
-            options=found.options(tuple(int(state) for state in states)),
+            price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
+            npc=constant + float(cost[point]),
+            options=found.options(packages[point]),
         )
-        for price, cost, states in zip(frontier.price, frontier.cost, frontier.states, strict=True)
+        for point in undominated(frontier.price, cost)
     )
 
 
@@ -227,4 +234,4 @@ def _otherwise(
         for cost, there, here in zip(found.costs, other, chosen, strict=True)
         if there != here
     )
-    return sum(parts, start=np.zeros(found.world.valued.count))
+    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))

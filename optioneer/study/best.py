@@ -9,6 +9,7 @@ from optioneer.errors import RequestError
 from optioneer.study.valued import Package, Valued
 from optioneer.valuation.frontier import merged
 from optioneer.valuation.lattice import Bools
+from optioneer.valuation.selection import Limit
 from optioneer.valuation.timeline import Floats
 
 
@@ -35,11 +36,25 @@ def best_package(
     if within is not None:
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
+    if found.site.steps:
+        return _best_on_site(found, means, budget)
     return cheapest(found, means, budget=budget)
 
 
+def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:
+    """The same where the site adds step costs that options share."""
+    limits = []
+    if budget is not None:
+        limits = [Limit(found.prices, _beyond_base(found, budget))]
+    chosen = found.site.best(means, limits)
+    if chosen is None:
+        # Without the site the same limits say what the cheapest package would be.
+        return cheapest(found, means, budget=budget)
+    return chosen
+
+
 def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> Package:
-    """The package within the budget with the least sum of `costs`.
+    """The package within the budget with the least sum of `costs`, the site's part left out.
 
     Parameters
     ----------

@@ -51,8 +51,9 @@ def with_break_evens(found: Valued, advice: Advice, *, progress: Progress | None
     -----
     The choice in question is between ordering an option now and not, everything else chosen as
     well as possible. Each changed case is valued on the same futures with a policy learned for
-    it, but only the cluster of the option: the others stay as they are. Under a budget, what the
-    other clusters cost at each price is kept, too.
+    it, but only the cluster of the option: the others stay as they are. Under a budget what
+    the others cost at each price is kept, too, although a stream that drivers tie to theirs tells
+    a little of them; break-evens are then exact to some percent only.
     """
     answers = []
     with parallel() as run:

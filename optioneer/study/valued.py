@@ -10,8 +10,10 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.dated import dated
 from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
+from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
 from optioneer.valuation.policy import Mapper
@@ -66,6 +68,11 @@ class Valued:
         return constant_cost(self.problem, self.world)
 
     @cached_property
+    def site(self) -> SiteTerm:
+        """What the site adds to the cost of each package."""
+        return SiteTerm(self)
+
+    @cached_property
     def prices(self) -> tuple[Floats, ...]:
         """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
         factor = self.problem.order_factor
@@ -82,9 +89,9 @@ class Valued:
         return tuple(cost.learned.mean(axis=1) for cost in self.costs)
 
     def cost(self, package: Package) -> Floats:
-        """NPC of `package` in each future under the learned policy, shape (N,) [money]."""
+        """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
-        return self.constant + sum(parts, start=np.zeros(self.world.valued.count))
+        return self.constant + sum(parts, start=self.site.cost(package))
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
@@ -120,6 +127,7 @@ def valued(
     TooLargeError
         If a cluster of related slots has more packages x futures than can be swept.
     """
+    case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
     world = world_of(case, problem)

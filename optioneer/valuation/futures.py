@@ -3,7 +3,7 @@
 The only module that makes random numbers.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -83,15 +83,16 @@ class Futures:
     drivers
         Standard normal drivers before their nudge, shape (F, N); the shop never sees them.
     shocks
-        Each stream's own standard normal shock, shape (K, N).
+        Each stream's own standard normal shock, shape (K, N). Both are empty for futures that
+        were not drawn.
     """
 
     arrival: Ints
     level: Floats
     log_swing: tuple[Floats | None, ...]
     quantile: Floats
-    drivers: Floats
-    shocks: Floats
+    drivers: Floats = field(default_factory=lambda: np.empty((0, 0)))
+    shocks: Floats = field(default_factory=lambda: np.empty((0, 0)))
 
     @property
     def count(self) -> int:
@@ -292,3 +293,8 @@ def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     sampler = qmc.Sobol(dimensions, scramble=True, rng=rng)
     points = sampler.random_base2(int(np.ceil(np.log2(size))))
     return np.ascontiguousarray(points[:size].T)
+
+
+def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
+    """Independent uniform numbers in [0, 1), shape (rows, count), for runs of a task network."""
+    return np.random.default_rng(seed).random((rows, count))

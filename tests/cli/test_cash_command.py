@@ -126,7 +126,7 @@ def test_a_chart_is_saved_as_drawing_or_picture(tmp_path: Path, name: str, head:
     [
         (["--plan", "bnak"], "There is no plan 'bnak'. Did you mean 'bank'?"),
         (["--package", "nothing-like-it"], "there is no option 'nothing-like-it'"),
-        (["--package", "base", "--chart", "money.pdf"], "ends neither in .svg nor in .png"),
+        (["--package", "base", "--chart", "money.gif"], "is no picture; end it in .svg"),
         (["--package", "base", "--csv", "no/such/folder/a.csv"], "no file in an existing folder"),
         (["--without", "chip-auger"], "name the package too"),
     ],

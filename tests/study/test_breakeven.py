@@ -88,3 +88,17 @@ def test_asked_again_the_verdict_turns_at_the_break_even_and_nowhere_nearer(name
         if answer.break_even_multiplier is not None and likely is not None:
             turn = answer.break_even_multiplier / likely.likely
             verify(answer, turn, partial(scaled_multiplier, case, answer.option))
+
+
+def test_under_a_budget_the_others_keep_their_share_of_it() -> None:
+    # Only one of the two can be paid; the other earns 6,000, so this one must earn 6,000 more
+    # than its own price of 8,000 brings back: at a chance of (8,000 + 6,000) / 20,000.
+    streams = [
+        stream("work", certain(0.0), 20e3, ["built-in"], chance=0.5),
+        stream("other", certain(0.0), 14e3, ["rival"]),
+    ]
+    growth = {"horizon_years": 1.0, "discount_rate": 0.0}
+    case = case_of([option("built-in", 8e3), option("rival", 8e3)], streams, growth=growth)
+    assert asked(case, "built-in").break_even_chance == pytest.approx(0.4, abs=0.003)
+    bound = asked(case, "built-in", budget=110e3)
+    assert bound.break_even_chance == pytest.approx(0.7, abs=0.003)

@@ -1,5 +1,6 @@
 """What knowing more is worth, and what planning on the likeliest future costs."""
 
+import numpy as np
 import pytest
 
 from optioneer.model.case import Case
@@ -7,7 +8,10 @@ from optioneer.model.growth import Way
 from optioneer.study.advise import advice
 from optioneer.study.answers import Advice, Information, Learning
 from optioneer.study.likeliest import likeliest_case
-from tests.oracle import cases, exact
+from optioneer.study.valued import valued
+from optioneer.valuation.information import whether_and_when
+from tests.oracle import cases, exact, machine, paths
+from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
 
@@ -116,3 +120,37 @@ def test_where_there_is_no_other_choice_there_is_nothing_to_regret() -> None:
     work = stream("work", between(0.5, 1.0, 2.0), 10e3, ["pump"])
     told = advice(case_of([option("pump", 1e3, standard=True)], [work]))
     assert (told.options[0].regret_share, told.options[0].mean_regret) == (None, None)
+
+
+def cost_by_arrival(case: Case) -> dict[State, list[float]]:
+    """What each package costs under the best policy in each future of one stream, exactly."""
+    _, policy = exact.optimum_and_policy(case)
+    (work,), periods = case.growth.stream, case.growth.periods
+    years = [t / case.growth.periods_per_year for t in range(periods)]
+    margin = [[work.margin.likely * (1 + work.growth) ** y for y in years]]
+    multiplier = machine.certain_multipliers(case)
+    return {
+        state: [
+            paths.plan_cost(
+                case, (t,), margin, multiplier, state, exact.plan_of(case, policy, (t,), state)
+            )
+            for t in range(periods + 1)
+        ]
+        for state in machine.states(case)
+    }
+
+
+@pytest.mark.parametrize("name", ["waiting", "prepared", "left_off", "anticipation"])
+def test_knowing_whether_and_when_work_comes_is_worth_what_enumeration_says(name: str) -> None:
+    case = cases.CASES[name]()
+    costs, chance = cost_by_arrival(case), joint(case)
+    arrival = valued(case).world.valued.arrival[0].astype(np.intp)
+    told = dict(zip(arrival.tolist(), whether_and_when(arrival, len(chance) - 1), strict=True))
+    weighed = {state: chance * np.array(cost) for state, cost in costs.items()}
+    informed = sum(
+        min(sum(cost[t] for t in told if told[t] == answer) for cost in weighed.values())
+        for answer in set(told.values())
+    )
+    worth = min(float(cost.sum()) for cost in weighed.values()) - informed
+    (found,) = advice(case).information.learning
+    assert found.worth == pytest.approx(worth, abs=4 * found.worth_se + 100.0)

@@ -1,0 +1,96 @@
+"""`optioneer new`, `check`, `advise` and `value`: from the quote to the order."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from optioneer.cli import shell
+from optioneer.cli.progress import progress_bar
+
+BreakEven = Annotated[
+    bool,
+    typer.Option(
+        "--break-even",
+        help="Also search for the chances and multipliers at which each verdict turns (slow).",
+    ),
+]
+
+PlanId = Annotated[
+    str | None,
+    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+]
+
+
+@shell.app.command("new")
+def new(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")],
+) -> None:
+    """Make a starter case to fill in."""
+    from optioneer.files.starter import write_starter
+
+    write_starter(folder)
+    typer.echo(f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}")
+
+
+@shell.app.command("check")
+def check(case: shell.CasePath) -> None:
+    """Read a case and name everything that is wrong with it."""
+    from optioneer.files.read import reading
+    from optioneer.reports.pages import check_page
+
+    read = reading(case)
+    shell._show(check_page(read.case, read.notices, shell._figures(read.case.machine.currency)))
+
+
+@shell.app.command("advise")
+def advise(
+    case: shell.CasePath,
+    json: shell.JsonPath = None,
+    futures: shell.FuturesCount = None,
+    seed: shell.Seed = None,
+    budget: shell.Budget = None,
+    break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
+    plan: PlanId = None,
+) -> None:
+    """Say which options to order now, retrofit or leave off, and why."""
+    from optioneer.cli.cash import counted_on, on_paying
+    from optioneer.reports.pages import advice_page
+    from optioneer.study.advise import advice
+    from optioneer.study.draws import with_draws
+
+    shell._must_be_writable(json)
+    read = counted_on(with_draws(shell._read(case), futures, seed), plan)
+    with progress_bar("Weighing the packages") as progress:
+        answer = advice(read, budget=budget, break_even=break_even, progress=progress)
+    figures = shell._figures(read.machine.currency)
+    extra = on_paying(read, answer, figures, compare=plan is not None)
+    shell._hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
+
+
+@shell.app.command("value")
+def value(
+    case: shell.CasePath,
+    package: Annotated[
+        str,
+        typer.Option(
+            "--package",
+            metavar="a,b,c",
+            help='Options ordered beyond standard; "" is the standard machine.',
+        ),
+    ],
+    without: Annotated[
+        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
+    ] = "",
+    json: shell.JsonPath = None,
+) -> None:
+    """Say what one package costs over the horizon."""
+    from optioneer.reports.pages import package_page
+    from optioneer.study.value import package_value
+
+    shell._must_be_writable(json)
+    read = shell._read(case)
+    with progress_bar("Valuing the package") as progress:
+        answer = package_value(read, shell._ids(package), shell._ids(without), progress=progress)
+    figures = shell._figures(read.machine.currency)
+    shell._hand_over(answer, json, lambda: package_page(read, answer, figures))

@@ -1,0 +1,210 @@
+"""What all commands share: the arguments, one way of failing, and where answers go.
+
+Nothing heavy is imported before a command runs, so that help answers at once.
+"""
+
+import math
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+import optioneer
+from optioneer.errors import CaseError, OptioneerError, RequestError
+
+if TYPE_CHECKING:
+    from optioneer.model.case import Case
+    from optioneer.reports.money import Figures
+    from optioneer.reports.parts import Page
+    from optioneer.study.answers import Answer
+
+USERS_MISTAKE = 2
+INTERRUPTED = 130
+"""128 + SIGINT, what a shell reports of a command stopped by Ctrl-C."""
+READER_LEFT = 141
+"""128 + SIGPIPE, what a shell reports of a command whose reader closed the pipe."""
+
+PICTURES = ("svg", "png", "pdf", "json")
+"""Kinds of files that a chart is drawn into."""
+
+
+class Shell(TyperGroup):
+    """All commands, with one way of failing."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run a command; a user's mistake becomes its sentences and exit code 2."""
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()
+        except OptioneerError as error:
+            _complain(error)
+            raise typer.Exit(USERS_MISTAKE) from error
+        except KeyboardInterrupt as error:
+            typer.echo("Stopped before it was done.", err=True)
+            raise typer.Exit(INTERRUPTED) from error
+        except BrokenPipeError as error:
+            # what is still buffered must not fail once more when Python shuts down
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise typer.Exit(READER_LEFT) from error
+        return result
+
+
+app = typer.Typer(
+    cls=Shell,
+    name="optioneer",
+    help="Which options of a new machine tool to order now, which to leave for a retrofit, "
+    "which to leave off.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+def _version(asked: bool) -> None:  # noqa: FBT001 - the signature is typer's
+    if asked:
+        typer.echo(f"optioneer {optioneer.__version__}")
+        raise typer.Exit
+
+
+def _amount(text: str) -> float:
+    try:
+        amount = float(text)
+    except ValueError:
+        amount = math.nan
+    if not 0 <= amount < math.inf:
+        raise typer.BadParameter(
+            f"{text!r} is not an amount of 0 or more. "
+            "Write digits with a point, e.g. 350000 or 350000.50."
+        )
+    return amount
+
+
+def _integer(text: str) -> int:
+    try:
+        return int(text)
+    except ValueError as error:
+        raise typer.BadParameter(f"{text!r} is not a whole number.") from error
+
+
+CasePath = Annotated[Path, typer.Argument(metavar="CASE", help="Folder of the case.")]
+JsonPath = Annotated[
+    Path | None,
+    typer.Option("--json", metavar="FILE", help="Write the answer as JSON; - is standard output."),
+]
+FuturesCount = Annotated[
+    int | None,
+    typer.Option(
+        "--futures", metavar="N", parser=_integer, help="Futures drawn, instead of the case's."
+    ),
+]
+Seed = Annotated[
+    int | None,
+    typer.Option(
+        "--seed", metavar="S", parser=_integer, help="Seed of the draws, instead of the case's."
+    ),
+]
+Budget = Annotated[
+    float | None,
+    typer.Option(
+        "--budget",
+        metavar="AMOUNT",
+        parser=_amount,
+        help="Most that machine and options may cost together.",
+    ),
+]
+
+
+@app.callback()
+def _options(
+    version: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
+    pass
+
+
+def _read(folder: Path) -> "Case":
+    """The case in `folder`; what should be known of it is told on standard error."""
+    from optioneer.files.read import reading
+    from optioneer.study.dated import dated
+
+    read = reading(folder)
+    for notice in read.notices:
+        _tell(f"Note: {notice}")
+    return dated(read.case)
+
+
+def _ids(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+def _figures(currency: str) -> "Figures":
+    from optioneer.reports.money import Figures, locale_of
+
+    return Figures(currency, locale_of(os.environ))
+
+
+def _must_be_writable(file: Path | None, option: str = "--json") -> None:
+    """Refuse a place that cannot take the answer before the work is done, not after it."""
+    if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
+        raise RequestError(f"{option}: {file} is no file in an existing folder.")
+
+
+def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
+    text = answer.model_dump_json(indent=2, by_alias=True) + "\n"
+    if json is not None and str(json) == "-":
+        _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
+        return
+    try:
+        _write_text(json, text)
+    finally:
+        _show(page())
+
+
+def _write_text(file: Path | None, text: str) -> None:
+    if file is not None:
+        from optioneer.files.atomic import write_text_atomically
+
+        write_text_atomically(file, text)
+
+
+def _show(page: "Page") -> None:
+    from optioneer.reports.terminal import in_encoding, terminal_text
+
+    width = shutil.get_terminal_size(fallback=(100, 40)).columns
+    text = terminal_text(page, width=width, styled=_styled())
+    encoding = sys.stdout.encoding or "utf-8"
+    _emit(in_encoding(text, encoding), encoding)
+
+
+def _styled() -> bool:
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stdout.isatty() and not plain
+
+
+def _emit(text: str, encoding: str) -> None:
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode(encoding, "replace"))
+    sys.stdout.buffer.flush()
+
+
+def _complain(error: OptioneerError) -> None:
+    from optioneer.reports.faults import fault_lines
+
+    lines = fault_lines(error.faults) if isinstance(error, CaseError) else (str(error),)
+    for line in lines:
+        _tell(line)
+
+
+def _tell(line: str) -> None:
+    """One line on standard error, whatever the case put into it."""
+    clean = "".join(letter if letter.isprintable() else " " for letter in line)
+    encoding = sys.stderr.encoding or "utf-8"
+    typer.echo(clean.encode(encoding, "replace").decode(encoding), err=True)

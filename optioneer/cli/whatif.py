@@ -1,0 +1,89 @@
+"""`optioneer whatif` and `optioneer turning`: figures that are not what the case says."""
+
+from typing import Annotated, Any
+
+import typer
+
+from optioneer.cli import shell
+from optioneer.cli.progress import progress_bar
+
+Changes = list[str] | None
+Name = str | None
+Flag = bool | None
+End = float | None
+
+
+def _changes(what: str, form: str, does: str) -> Any:
+    """An option that may be given several times."""
+    return typer.Option(f"--{what}", metavar=form, help=does)
+
+
+@shell.app.command("whatif")
+def whatif(  # noqa: PLR0913, PLR0917 - the signature is typer's
+    case: shell.CasePath,
+    nudge: Annotated[Changes, _changes("nudge", "DRIVER=SD", "Set a driver's nudge.")] = None,
+    chance: Annotated[Changes, _changes("chance", "STREAM=P", "Set a stream's chance.")] = None,
+    margin: Annotated[
+        Changes, _changes("margin", "STREAM=M", "Set a likeliest yearly margin.")
+    ] = None,
+    multiplier: Annotated[
+        Changes, _changes("multiplier", "OPTION=K", "Set a likeliest retrofit multiplier.")
+    ] = None,
+    price: Annotated[Changes, _changes("price", "OPTION=P", "Set a price.")] = None,
+    horizon: Annotated[Changes, _changes("horizon", "YEARS", "Set the years looked ahead.")] = None,
+    discount_rate: Annotated[
+        Changes, _changes("discount-rate", "R", "Set the discount rate, e.g. 0.07.")
+    ] = None,
+    budget: shell.Budget = None,
+    json: shell.JsonPath = None,
+) -> None:
+    """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
+    from optioneer.reports.whatif import what_if_page
+    from optioneer.study.changes import FIGURES, asked_change
+    from optioneer.study.whatif import what_if
+
+    shell._must_be_writable(json)
+    texts = (nudge, chance, margin, multiplier, price, horizon, discount_rate)
+    given = zip(FIGURES, texts, strict=True)
+    asked = [asked_change(what, text) for what, each in given for text in each or ()]
+    read = shell._read(case)
+    with progress_bar("Weighing the packages twice") as progress:
+        answer = what_if(read, asked, budget=budget, progress=progress)
+    shell._hand_over(
+        answer, json, lambda: what_if_page(read, answer, shell._figures(answer.currency))
+    )
+
+
+@shell.app.command("turning")
+def turning(  # noqa: PLR0913, PLR0917 - the signature is typer's
+    case: shell.CasePath,
+    driver: Annotated[Name, typer.Option(help="Driver whose nudge changes.")] = None,
+    chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,
+    margin: Annotated[Name, typer.Option(help="Stream whose margin changes.")] = None,
+    multiplier: Annotated[Name, typer.Option(help="Option whose multiplier changes.")] = None,
+    price: Annotated[Name, typer.Option(help="Option whose price changes.")] = None,
+    horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
+    discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
+    low: Annotated[End, typer.Option("--from", metavar="VALUE", help="First value.")] = None,
+    high: Annotated[End, typer.Option("--to", metavar="VALUE", help="Last value.")] = None,
+    steps: Annotated[int, typer.Option(help="How many values are looked at.")] = 9,
+    budget: shell.Budget = None,
+    json: shell.JsonPath = None,
+) -> None:
+    """Say where along a range of one figure each verdict turns."""
+    from optioneer.reports.whatif import turning_page
+    from optioneer.study.changes import FIGURES, one_figure
+    from optioneer.study.whatif import range_of, values_between
+    from optioneer.study.whatif import turning as turns_along
+
+    shell._must_be_writable(json)
+    cases = ("" if asked else None for asked in (horizon, discount_rate))
+    names = (driver, chance, margin, multiplier, price, *cases)
+    figure = one_figure(dict(zip(FIGURES, names, strict=True)))
+    read = shell._read(case)
+    values = values_between(*range_of(read, figure, (low, high)), steps)
+    with progress_bar("Weighing the packages at each value") as progress:
+        answer = turns_along(read, figure, values, budget=budget, progress=progress)
+    shell._hand_over(
+        answer, json, lambda: turning_page(read, answer, shell._figures(answer.currency))
+    )
