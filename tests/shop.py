@@ -15,11 +15,19 @@ from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
 from optioneer.study.answers import (
     Advice,
+    Change,
     FrontierPoint,
     Information,
+    Learning,
     OptionAnswer,
+    OptionTurns,
     PackageAnswer,
+    Point,
+    Shift,
+    Turn,
+    Turning,
     Verdict,
+    WhatIf,
 )
 
 
@@ -182,7 +190,7 @@ def later(chance: float, year: float, cost: float) -> dict[str, float]:
 
 def verdicts() -> tuple[OptionAnswer, ...]:
     return (
-        verdict("auto-door", "order now", 2410.0),
+        verdict("auto-door", "order now", 2410.0, regret_share=0.31, mean_regret=1_950.0),
         verdict("big-bore", "leave off", 30_200.0),
         verdict("chip-conveyor", "order now", 950.0, 800.0),
         verdict("coolant-70", "leave off", 9800.0, **later(0.004, 6.0, 95.0)),
@@ -194,7 +202,15 @@ def verdicts() -> tuple[OptionAnswer, ...]:
         verdict("sub-spindle", "order now", 41_237.4, 912.0),
         verdict("tool-setter", "leave for retrofit", 1900.0, **later(0.31, 3.0, 1750.0)),
         verdict("work-light", "order now", None),
-        verdict("work-probe", "leave for retrofit", -300.0, 420.0, **later(0.31, 3.0, 2800.0)),
+        verdict(
+            "work-probe",
+            "leave for retrofit",
+            -300.0,
+            420.0,
+            **later(0.31, 3.0, 2800.0),
+            regret_share=0.52,
+            mean_regret=610.0,
+        ),
     )
 
 
@@ -226,6 +242,107 @@ def advice(**changes: Any) -> Advice:
         ),
         options=verdicts(),
         frontier=frontier(),
-        information=Information(perfect_information=14_800),
+        information=Information(
+            perfect_information=14_800,
+            perfect_information_se=120.0,
+            likeliest_future_plan_costs=6_240.0,
+            likeliest_future_plan=("chip-conveyor", "pockets-60", "sub-spindle", "work-light"),
+            learning=(
+                Learning(kind="stream", id="night", worth=5_210.0, worth_se=96.0),
+                Learning(kind="driver", id="automation", worth=2_330.4, worth_se=81.2),
+                Learning(kind="stream", id="titanium", worth=12.0, worth_se=30.0),
+            ),
+        ),
     )
     return made.model_copy(update=changes)
+
+
+def advice_with_break_evens() -> Advice:
+    """The same advice, asked what would turn it."""
+    turns: dict[str, dict[str, float | None]] = {
+        "auto-door": {"break_even_chance": 0.283, "break_even_multiplier": 1.4142},
+        "work-probe": {"break_even_chance": 0.36, "break_even_multiplier": None},
+        "sub-spindle": {"break_even_chance": 0.12},
+    }
+    answers = (o.model_copy(update=turns.get(o.option, {})) for o in verdicts())
+    return advice(options=tuple(answers), break_evens=True)
+
+
+def what_if() -> WhatIf:
+    """The night work certain, the cell dearer: one verdict turns."""
+    shifts = tuple(
+        Shift(
+            option=answer.option,
+            before=answer.verdict,
+            after="order now" if answer.option == "robot-cell" else answer.verdict,
+            otherwise_before=answer.otherwise,
+            otherwise_after=MOVED.get(answer.option, answer.otherwise),
+            otherwise_se_after=None if answer.otherwise is None else 400.0,
+            close_call_after=False,
+        )
+        for answer in verdicts()
+    )
+    after = tuple(sorted((*ADVISED, "robot-cell")))
+    return WhatIf(
+        case="demo-shop",
+        currency="USD",
+        futures=4096,
+        seed=7,
+        budget=None,
+        changes=(
+            Change(what="chance", name="night", before=0.45, after=1.0),
+            Change(what="price", name="robot-cell", before=62_000, after=65_000.5),
+            Change(what="discount-rate", name="", before=0.09, after=0.075),
+        ),
+        before=package("advised", ADVISED, ADVISED_PRICE, 358_400.2),
+        after=package("advised", after, ADVISED_PRICE + 65_000.5, 371_050.0),
+        keeping_costs=9_120.4,
+        keeping_costs_se=310.0,
+        options=shifts,
+    )
+
+
+MOVED = {"robot-cell": 9_120.4, "robot-interface": 21_400.0, "auto-door": 4_010.0}
+
+
+def turning() -> Turning:
+    """The night work from never to certain: the cell turns twice, the door once."""
+    ends = (0.0, 0.5, 1.0)
+    seen: dict[str, tuple[Verdict, ...]] = {
+        "robot-cell": ("leave off", "leave for retrofit", "order now"),
+        "auto-door": ("leave off", "order now", "order now"),
+    }
+    places = {("robot-cell", 1): 0.8125, ("auto-door", 0): 0.283}
+    return Turning(
+        case="demo-shop",
+        currency="USD",
+        futures=4096,
+        seed=7,
+        budget=None,
+        what="chance",
+        name="night",
+        here=0.45,
+        points=tuple(
+            Point(at=at, price=ADVISED_PRICE, npc=340_000 + 40_000 * at, options=ADVISED)
+            for at in ends
+        ),
+        options=tuple(
+            OptionTurns(
+                option=answer.option,
+                verdicts=(said := seen.get(answer.option, (answer.verdict,) * 3)),
+                otherwise=(answer.otherwise,) * 3,
+                turns=tuple(
+                    Turn(
+                        low=ends[i],
+                        high=ends[i + 1],
+                        at=places.get((answer.option, i)),
+                        before=said[i],
+                        after=said[i + 1],
+                    )
+                    for i in range(2)
+                    if said[i] != said[i + 1]
+                ),
+            )
+            for answer in verdicts()
+        ),
+    )

@@ -33,7 +33,9 @@ def test_every_option_of_a_command_that_is_shown_exists() -> None:
         re.findall(r"optioneer value .*?(--[a-z]+)", README)
     )
     assert len(shown) >= 4
-    known = {option for command in COMMANDS for option in re.findall(r"--[a-z]+", help_of(command))}
+    known = {
+        option for command in COMMANDS for option in re.findall(r"--[a-z-]+", help_of(command))
+    }
     assert shown - known == set()
 
 

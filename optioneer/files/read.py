@@ -17,6 +17,7 @@ from optioneer.files.numerals import shown
 from optioneer.files.options_file import read_options
 from optioneer.files.part import Part
 from optioneer.files.sentences import faults_of
+from optioneer.files.site_file import read_site
 from optioneer.files.source import Source, refuse, source
 from optioneer.model import consistency
 from optioneer.model.case import Case
@@ -49,7 +50,7 @@ FILES: tuple[CaseFile, ...] = (
     CaseFile("options.csv", read_options),
     CaseFile("growth.toml", read_growth),
     CaseFile("paying.toml", None, required=False),
-    CaseFile("site.toml", None, required=False),
+    CaseFile("site.toml", read_site, required=False),
 )
 """The files of a case, in the order in which their faults are told."""
 

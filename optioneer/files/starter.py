@@ -6,7 +6,7 @@ from pathlib import Path
 from optioneer.errors import RequestError
 from optioneer.files.atomic import write_files_atomically
 
-NAMES = ("machine.toml", "options.csv", "growth.toml")
+NAMES = ("machine.toml", "options.csv", "growth.toml", "site.toml")
 
 
 def starter_text(name: str) -> str:

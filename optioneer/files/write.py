@@ -12,6 +12,7 @@ from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.options_file import read_options
 from optioneer.files.part import Part
+from optioneer.files.site_file import LISTS, TABLES, read_site
 from optioneer.files.source import BYTE_ORDER_MARK, Source, source
 from optioneer.files.toml_layout import updated
 from optioneer.files.toml_values import Data, Shape, data, shape
@@ -19,6 +20,8 @@ from optioneer.model.case import Case
 from optioneer.model.consistency import checked
 from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.site import Air, Compressor, Site
+from optioneer.model.works import Shutdown, WorkCalendar
 
 _FREE_VISITS: Mapping[str, float] = {"default": 0.0}
 MACHINE = Shape(
@@ -32,6 +35,16 @@ MACHINE = Shape(
     },
 )
 GROWTH = shape(Growth, driver=shape(Driver), stream=shape(Stream, way=shape(Way)))
+
+
+SITE = shape(
+    Site,
+    **{key: shape(model) for key, model in {**TABLES, **LISTS}.items()}
+    | {
+        "air": shape(Air, compressor=shape(Compressor)),
+        "calendar": shape(WorkCalendar, shutdown=shape(Shutdown)),
+    },
+)
 
 
 @dataclass(frozen=True)
@@ -79,12 +92,18 @@ def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     return updated(old.text if old else "", data(case.growth), GROWTH)
 
 
+def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``site.toml``."""
+    return updated(old.text if old else "", data(case.site or Site()), SITE)
+
+
 WRITERS: Mapping[str, Writer] = {
     "machine.toml": Writer(
         ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
     ),
     "options.csv": Writer(("catalogue",), read_options, options_text),
     "growth.toml": Writer(("growth",), read_growth, growth_text),
+    "site.toml": Writer(("site",), read_site, site_text),
 }
 """The files of a case that are written."""
 
@@ -93,8 +112,8 @@ def write_case(case: Case, folder: Path) -> None:
     """Write a case into a folder that holds nothing yet, or holds a case.
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
-    are unchanged is not touched. The name of the case is the name of the folder. Each file is
-    replaced in one step.
+    are unchanged is not touched. A file that the case does without is renamed to end in ``.old``.
+    The name of the case is the name of the folder. Each file is replaced in one step.
 
     Parameters
     ----------
@@ -118,6 +137,9 @@ def write_case(case: Case, folder: Path) -> None:
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
     write_files_atomically(folder, changed)
+    for name in names & WRITERS.keys():
+        if _unstated(WRITERS[name], case):
+            _set_aside(folder / name)
 
 
 def _names(folder: Path) -> set[str]:
@@ -130,6 +152,19 @@ def _names(folder: Path) -> set[str]:
         raise RequestError(f"{folder}: cannot be read ({error.strerror}).") from error
 
 
+def _unstated(writer: Writer, case: Case) -> bool:
+    """Whether the case does without the file: all that it would state is none."""
+    return all(getattr(case, field) is None for field in writer.facts)
+
+
+def _set_aside(path: Path) -> None:
+    """Rename a file so that it is no longer read; what it holds is not lost."""
+    try:
+        path.replace(path.with_name(f"{path.name}.old"))
+    except OSError as error:
+        raise RequestError(f"{path}: cannot be set aside ({error.strerror}).") from error
+
+
 def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -140,6 +175,8 @@ def _make(folder: Path) -> None:
 def _new_text(name: str, case: Case, folder: Path) -> str | None:
     """The text that a file is to hold; none when it states the case already."""
     writer = WRITERS[name]
+    if _unstated(writer, case):
+        return None
     wanted = {field: getattr(case, field) for field in writer.facts}
     old = _old(name, folder)
     facts = _facts(writer, old, folder) if old else {}

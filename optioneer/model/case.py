@@ -8,6 +8,7 @@ from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth
 from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.site import Site
 
 
 class Case(Fact):
@@ -24,3 +25,4 @@ class Case(Fact):
     packages: tuple[Package, ...] = ()
     catalogue: Catalogue
     growth: Growth
+    site: Site | None = Field(default=None, description="The shop and what it still needs.")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterator
 from itertools import islice
 
 from optioneer.errors import CaseError, Fault
-from optioneer.model import candidates, menu, money, scenario
+from optioneer.model import candidates, menu, money, scenario, siting
 from optioneer.model.case import Case
 
 Check = Callable[[Case], Iterator[Fault]]
@@ -27,6 +27,11 @@ CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (scenario.driver_faults, frozenset({"growth"})),
     (scenario.stream_faults, frozenset({"growth"})),
     (scenario.way_faults, frozenset({"growth", "catalogue"})),
+    (siting.duplicate_faults, frozenset({"site"})),
+    (siting.reference_faults, frozenset({"site"})),
+    (siting.floor_faults, frozenset({"site"})),
+    (siting.crew_faults, frozenset({"site"})),
+    (siting.figure_faults, frozenset({"site"})),
 )
 """Each check, and the fields of a case without which it cannot be made."""
 

@@ -1,6 +1,7 @@
 """The growth scenario: which work may turn up, when, and what it earns."""
 
 from collections.abc import Mapping
+from statistics import NormalDist
 from typing import Annotated
 
 from pydantic import Field
@@ -91,3 +92,16 @@ class Growth(Fact):
     def periods(self) -> int:
         """Whole periods in the horizon."""
         return round(self.horizon_years * self.periods_per_year)
+
+    def chance_of(self, stream: Stream) -> float:
+        """Chance that `stream` shows up, with the nudges of its drivers.
+
+        Notes
+        -----
+        The stream's score is normal with variance 1 and mean m, the sum of loading x nudge; it
+        shows up when its upper tail falls below `chance` c: with probability Phi(m + Phi^-1(c)).
+        """
+        shift = sum(stream.drivers.get(driver.id, 0.0) * driver.nudge for driver in self.driver)
+        if shift == 0 or stream.chance in {0.0, 1.0}:
+            return stream.chance
+        return NormalDist().cdf(shift + NormalDist().inv_cdf(stream.chance))

@@ -1,7 +1,6 @@
 """Who needs an option: work streams, other options, bundles."""
 
 from collections.abc import Collection
-from statistics import NormalDist
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
@@ -67,17 +66,8 @@ def bundles_with(case: Case, option: str) -> tuple[Bundle, ...]:
 
 
 def chance_of(case: Case, stream: Stream) -> float:
-    """Chance that `stream` shows up, with the nudges of its drivers.
-
-    Notes
-    -----
-    The stream's score is normal with variance 1 and mean m, the sum of loading x nudge; it shows
-    up when its upper tail falls below `chance` c, which has probability Phi(m + Phi^-1(c)).
-    """
-    shift = sum(stream.drivers.get(driver.id, 0.0) * driver.nudge for driver in case.growth.driver)
-    if shift == 0 or stream.chance in {0.0, 1.0}:
-        return stream.chance
-    return NormalDist().cdf(shift + NormalDist().inv_cdf(stream.chance))
+    """Chance that `stream` shows up, with the nudges of its drivers."""
+    return case.growth.chance_of(stream)
 
 
 def price_later(case: Case, option: Option, fitted: Collection[str]) -> float:

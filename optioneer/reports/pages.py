@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from optioneer.errors import Fault
 from optioneer.model.case import Case
 from optioneer.reports.cautions import cautions
+from optioneer.reports.learning import learning_table
 from optioneer.reports.money import Figures
 from optioneer.reports.order import ordered
 from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Table
@@ -30,6 +31,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Paragraph(READING),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
+        *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )
 

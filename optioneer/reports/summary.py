@@ -16,7 +16,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
     paragraphs = (
         (what_to_order(case, advice, figures),),
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
-        (how_sure(advice, figures), close_calls(case, advice)),
+        (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
     )
     return tuple(" ".join(filter(None, sentences)) for sentences in paragraphs)
 
@@ -78,6 +78,19 @@ def how_sure(advice: Advice, figures: Figures) -> str:
         f"{figures.amount(best.hindsight)}, so better timing could save at most "
         f"{figures.amount(gap)}. Knowing the future before ordering as well would save "
         f"{figures.amount(worth)}: no market survey is worth more."
+    )
+
+
+def likeliest(advice: Advice, figures: Figures) -> str:
+    """What planning on the likeliest future alone would have cost."""
+    dearer = advice.information.likeliest_future_plan_costs
+    if dearer is None:
+        return ""
+    if round(dearer) <= 0:
+        return "Planning on the likeliest future alone would lead to a package just as good."
+    return (
+        "Planning on the likeliest future alone, as if nothing else could happen, would order a "
+        f"package that costs {figures.amount(dearer)} more over all futures."
     )
 
 

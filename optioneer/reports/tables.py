@@ -7,7 +7,8 @@ from optioneer.model.catalogue import Option
 from optioneer.reports.money import Figures
 from optioneer.reports.order import order_lines
 from optioneer.reports.parts import Entries, Entry, Table
-from optioneer.reports.words import Telling, verdict_sentence, why
+from optioneer.reports.turns import turn_sentence
+from optioneer.reports.words import Telling, regret_sentence, verdict_sentence, why
 from optioneer.study.answers import Advice, FrontierPoint, OptionAnswer, PackageAnswer
 
 ORDER, KEEP, RETROFIT, LEAVE = "Order now", "Keep as standard", "Leave for a retrofit", "Leave off"
@@ -25,7 +26,7 @@ BUDGETS = 7
 
 def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entries, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
-    telling = Telling(case, advice.advised.options, figures)
+    telling = Telling(case, advice.advised.options, figures, advice.break_evens)
     ranked = sorted(advice.options, key=_weight)
     groups = []
     for title, head in GROUPS.items():
@@ -123,7 +124,8 @@ def _entry(telling: Telling, answer: OptionAnswer) -> Entry:
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
-    return Entry(option.name, figures, sentence)
+    more = (regret_sentence(telling, answer), turn_sentence(telling, answer))
+    return Entry(option.name, figures, " ".join(filter(None, (sentence, *more))))
 
 
 def _price(option: Option, figures: Figures) -> str:

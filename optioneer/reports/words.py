@@ -36,11 +36,14 @@ class Telling:
         Ids of all options of the advised package, standards included.
     figures
         How money and shares are said.
+    break_evens
+        Whether break-evens were searched for.
     """
 
     case: Case
     fitted: Collection[str]
     figures: Figures
+    break_evens: bool = False
 
 
 def verdict_sentence(telling: Telling, answer: OptionAnswer) -> str:
@@ -70,6 +73,17 @@ def otherwise_sentence(telling: Telling, answer: OptionAnswer) -> str:
     if answer.close_call:
         return f"Too close to call: {act} would cost {cost} {direction}."
     return f"{act[0].upper()}{act[1:]} would cost {cost} {direction}."
+
+
+def regret_sentence(telling: Telling, answer: OptionAnswer) -> str:
+    """In how many futures the other choice is cheaper; empty where in none."""
+    if not answer.regret_share:
+        return ""
+    share = telling.figures.share(answer.regret_share)
+    if not answer.mean_regret:
+        return f"The other choice is cheaper in {share} of futures."
+    each = telling.figures.about(answer.mean_regret / answer.regret_share)
+    return f"The other choice is cheaper in {share} of futures, by about {each} on average there."
 
 
 def reason(telling: Telling, option: Option) -> str:

@@ -1,6 +1,5 @@
 """What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,15 +10,17 @@ from optioneer.model.machine import Package as Candidate
 from optioneer.study.answers import (
     Advice,
     FrontierPoint,
-    Information,
     OptionAnswer,
     PackageAnswer,
     Verdict,
 )
+from optioneer.study.best import best_package
+from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
-from optioneer.study.valued import Package, Progress, Valued, parallel, valued
+from optioneer.study.information import information
+from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
-from optioneer.valuation.frontier import Frontier, merged
+from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Bools
 from optioneer.valuation.summary import spread, standard_error
@@ -34,6 +35,12 @@ CLOSE = 2.0
 CENT = 0.01
 """Differences below it are none, however sure [money]."""
 
+REGRETTED = 0.005
+"""Smaller differences between two choices in one future are rounding [money]."""
+
+SHARE_OF_ADVICE = 0.05
+"""Part of the work that comes before the search for break-evens."""
+
 MOST_ON_FRONTIER = 200
 """Points of the frontier that the answer lists."""
 
@@ -43,6 +50,7 @@ def advice(
     *,
     budget: float | None = None,
     order_factor: float = 1.0,
+    break_even: bool = False,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -55,6 +63,8 @@ def advice(
         Limit on the price of the package, if any [money].
     order_factor
         Present value of paying for the order, per unit of price.
+    break_even
+        Whether to search for break-evens too, which takes many times as long.
     progress
         Told how far the work is, 0..1.
 
@@ -65,13 +75,19 @@ def advice(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    found = valued(case, order_factor=order_factor, progress=progress)
-    return advice_on(found, budget=budget)
+    if not break_even:
+        found = valued(case, order_factor=order_factor, progress=progress)
+        return advice_on(found, budget=budget)
+    found = valued(
+        case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
+    )
+    answer = advice_on(found, budget=budget)
+    return with_break_evens(found, answer, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
 
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The advice on a case whose packages are already valued; see `advice`."""
-    chosen = _best(found, budget=budget)
+    chosen = best_package(found, budget=budget)
     case = found.case
     with parallel() as run:
         journeys = tuple(
@@ -94,7 +110,7 @@ def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
             for option in case.catalogue.options
         ),
         frontier=_frontier_points(found),
-        information=Information(perfect_information=advised.npc - _knowing_all(found)),
+        information=information(found, chosen, budget=budget),
     )
 
 
@@ -113,8 +129,12 @@ def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
         p50=cost.p50,
         p90=cost.p90,
         cvar90=cost.worst_tenth,
-        hindsight=constant + sum(float(part.hindsight[state]) for part, state in pairs),
-        rule=constant + sum(float(part.rule[state]) for part, state in pairs),
+        hindsight=constant
+        + found.site.now(package)
+        + sum(float(part.hindsight[state]) for part, state in pairs),
+        rule=constant
+        + float(found.site.cost(package).mean())
+        + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
     )
 
@@ -128,61 +148,19 @@ def _candidates(found: Valued) -> list[tuple[str, Package]]:
     return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
 
 
-def _knowing_all(found: Valued) -> float:
-    """Mean over futures of the least NPC that anyone could reach [money]."""
-    least = found.constant + sum(cost.best_hindsight for cost in found.costs)
-    return float(np.mean(least))
-
-
-def _best(
-    found: Valued, *, budget: float | None, within: tuple[int, Bools] | None = None
-) -> Package:
-    """The orderable package with the least mean NPC.
-
-    Parameters
-    ----------
-    found
-        The valued case.
-    budget
-        Limit on the price, if any [money].
-    within
-        A cluster and the states that it may take, if not all.
-    """
-    means = list(found.means)
-    if within is not None:
-        cluster, allowed = within
-        means[cluster] = np.where(allowed, means[cluster], np.inf)
-    if budget is None:
-        return tuple(int(mean.argmin()) for mean in means)
-    prices = [
-        np.where(np.isfinite(mean), price, np.inf)
-        for mean, price in zip(means, found.prices, strict=True)
-    ]
-    frontier = merged(prices, means)
-    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
-    if not len(affordable):
-        cheapest = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
-        raise RequestError(
-            f"--budget {budget:,.2f} is below the cheapest package, which costs {cheapest:,.2f}."
-        )
-    return tuple(int(state) for state in frontier.states[affordable[-1]])
-
-
-def _beyond_base(found: Valued, budget: float) -> float:
-    """What `budget` leaves for options, with half a cent for rounding [money]."""
-    return budget - found.case.machine.base_price + 0.005
-
-
 def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    packages = [tuple(int(state) for state in states) for states in frontier.states]
+    # Found without the site, told with it; points that the site makes no better are left out.
+    cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
     constant = float(found.constant.mean())
     return tuple(
         FrontierPoint(
-            price=round(found.case.machine.base_price + float(price), 2),
-            npc=constant + float(cost),
-            options=found.options(tuple(int(state) for state in states)),
+            price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
+            npc=constant + float(cost[point]),
+            options=found.options(packages[point]),
         )
-        for price, cost, states in zip(frontier.price, frontier.cost, frontier.states, strict=True)
+        for point in undominated(frontier.price, cost)
     )
 
 
@@ -190,13 +168,14 @@ def _option_answer(
     found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
 ) -> OptionAnswer:
     option = found.problem.options.index(name)
-    cluster = next(i for i, cost in enumerate(found.costs) if cost.lattice.holding(option).any())
+    cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)
     ordered = bool(holding[chosen[cluster]])
     later = _fitted_later(found, cluster, option, journeys[cluster])
     extra = _otherwise(found, chosen, (cluster, holding != ordered), budget)
     error = None if extra is None else standard_error(extra)
     mean = None if extra is None else float(extra.mean())
+    regret = None if extra is None else np.maximum(-extra, 0.0)
     return OptionAnswer(
         option=name,
         verdict=_verdict(ordered=ordered, chance=later.chance),
@@ -206,6 +185,8 @@ def _option_answer(
         chance_fitted_later=later.chance,
         median_year_fitted=later.median_year,
         present_cost_fitted_later=later.cost,
+        regret_share=None if regret is None else float((regret > REGRETTED).mean()),
+        mean_regret=None if regret is None else float(regret.mean()),
     )
 
 
@@ -244,7 +225,7 @@ def _otherwise(
     if not (allowed & found.costs[cluster].lattice.orderable).any():
         return None
     try:
-        other = _best(found, budget=budget, within=within)
+        other = best_package(found, budget=budget, within=within)
     except RequestError:
         return None
     parts = (
@@ -252,4 +233,4 @@ def _otherwise(
         for cost, there, here in zip(found.costs, other, chosen, strict=True)
         if there != here
     )
-    return sum(parts, start=np.zeros(found.world.valued.count))
+    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))

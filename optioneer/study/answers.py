@@ -52,9 +52,26 @@ class OptionAnswer(Answer):
         description="Expected present cost of retrofitting it, 0 where it is not, its share of "
         "call-outs included [money]."
     )
-    regret_share: float | None = None
-    break_even_chance: float | None = None
-    break_even_multiplier: float | None = None
+    regret_share: float | None = Field(
+        default=None, description="Share of futures in which the other choice is cheaper."
+    )
+    mean_regret: float | None = Field(
+        default=None,
+        description="What choosing as advised costs more than the other choice where it does, "
+        "averaged over all futures: what knowing which of the two is cheaper would save [money].",
+    )
+    break_even_chance: float | None = Field(
+        default=None,
+        description="Chance of the likeliest stream that relies on the option at which ordering it "
+        "now stops or starts to pay, the chances of all that rely on it scaled together, the "
+        "nearest such turn; none when it never turns or was not asked for. A stream relies on an "
+        "option when one of its ways holds it or something that requires it.",
+    )
+    break_even_multiplier: float | None = Field(
+        default=None,
+        description="Likeliest retrofit multiplier at which the same turns; low, likely, high and "
+        "eased ones scaled together, from a fifth to twenty times what they are.",
+    )
 
 
 class FrontierPoint(Answer):
@@ -65,6 +82,23 @@ class FrontierPoint(Answer):
     options: tuple[str, ...]
 
 
+class Learning(Answer):
+    """What one thing would be worth to know before the order.
+
+    Of a stream: whether it comes, and in the early, middle or late third of its arrivals. Of a
+    driver: whether it turns out in its low, middle or high third.
+    """
+
+    kind: Literal["stream", "driver"]
+    id: str
+    worth: float = Field(
+        description="NPC of the advised package less the mean NPC when the package, and only the "
+        "package, is chosen knowing the answer [money]. Each package is chosen on other futures "
+        "than it is valued on, so this is not inflated; by chance it can be below 0."
+    )
+    worth_se: float = Field(description="Paired standard error of `worth`.")
+
+
 class Information(Answer):
     """What knowing more would be worth."""
 
@@ -72,7 +106,22 @@ class Information(Answer):
         description="NPC of the advised package less the mean over futures of the least NPC that "
         "anyone could reach knowing the future [money]."
     )
-    likeliest_future_plan_costs: float | None = None
+    perfect_information_se: float | None = Field(
+        default=None, description="Paired standard error of `perfect_information`."
+    )
+    likeliest_future_plan_costs: float | None = Field(
+        default=None,
+        description="NPC, over all futures, of the package that is best in the single likeliest "
+        "one, less NPC of the advised package [money]. In the likeliest future every stream with a "
+        "chance of one half or more arrives in its likeliest year with its likeliest margin, the "
+        "others never come, margins do not swing and multipliers are the likeliest.",
+    )
+    likeliest_future_plan: tuple[str, ...] | None = Field(
+        default=None, description="What that package holds, standards included."
+    )
+    learning: tuple[Learning, ...] = Field(
+        default=(), description="Every stream and driver, what is best worth knowing first."
+    )
 
 
 class Advice(Answer):
@@ -88,3 +137,94 @@ class Advice(Answer):
     options: tuple[OptionAnswer, ...]
     frontier: tuple[FrontierPoint, ...]
     information: Information
+    break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+
+
+What = Literal["nudge", "chance", "margin", "multiplier", "price", "horizon", "discount-rate"]
+"""A figure that can be changed: of a driver, stream or option, or of the case."""
+
+
+class Change(Answer):
+    """One figure that is not as in the case."""
+
+    what: What
+    name: str = Field(description="Id of the driver, stream or option; empty for the others.")
+    before: float = Field(description="As in the case; of a triangular figure the likeliest.")
+    after: float
+
+
+class Shift(Answer):
+    """What changes say of one option."""
+
+    option: str
+    before: Verdict
+    after: Verdict
+    otherwise_before: float | None = Field(description="As `otherwise` in the advice [money].")
+    otherwise_after: float | None
+    otherwise_se_after: float | None
+    close_call_after: bool
+
+
+class WhatIf(Answer):
+    """The advice before and after some changes, on the same draws."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+    budget: float | None
+    changes: tuple[Change, ...]
+    before: PackageAnswer = Field(description="The package advised on the case as it is.")
+    after: PackageAnswer = Field(description="The package advised once changed.")
+    keeping_costs: float = Field(
+        description="Once changed, NPC of the package `before` less NPC of `after`: what ordering "
+        "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
+    )
+    keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
+    options: tuple[Shift, ...]
+
+
+class Point(Answer):
+    """The advice at one value of a figure."""
+
+    at: float
+    price: float = Field(description="Of the advised package [money].")
+    npc: float = Field(description="Of the advised package [money].")
+    options: tuple[str, ...] = Field(description="What it holds, standards included.")
+
+
+class Turn(Answer):
+    """A change of verdict between two values that were looked at."""
+
+    low: float
+    high: float
+    at: float | None = Field(
+        description="Where ordering now starts or stops to pay, in a straight line between the "
+        "two; none between the two verdicts that do not order."
+    )
+    before: Verdict = Field(description="At `low`.")
+    after: Verdict = Field(description="At `high`.")
+
+
+class OptionTurns(Answer):
+    """The verdicts on one option along a range of a figure."""
+
+    option: str
+    verdicts: tuple[Verdict, ...] = Field(description="One a point.")
+    otherwise: tuple[float | None, ...] = Field(description="One a point [money].")
+    turns: tuple[Turn, ...]
+
+
+class Turning(Answer):
+    """The advice along a range of one figure, on the same draws."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+    budget: float | None
+    what: What
+    name: str
+    here: float = Field(description="The figure as in the case.")
+    points: tuple[Point, ...]
+    options: tuple[OptionTurns, ...]

@@ -86,6 +86,11 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
     )
 
 
+def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
+    """The lattice of one cluster of `case`, in the order of `clusters`."""
+    return _Cluster(case, clusters(case)[cluster], order_factor).lattice
+
+
 def timeline_of(case: Case) -> Timeline:
     """The clock of `case`."""
     growth = case.growth

@@ -10,7 +10,9 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.dated import dated
 from optioneer.study.problem import Problem, problem_of
+from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
 from optioneer.valuation.policy import Mapper
@@ -19,6 +21,14 @@ from optioneer.valuation.timeline import Floats
 
 Progress = Callable[[float], None]
 """Called now and then with the share of the work that is done, 0..1."""
+
+
+def part_of(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """What to tell of a part of the work that takes it from `start` to `end`."""
+    if progress is None:
+        return None
+    return lambda done: progress(start + (end - start) * done)
+
 
 FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
 """Bounds on the number of futures that the retrofit policy is learned from: half of those valued.
@@ -57,6 +67,11 @@ class Valued:
         return constant_cost(self.problem, self.world)
 
     @cached_property
+    def site(self) -> SiteTerm:
+        """What the site adds to the cost of each package."""
+        return SiteTerm(self)
+
+    @cached_property
     def prices(self) -> tuple[Floats, ...]:
         """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
         factor = self.problem.order_factor
@@ -73,9 +88,13 @@ class Valued:
         return tuple(cost.learned.mean(axis=1) for cost in self.costs)
 
     def cost(self, package: Package) -> Floats:
-        """NPC of `package` in each future under the learned policy, shape (N,) [money]."""
+        """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
-        return self.constant + sum(parts, start=np.zeros(self.world.valued.count))
+        return self.constant + sum(parts, start=self.site.cost(package))
+
+    def cluster_of(self, option: int) -> int:
+        """The cluster with the option of this index."""
+        return next(i for i, cost in enumerate(self.costs) if cost.lattice.holding(option).any())
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""
@@ -104,6 +123,7 @@ def valued(case: Case, *, order_factor: float = 1.0, progress: Progress | None =
     TooLargeError
         If a cluster of related slots has more packages x futures than can be swept.
     """
+    case = dated(case)
     problem = problem_of(case, order_factor=order_factor)
     world = world_of(case, problem)
     sizes = np.cumsum([lattice.size for lattice in problem.lattices])

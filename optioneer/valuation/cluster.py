@@ -11,7 +11,7 @@ from optioneer.valuation.futures import Futures, Growth
 from optioneer.valuation.journey import Journey, journey
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Mapper, Policy, learned_policy
-from optioneer.valuation.scores import Scores
+from optioneer.valuation.scores import Scores, scores
 from optioneer.valuation.signals import Signals
 from optioneer.valuation.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.timeline import Floats, Timeline
@@ -44,6 +44,16 @@ class World:
     scores: Scores | None
     valued: Futures
     learned: Futures
+
+    def under(self, growth: Growth) -> "World":
+        """The same draws under other chances, arrival years or nudges."""
+        return World(
+            timeline=self.timeline,
+            growth=growth,
+            scores=None if self.scores is None else scores(growth, self.timeline),
+            valued=self.valued.arriving(growth, self.timeline),
+            learned=self.learned.arriving(growth, self.timeline),
+        )
 
     def views(self, lattice: Lattice) -> list[View]:
         """The futures to value on, as blocks seen by `lattice`."""
@@ -102,6 +112,19 @@ def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
         start = stop
     hindsight, rule = sums / world.valued.count
     return ClusterCost(lattice, policy, learned, hindsight, rule, best)
+
+
+def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Realised cost of every package of `lattice` under the learned policy, shape (P, N)."""
+    policy = policy_of(world, lattice, run)
+    blocks = run(partial(_learned, policy), world.views(lattice))
+    return np.concatenate(list(blocks), axis=1) + lattice.price[:, None]
+
+
+def _learned(policy: Policy, view: View) -> Floats:
+    if not view.lattice.targets:
+        return hindsight_cost(view)
+    return policy_costs(view, [policy])[0]
 
 
 def _swept(policy: Policy, view: View) -> ClusterCost:

@@ -3,7 +3,7 @@
 The only module that makes random numbers.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -80,12 +80,19 @@ class Futures:
         swinging streams, none for the others.
     quantile
         Quantile of every option's retrofit multiplier, shape (O, N).
+    drivers
+        Standard normal drivers before their nudge, shape (F, N); the shop never sees them.
+    shocks
+        Each stream's own standard normal shock, shape (K, N). Both are empty for futures that
+        were not drawn.
     """
 
     arrival: Ints
     level: Floats
     log_swing: tuple[Floats | None, ...]
     quantile: Floats
+    drivers: Floats = field(default_factory=lambda: np.empty((0, 0)))
+    shocks: Floats = field(default_factory=lambda: np.empty((0, 0)))
 
     @property
     def count(self) -> int:
@@ -99,7 +106,14 @@ class Futures:
             level=self.level[:, start:stop],
             log_swing=tuple(x if x is None else x[:, start:stop] for x in self.log_swing),
             quantile=self.quantile[:, start:stop],
+            drivers=self.drivers[:, start:stop],
+            shocks=self.shocks[:, start:stop],
         )
+
+    def arriving(self, growth: Growth, timeline: Timeline) -> "Futures":
+        """The same draws under other chances, arrival years or nudges."""
+        arrival = arrival_period(growth, timeline, self.drivers, self.shocks)
+        return replace(self, arrival=arrival)
 
 
 def margin_in(
@@ -193,6 +207,8 @@ def drawn_futures(
             for paths in zip(*(s.log_swing for s in sets), strict=True)
         ),
         quantile=np.concatenate([s.quantile for s in sets], axis=-1),
+        drivers=np.concatenate([s.drivers for s in sets], axis=-1),
+        shocks=np.concatenate([s.shocks for s in sets], axis=-1),
     )
 
 
@@ -215,7 +231,7 @@ def _replicate(
         else None
         for k in range(streams)
     )
-    return Futures(arrival=arrival, level=level, log_swing=swing, quantile=quantile)
+    return Futures(arrival, level, swing, quantile, *np.split(normal, [drivers]))
 
 
 def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats) -> Ints:
@@ -277,3 +293,8 @@ def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     sampler = qmc.Sobol(dimensions, scramble=True, rng=rng)
     points = sampler.random_base2(int(np.ceil(np.log2(size))))
     return np.ascontiguousarray(points[:size].T)
+
+
+def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
+    """Independent uniform numbers in [0, 1), shape (rows, count), for runs of a task network."""
+    return np.random.default_rng(seed).random((rows, count))

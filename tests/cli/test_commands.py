@@ -13,7 +13,10 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
-from optioneer.study.answers import Advice, PackageAnswer
+from optioneer.study import whatif
+from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
+from optioneer.study.changes import Asked as Wanted
+from optioneer.study.changes import Figure
 from tests import shop
 
 FAULTS = (
@@ -30,10 +33,34 @@ class Asked:
     def __init__(self) -> None:
         self.calls: list[tuple[Any, ...]] = []
 
-    def advice(self, case: Case, *, budget: float | None = None, progress: Any = None) -> Advice:
+    def advice(
+        self, case: Case, *, budget: float | None, break_even: bool, progress: Any
+    ) -> Advice:
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
-        return shop.advice()
+        return shop.advice_with_break_evens() if break_even else shop.advice()
+
+    def what_if(
+        self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
+    ) -> WhatIf:
+        assert case == shop.case()
+        self.calls.append((*(f"{each.figure} {each.value:g}" for each in asked), budget))
+        progress(1.0)
+        return shop.what_if()
+
+    def turning(
+        self,
+        case: Case,
+        figure: Figure,
+        values: Sequence[float],
+        *,
+        budget: float | None,
+        progress: Any,
+    ) -> Turning:
+        assert case == shop.case()
+        self.calls.append((str(figure), tuple(values), budget))
+        progress(1.0)
+        return shop.turning()
 
     def package_value(
         self, case: Case, options: Sequence[str], without: Sequence[str] = (), *, progress: Any
@@ -77,6 +104,12 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.whatif": {
+            "what_if": asked.what_if,
+            "turning": asked.turning,
+            "range_of": whatif.range_of,
+            "values_between": whatif.values_between,
+        },
         "optioneer.study.value": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -105,6 +138,12 @@ def test_advise_passes_on_draws_and_budget(run: Run, asked: Asked) -> None:
     assert asked.calls == [(512, 0, 350000.5), (4096, 7, None)]
 
 
+def test_break_evens_are_searched_for_when_asked(run: Run) -> None:
+    assert "This turns if" not in run("advise", "shop").stdout
+    told = " ".join(run("advise", "shop", "--break-even").stdout.split())
+    assert "This turns if second-side shaft work is 12% likely instead of 80%." in told
+
+
 def test_json_on_standard_output_is_alone_there(run: Run) -> None:
     result = run("advise", "shop", "--json", "-")
     assert Advice.model_validate_json(result.stdout) == shop.advice()
@@ -125,7 +164,8 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
     } <= set(answer)  # fmt: skip
     assert set(answer["options"][0]) == {
         "option", "verdict", "otherwise", "otherwise_se", "close_call", "chance_fitted_later",
-        "median_year_fitted", "present_cost_fitted_later", "regret_share", "break_even_chance",
+        "median_year_fitted", "present_cost_fitted_later", "regret_share", "mean_regret",
+        "break_even_chance",
         "break_even_multiplier",
     }  # fmt: skip
     assert set(answer["advised"]) == {
@@ -144,6 +184,39 @@ def test_the_bare_standard_machine_has_an_empty_package(run: Run, asked: Asked) 
     result = run("value", "shop", "--package", "", "--json", "-")
     assert asked.calls == [((), ())]
     assert json.loads(result.stdout)["id"] == "asked"
+
+
+def test_what_if_takes_figures_as_often_as_given(run: Run, asked: Asked) -> None:
+    result = run(
+        "whatif", "shop", "--chance", "night=1", "--price", "robot-cell=65000.5", "--chance",
+        "bars=0.1", "--discount-rate", "0.075", "--nudge", "automation=+1", "--budget", 400000,
+    )  # fmt: skip
+    assert asked.calls == [
+        (
+            "nudge automation 1", "chance night 1", "chance bars 0.1", "price robot-cell 65000.5",
+            "discount-rate 0.075", 400000.0,
+        )
+    ]  # fmt: skip
+    assert "VERDICTS THAT TURN (1)" in result.stdout
+
+
+def test_turning_goes_along_a_range_of_one_figure(run: Run, asked: Asked) -> None:
+    result = run("turning", "shop", "--chance", "night", "--from", 0, "--to", 1, "--steps", 3)
+    run("turning", "shop", "--driver", "automation", "--steps", 2)
+    run("turning", "shop", "--horizon", "--from", 4, "--to", 6, "--steps", 2)
+    assert asked.calls == [
+        ("chance night", (0.0, 0.5, 1.0), None),
+        ("nudge automation", (-2.0, 2.0), None),
+        ("horizon", (4.0, 6.0), None),
+    ]
+    assert "WHERE VERDICTS TURN" in result.stdout
+
+
+def test_what_if_and_turning_answer_in_json(run: Run) -> None:
+    told = run("whatif", "shop", "--chance", "night=1", "--json", "-").stdout
+    assert WhatIf.model_validate_json(told) == shop.what_if()
+    told = run("turning", "shop", "--chance", "night", "--json", "-").stdout
+    assert Turning.model_validate_json(told) == shop.turning()
 
 
 def test_check_tells_what_was_read(run: Run) -> None:
@@ -196,6 +269,11 @@ def test_new_makes_a_folder_once(run: Run, tmp_path: Path) -> None:
         (("advise", "shop", "--futures", "many"), "'many' is not a whole number."),
         (("advise", "shop", "--json", "no/such/place.json"), "no file in an existing folder"),
         (("value", "shop"), "Missing option '--package'"),
+        (("whatif", "shop", "--chance", "night"), "--chance: 'night' is not understood."),
+        (("turning", "shop"), "One figure is changed along a range; found none."),
+        (("turning", "shop", "--driver", "autmation"), "Did you mean 'automation'?"),
+        (("turning", "shop", "--price", "robot-cell", "--from", "1e9"), "is not below --to"),
+        (("turning", "shop", "--driver", "automation", "--steps", "1"), "--steps 1 is not"),
         (("advice", "shop"), "No such command 'advice'"),
         (("advise", "shop", "--sed", "1"), "No such option"),
     ],

@@ -117,3 +117,19 @@ def test_a_failing_command_leaves_no_answer_file(tmp_path: Path) -> None:
     told = optioneer("advise", str(SMALL), "--budget", "10", "--json", str(tmp_path / "a.json"))
     assert told.returncode == 2
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_if_starts_from_the_advice_and_names_a_wrong_name() -> None:
+    told = answered("whatif", str(SMALL), "--chance", "night-lots=x1.2")
+    assert told["before"] == advice(read_case(SMALL)).model_dump(mode="json")["advised"]
+    assert told["changes"][0]["after"] == pytest.approx(1.2 * told["changes"][0]["before"])
+    wrong = optioneer("whatif", str(SMALL), "--chance", "nigth-lots=0.5")
+    assert wrong.returncode == 2
+    assert "Did you mean 'night-lots'?" in wrong.stderr
+
+
+def test_turning_tells_a_verdict_a_value() -> None:
+    told = answered("turning", str(SMALL), "--driver", "automation", "--steps", "2")
+    assert [point["at"] for point in told["points"]] == [-2.0, 2.0]
+    assert {len(option["verdicts"]) for option in told["options"]} == {2}
+    assert any(option["turns"] for option in told["options"])

@@ -198,7 +198,7 @@ def test_a_file_instead_of_the_folder_is_told(tmp_path: Path) -> None:
 
 def test_parts_that_this_version_does_not_read_are_noticed(tmp_path: Path) -> None:
     folder = starter(tmp_path)
-    (folder / "site.toml").touch()
+    (folder / "paying.toml").touch()
     assert [str(note) for note in notices(folder)] == [
-        "site.toml: is not read by this version. The advice is given without it."
+        "paying.toml: is not read by this version. The advice is given without it."
     ]

@@ -10,6 +10,7 @@ from optioneer.reports.faults import fault_lines
 from optioneer.reports.money import Figures
 from optioneer.reports.pages import advice_page, check_page, package_page
 from optioneer.reports.terminal import in_encoding, terminal_text
+from optioneer.reports.whatif import turning_page, what_if_page
 from tests import shop
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -22,6 +23,9 @@ PAGES: dict[str, Callable[[], str]] = {
     "advice-120.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice(), DOLLARS), width=120
     ),
+    "advice-break-even.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.advice_with_break_evens(), DOLLARS), width=100
+    ),
     "advice-german-figures.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice(budget=380_000.0), Figures("EUR", "de_DE"))
     ),
@@ -30,6 +34,12 @@ PAGES: dict[str, Callable[[], str]] = {
     ),
     "package.txt": lambda: terminal_text(
         package_page(shop.case(), shop.advice().advised, DOLLARS), width=100
+    ),
+    "what-if.txt": lambda: terminal_text(
+        what_if_page(shop.case(), shop.what_if(), DOLLARS), width=100
+    ),
+    "turning.txt": lambda: terminal_text(
+        turning_page(shop.case(), shop.turning(), DOLLARS), width=80
     ),
     "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
     "faults.txt": lambda: (

@@ -1,0 +1,75 @@
+"""What knowing more before the order would be worth, and what taking too much for granted costs."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Literal
+
+import numpy as np
+
+from optioneer.study.answers import Information, Learning
+from optioneer.study.best import cheapest
+from optioneer.study.likeliest import likeliest_plan
+from optioneer.study.valued import Package, Valued
+from optioneer.valuation.information import Knowledge, informed_cost, thirds, whether_and_when
+from optioneer.valuation.summary import standard_error
+from optioneer.valuation.timeline import Floats
+
+Kind = Literal["stream", "driver"]
+
+
+def information(found: Valued, chosen: Package, *, budget: float | None = None) -> Information:
+    """What knowing more would be worth to somebody who orders `chosen`.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    chosen
+        The advised package.
+    budget
+        Limit on the price that every other choice keeps to, if any [money].
+    """
+    paid = found.cost(chosen)
+    gain = paid - found.constant - sum(cost.best_hindsight for cost in found.costs)
+    plan = likeliest_plan(found, budget=budget)
+    learnings = [
+        _learning(found, chosen, budget, (kind, name, knowledge))
+        for kind, name, knowledge in _questions(found)
+    ]
+    return Information(
+        perfect_information=float(gain.mean()),
+        perfect_information_se=standard_error(gain),
+        likeliest_future_plan_costs=float((found.cost(plan) - paid).mean()),
+        likeliest_future_plan=found.options(plan),
+        learning=tuple(sorted(learnings, key=lambda each: (-each.worth, each.kind, each.id))),
+    )
+
+
+def _questions(found: Valued) -> Iterator[tuple[Kind, str, Knowledge]]:
+    futures, never = found.world.valued, found.problem.timeline.periods
+    for driver, values in zip(found.case.growth.driver, futures.drivers, strict=True):
+        yield "driver", driver.id, Knowledge(thirds(values))
+    for stream, arrival in zip(found.case.growth.stream, futures.arrival, strict=True):
+        told = whether_and_when(arrival.astype(np.intp), never)
+        yield "stream", stream.id, Knowledge(told)
+
+
+def _learning(
+    found: Valued, chosen: Package, budget: float | None, about: tuple[Kind, str, Knowledge]
+) -> Learning:
+    kind, name, knowledge = about
+    gain = _gain(found, chosen, budget, knowledge)
+    return Learning(kind=kind, id=name, worth=float(gain.mean()), worth_se=standard_error(gain))
+
+
+def _gain(found: Valued, chosen: Package, budget: float | None, knowledge: Knowledge) -> Floats:
+    """NPC of `chosen` less that of the package ordered knowing the answer, shape (N,).
+
+    What the site adds is left out on both sides: it does not hang on the answer.
+    """
+    if knowledge.nothing:
+        return np.zeros(found.world.valued.count)
+    costs = [cost.learned for cost in found.costs]
+    choose = partial(cheapest, found, budget=budget)
+    informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
+    return found.cost(chosen) - found.site.cost(chosen) - found.constant - informed

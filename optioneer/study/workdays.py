@@ -1,0 +1,55 @@
+"""The working calendar of a site as truth values a day, and days as dates."""
+
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.errors import RequestError
+from optioneer.model.works import WorkCalendar
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def working_days(calendar: WorkCalendar, first: date, count: int) -> NDArray[np.bool_]:
+    """Whether each of `count` days from `first` on is worked.
+
+    Raises
+    ------
+    RequestError
+        The country or its part is unknown.
+    """
+    start = np.datetime64(first)
+    mask = "".join("1" if day in calendar.weekdays else "0" for day in WEEKDAYS)
+    off = [*calendar.holiday, *public_holidays(calendar, first, first + timedelta(days=count))]
+    for shutdown in calendar.shutdown:
+        span = (shutdown.last - shutdown.first).days + 1
+        off += [shutdown.first + timedelta(days=day) for day in range(span)]
+    days = start + np.arange(count)
+    return np.is_busday(days, weekmask=mask, holidays=np.array(off, dtype="datetime64[D]"))
+
+
+def public_holidays(calendar: WorkCalendar, first: date, last: date) -> tuple[date, ...]:
+    """Public holidays of the calendar's country from `first` to `last`; none without a country.
+
+    Raises
+    ------
+    RequestError
+        The country or its part is unknown.
+    """
+    if calendar.country is None:
+        return ()
+    import holidays  # noqa: PLC0415 - 0.1 s, needed only for a country
+
+    years = range(first.year, last.year + 1)
+    try:
+        found = holidays.country_holidays(
+            calendar.country, subdiv=calendar.subdivision or None, years=years
+        )
+    except NotImplementedError as error:
+        place = " ".join(filter(None, [calendar.country, calendar.subdivision]))
+        raise RequestError(
+            f"site.toml, calendar: no public holidays are known for '{place}'. Give an ISO 3166 "
+            "country and part, or leave both out and list the days under 'holiday'."
+        ) from error
+    return tuple(day for day in sorted(found) if first <= day <= last)

@@ -1,0 +1,97 @@
+"""Units at the edge: a figure typed with its unit becomes a number in the field's own unit.
+
+Inside, every number's unit is part of its name (``delivery_l_min``, ``mass_kg``). The units
+library is imported only when somebody writes a unit of their own.
+"""
+
+import math
+import re
+from functools import cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+_GAUGE = re.compile(r"^\s*([1-4]/0|\d{1,2})\s*AWG\s*$", re.IGNORECASE)
+
+_POWER = re.compile(r"(?<=[a-z])([23])\b")
+
+_SPELLINGS = {
+    "cfm": "foot**3/minute",
+    "scfm": "foot**3/minute",
+    "l/min": "liter/minute",
+    "kva": "kilovolt_ampere",
+    "cmil": "circular_mil",
+    "sqft": "foot**2",
+    "psf": "pound/foot**2",
+    "gal": "gallon",
+    "t": "metric_ton",
+}
+"""What shops write, in the words of the units library."""
+
+
+@cache
+def _registry() -> "UnitRegistry[float]":
+    from pint import UnitRegistry  # noqa: PLC0415 - 0.3 s, needed only for a unit of one's own
+
+    return UnitRegistry()
+
+
+def awg_mm2(gauge: str) -> float:
+    """Area of a round conductor by American wire gauge [mm2].
+
+    Parameters
+    ----------
+    gauge
+        ``"2"``, ``"1/0"`` ... ``"4/0"``.
+
+    Notes
+    -----
+    Diameter = 0.127 mm * 92 ** ((36 - n) / 39), with n = 0, -1, -2, -3 for 1/0 ... 4/0.
+
+    References
+    ----------
+    ASTM B258, Standard nominal diameters of solid round wires used as conductors (the defining
+    formula, from memory).
+    """
+    number = 1 - int(gauge[0]) if gauge.endswith("/0") else int(gauge)
+    diameter_mm: float = 0.127 * 92.0 ** ((36 - number) / 39)
+    return math.pi / 4 * diameter_mm**2
+
+
+def in_unit(figure: str, unit: str) -> float:
+    """The number in `unit` that a figure with its own unit stands for.
+
+    Parameters
+    ----------
+    figure
+        A number, a space and a unit: ``"40 cfm"``, ``"100 psi"``, ``"25 hp"``, ``"2 AWG"``.
+    unit
+        The unit wanted, such as ``"L/min"``.
+
+    Raises
+    ------
+    ValueError
+        `figure` cannot be read, or measures something else than `unit` does.
+
+    Examples
+    --------
+    >>> round(in_unit("40 cfm", "L/min"), 1)
+    1132.7
+    """
+    gauge = _GAUGE.match(figure)
+    if gauge and unit == "mm2":
+        return awg_mm2(gauge[1])
+    number, _, own = figure.strip().partition(" ")
+    try:
+        quantity = _registry().Quantity(float(number), _spelt(own))
+        magnitude: float = quantity.to(_spelt(unit)).magnitude
+    except Exception as error:  # the library raises a dozen kinds, tokeniser's errors included
+        msg = f"{figure!r} is no figure in {unit}; write a number in {unit}, or one with its unit"
+        raise ValueError(msg) from error
+    return magnitude
+
+
+def _spelt(unit: str) -> str:
+    known = _SPELLINGS.get(unit.strip().lower(), unit.strip())
+    return _POWER.sub(r"**\1", known)

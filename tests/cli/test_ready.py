@@ -1,0 +1,139 @@
+"""``optioneer ready`` on the demo cases and the starter, through the runner."""
+
+import json
+import re
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from optioneer.cli import app
+from tests.files.folders import starter
+
+DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+MILL_TURN, SMALL_MILL = DEMOS / "mill-turn", DEMOS / "small-mill"
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch) -> Run:
+    for variable in ("LC_ALL", "LC_MONETARY", "LANG"):
+        monkeypatch.delenv(variable, raising=False)
+    return lambda *given: CliRunner().invoke(app, ["ready", *(str(part) for part in given)])
+
+
+def answer(run: Run, *given: object) -> dict[str, Any]:
+    result = run(*given, "--json", "-")
+    assert result.exit_code == 0, result.stderr
+    found: dict[str, Any] = json.loads(result.stdout)
+    return found
+
+
+def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
+    found = answer(run, MILL_TURN, "--package", "foreman")
+    assert {
+        "needs", "purchases", "moves", "tasks", "ready_on_delivery_chance", "first_chips",
+    } <= set(found)  # fmt: skip
+    assert {"id", "required", "available", "short", "unit"} <= set(found["needs"][0])
+    assert {"what", "cents", "order_by", "arrives"} <= set(found["purchases"][0])
+    assert set(found["moves"][0]) == {"step", "item", "from", "to", "parked"}
+    assert {
+        "id", "early_start", "early_finish", "late_start", "late_finish", "float_days", "critical",
+        "book_by",
+    } <= set(found["tasks"][0])  # fmt: skip
+    assert set(found["first_chips"]) == {"p50", "p80", "p95"}
+    assert 0 < found["ready_on_delivery_chance"] < 1
+
+
+def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
+    lean, full = (
+        {p["id"]: p["cents"] for p in answer(run, MILL_TURN, "--package", package)["purchases"]}
+        for package in ("dealer-lean", "foreman")
+    )
+    assert lean.keys() - full.keys() == {"transformer-112"}
+    assert full.keys() - lean.keys() == {"transformer-150"}
+
+
+def test_the_page_says_the_standing_sentences_first(run: Run) -> None:
+    page = " ".join(run(MILL_TURN, "--package", "foreman").stdout.split())
+    assert "Planning estimate only; the licensed electrician" in page[:400]
+    assert "nameplate and installation drawing overrule every table" in page[:500]
+    assert "A missing figure is shown as missing, never as zero." in page[:700]
+    assert "rule of thumb, replace by a quote" in page
+
+
+def test_a_ring_of_moves_is_told(run: Run) -> None:
+    page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
+    assert "These wait for each other in a ring: work-bench, cupboards." in page
+    assert "for a while" in page
+
+
+def test_what_nobody_gave_is_missing_on_page_and_in_json(run: Run) -> None:
+    floor = next(n for n in answer(run, SMALL_MILL, "--package", "")["needs"] if n["id"] == "floor")
+    assert (floor["required"], floor["short"], floor["status"]) == (None, None, "missing")
+    assert "mean floor load: limit kg/m2" in run(SMALL_MILL, "--package", "").stdout
+
+
+def test_a_late_transformer_lowers_the_chance_to_be_ready(run: Run) -> None:
+    plain, late = (
+        answer(run, MILL_TURN, "--package", "foreman", *more)["ready_on_delivery_chance"]
+        for more in ((), ("--late", "transformer-150=28"))
+    )
+    assert late < plain - 0.2
+
+
+def test_a_machine_two_weeks_early_comes_two_weeks_early(run: Run) -> None:
+    plain, early = (
+        date.fromisoformat(answer(run, MILL_TURN, "--package", "foreman", *more)["delivery"])
+        for more in ((), ("--late", "build=-14"))
+    )
+    assert (plain - early).days == 14
+
+
+@pytest.mark.parametrize(("kind", "start"), [("svg", b"<svg"), ("png", b"\x89PNG"), ("json", b"{")])
+def test_the_plan_is_drawn(run: Run, tmp_path: Path, kind: str, start: bytes) -> None:
+    target = tmp_path / f"plan.{kind}"
+    result = run(SMALL_MILL, "--package", "", "--chart", target)
+    assert result.exit_code == 0
+    assert target.read_bytes().startswith(start)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--chart", "plan.gif"), "end it in .svg, .png, .pdf, .json"),
+        (("--chart", "nowhere/plan.svg"), "--chart: nowhere/plan.svg is no file"),
+        (("--late", "build"), "'build' is not TASK=DAYS"),
+        (("--late", "crane=3"), "There is no task 'crane' to shift"),
+        (("--without", "nothing-such"), "nothing-such"),
+    ],
+)
+def test_a_mistake_gets_one_sentence_and_exit_code_2(
+    run: Run, given: tuple[str, ...], said: str
+) -> None:
+    result = run(SMALL_MILL, "--package", "", *given)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert result.stdout == ""
+
+
+def test_a_case_without_a_site_is_told_to_write_one(run: Run, tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    (folder / "site.toml").unlink()
+    result = run(folder, "--package", "")
+    assert result.exit_code == 2
+    assert "no site.toml" in result.stderr
+
+
+def test_the_advised_package_is_the_default(run: Run, tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    growth = (folder / "growth.toml").read_text(encoding="utf-8")
+    fewer = re.sub(r"(?m)^futures = \d+", "futures = 64", growth)
+    (folder / "growth.toml").write_text(fewer, encoding="utf-8")
+    found = answer(run, folder)
+    assert found["package"] == "advised"
+    assert found["options"]
