@@ -20,6 +20,7 @@ from optioneer.study.problem import problem_of
 from optioneer.valuation.futures import Futures
 from optioneer.valuation.moves import best_choice
 from tests.oracle.cases import case_of, certain, option, stream
+from tests.oracle.waiting import Waiting
 from tests.valuation.engine import Engine, engine, every_future
 from tests.valuation.retrofit import Retrofit, open_retrofit
 
@@ -40,9 +41,8 @@ def factory(first_price: float) -> Engine:
         stream("sure", certain(0.0), 0.5 * first_price, ["factory"]),
         stream("luck", certain(2.0), first_price, ["factory"], chance=0.5),
     ]
-    price = INVESTMENT * LATE / 1.0
     horizon = {"horizon_years": 60.0, "periods_per_year": 1, "discount_rate": 0.1}
-    case = case_of([option("factory", price, 1.0)], streams, growth=horizon)
+    case = case_of([option("factory", INVESTMENT * LATE, 1.0)], streams, growth=horizon)
     return engine(case, both_futures(every_future(case, problem_of(case))))
 
 
@@ -68,19 +68,18 @@ def waiting_at(first_price: float) -> float:
     return float(saved * 1.1**2.5)
 
 
-PERPETUAL = 5e-2 * 1600
-"""Sixty years for ever: 1.1**-58 = 0.4 % of what a perpetuity is worth."""
+def tail(first_price: float) -> float:
+    """What the perpetuity of a lucky factory earns after year 59 [the book's money]."""
+    return float(0.5 * 1.5 * first_price * 11 * 1.1**-58)
 
 
 def test_waiting_a_year_is_worth_772_73() -> None:
-    tail = 0.5 * 300 * 11 * 1.1**-58
-    assert waiting_at(200.0) == pytest.approx(772.7273 - tail, abs=0.01)
+    assert waiting_at(200.0) == pytest.approx(772.7273 - tail(200.0), abs=0.01)
 
 
 @pytest.mark.parametrize("price", [120.0, 240.0])
 def test_waiting_is_worth_seven_and_a_half_prices_less_727_27(price: float) -> None:
-    tail = 0.5 * 1.5 * price * 11 * 1.1**-58
-    assert waiting_at(price) == pytest.approx(7.5 * price - 727.2727 - tail, abs=0.01)
+    assert waiting_at(price) == pytest.approx(7.5 * price - 727.2727 - tail(price), abs=0.01)
 
 
 @pytest.mark.parametrize(("price", "fits"), [(96.0, None), (98.0, 2), (244.0, 2), (255.0, 1)])
@@ -88,15 +87,7 @@ def test_it_waits_between_the_two_prices_and_invests_at_once_above(
     price: float, fits: int | None
 ) -> None:
     found = factory(price)
-    (lattice,), (policy,) = found.problem.lattices, found.policies
-    view = found.view(lattice)
-    first = next(
-        (t for t in (1, 2, 3) if (fitted(found, t)).any()),
-        None,
-    )
-    assert first == fits
-    assert view.arrival.shape == (2, 2)
-    assert policy.corrections
+    assert next((t for t in (1, 2, 3) if fitted(found, t).any()), None) == fits
 
 
 def fitted(found: Engine, t: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
@@ -108,8 +99,8 @@ def fitted(found: Engine, t: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
 
 
 # The perpetual option. Only r / sigma**2 matters: 16 % and 40 % a year stand for 4 % and 20 %, so
-# that forty years are a hundred and sixty. I = 100,000; V is what the retrofit will earn. Deciding
-# a month apart (a third of a year in the book's time) costs something: the lattice says how much.
+# that forty years are a hundred and sixty. I = 100,000; V is what the retrofit will earn. Decisions
+# a month apart (a third of a year in the book's time) lose .6 % of F: the lattice says so.
 
 YEARS, A_YEAR = 40.0, 12
 RATE = float(np.expm1(0.16))
@@ -128,49 +119,49 @@ def worth_at_outset(retrofit: Retrofit) -> float:
     return float(retrofit.worth[0] / retrofit.price[0])
 
 
-@pytest.mark.parametrize("v", [1.0, 1.5])
-def test_the_lattice_comes_near_the_perpetual_value(v: float) -> None:
-    retrofit = perpetual(v)
-    exact = waiting_of(retrofit)
-    closed = 100e3 * worth_at_outset(retrofit) ** 2 / 4
-    assert exact == pytest.approx(closed, rel=0.007)
-    assert exact < closed
+def worth_now(retrofit: Retrofit, t: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """V per I at the start of t, by future."""
+    return np.asarray(retrofit.w[t] * retrofit.worth[t] / retrofit.price[t])
 
 
 @cache
-def waiting_of(retrofit: Retrofit) -> float:
-    """The lattice's value; four steps a period are enough for so many periods."""
-    return retrofit.on_lattice(steps=4).value
+def on_lattice(v: float) -> Waiting:
+    """The lattice; four steps a period are enough for so many periods."""
+    return perpetual(v).on_lattice(steps=4)
+
+
+def closed_form(retrofit: Retrofit) -> float:
+    """F(V) = V**2 / (4 I)."""
+    return float(100e3 * worth_at_outset(retrofit) ** 2 / 4)
 
 
 @pytest.mark.parametrize("v", [1.0, 1.5])
-def test_the_learned_policy_attains_the_perpetual_value(v: float) -> None:
-    retrofit = perpetual(v)
-    trigger = retrofit.on_lattice(steps=4).trigger
-    error = retrofit.followed(trigger).mean() - waiting_of(retrofit)
-    learned = retrofit.saved["learned"].mean() - error
-    closed = 100e3 * worth_at_outset(retrofit) ** 2 / 4
-    assert learned == pytest.approx(closed, rel=0.02)
-    assert learned < closed
+def test_decisions_at_dates_are_worth_a_little_less_than_the_perpetual_option(v: float) -> None:
+    closed = closed_form(perpetual(v))
+    assert 0.993 * closed < on_lattice(v).value < closed
 
 
-def test_the_lattice_fits_from_twice_the_investment_on() -> None:
-    # Watched at dates the trigger is lower by exp(-.5826 deviation between them), here 6.5 %.
-    retrofit = perpetual(1.0)
-    trigger = retrofit.on_lattice(steps=4).trigger
-    t = 8 * A_YEAR
-    v = trigger[t] * retrofit.worth[t] / retrofit.price[t]
+@pytest.mark.parametrize("v", [1.0, 1.5])
+def test_the_learned_policy_attains_the_perpetual_value_within_two_percent(v: float) -> None:
+    # The lattice's trigger on the same paths takes most of the sampling error out.
+    retrofit, lattice = perpetual(v), on_lattice(v)
+    learned = lattice.value - retrofit.missed("learned", lattice).mean()
+    closed = closed_form(retrofit)
+    assert 0.98 * closed < learned < closed
+
+
+def test_decisions_at_dates_fit_from_a_little_below_twice_the_investment_on() -> None:
+    # Lower by exp(-.5826 deviation between dates): Broadie, Glasserman & Kou, Mathematical Finance
+    # 7 (1997) 325-349 (from memory), here by 6.5 %.
+    retrofit, t = perpetual(1.0), 8 * A_YEAR
+    v = on_lattice(1.0).trigger[t] * retrofit.worth[t] / retrofit.price[t]
     assert v == pytest.approx(2.0 * np.exp(-0.5826 * retrofit.volatility), rel=0.02)
 
 
-def test_the_learned_policy_fits_from_about_twice_the_investment_on() -> None:
-    retrofit = perpetual(1.0)
-    found = retrofit.engine
-    (lattice,), (policy,) = found.problem.lattices, found.policies
-    view = found.view(lattice)
-    seen = []
-    for t in range(8 * A_YEAR, 8 * A_YEAR + 12):
-        fits = best_choice(lattice, view.charges(t), policy.estimate(view, t)).state[0] != 0
-        v = retrofit.w[t] * retrofit.worth[t] / retrofit.price[t]
-        seen.append((v[fits].min() + v[~fits].max()) / 2)
-    assert np.median(seen) == pytest.approx(1.9, rel=0.1)
+@pytest.mark.parametrize("year", [2, 4, 8])
+def test_the_learned_policy_fits_from_about_twice_the_investment_on(year: int) -> None:
+    retrofit, t = perpetual(1.0), year * A_YEAR
+    fits, v = fitted(retrofit.engine, t), worth_now(retrofit, t)
+    trigger = v[fits].min()
+    assert trigger == pytest.approx(2.0, rel=0.12)
+    assert (v[~fits] > trigger).mean() <= 0.002, "hardly any future above it waits"

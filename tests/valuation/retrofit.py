@@ -123,6 +123,7 @@ class Retrofit:
         costs = {"hindsight": hindsight_cost(view), "rule": rule, "learned": learned}
         return {how: np.asarray(self.never - cost[0]) for how, cost in costs.items()}
 
-    def missed(self, how: str) -> Floats:
+    def missed(self, how: str, lattice: Waiting | None = None) -> Floats:
         """What a policy misses of what the lattice's trigger saves in each future, shape (N,)."""
-        return self.followed(self.exact.trigger) - self.saved[how]
+        trigger = (self.exact if lattice is None else lattice).trigger
+        return self.followed(trigger) - self.saved[how]

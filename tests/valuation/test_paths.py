@@ -96,7 +96,9 @@ def margins(case: Case, futures: Futures, n: int) -> list[list[float]]:
     return rows
 
 
-def future_of(case: Case, found: Engine, n: int) -> tuple[Any, ...]:
+def future_of(
+    case: Case, found: Engine, n: int
+) -> tuple[Case, list[int], list[list[float]], Multipliers]:
     """Arrivals, margins and multipliers of future `n`, as the oracle wants them."""
     futures = found.world.valued
     quantile = dict(zip(found.problem.options, futures.quantile[:, n].tolist(), strict=True))
@@ -155,7 +157,7 @@ def plan_of(found: Engine, states: tuple[int, ...], n: int) -> list[tuple[int, S
             name = found.problem.options[fitted] if fitted >= 0 else None
             levels.append({lattice.names[axis]: name})
         for target, period in zip(part.targets, forward.fitted_in[:, n].tolist(), strict=True):
-            if period < part_periods(found):
+            if period < found.problem.timeline.periods:
                 name = found.problem.options[target.option]
                 moves.setdefault(period, {})[part.names[target.axis]] = name
     held = {slot: name for level in levels for slot, name in level.items()}
@@ -164,11 +166,6 @@ def plan_of(found: Engine, states: tuple[int, ...], n: int) -> list[tuple[int, S
         held |= moves[period]
         plan.append((period, frozenset(name for name in held.values() if name)))
     return plan
-
-
-def part_periods(found: Engine) -> int:
-    """Number of periods; an option fitted in it never is."""
-    return found.problem.timeline.periods
 
 
 def package_of(found: Engine, states: tuple[int, ...]) -> State:

@@ -4,6 +4,8 @@ Closed forms unless said otherwise; the tolerance of a drawn figure is four of i
 from the spread of the independently scrambled sets.
 """
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -107,9 +109,7 @@ def test_the_present_worth_of_a_stream_is_the_integral_over_its_arrival() -> Non
 
     edges = np.arange(3.0, 5.01, 0.25)
     law = triang(0.25, loc=3, scale=2)
-    exact = sum(
-        worth(a + 0.1) * (law.cdf(b) - law.cdf(a)) for a, b in zip(edges, edges[1:], strict=False)
-    )
+    exact = sum(worth(a + 0.1) * (law.cdf(b) - law.cdf(a)) for a, b in pairwise(edges))
     close(present_worth(growth, timeline, drawn(growth, timeline)), 0.7 * exact)
 
 
@@ -152,7 +152,7 @@ def sharing(rho: float, chances: tuple[float, ...]) -> Growth:
 
 def together(growth: Growth) -> Floats:
     """Whether all streams show up, by future."""
-    return (drawn(growth, clock(1.0, 1)).arrival == 0).all(axis=0).astype(float)
+    return np.asarray((drawn(growth, clock(1.0, 1)).arrival == 0).all(axis=0), dtype=float)
 
 
 @pytest.mark.parametrize(
@@ -291,8 +291,12 @@ def test_quasi_random_draws_err_far_less_than_independent_ones() -> None:
     timeline = clock(8.0, 4, rate=0.08)
     growth = growth_of(chance=0.7, years=HAND, margin=HAND, loadings=np.array([[0.5]]))
     samples = [
-        present_worth(growth, timeline, drawn_futures(growth, timeline, **draw))
-        for draw in ({"options": (), "count": 1024, "seed": s, "use": 0} for s in range(60))
+        present_worth(
+            growth,
+            timeline,
+            drawn_futures(growth, timeline, options=(), count=1024, seed=seed, use=0),
+        )
+        for seed in range(60)
     ]
     means = np.array([sample.mean() for sample in samples])
     independent = np.mean([sample.var(ddof=1) for sample in samples]) / 1024
