@@ -36,13 +36,13 @@ class CaseFile:
     name
         Its name.
     read
-        Makes facts of its text; none: this version does not read it, and says so in a notice.
+        Makes facts of its text.
     required
         Whether there is no case without it.
     """
 
     name: str
-    read: Callable[[Source], Part] | None
+    read: Callable[[Source], Part]
     required: bool = True
 
 
@@ -172,15 +172,13 @@ def _set_aside(name: str) -> bool:
 
 def _present(file: CaseFile, names: Sequence[str], misnamed: Sequence[Fault]) -> bool:
     """Whether to read a file: it is there, or its absence has still to be told."""
-    if file.read is None:
-        return False
     told = any(fault.where == file.name for fault in misnamed)
     return file.name in names or (file.required and not told)
 
 
 def _part(folder: Path, file: CaseFile) -> Part:
     try:
-        return file.read(source(folder, file.name)) if file.read else Part({})
+        return file.read(source(folder, file.name))
     except CaseError as error:
         return Part({}, error.faults)
 
@@ -229,10 +227,7 @@ def _told(faults: Sequence[Fault], rows: Mapping[str, int]) -> Iterator[Fault]:
 
 
 def _unread(names: Sequence[str]) -> Iterator[Fault]:
-    """A notice for each file of a case that this version leaves unread."""
-    for file in FILES:
-        if file.read is None and file.name in names:
-            yield Fault(file.name, "is not read by this version", "The advice is given without it.")
+    """A notice for each file whose name is nearly that of a file of a case."""
     ours = [file.name for file in FILES]
     for name in names:
         if (

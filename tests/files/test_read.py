@@ -194,11 +194,3 @@ def test_a_file_instead_of_the_folder_is_told(tmp_path: Path) -> None:
     assert faults(path) == [
         f"{path}: is a file, not a case folder. Give the folder that holds machine.toml."
     ]
-
-
-def test_parts_that_this_version_does_not_read_are_noticed(tmp_path: Path) -> None:
-    folder = starter(tmp_path)
-    (folder / "paying.toml").touch()
-    assert [str(note) for note in notices(folder)] == [
-        "paying.toml: is not read by this version. The advice is given without it."
-    ]
