@@ -204,6 +204,10 @@ class LoanPlan(Plan):
         "or added to the loan monthly; none: paid monthly if there are stages.",
     )
     early_payoff: Payoff | None = Field(default=None, description="Paying it off early.")
+    retrofits: Literal["cash", "loan"] = Field(
+        default="cash",
+        description="How retrofits are paid: at once, or lent at this rate for as many months.",
+    )
 
 
 class LeasePlan(Plan):

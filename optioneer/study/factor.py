@@ -1,8 +1,11 @@
 """What paying in a certain way does to the prices of the order."""
 
+from optioneer.dates import MONTHS_PER_YEAR
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.model.paying import LoanPlan
 from optioneer.money.cents import to_cents
+from optioneer.money.discount import annuity_factor
 from optioneer.study.clock import clock_of
 from optioneer.study.plans import plan_entries, plan_of, present_cost
 
@@ -50,6 +53,25 @@ def used_factor(case: Case) -> float:
     """
     used = case.paying.use if case.paying else None
     return 1.0 if used is None else order_factor(case, used)
+
+
+def used_retrofit_factor(case: Case) -> float:
+    """Value at the fitting of what is paid for a retrofit, per unit of its charge.
+
+    Notes
+    -----
+    1 where retrofits are paid in cash. Where the loan that the case uses lends for them too: the
+    level instalments of a loan at its rate over its months, from one interval after the fitting
+    on, discounted at the shop's rate.
+    """
+    used = case.paying.use if case.paying else None
+    plan = None if used is None else plan_of(case, used)
+    if not isinstance(plan, LoanPlan) or plan.retrofits == "cash":
+        return 1.0
+    years = plan.every_months / MONTHS_PER_YEAR
+    count = plan.months // plan.every_months
+    shop = (1.0 + case.growth.discount_rate) ** years - 1.0
+    return annuity_factor(shop, count) / annuity_factor(plan.rate * years, count)
 
 
 def counting_on(case: Case, plan: str | None) -> Case:

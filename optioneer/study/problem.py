@@ -16,6 +16,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
 from optioneer.model.scenario import lasting_periods
+from optioneer.study.factor import used_retrofit_factor
 from optioneer.valuation.futures import Growth
 from optioneer.valuation.lattice import Bools, Easing, Indices, Lattice, Target
 from optioneer.valuation.timeline import Floats, Timeline
@@ -200,6 +201,11 @@ class _Cluster:
     order_factor: float
 
     @cached_property
+    def lent(self) -> float:
+        """Value of what is paid for a retrofit per unit of its charge; 1 in cash."""
+        return used_retrofit_factor(self.case)
+
+    @cached_property
     def fitted(self) -> tuple[tuple[str | None, ...], ...]:
         """Options by level by slot; the first level is none where the slot may be empty."""
         return tuple(
@@ -253,7 +259,7 @@ class _Cluster:
             streams=np.array(streams, dtype=np.intp),
             lost=self._lost(streams),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.case.call_outs[name] for name in self._visits()),
+            visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
         )
 
     def _summed(self, amount: Callable[[Option], float]) -> Floats:
@@ -325,7 +331,7 @@ class _Cluster:
                     axis=axis,
                     level=level,
                     option=index[option.option],
-                    price=option.price,
+                    price=self.lent * option.price,
                     bounds=_bounds(option.multiplier),
                     downtime=option.downtime_days * self.case.machine.margin_per_day,
                     visit=-1 if option.call_out is None else visits[option.call_out],

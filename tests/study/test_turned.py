@@ -1,10 +1,18 @@
 """Whether the way of paying turns a verdict."""
 
+import pytest
+
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.turned import way_of_paying
 from optioneer.study.advise import advice
-from optioneer.study.factor import counting_on, order_factor, used_factor
+from optioneer.study.factor import (
+    counting_on,
+    order_factor,
+    used_factor,
+    used_retrofit_factor,
+)
+from optioneer.study.problem import problem_of
 from optioneer.study.value import package_value
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
@@ -50,6 +58,22 @@ def test_paying_thirteen_years_later_orders_what_was_left_for_a_retrofit() -> No
     told, at_once = advice(made), advice(counting_on(made, None))
     (part,) = way_of_paying(made, told, DOLLARS, factor=used_factor(made), at_once=at_once)
     assert ": order now, instead of leave" in str(part)
+
+
+def test_retrofits_that_the_loan_pays_too_cost_less_by_what_lending_saves() -> None:
+    lent = {**BANK, "retrofits": "loan"}
+    made = counting_on(few(case(lent)), "bank")
+    factor = used_retrofit_factor(made)
+    # by hand: 60 level instalments at 7.25 % / 12, worth less at the shop's 9 % a year
+    level = (0.0725 / 12) / (1 - (1 + 0.0725 / 12) ** -60)
+    worth = sum(level * 1.09 ** (-k / 12) for k in range(1, 61))
+    assert factor == pytest.approx(worth, abs=1e-12)
+    assert used_retrofit_factor(counting_on(few(case(BANK)), "bank")) == 1.0
+    targets = [
+        [target.price for lattice in problem_of(one).lattices for target in lattice.targets]
+        for one in (made, few(case(BANK)))
+    ]
+    assert targets[0] == pytest.approx([factor * price for price in targets[1]])
 
 
 def test_the_same_advice_turns_nothing() -> None:
