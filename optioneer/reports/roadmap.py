@@ -90,9 +90,9 @@ def _day(day: date | None) -> str:
 def _shopping_table(answer: Readiness, figures: Figures) -> Table:
     rows = [_bought(purchase, figures) for purchase in answer.purchases]
     rows.append(
-        ("sum of those with a price", figures.quoted(answer.purchases_cents / 100), *[""] * 4)
+        ("sum of those with a price", figures.quoted(answer.purchases_cents / 100), *[""] * 3)
     )
-    heads = ("what", "price", "order by", "arrives", "paid to", "price by")
+    heads = ("what", "price", "order by", "arrives", "paid to; price by")
     return Table("What to buy", heads, tuple(rows), text_last=True)
 
 
@@ -102,8 +102,7 @@ def _bought(purchase: Purchase, figures: Figures) -> tuple[str, ...]:
         NONE if purchase.cents is None else figures.quoted(purchase.cents / 100),
         _day(purchase.order_by),
         _day(purchase.arrives),
-        purchase.payee or "",
-        purchase.basis,
+        "; ".join(part for part in (purchase.payee, purchase.basis) if part),
     )
 
 

@@ -170,17 +170,24 @@ def _size(part: Table, column: int) -> int:
     return max(cells, min(cell_len(part.heads[column]), HEAD_WIDTH))
 
 
+def _longest_word(part: Table, column: int) -> int:
+    cells = [part.heads[column], *(row[column] for row in part.rows)]
+    return max((cell_len(word) for cell in cells for word in cell.split()), default=1)
+
+
 def _grid(part: Table, columns: Sequence[int]) -> RenderableType:
     headed = any(part.heads)
     grid = Grid(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, show_header=headed)
     last = len(part.heads) - 1
     for column in columns:
         text = part.text_last and column == last
+        # Beside text the names wrap as well, between words; figures never do.
+        wraps = text or (part.text_last and column == 0)
         grid.add_column(
             _text(part.heads[column]),
             justify="left" if column == 0 or text else "right",
-            min_width=None if text else _size(part, column),
-            max_width=None if text else _size(part, column),
+            min_width=_longest_word(part, column) if wraps else _size(part, column),
+            max_width=None if wraps else _size(part, column),
         )
     for row in part.rows:
         grid.add_row(*(_text(row[column]) for column in columns))
