@@ -13,12 +13,15 @@ from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream, Way
 from optioneer.model.machine import Package
 from optioneer.study.advise import advice
+from optioneer.study.cash import cash
 from optioneer.study.choose import states_of
 from optioneer.study.dated import dated
 from optioneer.study.ready import readiness
 from optioneer.study.site_term import SiteTerm
+from optioneer.study.site_works import site_works
 from optioneer.study.spending import present_cost
 from optioneer.study.valued import Valued, valued
+from tests.paying_cases import paying
 from tests.study.sites import OPTIONS, POWER, case, transformer
 
 NAMES = [name for name, _, _ in OPTIONS]
@@ -30,6 +33,13 @@ SITE: dict[str, Any] = {
     ],
     "supplier": [{"id": "wholesale", "deposit": 0.25, "net_days": 30}],
     "plan": {"runs": 100},
+}
+
+
+STAGED = {
+    "id": "staged",
+    "kind": "staged",
+    "stages": [{"share": 0.5, "when": "order"}, {"share": 0.5, "when": "delivery"}],
 }
 
 
@@ -77,7 +87,13 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
     shopping = plans[1].purchases_cents - plans[0].purchases_cents
     paid = sum(p.cents for p in plans[0].payments) - sum(p.cents for p in plans[1].payments)
     worth = [present_cost(plan.payments, given.dates.order, 0.08) for plan in plans]
-    assert shopping == paid == 400_000
+    account = given.model_copy(update={"paying": paying(STAGED)})
+    ledgers = [
+        cash(account, package, works=site_works(account, package)).answer.plans[0]
+        for package in (small, large)
+    ]
+    booked = [sum(e.cents for e in ledger.entries if e.kind == "site") for ledger in ledgers]
+    assert shopping == paid == booked[0] - booked[1] == 400_000
     assert advised == pytest.approx(worth[1] - worth[0], abs=1e-6)
     assert 3500 < advised < 4000
 
