@@ -1,6 +1,7 @@
 """What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -90,11 +91,8 @@ def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The advice on a case whose packages are already valued; see `advice`."""
     chosen = best_package(found, budget=budget)
     case = found.case
-    with parallel() as run:
-        journeys = tuple(
-            lived(found.world, cost, state, run)
-            for cost, state in zip(found.costs, chosen, strict=True)
-        )
+    with parallel() as across:
+        journeys = tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
     advised = package_answer(found, "advised", chosen)
     return Advice(
         case=case.name,

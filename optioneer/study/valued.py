@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -133,9 +133,11 @@ def valued(
     world = world_of(case, problem)
     sizes = np.cumsum([lattice.size for lattice in problem.lattices])
     costs = []
-    with parallel() as run:
-        for lattice, size in zip(problem.lattices, sizes, strict=True):
-            costs.append(cluster_cost(world, lattice, run))
+    # Clusters side by side, as most have a single block; and the blocks of a large one.
+    with parallel() as across, parallel() as within:
+        found = across(partial(cluster_cost, world, run=within), problem.lattices)
+        for cost, size in zip(found, sizes, strict=True):
+            costs.append(cost)
             if progress is not None:
                 progress(float(size / sizes[-1]))
     return Valued(case, problem, world, tuple(costs))

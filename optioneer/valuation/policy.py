@@ -13,7 +13,7 @@ from optioneer.valuation.signals import Signals
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
-Mapper = Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]
+Mapper = Callable[..., Iterable[Any]]
 """``map``, or one that works in parallel and keeps the order."""
 
 FEW_CASES = 1e-9
