@@ -40,7 +40,7 @@ def check(case: shell.CasePath) -> None:
     from optioneer.reports.pages import check_page
 
     read = reading(case)
-    shell._show(check_page(read.case, read.notices, shell._figures(read.case.machine.currency)))
+    shell.show(check_page(read.case, read.notices, shell.figures(read.case.machine.currency)))
 
 
 @shell.app.command("advise")
@@ -59,13 +59,13 @@ def advise(
     from optioneer.study.advise import advice
     from optioneer.study.draws import with_draws
 
-    shell._must_be_writable(json)
-    read = counted_on(with_draws(shell._read(case), futures, seed), plan)
+    shell.must_be_writable(json)
+    read = counted_on(with_draws(shell.read(case), futures, seed), plan)
     with progress_bar("Weighing the packages") as progress:
         answer = advice(read, budget=budget, break_even=break_even, progress=progress)
-    figures = shell._figures(read.machine.currency)
+    figures = shell.figures(read.machine.currency)
     extra = on_paying(read, answer, figures, compare=plan is not None)
-    shell._hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
+    shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 
 @shell.app.command("value")
@@ -88,9 +88,9 @@ def value(
     from optioneer.reports.pages import package_page
     from optioneer.study.value import package_value
 
-    shell._must_be_writable(json)
-    read = shell._read(case)
+    shell.must_be_writable(json)
+    read = shell.read(case)
     with progress_bar("Valuing the package") as progress:
-        answer = package_value(read, shell._ids(package), shell._ids(without), progress=progress)
-    figures = shell._figures(read.machine.currency)
-    shell._hand_over(answer, json, lambda: package_page(read, answer, figures))
+        answer = package_value(read, shell.ids(package), shell.ids(without), progress=progress)
+    figures = shell.figures(read.machine.currency)
+    shell.hand_over(answer, json, lambda: package_page(read, answer, figures))

@@ -55,28 +55,28 @@ def cash(
     from optioneer.study.site_works import site_works, unpriced_works
 
     for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
-        shell._must_be_writable(file, name)
+        shell.must_be_writable(file, name)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
-    read = shell._read(case)
+    read = shell.read(case)
     only = None if plan == "all" else plan
     plans_of(read, only)
     with progress_bar("Weighing the packages") as progress:
-        ordered, bands = ordered_package(read, package, shell._ids(without), progress=progress)
+        ordered, bands = ordered_package(read, package, shell.ids(without), progress=progress)
     works = site_works(read, ordered)
     study = cash_study(read, ordered, plan=only, works=works)
     _draw(read, study, chart)
     if csv is not None and str(csv) == "-":  # the table has standard output to itself
-        shell._emit(cash_csv(study), "utf-8")
-        shell._write_text(json, study.answer.model_dump_json(indent=2) + "\n")
+        shell.emit(cash_csv(study), "utf-8")
+        shell.write_text(json, study.answer.model_dump_json(indent=2) + "\n")
         return
-    shell._write_text(csv, cash_csv(study))
-    figures = shell._figures(read.machine.currency)
+    shell.write_text(csv, cash_csv(study))
+    figures = shell.figures(read.machine.currency)
     delays = delayed_plans(read, ordered, works=works)
     shown = [row for row in delays if only in {None, row.plan}]
     unpriced = unpriced_works(read, ordered)
     page = partial(cash_page, read, study, figures, delays=shown, bands=bands, unpriced=unpriced)
-    shell._hand_over(study.answer, json, page)
+    shell.hand_over(study.answer, json, page)
 
 
 def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:

@@ -11,7 +11,7 @@ from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
-    from optioneer.model.catalogue import Option
+    from optioneer.model.machine import Package
     from optioneer.study.site_answers import Readiness
 
 
@@ -23,7 +23,7 @@ def ready(
         typer.Option(
             "--package",
             metavar="ID|a,b,c",
-            help="A package of the case, or options ordered beyond standard; else the advised one.",
+            help="A package of the case, base, or options; default: the advised one.",
         ),
     ] = None,
     without: Annotated[
@@ -45,34 +45,27 @@ def ready(
 ) -> None:
     """Say what the site lacks for a package, what that costs, and when first chips come."""
     from optioneer.reports.roadmap import ready_page
-    from optioneer.study.ready import readiness_of, shifts_of
+    from optioneer.study.ready import fitted_options, readiness_of, shifts_of
 
-    shell._must_be_writable(json)
-    shell._must_be_writable(chart, "--chart")
-    read, shifts = shell._read(case), shifts_of(late or [])
-    name, options = _ordered(read, package, shell._ids(without))
-    answer = readiness_of(read, name, options, shifts=shifts)
+    shell.must_be_writable(json)
+    shell.must_be_writable(chart, "--chart")
+    read, shifts = shell.read(case), shifts_of(late or [])
+    ordered = _ordered(read, package, shell.ids(without))
+    answer = readiness_of(read, ordered.id, fitted_options(read, ordered), shifts=shifts)
     if chart is not None:
         _draw_plan(answer, chart)
-    figures = shell._figures(read.machine.currency)
-    shell._hand_over(answer, json, lambda: ready_page(read, answer, figures))
+    figures = shell.figures(read.machine.currency)
+    shell.hand_over(answer, json, lambda: ready_page(read, answer, figures))
 
 
-def _ordered(
-    case: "Case", package: str | None, without: tuple[str, ...]
-) -> "tuple[str, tuple[Option, ...]]":
-    """Name and everything fitted of the package asked for; the advised one if none is."""
-    from optioneer.study.advise import advice
-    from optioneer.study.choose import asked_package
-    from optioneer.study.ready import fitted_options, options_named
+def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
+    """The package asked for; the advised one if none is."""
+    from optioneer.study.ordered import advised_package, named_package
 
-    if package is None:
-        with progress_bar("Weighing the packages") as progress:
-            advised = advice(case, progress=progress).advised
-        return "advised", options_named(case, advised.options)
-    own = next((own for own in case.packages if own.id == package.strip()), None)
-    chosen = own or asked_package(case, shell._ids(package), without)
-    return chosen.id, fitted_options(case, chosen)
+    if package is not None:
+        return named_package(case, package, without)
+    with progress_bar("Weighing the packages") as progress:
+        return advised_package(case, progress=progress)[0]
 
 
 def _draw_plan(answer: "Readiness", file: Path) -> None:

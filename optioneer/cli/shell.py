@@ -130,58 +130,71 @@ def _options(
     pass
 
 
-def _read(folder: Path) -> "Case":
+def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
     from optioneer.files.read import reading
     from optioneer.study.dated import dated
 
-    read = reading(folder)
-    for notice in read.notices:
+    found = reading(folder)
+    for notice in found.notices:
         _tell(f"Note: {notice}")
-    return dated(read.case)
+    if found.case.site is not None:
+        from optioneer.study.site_steps import unpriced_kinds
+
+        for kind in unpriced_kinds(found.case):
+            _tell(
+                f"Note: site.toml: some package needs a {kind} that has no price; what the "
+                f"{kind} costs is in no package's figures. Give every {kind} a price."
+            )
+    return dated(found.case)
 
 
-def _ids(text: str) -> tuple[str, ...]:
+def ids(text: str) -> tuple[str, ...]:
+    """Ids in a list with commas."""
     return tuple(part.strip() for part in text.split(",") if part.strip())
 
 
-def _figures(currency: str) -> "Figures":
+def figures(currency: str) -> "Figures":
+    """How money is written, by currency and the locale of the shell."""
     from optioneer.reports.money import Figures, locale_of
 
     return Figures(currency, locale_of(os.environ))
 
 
-def _must_be_writable(file: Path | None, option: str = "--json") -> None:
+def must_be_writable(file: Path | None, option: str = "--json") -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
     if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
         raise RequestError(f"{option}: {file} is no file in an existing folder.")
 
 
-def _hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
+def hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -> None:
+    """Write the answer as JSON where asked for, and show its page unless JSON is on stdout."""
     text = answer.model_dump_json(indent=2, by_alias=True) + "\n"
     if json is not None and str(json) == "-":
-        _emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
+        emit(text, "utf-8")  # JSON is UTF-8 whatever the terminal speaks
         return
     try:
-        _write_text(json, text)
+        write_text(json, text)
     finally:
-        _show(page())
+        show(page())
 
 
-def _write_text(file: Path | None, text: str) -> None:
+def write_text(file: Path | None, text: str) -> None:
+    """Write a file in one step, if one is asked for."""
     if file is not None:
         from optioneer.files.atomic import write_text_atomically
 
         write_text_atomically(file, text)
 
 
-def _show(page: "Page") -> None:
+def show(page: "Page") -> None:
+    """Print a page, as wide as the terminal and in what it can show."""
     from optioneer.reports.terminal import in_encoding, terminal_text
 
     width = shutil.get_terminal_size(fallback=(100, 40)).columns
     text = terminal_text(page, width=width, styled=_styled())
     encoding = sys.stdout.encoding or "utf-8"
-    _emit(in_encoding(text, encoding), encoding)
+    emit(in_encoding(text, encoding), encoding)
 
 
 def _styled() -> bool:
@@ -189,7 +202,8 @@ def _styled() -> bool:
     return sys.stdout.isatty() and not plain
 
 
-def _emit(text: str, encoding: str) -> None:
+def emit(text: str, encoding: str) -> None:
+    """Put text on standard output in an encoding, whatever the terminal believes."""
     sys.stdout.flush()
     sys.stdout.buffer.write(text.encode(encoding, "replace"))
     sys.stdout.buffer.flush()

@@ -42,15 +42,15 @@ def whatif(  # noqa: PLR0913, PLR0917 - the signature is typer's
     from optioneer.study.changes import FIGURES, asked_change
     from optioneer.study.whatif import what_if
 
-    shell._must_be_writable(json)
+    shell.must_be_writable(json)
     texts = (nudge, chance, margin, multiplier, price, horizon, discount_rate)
     given = zip(FIGURES, texts, strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
-    read = shell._read(case)
+    read = shell.read(case)
     with progress_bar("Weighing the packages twice") as progress:
         answer = what_if(read, asked, budget=budget, progress=progress)
-    shell._hand_over(
-        answer, json, lambda: what_if_page(read, answer, shell._figures(answer.currency))
+    shell.hand_over(
+        answer, json, lambda: what_if_page(read, answer, shell.figures(answer.currency))
     )
 
 
@@ -76,14 +76,14 @@ def turning(  # noqa: PLR0913, PLR0917 - the signature is typer's
     from optioneer.study.whatif import range_of, values_between
     from optioneer.study.whatif import turning as turns_along
 
-    shell._must_be_writable(json)
+    shell.must_be_writable(json)
     cases = ("" if asked else None for asked in (horizon, discount_rate))
     names = (driver, chance, margin, multiplier, price, *cases)
     figure = one_figure(dict(zip(FIGURES, names, strict=True)))
-    read = shell._read(case)
+    read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)
     with progress_bar("Weighing the packages at each value") as progress:
         answer = turns_along(read, figure, values, budget=budget, progress=progress)
-    shell._hand_over(
-        answer, json, lambda: turning_page(read, answer, shell._figures(answer.currency))
+    shell.hand_over(
+        answer, json, lambda: turning_page(read, answer, shell.figures(answer.currency))
     )

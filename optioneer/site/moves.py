@@ -120,6 +120,8 @@ def best_order(
     A trade's visit lasts while neighbouring moves need it; the first move that does not ends it.
     """
     floor = _Floor(pieces, parking, fixed)
+    if not _solvable(floor, most_states):
+        raise NoOrderError
     fewest = len(rings(pieces))
     allowed = fewest if parking else 0
     while True:
@@ -180,6 +182,30 @@ def _park(where: int) -> int | None:
     return where - HOME - 1 if where > HOME else None
 
 
+def _solvable(floor: _Floor, most_states: int) -> bool:
+    """Whether any order exists, however many parking moves it takes.
+
+    Asked first, as otherwise pieces could be parked to and fro for ever in search of one.
+    """
+    seen = {floor.start[1]}
+    ahead = [floor.start]
+    while ahead:
+        state = ahead.pop()
+        if floor.finished(state):
+            return True
+        for _, _, (_, places, _) in floor.steps(state):
+            if places not in seen:
+                seen.add(places)
+                ahead.append((0, places, 0))
+        if len(seen) > most_states:
+            raise TooManyStatesError(_too_many(floor, most_states))
+    return False
+
+
+def _too_many(floor: _Floor, most_states: int) -> str:
+    return f"more than {most_states} positions for {len(floor.pieces)} items"
+
+
 def _search(floor: _Floor, allowed: int, most_states: int) -> tuple[Solution | None, bool]:
     """The cheapest order with at most `allowed` parking moves, and whether any was cut off."""
     queue: list[_Entry] = [((0, 0), 0, (0, 0), floor.start)]
@@ -201,8 +227,7 @@ def _search(floor: _Floor, allowed: int, most_states: int) -> tuple[Solution | N
                 best[after], came[after] = total, (state, move)
                 heapq.heappush(queue, (total, len(best), total, after))
         if len(best) > most_states:
-            msg = f"more than {most_states} positions for {len(floor.pieces)} items"
-            raise TooManyStatesError(msg)
+            raise TooManyStatesError(_too_many(floor, most_states))
     return None, cut
 
 

@@ -139,3 +139,9 @@ def test_the_order_is_as_good_as_an_exhaustive_search(
         found = None
     got = None if found is None else (found.parked, found.hours, found.visits)
     assert got == (None if expected is None else pytest.approx(expected))
+
+
+def test_pieces_that_could_be_parked_to_and_fro_for_ever_have_no_order() -> None:
+    """Two parking places, and a goal that never becomes free."""
+    with pytest.raises(NoOrderError):
+        best_order([Piece(0b1, 0b10, 1, 0)], [0b100, 0b1000], fixed=0b10)
