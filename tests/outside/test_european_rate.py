@@ -58,6 +58,23 @@ def yearly_steps(first: float, growth: float) -> list[float]:
     return [cents(first * (1 + growth) ** (k // 12)) for k in range(240)]
 
 
+def revolving(least: float, share: float, *, with_interest: bool, until: int = 400) -> list[float]:
+    """A share of the balance, or of it with its interest, but at least an amount; the rest at last.
+
+    Payments are rounded to the cent, balances are not.
+    """
+    balance = 200000.0
+    payments: list[float] = []
+    while balance > 0.005 and len(payments) < until:
+        interest = 0.005 * balance
+        owed = balance + interest
+        paid = max(share * owed, least) if with_interest else interest + max(share * balance, least)
+        paid = owed if len(payments) + 1 == until else min(paid, owed)
+        payments.append(cents(paid))
+        balance = owed - paid
+    return payments
+
+
 EQUAL = declining([200000 / 240] * 240, [6] * 240)
 
 EXAMPLES: dict[str, tuple[float, float]] = {
@@ -70,12 +87,25 @@ EXAMPLES: dict[str, tuple[float, float]] = {
     "8a interest only": (rate(BASE, [1166.67] * 240, fees={240: 200000}), 7.430479),
     "8b": (rate(BASE, [1166.67] * 6, [1398.33] * 234, fees={240: 200000}), 8.869280),
     "9 rising": (rate(BASE, yearly_steps(1130.3327, 0.03), fees={}), 6.406400),
+    "10 falling": (rate(BASE, yearly_steps(1778.58, -0.03), fees={}), 6.468360),
     "11 fixed": (rate(BASE, [1500] * 220, [407.70], fees={}), 6.452756),
     "12 fixed capital": (
         rate(BASE, declining([900] * 222 + [200], [6] * 223), fees={}),
         6.492533,
     ),
     "13 equal capital": (rate(BASE, EQUAL, fees={}), 6.476009),
+    "14 share of the balance": (
+        rate(BASE, revolving(100, 0.02, with_interest=False), fees={}),
+        6.818859,
+    ),
+    "15 share of the balance with interest": (
+        rate(BASE, revolving(300, 0.02, with_interest=True), fees={}),
+        6.695965,
+    ),
+    "17 cleared early": (
+        rate(BASE, revolving(100, 0.02, with_interest=False, until=180), fees={}),
+        6.822923,
+    ),
     "19 fee every second year": (
         rate(BASE, EQUAL, fees={1 + 24 * k: 100 for k in range(10)}),
         6.523259,
@@ -227,3 +257,17 @@ def test_examples_of_directive_98_7(
 ) -> None:
     (found,) = internal_rates([time for time, _ in flows], [amount for _, amount in flows])
     assert 100 * found == pytest.approx(published, abs=digits)
+
+
+@pytest.mark.parametrize(
+    ("capital", "fee", "published", "tolerance"),
+    [(250, 60, 15.10627, 1e-4), (125, 30, 16.991403, 3e-4)],
+    ids=["36", "37"],
+)
+def test_a_credit_paid_back_in_a_year_reproduces_as_far_as_the_source_solved(
+    capital: float, fee: float, published: float, tolerance: float
+) -> None:
+    """12 equal capital parts with 9 % effective interest, a fee at the start, 25 at month 1."""
+    payments = declining([capital] * 12, [9] * 12, nominal=False)
+    found = rate({0: 12 * capital - fee}, payments, fees={1: 25})
+    assert found == pytest.approx(published, abs=tolerance)
