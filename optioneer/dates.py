@@ -10,6 +10,9 @@ Unit = Literal["days", "weeks", "months"]
 
 MONTHS_PER_YEAR = 12
 
+DAYS_PER_YEAR = 365.0
+"""ACT/365: years between two dates are days / 365."""
+
 
 def month_end(day: date) -> date:
     """The last day of the month of `day`."""

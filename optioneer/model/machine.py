@@ -5,10 +5,8 @@ from typing import Annotated
 
 from pydantic import Field
 
+from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.fact import Amount, Fact, Id, Key, Name, Number, Share
-
-DAYS_PER_YEAR = 365.0
-"""ACT/365: years between two dates are days / 365."""
 
 EARLIEST, LATEST = date(1990, 1, 1), date(2100, 12, 31)
 """Dates outside are typing errors."""

@@ -3,8 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 
-DAYS_PER_YEAR = 365.0
-"""ACT/365: years between two dates are days / 365."""
+from optioneer.dates import DAYS_PER_YEAR
 
 Dated = tuple[date, float]
 """A date and an amount of money on it."""

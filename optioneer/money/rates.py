@@ -11,8 +11,8 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.dates import MONTHS_PER_YEAR, months_back, plus_months
-from optioneer.money.discount import DAYS_PER_YEAR, Dated
+from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, months_back, plus_months
+from optioneer.money.discount import Dated
 from optioneer.money.roots import Floats, roots
 
 Period = Literal["week", "month", "year"]

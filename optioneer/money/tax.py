@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from optioneer.money.cents import rounded, split
+from optioneer.money.cents import split
 
 Shares = tuple[float, ...]
 
@@ -129,13 +129,3 @@ def depreciation(basis: int, shares: Sequence[float], first_year: int = 0) -> tu
     """
     first, *rest = split(basis - first_year, shares)
     return (first + first_year, *rest)
-
-
-def straight_months(first_month: int) -> float:
-    """Part of the first tax year from its month `first_month` (1 to 12) on, that month included."""
-    return (13 - first_month) / 12
-
-
-def share_of(cents: int, share: float) -> int:
-    """A share of an amount in whole cents."""
-    return rounded(cents * share)

@@ -64,11 +64,6 @@ def single_phase_amps(kva: float, volts: float) -> float:
     return kva * 1000 / volts
 
 
-def kva_of_kw(kilowatts: float, power_factor: float) -> float:
-    """Apparent power of a real power [kVA]: kW / power factor."""
-    return kilowatts / power_factor
-
-
 def supply_amps(heating_a: float, motors_a: Sequence[float], other_a: float = 0.0) -> float:
     """Least ampacity of the conductors that supply an industrial machine [A].
 

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.model.machine import DAYS_PER_YEAR, Package
+from optioneer.dates import DAYS_PER_YEAR
+from optioneer.model.machine import Package
 from optioneer.study.choose import states_of
 from optioneer.study.valued import Valued, parallel
 from optioneer.valuation.cluster import lived

@@ -22,6 +22,7 @@ def site_figures(
     return (
         *_currents(site, options),
         *_devices(site, supplies),
+        *_receivers(site),
         *_energy(site, options, supplies),
         *_skates(site, options),
         *_fill(site, supplies),
@@ -101,6 +102,35 @@ def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
             source=f"NEC Table 450.3(B), in the 2026 edition 450.5(B); ratings: {RULE_OF_THUMB}",
             inputs={"transformer kVA": bought.rating, "V": volts, "rated A": amps},
             caution=f"{ELECTRICITY} {CODE} Conductors follow rules of their own.",
+        )
+
+
+def _receivers(site: Site) -> Iterator[Figure]:
+    """Receiver volume that keeps each compressor within its load cycles at the worst demand."""
+    for compressor in site.air.compressor:
+        low, high, cycles = compressor.load_bar, compressor.unload_bar, compressor.cycles_per_hour
+        known = None
+        if low is not None and high is not None and cycles:
+            known = air.receiver_for_cycles_l(
+                cycles,
+                compressor.delivery_l_min,
+                band_bar=high - low,
+                atmosphere_bar=site.air.atmosphere_bar,
+            )
+        yield Figure(
+            id=f"receivers-{compressor.id}",
+            name=f"receivers that keep {compressor.id} within its load cycles at any demand",
+            value=known,
+            unit="L",
+            formula="60 / cycles * Q * Pa * x * (1 - x) / band, at the worst x = 1/2",
+            source="Cycle method",
+            inputs={
+                "delivery L/min": compressor.delivery_l_min,
+                "load bar": low,
+                "unload bar": high,
+                "cycles 1/h": cycles,
+            },
+            caution=VESSEL,
         )
 
 

@@ -10,6 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.orderable import Orders
+from optioneer.money.cents import to_cents
 from optioneer.study.figures import site_figures
 from optioneer.study.gates import bought_supplies
 from optioneer.study.need import CODE, ELECTRICITY, SLAB, VESSEL, WAY
@@ -23,7 +24,7 @@ from optioneer.study.site_answers import (
     Readiness,
     TaskDates,
 )
-from optioneer.study.spending import Line, bookings, cents_of, spending
+from optioneer.study.spending import Line, bookings, spending
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
@@ -137,11 +138,6 @@ def shifts_of(late: Sequence[str]) -> dict[str, float]:
     return shifts
 
 
-def options_named(case: Case, options: Sequence[str]) -> tuple[Option, ...]:
-    """The options of an answer's list of everything fitted."""
-    return tuple(case.catalogue.by_id[key] for key in options)
-
-
 def _answer(
     case: Case,
     name: str,
@@ -169,7 +165,7 @@ def _answer(
         rings=road.moves.rings,
         visits=road.moves.visits,
         crew_hours=road.moves.hours,
-        crew_cents=None if wages is None else cents_of(road.moves.hours * wages),
+        crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
         tasks=tuple(_task_dates(road, number) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(site, road),

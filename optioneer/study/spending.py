@@ -1,15 +1,14 @@
 """What the site costs, when it must be ordered and when it is paid."""
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import ROUND_HALF_EVEN, Decimal
 
 from optioneer.model.case import Case
-from optioneer.model.machine import DAYS_PER_YEAR
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Supplier, Trade
+from optioneer.money.cents import rounded, to_cents
+from optioneer.money.discount import present_value
 from optioneer.site.calendar import Floats
 from optioneer.study.gates import supply_cost
 from optioneer.study.roadmap import Road
@@ -23,12 +22,6 @@ class Line:
 
     purchase: Purchase
     payments: tuple[Payment, ...]
-
-
-def cents_of(amount: float) -> int:
-    """Whole cents of an amount [money], halves to even."""
-    exact = Decimal(repr(amount)) * 100
-    return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_EVEN))
 
 
 def spending(case: Case, supplies: Sequence[Supply], road: Road) -> tuple[Line, ...]:
@@ -47,7 +40,7 @@ def _supply_line(case: Case, supply: Supply, road: Road) -> Line:
     purchase = Purchase(
         id=supply.id,
         what=supply.what,
-        cents=None if cost is None else cents_of(cost),
+        cents=None if cost is None else to_cents(cost),
         order_by=_latest(road, supply.id)[0] if known else None,
         arrives=_latest(road, supply.id)[1] if known else None,
         planned_order=ordered,
@@ -92,7 +85,7 @@ def _paid(purchase: Purchase, payee: Supplier) -> Iterator[Payment]:
     ordered, arrives, cents = purchase.planned_order, purchase.planned_arrival, purchase.cents
     if cents is None or ordered is None or arrives is None:
         return
-    deposit = cents_of(payee.deposit * cents / 100)
+    deposit = rounded(payee.deposit * cents)
     rest = arrives + timedelta(days=payee.net_days)
     for day, part in ((ordered, deposit), (rest, cents - deposit)):
         if part:
@@ -102,11 +95,7 @@ def _paid(purchase: Purchase, payee: Supplier) -> Iterator[Payment]:
 
 def present_cost(payments: Sequence[Payment], order: date, rate: float) -> float:
     """What payments are worth at the order [money, costs positive]; ACT/365."""
-    worth = 0.0
-    for payment in payments:
-        years = (payment.date - order).days / DAYS_PER_YEAR
-        worth -= payment.cents / 100 * math.pow(1 + rate, -years)
-    return worth
+    return present_value([(p.date, -p.cents / 100) for p in payments], rate, order)
 
 
 def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
@@ -162,14 +151,10 @@ def _trade_lines(site: Site, road: Road) -> Iterator[Line]:
         yield Line(purchase, tuple(_paid(purchase, payee)))
 
 
-def _first_day(road: Road, numbers: Sequence[int], starts: Floats) -> date:
-    return min(road.start_date(number, float(starts[number, 0])) for number in numbers)
-
-
 def _trade_cents(trade: Trade, visits: int, days: float) -> int | None:
     if trade.per_visit is None and trade.per_day is None:
         return None
-    return cents_of(visits * (trade.per_visit or 0.0) + days * (trade.per_day or 0.0))
+    return to_cents(visits * (trade.per_visit or 0.0) + days * (trade.per_day or 0.0))
 
 
 def _visits(road: Road, trade: str) -> int:

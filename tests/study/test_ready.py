@@ -300,3 +300,23 @@ def test_a_case_without_a_site_says_what_to_write() -> None:
     bare = case(POWER).model_copy(update={"site": None})
     with pytest.raises(RequestError, match=r"no site\.toml"):
         readiness(bare, Package(id="base"))
+
+
+def test_receivers_are_told_that_keep_a_compressor_within_its_cycles() -> None:
+    """At half load a cycle of 1.5 minutes takes 1.5 * 1,500 * 1.01325 / 4 / 1 = 569.95 L."""
+    screw = {
+        "id": "screw",
+        "delivery_l_min": 1500.0,
+        "load_bar": 6.9,
+        "unload_bar": 7.9,
+        "cycles_per_hour": 40.0,
+    }
+    given = {**EXAMPLE, "air": {"present_l_min": 500.0, "compressor": [screw]}}
+    told = {figure.id: figure for figure in ready(given).figures}
+    assert told["receivers-screw"].value == pytest.approx(569.953, abs=1e-3)
+    missing = {
+        **given,
+        "air": {"present_l_min": 500.0, "compressor": [{**screw, "load_bar": None}]},
+    }
+    told = {figure.id: figure for figure in ready(missing).figures}
+    assert told["receivers-screw"].value is None
