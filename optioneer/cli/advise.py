@@ -79,9 +79,7 @@ def value(
             help='Options ordered beyond standard; "" is the standard machine.',
         ),
     ],
-    without: Annotated[
-        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
-    ] = "",
+    without: shell.Without = "",
     json: shell.JsonPath = None,
 ) -> None:
     """Say what one package costs over the horizon."""

@@ -24,17 +24,8 @@ def cash(
     plan: Annotated[
         str, typer.Option("--plan", metavar="ID", help="One way of paying day by day, or all.")
     ] = "all",
-    package: Annotated[
-        str | None,
-        typer.Option(
-            "--package",
-            metavar="ID|a,b,c",
-            help="A package of the case, base, or options; default: the advised one.",
-        ),
-    ] = None,
-    without: Annotated[
-        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
-    ] = "",
+    package: shell.PackageName = None,
+    without: shell.Without = "",
     json: shell.JsonPath = None,
     csv: Annotated[
         Path | None,

@@ -18,17 +18,8 @@ if TYPE_CHECKING:
 @shell.app.command("ready")
 def ready(
     case: shell.CasePath,
-    package: Annotated[
-        str | None,
-        typer.Option(
-            "--package",
-            metavar="ID|a,b,c",
-            help="A package of the case, base, or options; default: the advised one.",
-        ),
-    ] = None,
-    without: Annotated[
-        str, typer.Option("--without", metavar="a,b", help="Standard items left off.")
-    ] = "",
+    package: shell.PackageName = None,
+    without: shell.Without = "",
     late: Annotated[
         list[str] | None,
         typer.Option(
@@ -60,10 +51,11 @@ def ready(
 
 def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
     """The package asked for; the advised one if none is."""
-    from optioneer.study.ordered import advised_package, named_package
+    from optioneer.study.ordered import advised_package, asked_by_name
 
-    if package is not None:
-        return named_package(case, package, without)
+    named = asked_by_name(case, package, without)
+    if named is not None:
+        return named
     with progress_bar("Weighing the packages") as progress:
         return advised_package(case, progress=progress)[0]
 

@@ -92,6 +92,15 @@ def _integer(text: str) -> int:
         raise typer.BadParameter(f"{text!r} is not a whole number.") from error
 
 
+PackageName = Annotated[
+    str | None,
+    typer.Option(
+        "--package",
+        metavar="ID|a,b,c",
+        help="A package of the case, base, or options; default: the advised one.",
+    ),
+]
+Without = Annotated[str, typer.Option("--without", metavar="a,b", help="Standard items left off.")]
 CasePath = Annotated[Path, typer.Argument(metavar="CASE", help="Folder of the case.")]
 JsonPath = Annotated[
     Path | None,

@@ -7,7 +7,7 @@ from datetime import date
 from optioneer.dates import plus_months
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import Paying, Plan, Regular
+from optioneer.model.paying import Paying, Regular
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import (
@@ -197,7 +197,7 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedge
     cost, notes = _true_cost(case, made)
     answer = PlanCash(
         id=made.deal.plan.id,
-        kind=_kind(made.deal.plan),
+        kind=made.deal.plan.kind,
         entries=_cash_entries(entries, opening),
         contract_cents=made.deal.price,
         lowest=Lowest(date=low_day, cents=low),
@@ -206,10 +206,6 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedge
         true_cost=cost,
     )
     return PlanLedger(made.deal, entries, answer, notes)
-
-
-def _kind(plan: Plan) -> str:
-    return str(getattr(plan, "kind"))  # noqa: B009 - every plan of a case has one
 
 
 def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ...]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from optioneer.model.case import Case
-from optioneer.model.paying import LoanPlan, PayDays, Plan
+from optioneer.model.paying import AnyPlan, LoanPlan, PayDays
 from optioneer.model.when import Days, When, milestones
 from optioneer.money.days import BusinessDays
 
@@ -85,7 +85,7 @@ def business_days(calendar: PayDays) -> BusinessDays:
     return BusinessDays(calendar.convention, calendar.country, calendar.subdivision)
 
 
-def dearer(plan: Plan, delay: Delay) -> Plan:
+def dearer(plan: AnyPlan, delay: Delay) -> AnyPlan:
     """`plan` at the rate that a delay brings, never below nothing; only loans have one."""
     if not isinstance(plan, LoanPlan):
         return plan

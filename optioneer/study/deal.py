@@ -7,7 +7,7 @@ from itertools import accumulate
 
 from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
-from optioneer.model.paying import LeasePlan, LoanPlan, Plan, Stage, StagedPlan
+from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan, Stage, StagedPlan
 from optioneer.model.payments import FILE, first_instalment, plan_faults
 from optioneer.money.cents import rounded, split, to_cents
 from optioneer.money.discount import Dated
@@ -37,7 +37,7 @@ class Deal:
         empty when nobody lends.
     """
 
-    plan: Plan
+    plan: AnyPlan
     price: int
     entries: tuple[Entry, ...]
     flows: tuple[Dated, ...] = ()
@@ -52,7 +52,7 @@ class Deal:
         return -sum(entry.cents for entry in self.entries if entry.kind in kinds)
 
 
-def deal_of(plan: Plan, price: int, clock: Clock) -> Deal:
+def deal_of(plan: AnyPlan, price: int, clock: Clock) -> Deal:
     """What a plan means for a price.
 
     Parameters

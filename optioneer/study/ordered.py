@@ -37,10 +37,9 @@ def ordered_package(
     RequestError
         A name is unknown, or standards are left off a package that is not named.
     """
-    if package is not None:
-        return named_package(case, package, without), ()
-    if without:
-        raise RequestError("--without: name the package too, with --package.")
+    named = asked_by_name(case, package, without)
+    if named is not None:
+        return named, ()
     ordered, found = advised_package(case, progress=progress)
     return ordered, bands(
         retrofit_payments(found, ordered),
@@ -48,6 +47,21 @@ def ordered_package(
         periods=case.growth.periods,
         periods_per_year=case.growth.periods_per_year,
     )
+
+
+def asked_by_name(case: Case, package: str | None, without: tuple[str, ...] = ()) -> Package | None:
+    """The package that a name or a list of options asks for; none: the advised one is asked for.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or standards are left off a package that is not named.
+    """
+    if package is not None:
+        return named_package(case, package, without)
+    if without:
+        raise RequestError("--without: name the package too, with --package.")
+    return None
 
 
 def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Package:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
-from optioneer.model.paying import Paying, Plan
+from optioneer.model.paying import AnyPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.discount import present_value
 from optioneer.money.ledger import Entry
@@ -30,7 +30,7 @@ def paying_of(case: Case) -> Paying:
     return case.paying
 
 
-def plans_of(case: Case, plan: str | None) -> tuple[Plan, ...]:
+def plans_of(case: Case, plan: str | None) -> tuple[AnyPlan, ...]:
     """The plan of this id, or all of them.
 
     Raises
@@ -41,7 +41,7 @@ def plans_of(case: Case, plan: str | None) -> tuple[Plan, ...]:
     return paying_of(case).plan if plan is None else (plan_of(case, plan),)
 
 
-def plan_of(case: Case, plan: str) -> Plan:
+def plan_of(case: Case, plan: str) -> AnyPlan:
     """The plan of this id.
 
     Raises
@@ -79,7 +79,7 @@ class PlanEntries:
         return (*self.before_tax, *self.saved)
 
 
-def plan_entries(case: Case, plan: Plan, price: int, clock: Clock) -> PlanEntries:
+def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Clock) -> PlanEntries:
     """What a plan moves through the account for a price.
 
     Parameters

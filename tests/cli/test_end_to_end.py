@@ -103,6 +103,8 @@ def test_advise_tells_the_order_in_words() -> None:
         (["value", str(SMALL), "--package", "rotary-tabel"], "rotary-table"),
         (["value", str(SMALL), "--package", "rotary-table"], "requires"),
         (["advise", str(SMALL), "--futures", "3"], "16"),
+        (["ready", str(SMALL), "--without", "chip-auger"], "name the package too"),
+        (["cash", str(SMALL), "--without", "chip-auger"], "name the package too"),
     ],
 )
 def test_a_mistake_is_one_sentence_and_exit_code_2(arguments: list[str], said: str) -> None:
