@@ -21,8 +21,9 @@ LEVELS = {
     "files": 3,  # faces
     "reports": 3,
     "charts": 3,
-    "cli": 4,  # shells
-    "__main__": 5,
+    "app": 4,  # shells
+    "cli": 5,  # starts the app, too
+    "__main__": 6,
 }
 """Level of each room; rooms of one level do not know each other."""
 
@@ -30,6 +31,7 @@ ONLY_IN = {
     "typer": {"cli"},
     "altair": {"charts"},
     "vl_convert": {"charts"},
+    "streamlit": {"app"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},

@@ -1,0 +1,104 @@
+"""Answers kept by the content of what they are about; the only module that says `cache_data`.
+
+Keys: the texts or the case itself (frozen models hash by their whole content), and the version of
+the engine. Only answers are kept, never arrays of futures.
+"""
+
+import hashlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, ParamSpec, TypeVar
+
+import streamlit as st
+
+import optioneer
+from optioneer.errors import CaseError, Fault
+from optioneer.model.case import Case
+from optioneer.study.answers import Advice
+
+Progress = Callable[[float], None]
+
+MOST_KEPT = 64
+"""Answers of each kind that are kept."""
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def kept(function: Callable[P, R]) -> Callable[P, R]:
+    """The function with its answers kept; parameters with an underscore are no part of the key."""
+    return st.cache_data(max_entries=MOST_KEPT, show_spinner=False)(function)
+
+
+@dataclass(frozen=True)
+class Read:
+    """What was made of the texts of a draft.
+
+    Parameters
+    ----------
+    case
+        The case; none where there are faults.
+    faults
+        What is wrong, in the words of `optioneer check`.
+    notices
+        What is no fault but should be known.
+    """
+
+    case: Case | None
+    faults: tuple[Fault, ...] = ()
+    notices: tuple[Fault, ...] = ()
+
+
+def content(case: Case) -> str:
+    """What tells one case from another, for the keys of errands."""
+    return hashlib.sha256(case.model_dump_json().encode()).hexdigest()
+
+
+def read(name: str, texts: Mapping[str, str]) -> Read:
+    """The case that texts by file name state, or everything that is wrong with them."""
+    return _read(name, tuple(sorted(texts.items())), optioneer.__version__)
+
+
+@kept
+def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
+    from optioneer.files.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
+    from optioneer.study.dated import dated  # noqa: PLC0415 - likewise
+
+    try:
+        found = reading_of(name, dict(texts))
+        return Read(dated(found.case), notices=found.notices)
+    except CaseError as error:
+        return Read(None, faults=error.faults)
+
+
+def advice(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case`, the same as on the command line."""
+    return _advice(case, optioneer.__version__, progress)
+
+
+@kept
+def _advice(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advise import advice as advised  # noqa: PLC0415 - heavy
+
+    return advised(case, progress=_progress)
+
+
+def preview(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case` on few of its futures: quick and a little less sure."""
+    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
+
+    return advice(with_draws(case, min(FEW, case.growth.futures)), progress)
+
+
+FEW = 512
+"""Futures of a preview."""
+
+
+def any_answer(key: Any, make: Callable[[], R]) -> R:
+    """Keep whatever `make` answers under a key of frozen facts."""
+    return _any(key, optioneer.__version__, make)
+
+
+@kept
+def _any(key: Any, version: str, _make: Callable[[], R]) -> R:  # noqa: ARG001 - the key
+    return _make()

@@ -1,0 +1,205 @@
+"""Drafts: what a person has open and not yet saved, kept on disk so that nothing is lost.
+
+One file a draft outside the case folder, replaced in one step at every change.
+"""
+
+import json
+import os
+import re
+import secrets
+import sys
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from optioneer.errors import RequestError
+from optioneer.files.atomic import write_text_atomically
+from optioneer.files.texts import fingerprint
+
+Texts = Mapping[str, str]
+"""The files of a case by name."""
+
+MOST_UNDONE = 30
+"""Steps that can be undone."""
+
+KEPT_DAYS = 60
+"""Drafts without unsaved changes are forgotten after so long [days]."""
+
+_ID = re.compile(r"[A-Za-z0-9_-]{16,40}")
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A case that somebody has open, with unsaved changes.
+
+    Parameters
+    ----------
+    id
+        Its own secret name: whoever knows it can go on with the draft.
+    name
+        Name of the case.
+    texts
+        The files as they are now, faults and all.
+    saved
+        Fingerprint of the texts as last opened, saved or downloaded.
+    folder
+        The open folder, if the case came from one.
+    opened
+        Fingerprint of what the folder held when it was opened or saved last.
+    undo
+        Earlier texts, the latest last.
+    """
+
+    id: str
+    name: str
+    texts: Texts
+    saved: str
+    folder: Path | None = None
+    opened: str = ""
+    undo: tuple[Texts, ...] = ()
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something would be lost without the draft."""
+        return fingerprint(self.texts) != self.saved
+
+    def with_texts(self, texts: Texts) -> "Draft":
+        """The draft after a change, which can be undone."""
+        if dict(texts) == dict(self.texts):
+            return self
+        undo = (*self.undo, self.texts)[-MOST_UNDONE:]
+        return replace(self, texts=dict(texts), undo=undo)
+
+    def undone(self) -> "Draft":
+        """The draft before its last change."""
+        if not self.undo:
+            return self
+        return replace(self, texts=self.undo[-1], undo=self.undo[:-1])
+
+    def saved_in(self, folder: Path, opened: str) -> "Draft":
+        """The draft after it was written into a folder, which now holds what `opened` tells."""
+        return replace(self.marked_saved(), folder=folder, opened=opened)
+
+    def marked_saved(self) -> "Draft":
+        """The draft with nothing unsaved."""
+        return replace(self, saved=fingerprint(self.texts))
+
+
+def new_id() -> str:
+    """A name that nobody guesses."""
+    return secrets.token_urlsafe(18)
+
+
+def new_draft(name: str, texts: Texts, *, folder: Path | None = None) -> Draft:
+    """A draft of a case that was just opened."""
+    mark = fingerprint(texts)
+    opened = mark if folder is not None else ""
+    return Draft(new_id(), name, dict(texts), mark, folder, opened)
+
+
+def state_folder(environment: Mapping[str, str] = os.environ) -> Path:
+    """Where drafts of this user are kept."""
+    own = environment.get("OPTIONEER_STATE")
+    if own:
+        return Path(own)
+    if sys.platform == "win32":
+        base = Path(environment.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = Path(environment.get("XDG_STATE_HOME") or Path.home() / ".local" / "state")
+    return base / "optioneer"
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A draft on disk, as offered to somebody who comes back."""
+
+    id: str
+    name: str
+    changed: float
+
+
+@dataclass(frozen=True)
+class Store:
+    """The drafts of one user on disk.
+
+    Parameters
+    ----------
+    folder
+        Where they are.
+    """
+
+    folder: Path = field(default_factory=lambda: state_folder() / "drafts")
+
+    def put(self, draft: Draft) -> None:
+        """Keep a draft, in one step.
+
+        Raises
+        ------
+        RequestError
+            The disk refuses.
+        """
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        except OSError as error:
+            raise RequestError(f"{self.folder}: cannot be made ({error.strerror}).") from error
+        write_text_atomically(self._file(draft.id), _written(draft))
+
+    def get(self, name: str) -> Draft | None:
+        """The draft of this id, if there is one that can be read."""
+        if not _ID.fullmatch(name):
+            return None
+        try:
+            return _read(name, json.loads(self._file(name).read_text(encoding="utf-8")))
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+    def drop(self, name: str) -> None:
+        """Forget a draft."""
+        if _ID.fullmatch(name):
+            self._file(name).unlink(missing_ok=True)
+
+    def unsaved(self) -> tuple[Kept, ...]:
+        """Drafts with unsaved changes, the latest first; others that are old are forgotten."""
+        found = []
+        for file in self.folder.glob("*.json") if self.folder.is_dir() else ():
+            draft = self.get(file.stem)
+            if draft is None:
+                continue
+            changed = file.stat().st_mtime
+            if draft.unsaved:
+                found.append(Kept(draft.id, draft.name, changed))
+            elif time.time() - changed > KEPT_DAYS * 86400:
+                self.drop(draft.id)
+        return tuple(sorted(found, key=lambda kept: -kept.changed))
+
+    def _file(self, name: str) -> Path:
+        return self.folder / f"{name}.json"
+
+
+def _written(draft: Draft) -> str:
+    return json.dumps(
+        {
+            "name": draft.name,
+            "texts": dict(draft.texts),
+            "saved": draft.saved,
+            "folder": None if draft.folder is None else str(draft.folder),
+            "opened": draft.opened,
+            "undo": [dict(texts) for texts in draft.undo],
+        }
+    )
+
+
+def _read(name: str, raw: Mapping[str, Any]) -> Draft:
+    return Draft(
+        id=name,
+        name=str(raw["name"]),
+        texts={str(key): str(text) for key, text in raw["texts"].items()},
+        saved=str(raw["saved"]),
+        folder=None if raw["folder"] is None else Path(raw["folder"]),
+        opened=str(raw["opened"]),
+        undo=tuple(dict(texts) for texts in raw["undo"]),
+    )

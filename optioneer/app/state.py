@@ -1,0 +1,223 @@
+"""What one visitor has open; the only module that touches the state of a session."""
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from optioneer.app import cached
+from optioneer.app.drafts import Draft, Kept, Store, new_draft
+from optioneer.app.settings import at_home
+from optioneer.app.work import Bench
+from optioneer.files.texts import folder_texts
+from optioneer.model.case import Case
+from optioneer.reports.money import DEFAULT_LOCALE, Figures, locale_of
+from optioneer.study.answers import Advice
+from optioneer.study.changes import Asked
+
+DRAFT = "draft"
+"""The word in the address that names a draft."""
+
+
+@dataclass(frozen=True)
+class Session:
+    """What one visitor has open.
+
+    Parameters
+    ----------
+    draft
+        The case with its unsaved changes; none before one is chosen.
+    plan
+        Way of paying looked at, if one was chosen.
+    changes
+        What the owner plays with: figures that are not as in the case.
+    shown
+        The advice that was on the owner's screen before the last change, to mark what turned.
+    version
+        Rises when tables must be drawn anew, e.g. after undo.
+    page
+        The page shown last.
+    """
+
+    draft: Draft | None = None
+    plan: str | None = None
+    changes: tuple[Asked, ...] = ()
+    shown: Advice | None = None
+    version: int = 0
+    page: str = ""
+
+
+_SESSION, _BENCH, _STORE, _TOLD = (
+    "optioneer",
+    "optioneer-bench",
+    "optioneer-store",
+    "optioneer-told",
+)
+
+_in_use: dict[str, float] = {}
+"""Drafts that some session has open, by when they were last looked at; never offered to others."""
+
+STILL_OPEN = 150.0
+"""A draft not looked at for so long may be offered to somebody who comes back [s]."""
+
+
+def session() -> Session:
+    """What is open now."""
+    found: Session = st.session_state.setdefault(_SESSION, Session())
+    return found
+
+
+def change(**changes: Any) -> None:
+    """Open or choose something else."""
+    st.session_state[_SESSION] = replace(session(), **changes)
+
+
+def bench() -> Bench:
+    """The slow work of this visitor."""
+    found: Bench = st.session_state.setdefault(_BENCH, Bench())
+    return found
+
+
+def store() -> Store:
+    """Where drafts are kept."""
+    found: Store = st.session_state.setdefault(_STORE, Store())
+    return found
+
+
+def begin(launched: Path | None) -> None:
+    """Open what the address names, or the case that the app was started with."""
+    if session().draft is None:
+        kept = store().get(st.query_params.get(DRAFT, ""))
+        if kept is not None:
+            change(draft=kept)
+        elif launched is not None and _SESSION + "-begun" not in st.session_state:
+            open_folder(launched)
+        st.session_state[_SESSION + "-begun"] = True
+    mark()
+
+
+def mark() -> None:
+    """Name the draft in the address, so that the same page opened again goes on with it."""
+    draft = session().draft
+    if draft is None:
+        return
+    _in_use[draft.id] = time.monotonic()
+    if st.query_params.get(DRAFT) != draft.id:
+        st.query_params[DRAFT] = draft.id
+
+
+def enter(page: str) -> None:
+    """Note which page is shown; tables of a page just entered start from what is there now."""
+    if session().page != page:
+        change(page=page, version=session().version + 1)
+
+
+def open_folder(folder: Path) -> None:
+    """Open a case folder.
+
+    Raises
+    ------
+    CaseError
+        It holds no case or cannot be read.
+    """
+    path = folder.resolve()
+    open_draft(new_draft(path.name, folder_texts(path), folder=path))
+
+
+def open_draft(draft: Draft) -> None:
+    """Go on with a draft."""
+    bench().close()
+    st.session_state[_SESSION] = Session(draft=draft, version=session().version + 1)
+    store().put(draft)
+
+
+def close_case() -> None:
+    """Leave the case that is open; its draft is kept while it has unsaved changes."""
+    draft = session().draft
+    if draft is not None and not draft.unsaved:
+        store().drop(draft.id)
+    if draft is not None:
+        _in_use.pop(draft.id, None)
+    bench().close()
+    st.session_state[_SESSION] = Session(version=session().version + 1)
+    st.query_params.pop(DRAFT, None)
+
+
+def put_draft(draft: Draft, *, redraw: bool = False) -> None:
+    """Take a changed draft, on disk first; `redraw` when tables must be drawn anew."""
+    store().put(draft)
+    change(draft=draft, version=session().version + int(redraw))
+
+
+def put_texts(texts: Mapping[str, str], *, redraw: bool = False) -> None:
+    """Take changed files, as a step that can be undone."""
+    put_draft(required_draft().with_texts(texts), redraw=redraw)
+
+
+def required_draft() -> Draft:
+    """The draft that is open, on pages that are shown only with one."""
+    draft = session().draft
+    if draft is None:
+        msg = "no case is open"
+        raise RuntimeError(msg)
+    return draft
+
+
+def offered() -> tuple[Kept, ...]:
+    """Drafts with unsaved changes that nobody has open; only to who sits at this machine."""
+    if not at_home(str(st.get_option("server.address") or "")):
+        return ()
+    now = time.monotonic()
+    busy = {name for name, seen in _in_use.items() if now - seen < STILL_OPEN}
+    return tuple(kept for kept in store().unsaved() if kept.id not in busy)
+
+
+def folders_allowed() -> bool:
+    """Whether visitors may open and write folders: they sit at this machine."""
+    return at_home(str(st.get_option("server.address") or ""))
+
+
+def read() -> cached.Read:
+    """What the open draft states."""
+    draft = required_draft()
+    return cached.read(draft.name, draft.texts)
+
+
+def case() -> Case | None:
+    """The open case; none while it has faults."""
+    return read().case
+
+
+def figures(currency: str) -> Figures:
+    """How this visitor's browser writes money."""
+    asked = st.context.locale or DEFAULT_LOCALE
+    return Figures(currency, locale_of({"LC_ALL": asked.replace("-", "_")}))
+
+
+def widget(key: str) -> Any:
+    """What a widget holds, for callbacks."""
+    return st.session_state.get(key)
+
+
+def set_widget(key: str, value: Any) -> None:
+    """Set a widget before it is drawn."""
+    st.session_state[key] = value
+
+
+def tell(text: str) -> None:
+    """Say something once, when the page is drawn next."""
+    st.session_state[_TOLD] = text
+
+
+def told() -> str:
+    """What is to be said, once."""
+    return str(st.session_state.pop(_TOLD, ""))
+
+
+def clock() -> datetime:
+    """Now, where this visitor is."""
+    return datetime.now(UTC).astimezone()
