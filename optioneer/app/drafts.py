@@ -43,7 +43,7 @@ class Draft:
     texts
         The files as they are now, faults and all.
     saved
-        Fingerprint of the texts as last opened, saved or downloaded.
+        What tells each file as last opened, saved or downloaded from any other.
     folder
         The open folder, if the case came from one.
     opened
@@ -55,7 +55,7 @@ class Draft:
     id: str
     name: str
     texts: Texts
-    saved: str
+    saved: Mapping[str, str]
     folder: Path | None = None
     opened: str = ""
     undo: tuple[Texts, ...] = ()
@@ -63,7 +63,13 @@ class Draft:
     @property
     def unsaved(self) -> bool:
         """Whether something would be lost without the draft."""
-        return fingerprint(self.texts) != self.saved
+        return bool(self.changed)
+
+    @property
+    def changed(self) -> frozenset[str]:
+        """Files that are not as last opened, saved or downloaded."""
+        now = marks(self.texts)
+        return frozenset(n for n in {*now, *self.saved} if now.get(n) != self.saved.get(n))
 
     def with_texts(self, texts: Texts) -> "Draft":
         """The draft after a change, which can be undone."""
@@ -84,7 +90,7 @@ class Draft:
 
     def marked_saved(self) -> "Draft":
         """The draft with nothing unsaved."""
-        return replace(self, saved=fingerprint(self.texts))
+        return replace(self, saved=marks(self.texts))
 
 
 def new_id() -> str:
@@ -94,9 +100,13 @@ def new_id() -> str:
 
 def new_draft(name: str, texts: Texts, *, folder: Path | None = None) -> Draft:
     """A draft of a case that was just opened."""
-    mark = fingerprint(texts)
-    opened = mark if folder is not None else ""
-    return Draft(new_id(), name, dict(texts), mark, folder, opened)
+    opened = fingerprint(texts) if folder is not None else ""
+    return Draft(new_id(), name, dict(texts), marks(texts), folder, opened)
+
+
+def marks(texts: Texts) -> dict[str, str]:
+    """What tells each file from any other, by name."""
+    return {name: fingerprint({name: text}) for name, text in texts.items()}
 
 
 def state_folder(environment: Mapping[str, str] = os.environ) -> Path:
@@ -154,7 +164,7 @@ class Store:
             return None
         try:
             return _read(name, json.loads(self._file(name).read_text(encoding="utf-8")))
-        except (OSError, ValueError, KeyError, TypeError):
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
             return None
 
     def drop(self, name: str) -> None:
@@ -185,7 +195,7 @@ def _written(draft: Draft) -> str:
         {
             "name": draft.name,
             "texts": dict(draft.texts),
-            "saved": draft.saved,
+            "saved": dict(draft.saved),
             "folder": None if draft.folder is None else str(draft.folder),
             "opened": draft.opened,
             "undo": [dict(texts) for texts in draft.undo],
@@ -198,7 +208,7 @@ def _read(name: str, raw: Mapping[str, Any]) -> Draft:
         id=name,
         name=str(raw["name"]),
         texts={str(key): str(text) for key, text in raw["texts"].items()},
-        saved=str(raw["saved"]),
+        saved={str(key): str(mark) for key, mark in raw["saved"].items()},
         folder=None if raw["folder"] is None else Path(raw["folder"]),
         opened=str(raw["opened"]),
         undo=tuple(dict(texts) for texts in raw["undo"]),

@@ -41,6 +41,9 @@ class Session:
         Rises when tables must be drawn anew, e.g. after undo.
     page
         The page shown last.
+    base
+        The sheet on the screen, the version it was drawn in, and the files it was drawn from: what
+        is typed into a grid is told as changes to what it was drawn from.
     """
 
     draft: Draft | None = None
@@ -49,6 +52,7 @@ class Session:
     shown: Advice | None = None
     version: int = 0
     page: str = ""
+    base: tuple[str, int, Mapping[str, str]] | None = None
 
 
 _SESSION, _BENCH, _STORE, _TOLD = (
@@ -156,6 +160,23 @@ def put_draft(draft: Draft, *, redraw: bool = False) -> None:
 def put_texts(texts: Mapping[str, str], *, redraw: bool = False) -> None:
     """Take changed files, as a step that can be undone."""
     put_draft(required_draft().with_texts(texts), redraw=redraw)
+
+
+def base_for(sheet: str) -> Mapping[str, str]:
+    """The files that the grid of a sheet was drawn from; the present ones when it is drawn anew."""
+    held = session().base
+    if held is not None and held[0] == sheet and held[1] == session().version:
+        return held[2]
+    if held is not None and held[0] != sheet:
+        change(version=session().version + 1)
+    texts = required_draft().texts
+    change(base=(sheet, session().version, texts))
+    return texts
+
+
+def redraw() -> None:
+    """Draw tables anew from what is there now."""
+    change(version=session().version + 1)
 
 
 def required_draft() -> Draft:
