@@ -191,3 +191,96 @@ def image(chart: Any, kind: str) -> bytes:
         msg = f"'{kind}' is no kind of picture: use svg, png, pdf or json"
         raise ValueError(msg)
     return bytes(makers[kind]())
+
+
+VERDICT_COLOURS: Mapping[str, str] = {
+    "order now": "#0f5c63",
+    "leave for a retrofit": "#c9b458",
+    "leave off": "#d9dee2",
+}
+"""Ground of each verdict; each also has a shape of its own, written on it."""
+
+
+def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -> Any:
+    """The verdict on each option at each value of a figure: a strip an option.
+
+    Parameters
+    ----------
+    cells
+        Rows of `option`, `at` (text of the value), `verdict`, `sign` (its shape).
+    order
+        Values as texts, rising.
+    here
+        The value nearest to what the case says.
+    along
+        What the values are of.
+    """
+    base = alt.Chart(_inline(cells)).encode(
+        x=alt.X("at:O", sort=list(order), title=along, axis=alt.Axis(labelAngle=0)),
+        y=alt.Y("option:N", title=None, sort=None, axis=alt.Axis(labelLimit=320)),
+    )
+    scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
+    strips = base.mark_rect(stroke="#ffffff", strokeWidth=1).encode(
+        color=alt.Color("verdict:N", title="verdict", scale=scale),
+        tooltip=["option:N", "at:O", "verdict:N"],
+    )
+    dark = alt.datum.verdict == "order now"
+    signs = base.mark_text(fontSize=13).encode(
+        text="sign:N", color=alt.condition(dark, alt.value("#ffffff"), alt.value("#1d2733"))
+    )
+    now = (
+        alt.Chart(_inline([{"at": here}]))
+        .mark_rule(strokeWidth=2, strokeDash=[5, 4], color="#b3431e")
+        .encode(x=alt.X("at:O", sort=list(order)))
+    )
+    return _saved(alt.layer(strips, signs, now).properties(height=alt.Step(24)))
+
+
+def range_chart(packages: Rows, *, currency: str, order: Sequence[str]) -> Any:
+    """How far the cost of each package may range: one future in ten to nine in ten, and the middle.
+
+    Parameters
+    ----------
+    packages
+        Rows of `package`, `p10`, `p50`, `p90`, `worst`, `mean` [money].
+    order
+        Packages from top to bottom.
+    currency
+        ISO 4217 code, for the axis.
+    """
+    base = alt.Chart(_inline(packages)).encode(
+        y=alt.Y("package:N", title=None, sort=list(order), axis=alt.Axis(labelLimit=260))
+    )
+    axis = alt.Axis(format="~s", grid=True)
+    told = [
+        alt.Tooltip(f"{key}:Q", format=",.0f") for key in ("p10", "p50", "mean", "p90", "worst")
+    ]
+    bars = base.mark_bar(height=12, color="#5b9aa0").encode(
+        x=alt.X(
+            "p10:Q", title=f"net present cost, {currency}", axis=axis, scale=alt.Scale(zero=False)
+        ),
+        x2="p90:Q",
+        tooltip=["package:N", *told],
+    )
+    middle = base.mark_tick(thickness=3, size=22, color="#b3431e").encode(x="p50:Q")
+    mean = base.mark_point(shape="diamond", filled=True, size=70, color="#1d2733", stroke="#ffffff")
+    worst = base.mark_point(shape="triangle-left", filled=True, size=60, color="#7a2c12")
+    layers = alt.layer(bars, middle, mean.encode(x="mean:Q"), worst.encode(x="worst:Q"))
+    return _saved(layers.properties(height=alt.Step(34)))
+
+
+RANGE_READING = (
+    "Bar: eight futures of ten. Upright tick: middle future. Diamond: average. Triangle: average "
+    "of the worst tenth."
+)
+
+
+def _saved(chart: Any) -> Any:
+    """The chart with a menu that saves it as a picture and leads nowhere else."""
+    menu = {
+        "export": {"svg": True, "png": True},
+        "source": False,
+        "compiled": False,
+        "editor": False,
+    }
+    return chart.properties(usermeta={"embedOptions": {"actions": menu, "renderer": "svg"}})

@@ -14,7 +14,8 @@ import streamlit as st
 import optioneer
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
-from optioneer.study.answers import Advice
+from optioneer.study.answers import Advice, Turning
+from optioneer.study.changes import Figure
 
 Progress = Callable[[float], None]
 
@@ -37,7 +38,9 @@ class Read:
     Parameters
     ----------
     case
-        The case; none where there are faults.
+        The case, first chips dated by its site where that decides; none where there are faults.
+    stated
+        The case exactly as the texts state it.
     faults
         What is wrong, in the words of `optioneer check`.
     notices
@@ -47,6 +50,7 @@ class Read:
     case: Case | None
     faults: tuple[Fault, ...] = ()
     notices: tuple[Fault, ...] = ()
+    stated: Case | None = None
 
 
 def content(case: Case) -> str:
@@ -66,7 +70,7 @@ def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read: 
 
     try:
         found = reading_of(name, dict(texts))
-        return Read(dated(found.case), notices=found.notices)
+        return Read(dated(found.case), notices=found.notices, stated=found.case)
     except CaseError as error:
         return Read(None, faults=error.faults)
 
@@ -92,6 +96,21 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
 
 FEW = 512
 """Futures of a preview."""
+
+Advise = Callable[[Case, Progress | None], Advice]
+"""Gives the advice on a case, or a preview of it."""
+
+
+def turning(
+    case: Case, figure: Figure, values: tuple[float, ...], told: Progress | None, *, few: bool
+) -> Turning:
+    """Where along some values of a figure each verdict turns; on few futures for a preview."""
+    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.whatif import turning as turns  # noqa: PLC0415 - heavy
+
+    case = with_draws(case, min(FEW, case.growth.futures)) if few else case
+    key = (content(case), figure, values)
+    return any_answer(key, lambda: turns(case, figure, values, progress=told))
 
 
 def any_answer(key: Any, make: Callable[[], R]) -> R:

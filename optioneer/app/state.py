@@ -16,8 +16,6 @@ from optioneer.app.work import Bench
 from optioneer.files.texts import folder_texts
 from optioneer.model.case import Case
 from optioneer.reports.money import DEFAULT_LOCALE, Figures, locale_of
-from optioneer.study.answers import Advice
-from optioneer.study.changes import Asked
 
 DRAFT = "draft"
 """The word in the address that names a draft."""
@@ -33,10 +31,8 @@ class Session:
         The case with its unsaved changes; none before one is chosen.
     plan
         Way of paying looked at, if one was chosen.
-    changes
-        What the owner plays with: figures that are not as in the case.
-    shown
-        The advice that was on the owner's screen before the last change, to mark what turned.
+    settings
+        The last settings of the owner's sliders, each with its verdicts, to mark what turned.
     version
         Rises when tables must be drawn anew, e.g. after undo.
     page
@@ -48,8 +44,7 @@ class Session:
 
     draft: Draft | None = None
     plan: str | None = None
-    changes: tuple[Asked, ...] = ()
-    shown: Advice | None = None
+    settings: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
     base: tuple[str, int, Mapping[str, str]] | None = None

@@ -16,10 +16,11 @@ from optioneer.files import cells
 from optioneer.files.cells import Column, columns_of
 from optioneer.files.csv_layout import edited_table, table_rows
 from optioneer.files.options_file import COLUMNS, REQUIRED
+from optioneer.files.paying_file import SHAPE as PAYING
 from optioneer.files.source import BYTE_ORDER_MARK, Source
 from optioneer.files.toml_layout import updated
 from optioneer.files.toml_values import Shape, complete
-from optioneer.files.write import GROWTH, MACHINE, PAYING, SITE
+from optioneer.files.write import GROWTH, MACHINE, SITE
 from optioneer.model.catalogue import Option
 from optioneer.model.paying import lifted
 

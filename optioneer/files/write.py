@@ -142,13 +142,48 @@ def write_case(case: Case, folder: Path) -> None:
     names = _names(folder)
     if names and not WRITERS.keys() & names:
         raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
-    contents = {name: _new_text(name, case, folder) for name in WRITERS}
+    contents = {name: _new_text(name, case, _old(name, folder), folder) for name in WRITERS}
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
     write_files_atomically(folder, changed)
     for name in names & WRITERS.keys():
         if _unstated(WRITERS[name], case):
             _set_aside(folder / name)
+
+
+def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
+    """The texts that state a case, those that state it already as they are.
+
+    Parameters
+    ----------
+    case
+        The case.
+    texts
+        Text by file name so far, with byte order marks; comments and layout stay.
+
+    Raises
+    ------
+    CaseError
+        The case has faults.
+    RequestError
+        The texts so far cannot be read.
+    """
+    checked(case)
+    found = {name: text for name, text in texts.items() if name not in WRITERS}
+    for name, writer in WRITERS.items():
+        new = _new_text(name, case, _marked(name, texts), Path(case.name))
+        if new is not None:
+            found[name] = new
+        elif name in texts and not _unstated(writer, case):
+            found[name] = texts[name]
+    return found
+
+
+def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
+    text = texts.get(name)
+    if text is None:
+        return None
+    return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
 
 
 def _names(folder: Path) -> set[str]:
@@ -181,13 +216,12 @@ def _make(folder: Path) -> None:
         raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
 
 
-def _new_text(name: str, case: Case, folder: Path) -> str | None:
+def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | None:
     """The text that a file is to hold; none when it states the case already."""
     writer = WRITERS[name]
     if _unstated(writer, case):
         return None
     wanted = {field: getattr(case, field) for field in writer.facts}
-    old = _old(name, folder)
     facts = _facts(writer, old, folder) if old else {}
     if facts == wanted:
         return None
