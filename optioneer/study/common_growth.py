@@ -28,7 +28,9 @@ def on_growth(case: Case, growth: Growth) -> Case:
     streams = tuple(
         stream.model_copy(update={"way": ways.get(stream.id, ())}) for stream in growth.stream
     )
-    return checked(case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})}))
+    return checked(
+        case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})})
+    )
 
 
 def without_way(case: Case) -> tuple[str, ...]:

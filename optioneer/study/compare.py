@@ -197,9 +197,7 @@ def _serves(found: Valued, states: States) -> Iterator[Served]:
             shares[int(k)] = (1.0 - float(lattice.lost[state, row]), 1.0 - float(least[row]))
     for k, stream in enumerate(streams):
         earned, reachable = shares[k]
-        yield Served(
-            stream=stream.id, earned=earned, reachable=reachable, way=bool(stream.way)
-        )
+        yield Served(stream=stream.id, earned=earned, reachable=reachable, way=bool(stream.way))
 
 
 def _quotes(
@@ -215,6 +213,7 @@ def _quotes(
             order=on.dates.order,
             first_chips=on.dates.first_chips_date,
             days_later=wait - min(days),
+            site=case.site is not None,
             without_way=streams_without_way(on),
             untold=untold(case, common),
             left_out=left_out(case, common),
@@ -225,7 +224,7 @@ def _quotes(
 
 def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tuple[float, ...]]:
     """The packages against each other, the least NPC first, and the edges of the histograms."""
-    ranked = sorted(entrants, key=lambda entrant: entrant.answer.npc)
+    ranked = sorted(entrants, key=lambda each: (each.answer.npc, each.case.name, each.answer.id))
     costs = np.array([entrant.cost for entrant in ranked])
     fares = contest(costs)
     edges, counts = histogram(costs, STEPS)

@@ -49,6 +49,7 @@ class Quote(Answer):
     order: date
     first_chips: date
     days_later: int = Field(description="Order to first chips, beyond the quickest here [days].")
+    site: bool = Field(description="Whether what the site needs for it is told and counted.")
     without_way: tuple[str, ...] = Field(
         description="Streams of the common growth that this machine has no way of doing: only "
         "their fallback is earned."
