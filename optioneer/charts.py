@@ -170,6 +170,85 @@ def _keep(limit: float) -> Any:
     )
 
 
+PANEL = 64
+"""Height of one package's panel [px]."""
+
+BELOW = 0.4
+"""Room below the bars for the marks, as a share of the tallest bar."""
+
+SPREAD_READING = (
+    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
+    "Diamond: average of the worst tenth."
+)
+
+
+def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
+    """How the cost of each package is spread over the futures, a panel each on one scale.
+
+    Shapes alone tell the marks apart, so that the chart reads in black and white.
+
+    Parameters
+    ----------
+    counted
+        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
+    marks
+        One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
+        in ten), `mean`, `worst` [money].
+    currency
+        ISO 4217 code, for the axis.
+    title
+        Title of the chart.
+    """
+    top = max(float(row["futures"]) for row in counted)
+    panels = [
+        alt.layer(
+            _heights([row for row in counted if row["package"] == mark["package"]], top),
+            *_spread_marks([mark]),
+        ).properties(
+            title=alt.Title(str(mark["package"]), anchor="start", fontSize=11),
+            width=700,
+            height=PANEL,
+        )
+        for mark in marks
+    ]
+    head = alt.Title(f"{title}, {currency}", subtitle=SPREAD_READING)
+    return (
+        alt.vconcat(*panels, title=head, spacing=4)
+        .resolve_scale(x="shared", y="shared")
+        .configure_view(stroke=None)
+    )
+
+
+def _heights(rows: Rows, top: float) -> Any:
+    scale = alt.Scale(domain=[-BELOW * top, top], nice=False)
+    return (
+        alt.Chart(_inline(rows))
+        .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
+        .encode(
+            x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
+            x2="high:Q",
+            y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
+            y2=alt.datum(0),
+            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
+        )
+    )
+
+
+def _spread_marks(mark: Rows) -> tuple[Any, ...]:
+    base = alt.Chart(_inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
+    points = (("mean", "circle", 60), ("worst", "diamond", 90))
+    return (
+        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
+        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
+        *(
+            base.mark_point(
+                shape=shape, size=size, filled=True, fill="white", stroke="black"
+            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
+            for what, shape, size in points
+        ),
+    )
+
+
 def image(chart: Any, kind: str) -> bytes:
     """The chart as a file: ``svg``, ``png``, ``pdf``, or ``json`` for its specification.
 
@@ -233,49 +312,10 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
         .mark_rule(strokeWidth=2, strokeDash=[5, 4], color="#b3431e")
         .encode(x=alt.X("at:O", sort=list(order)))
     )
-    return _saved(alt.layer(strips, signs, now).properties(height=alt.Step(24)))
+    return saved(alt.layer(strips, signs, now).properties(height=alt.Step(24)))
 
 
-def range_chart(packages: Rows, *, currency: str, order: Sequence[str]) -> Any:
-    """How far the cost of each package may range: one future in ten to nine in ten, and the middle.
-
-    Parameters
-    ----------
-    packages
-        Rows of `package`, `p10`, `p50`, `p90`, `worst`, `mean` [money].
-    order
-        Packages from top to bottom.
-    currency
-        ISO 4217 code, for the axis.
-    """
-    base = alt.Chart(_inline(packages)).encode(
-        y=alt.Y("package:N", title=None, sort=list(order), axis=alt.Axis(labelLimit=260))
-    )
-    axis = alt.Axis(format="~s", grid=True)
-    told = [
-        alt.Tooltip(f"{key}:Q", format=",.0f") for key in ("p10", "p50", "mean", "p90", "worst")
-    ]
-    bars = base.mark_bar(height=12, color="#5b9aa0").encode(
-        x=alt.X(
-            "p10:Q", title=f"net present cost, {currency}", axis=axis, scale=alt.Scale(zero=False)
-        ),
-        x2="p90:Q",
-        tooltip=["package:N", *told],
-    )
-    middle = base.mark_tick(thickness=3, size=22, color="#b3431e").encode(x="p50:Q")
-    mean = base.mark_point(shape="diamond", filled=True, size=70, color="#1d2733", stroke="#ffffff")
-    worst = base.mark_point(shape="triangle-left", filled=True, size=60, color="#7a2c12")
-    layers = alt.layer(bars, middle, mean.encode(x="mean:Q"), worst.encode(x="worst:Q"))
-    return _saved(layers.properties(height=alt.Step(34)))
-
-
-RANGE_READING = (
-    "Bar: eight futures of ten. Upright tick: middle future. Diamond: average. Triangle: average "
-    "of the worst tenth."
-)
-
-
-def _saved(chart: Any) -> Any:
+def saved(chart: Any) -> Any:
     """The chart with a menu that saves it as a picture and leads nowhere else."""
     menu = {
         "export": {"svg": True, "png": True},

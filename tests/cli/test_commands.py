@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from types import ModuleType
 from typing import Any, NamedTuple
@@ -17,7 +18,9 @@ from optioneer.study import whatif
 from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
 from optioneer.study.changes import Asked as Wanted
 from optioneer.study.changes import Figure
-from tests import shop
+from optioneer.study.compare_answers import Comparison
+from optioneer.study.exchange import Exchange
+from tests import comparisons, shop
 
 FAULTS = (
     Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are 0 or more."),
@@ -70,6 +73,19 @@ class Asked:
         progress(1.0)
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
+    def comparison(
+        self,
+        cases: Sequence[Case],
+        *,
+        packages: Sequence[str],
+        growth: str | None,
+        exchange: Exchange,
+        progress: Any,
+    ) -> Comparison:
+        self.calls.append(([case.name for case in cases], packages, growth, exchange))
+        progress(1.0)
+        return comparisons.comparison()
+
 
 NOTICE = Fault("paying.toml", "this version does not read it")
 
@@ -82,6 +98,8 @@ class Reading(NamedTuple):
 def reading(path: Path) -> Reading:
     if path.name == "faulty":
         raise CaseError(FAULTS)
+    if path.name == "other-shop":
+        return Reading(comparisons.cases()[1], ())
     return Reading(shop.case(), (NOTICE,) if path.name == "noted" else ())
 
 
@@ -110,6 +128,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
+        "optioneer.study.compare": {"comparison": asked.comparison},
         "optioneer.study.value": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -329,3 +348,29 @@ def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.Monk
 def test_the_environment_chooses_the_locale(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LANG", "de_DE.UTF-8")
     assert "372.000,50\u00a0$ in all." in run("advise", "shop").stdout.replace("\n", " ")
+
+
+def test_compare_passes_on_packages_growth_and_rates(run: Run, asked: Asked) -> None:
+    rates = ("--rate", "EUR=1.08", "--rate-date", "2026-11-20", "--currency", "USD")
+    wanted = ("--package", "base", "--package", "other-shop:base", "--growth", "demo-shop")
+    result = run("compare", "shop", "other-shop", *rates, *wanted)
+    assert result.exit_code == 0, result.stderr
+    assert "Best is A, Advice on the Demo mill-turn" in result.stdout
+    exchange = Exchange("USD", {"EUR": 1.08}, date(2026, 11, 20))
+    names = ["demo-shop", "other-shop"]
+    assert asked.calls == [(names, ["base", "other-shop:base"], "demo-shop", exchange)]
+
+
+def test_compare_writes_every_figure_as_json_and_draws(run: Run, tmp_path: Path) -> None:
+    answer, chart = tmp_path / "answer.json", tmp_path / "costs.svg"
+    result = run("compare", "shop", "other-shop", "--json", answer, "--chart", chart)
+    assert result.exit_code == 0, result.stderr
+    told = json.loads(answer.read_text(encoding="utf-8"))
+    assert told == comparisons.comparison().model_dump(mode="json")
+    assert chart.read_bytes().startswith(b"<svg")
+
+
+def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
+    result = run("compare", "shop", "other-shop", "--chart", tmp_path / "costs.txt")
+    assert result.exit_code == 2
+    assert "is no picture; end it in .svg, .png, .pdf, .json." in result.stderr
