@@ -312,15 +312,21 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
         .mark_rule(strokeWidth=2, strokeDash=[5, 4], color="#b3431e")
         .encode(x=alt.X("at:O", sort=list(order)))
     )
-    return saved(alt.layer(strips, signs, now).properties(height=alt.Step(24)))
+    return alt.layer(strips, signs, now).properties(height=alt.Step(24))
 
 
-def saved(chart: Any) -> Any:
-    """The chart with a menu that saves it as a picture and leads nowhere else."""
+def on_screen(chart: Any) -> Any:
+    """The chart for a page in a browser: on a light ground in any theme, with a menu that saves it.
+
+    The menu saves pictures and leads nowhere else; the picture is vector graphics, so that its
+    texts can be read by machines and print sharply.
+    """
     menu = {
         "export": {"svg": True, "png": True},
         "source": False,
         "compiled": False,
         "editor": False,
     }
-    return chart.properties(usermeta={"embedOptions": {"actions": menu, "renderer": "svg"}})
+    embedded = {"embedOptions": {"actions": menu, "renderer": "svg"}}
+    room = dict.fromkeys(("left", "right", "top", "bottom"), 8)
+    return chart.properties(usermeta=embedded, background="#ffffff", padding=room)

@@ -7,15 +7,20 @@ the engine. Only answers are kept, never arrays of futures.
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import streamlit as st
 
 import optioneer
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
-from optioneer.study.answers import Advice, Turning
-from optioneer.study.changes import Figure
+from optioneer.study.answers import Advice, PackageAnswer, Turning
+
+if TYPE_CHECKING:  # the engine is imported when something is asked of it
+    from optioneer.study.changes import Figure
+    from optioneer.study.compare_answers import Comparison
+    from optioneer.study.exchange import Exchange
+    from optioneer.study.valued import Valued
 
 Progress = Callable[[float], None]
 
@@ -75,6 +80,21 @@ def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read: 
         return Read(None, faults=error.faults)
 
 
+def valued(case: Case, progress: Progress | None = None) -> "Valued":
+    """`case` with every package valued, from which every question about packages is answered.
+
+    Few are kept, as they hold arrays of futures; they are frozen, so that visitors may share them.
+    """
+    return _valued(case, optioneer.__version__, progress)
+
+
+@st.cache_resource(max_entries=3, show_spinner=False)
+def _valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
+    from optioneer.study.valued import valued as found  # noqa: PLC0415 - heavy
+
+    return found(case, progress=_progress)
+
+
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
     return _advice(case, optioneer.__version__, progress)
@@ -82,9 +102,14 @@ def advice(case: Case, progress: Progress | None = None) -> Advice:
 
 @kept
 def _advice(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
-    from optioneer.study.advise import advice as advised  # noqa: PLC0415 - heavy
+    from optioneer.study.advise import advice_on  # noqa: PLC0415 - heavy
+    from optioneer.study.valued import part_of  # noqa: PLC0415 - heavy
 
-    return advised(case, progress=_progress)
+    return advice_on(valued(case, part_of(_progress, 0.0, VALUING)))
+
+
+VALUING = 0.8
+"""Part of the work on an advice that is the valuing of packages."""
 
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
@@ -102,15 +127,53 @@ Advise = Callable[[Case, Progress | None], Advice]
 
 
 def turning(
-    case: Case, figure: Figure, values: tuple[float, ...], told: Progress | None, *, few: bool
+    case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool
 ) -> Turning:
     """Where along some values of a figure each verdict turns; on few futures for a preview."""
     from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
     from optioneer.study.whatif import turning as turns  # noqa: PLC0415 - heavy
 
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
-    key = (content(case), figure, values)
+    key = (content(case), str(figure), values)
     return any_answer(key, lambda: turns(case, figure, values, progress=told))
+
+
+def package(
+    case: Case, held: frozenset[str], told: Progress | None = None, *, few: bool = False
+) -> PackageAnswer:
+    """What the package that leaves `held` on the machine costs; on few futures for a preview.
+
+    Raises
+    ------
+    RequestError
+        The options cannot be ordered together.
+    """
+    from optioneer.study.advise import package_answer  # noqa: PLC0415 - heavy
+    from optioneer.study.choose import states_of  # noqa: PLC0415 - heavy
+    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.ordered import package_holding  # noqa: PLC0415 - heavy
+
+    case = with_draws(case, min(FEW, case.growth.futures)) if few else case
+    asked = package_holding(case, "asked", held)
+    found = valued(case, told)
+    return package_answer(found, asked.id, states_of(found, asked))
+
+
+def comparison(
+    cases: tuple[Case, ...],
+    exchange: "Exchange",
+    told: Progress | None = None,
+    *,
+    few: bool = False,
+) -> "Comparison":
+    """Packages and quotes side by side; on few futures for a preview."""
+    from optioneer.study.compare import comparison as compared  # noqa: PLC0415 - heavy
+    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
+
+    if few:
+        cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
+    key = (tuple(content(case) for case in cases), repr(exchange))
+    return any_answer(key, lambda: compared(cases, exchange=exchange, progress=told))
 
 
 def any_answer(key: Any, make: Callable[[], R]) -> R:

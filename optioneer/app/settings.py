@@ -23,6 +23,7 @@ SETTINGS: Mapping[str, str | int | bool | list[str]] = {
     "server.maxUploadSize": LARGEST_UPLOAD,
     "server.showEmailPrompt": False,
     "theme.baseRadius": "small",
+    "theme.paddingTop": "compact",
     "theme.light.primaryColor": "#0f5c63",
     "theme.light.backgroundColor": PAPER,
     "theme.light.secondaryBackgroundColor": "#eef2f3",

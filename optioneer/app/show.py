@@ -99,6 +99,13 @@ def entries(part: Entries) -> None:
         st.caption(literal(part.foot))
 
 
+def chart(drawn: Any, meaning: str) -> None:
+    """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
+    from optioneer.charts import on_screen  # noqa: PLC0415 - pages without charts need it not
+
+    st.altair_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
+
+
 def faults(found: Sequence[Fault], *, title: str) -> None:
     """What is wrong, each in the words of `optioneer check`."""
     lines = "\n".join(f"- {literal(str(fault))}" for fault in found)

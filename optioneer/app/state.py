@@ -33,6 +33,8 @@ class Session:
         Way of paying looked at, if one was chosen.
     settings
         The last settings of the owner's sliders, each with its verdicts, to mark what turned.
+    quotes
+        Other dealers' quotes: names and files.
     version
         Rises when tables must be drawn anew, e.g. after undo.
     page
@@ -45,6 +47,7 @@ class Session:
     draft: Draft | None = None
     plan: str | None = None
     settings: tuple[tuple[str, Mapping[str, str]], ...] = ()
+    quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
     base: tuple[str, int, Mapping[str, str]] | None = None

@@ -7,7 +7,7 @@ import streamlit as st
 from optioneer import charts
 from optioneer.app import cached, figures_to_play, show, state, waiting
 from optioneer.app.figures_to_play import Slider
-from optioneer.app.words import SAID, SIGNS, literal
+from optioneer.app.words import SAID, SIGNS
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.whatif import figure_said, turning_page
@@ -51,16 +51,13 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
         st.markdown("No verdict turns along this range.")
     else:
         here = min(answer.points, key=lambda point: abs(point.at - answer.here)).at
-        st.altair_chart(
-            charts.turning_chart(
-                cells,
-                order=order,
-                here=figure_said(answer.what, here, figures),
-                along=slider.label,
-            ),
-            width="stretch",
-            alt=literal(f"Verdict on each option that turns, along {slider.label}."),
+        drawn = charts.turning_chart(
+            cells,
+            order=order,
+            here=figure_said(answer.what, here, figures),
+            along=slider.label,
         )
+        show.chart(drawn, f"Verdict on each option that turns, along {slider.label}.")
         signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
         st.caption(f"{signs}. Dashed: where the case stands.")
     with st.expander("The table behind it"):

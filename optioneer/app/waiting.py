@@ -32,10 +32,13 @@ def progress(errand: Errand, doing: str) -> None:
 
     Draws nothing once the errand has ended; the page is drawn again with each new answer.
     """
+    mark = abs(hash(errand.key))
     if not errand.alive:
         if errand.stopped and len(errand.answers) < len(errand.stages):
             st.caption("Stopped. What is shown is the answer so far.")
-            st.button("Go on", key="go-on", on_click=state.bench().forget, args=(errand.key,))
+            st.button(
+                "Go on", key=f"go-on-{mark}", on_click=state.bench().forget, args=(errand.key,)
+            )
         return
     seen = len(errand.answers)
 
@@ -45,6 +48,6 @@ def progress(errand: Errand, doing: str) -> None:
             st.rerun()
         left, right = st.columns([5, 1], vertical_alignment="center")
         left.progress(min(max(errand.share, 0.0), 1.0), text=doing)
-        right.button("Stop", key="stop", on_click=errand.stop)
+        right.button("Stop", key=f"stop-{mark}", on_click=errand.stop)
 
     bar()
