@@ -89,7 +89,9 @@ def cluster_bounds(
 
 def _block_bounds(world: World, lattice: Lattice, policy: Policy, futures: Futures) -> Bounds:
     view = View(lattice, world.timeline, world.growth, world.scores, futures)
-    hazards = arrival_hazards(world.growth, world.timeline, futures, lattice.streams)
+    # Where nothing can be retrofitted no news changes what is done.
+    heard = lattice.streams if lattice.targets else lattice.streams[:0]
+    hazards = arrival_hazards(world.growth, world.timeline, futures, heard)
     return bounds(view, policy, hazards)
 
 
@@ -111,8 +113,9 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
     (a stream arrives or not, and with which margin; a margin swings) adds to each state ``E[V] -
     V``, the expectation taken over that piece alone, given all that came before it. For any policy
     that cannot see ahead the sum has expectation 0; with the best possible V hindsight would gain
-    nothing any more. Every expectation is exact: over two outcomes, over a line between the ends
-    of a margin, over straight lines between knots under a lognormal step.
+    nothing any more. Every expectation is in closed form: over two outcomes, over a line between
+    the ends of a margin, over straight lines between knots under a lognormal step; only the chances
+    of arriving come from a grid, see `beliefs`.
 
     References
     ----------
