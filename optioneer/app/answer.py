@@ -44,11 +44,15 @@ def page() -> None:
         ("advice", cached.content(case)),
         partial(cached.preview, case),
         partial(cached.advice, case),
+        partial(cached.proven, case),
     )
     advice: Advice | None = errand.answer
     if advice is not None:
         _shown(case, advice)
-    waiting.progress(errand, f"Weighing every package on {case.growth.futures:,} futures")
+    told = "Proving how near this is to the best that anyone could do"
+    if len(errand.answers) < len(errand.stages) - 1:
+        told = f"Weighing every package on {case.growth.futures:,} futures"
+    waiting.progress(errand, told)
 
 
 def _shown(case: Case, advice: Advice) -> None:
