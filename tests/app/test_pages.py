@@ -88,7 +88,7 @@ def test_a_wrong_cell_is_named_in_the_words_of_check_and_undone() -> None:
     assert not test.exception
     test.segmented_control(key="part").set_value("As text").run()
     area = test.text_area[0]
-    area.set_value(area.value.replace("base_price = 82000", "base_price = -82000")).run()
+    area.set_value(str(area.value).replace("base_price = 82000", "base_price = -82000")).run()
     assert not test.exception
     said = " ".join(str(each.value) for each in test.error).replace("\\", "")
     assert "machine.toml, machine, base_price: -82000 is below zero" in said
@@ -102,7 +102,7 @@ def test_every_change_is_on_disk_at_once() -> None:
     test = visit(case_page, draft_of(small_mill()))
     test.segmented_control(key="part").set_value("As text").run()
     area = test.text_area[0]
-    area.set_value(area.value + "# note\n").run()
+    area.set_value(f"{area.value}# note\n").run()
     draft = current(test)
     kept = Store().get(draft.id)
     assert kept == draft
