@@ -36,6 +36,15 @@ def test_a_file_taken_away_is_a_change() -> None:
     assert draft.changed == {"options.csv"}
 
 
+def test_a_file_that_came_goes_again_by_undo() -> None:
+    draft = new_draft("mill", TEXTS).with_texts({**TEXTS, "site.toml": "b"})
+    assert draft.undone() == new_draft_like(draft)
+
+
+def new_draft_like(draft: Draft) -> Draft:
+    return Draft(draft.id, draft.name, TEXTS, draft.saved)
+
+
 def test_undo_goes_back_step_by_step_and_stops_at_the_start() -> None:
     first = new_draft("mill", TEXTS)
     third = changed(changed(first, "b"), "c")
