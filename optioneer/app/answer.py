@@ -40,15 +40,19 @@ def page() -> None:
         show.faults(read.faults, title="There is no advice before these are mended, on 'The case':")
         return
     case = read.case
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("advice", cached.content(case)),
         partial(cached.preview, case),
         partial(cached.advice, case),
+        partial(cached.proven, case),
     )
-    advice: Advice | None = errand.answer
+    advice: Advice | None = reply.answer
     if advice is not None:
         _shown(case, advice)
-    waiting.progress(errand, f"Weighing every package on {case.growth.futures:,} futures")
+    told = "Proving how near this is to the best that anyone could do"
+    if len(reply.answers) < len(reply.errand.stages) - 1:
+        told = f"Weighing every package on {case.growth.futures:,} futures"
+    waiting.progress(reply, told)
 
 
 def _shown(case: Case, advice: Advice) -> None:

@@ -28,11 +28,11 @@ def page() -> None:
 
 
 def _advice(case: Case) -> Advice | None:
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("advice", cached.content(case)), partial(cached.advice, case), patience=2.0
     )
-    waiting.progress(errand, "Weighing every package")
-    advice: Advice | None = errand.answer
+    waiting.progress(reply, "Weighing every package")
+    advice: Advice | None = reply.answer
     return advice
 
 
@@ -43,17 +43,17 @@ def _side_by_side(case: Case) -> None:
     if exchange is None:
         return
     cases = (case, *others)
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("compare", tuple(cached.content(each) for each in cases), repr(exchange)),
         partial(cached.comparison, cases, exchange, few=True),
         partial(cached.comparison, cases, exchange),
         patience=2.0,
     )
-    waiting.progress(errand, f"Refining on {case.growth.futures:,} futures")
-    answer: Comparison | None = errand.answer
+    waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
+    answer: Comparison | None = reply.answer
     if answer is None:
         return
-    st.caption(f"On {answer.futures:,} futures{': a preview' if errand.alive else ''}.")
+    st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
     _, *parts = compare_page(cases, answer, state.figures(answer.currency))
     first, *rest = parts
     show.show(first)

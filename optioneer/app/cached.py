@@ -116,6 +116,19 @@ def _advice(case: Case, version: str, _progress: Progress | None) -> Advice:  # 
     return advice_on(valued(case, part_of(_progress, 0.0, VALUING)))
 
 
+def proven(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case` with the proof of how near it is to the best that anyone could do."""
+    return _proven(case, optioneer.__version__, progress)
+
+
+@kept
+def _proven(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advise import advice_with  # noqa: PLC0415 - heavy
+
+    answer = advice(case, _progress)
+    return advice_with(valued(case, _progress), answer, break_even=False, prove=True)
+
+
 VALUING = 0.8
 """Part of the work on an advice that is the valuing of packages."""
 

@@ -49,7 +49,8 @@ class Draft:
     opened
         Fingerprint of what the folder held when it was opened or saved last.
     undo
-        Earlier texts, the latest last.
+        What the files that a change touched held before it, none where there was no such file; the
+        latest change last.
     """
 
     id: str
@@ -58,7 +59,7 @@ class Draft:
     saved: Mapping[str, str]
     folder: Path | None = None
     opened: str = ""
-    undo: tuple[Texts, ...] = ()
+    undo: tuple[Mapping[str, str | None], ...] = ()
 
     @property
     def unsaved(self) -> bool:
@@ -73,16 +74,19 @@ class Draft:
 
     def with_texts(self, texts: Texts) -> "Draft":
         """The draft after a change, which can be undone."""
-        if dict(texts) == dict(self.texts):
+        names = sorted({*texts, *self.texts})
+        before = {n: self.texts.get(n) for n in names if texts.get(n) != self.texts.get(n)}
+        if not before:
             return self
-        undo = (*self.undo, self.texts)[-MOST_UNDONE:]
-        return replace(self, texts=dict(texts), undo=undo)
+        return replace(self, texts=dict(texts), undo=(*self.undo, before)[-MOST_UNDONE:])
 
     def undone(self) -> "Draft":
         """The draft before its last change."""
         if not self.undo:
             return self
-        return replace(self, texts=self.undo[-1], undo=self.undo[:-1])
+        *earlier, last = self.undo
+        back = {name: text for name, text in {**self.texts, **last}.items() if text is not None}
+        return replace(self, texts=back, undo=tuple(earlier))
 
     def saved_in(self, folder: Path, opened: str) -> "Draft":
         """The draft after it was written into a folder, which now holds what `opened` tells."""

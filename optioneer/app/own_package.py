@@ -143,11 +143,11 @@ def _judged(case: Case, held: frozenset[str], advice: Advice, figures: Figures) 
 
 def _valued(case: Case, held: frozenset[str]) -> PackageAnswer | None:
     """What the package costs, on all futures of the case."""
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("package", cached.content(case), held), partial(cached.package, case, held), patience=2.0
     )
-    waiting.progress(errand, "Valuing the package")
-    answer: PackageAnswer | None = errand.answer
+    waiting.progress(reply, "Valuing the package")
+    answer: PackageAnswer | None = reply.answer
     return answer
 
 

@@ -69,15 +69,14 @@ def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
     chosen = [others[name] for name in picked]
     asked += figures_to_play.chosen(chosen)
     sliders: Sequence[Slider] = [*main, *more, *chosen]
-    back, keep = st.columns(2)
-    back.button(
+    st.button(
         "Back to the case",
         key="reset",
         disabled=not asked,
         on_click=partial(figures_to_play.reset, sliders),
         width="stretch",
     )
-    keep.button(
+    st.button(
         "Keep in the case",
         key="keep",
         disabled=not asked,
@@ -98,23 +97,23 @@ def _keep(stated: Case, asked: tuple[Asked, ...]) -> None:
 
 
 def _answered(case: Case, changed: Case) -> None:
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("owner", cached.content(case), cached.content(changed)),
         partial(_pair, case, changed, cached.preview),
         partial(_pair, case, changed, cached.advice),
     )
-    pair: Pair | None = errand.answer
-    waiting.progress(errand, f"Refining on {case.growth.futures:,} futures")
+    pair: Pair | None = reply.answer
+    waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
     if pair is None:
         return
     figures = state.figures(case.machine.currency)
     last = _last_verdicts(cached.content(changed), pair.after)
-    _headline(changed, pair, figures, final=not errand.alive)
+    _headline(changed, pair, figures, final=not reply.preview)
     show.show(turned_table(changed, pair, figures, last))
     with st.expander("All verdicts"):
         show.show(verdict_table(changed, pair, figures, last))
     _grounds(changed, pair.after, figures)
-    if not errand.alive:
+    if not reply.alive:
         turning_view.draw(changed, figures)
 
 

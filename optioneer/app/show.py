@@ -22,6 +22,7 @@ table.facts .why td { border-bottom: 1px solid color-mix(in srgb, currentColor 1
 table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
 table.facts td.figure { white-space: nowrap; }
 .table-frame { overflow-x: auto; }
+[data-testid="stCheckbox"] label p { white-space: normal; }
 @media print {
   header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
   .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],

@@ -39,6 +39,8 @@ class Session:
         Rises when tables must be drawn anew, e.g. after undo.
     page
         The page shown last.
+    revision
+        Which of the changes to the draft this visitor has seen last.
     base
         The sheet on the screen, the version it was drawn in, and the files it was drawn from: what
         is typed into a grid is told as changes to what it was drawn from.
@@ -50,6 +52,7 @@ class Session:
     quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
+    revision: int = 0
     base: tuple[str, int, Mapping[str, str]] | None = None
 
 
@@ -62,6 +65,9 @@ _SESSION, _BENCH, _STORE, _TOLD = (
 
 _in_use: dict[str, float] = {}
 """Drafts that some session has open, by when they were last looked at; never offered to others."""
+
+_revisions: dict[str, int] = {}
+"""Which change to each draft is the last one, whichever window made it."""
 
 STILL_OPEN = 150.0
 """A draft not looked at for so long may be offered to somebody who comes back [s]."""
@@ -95,7 +101,7 @@ def begin(launched: Path | None) -> None:
     if session().draft is None:
         kept = store().get(st.query_params.get(DRAFT, ""))
         if kept is not None:
-            change(draft=kept)
+            change(draft=kept, revision=_revisions.setdefault(kept.id, 0))
         elif launched is not None and _SESSION + "-begun" not in st.session_state:
             open_folder(launched)
         st.session_state[_SESSION + "-begun"] = True
@@ -133,7 +139,10 @@ def open_folder(folder: Path) -> None:
 def open_draft(draft: Draft) -> None:
     """Go on with a draft."""
     bench().close()
-    st.session_state[_SESSION] = Session(draft=draft, version=session().version + 1)
+    revision = _revisions.setdefault(draft.id, 0)
+    st.session_state[_SESSION] = Session(
+        draft=draft, version=session().version + 1, revision=revision
+    )
     store().put(draft)
 
 
@@ -150,9 +159,25 @@ def close_case() -> None:
 
 
 def put_draft(draft: Draft, *, redraw: bool = False) -> None:
-    """Take a changed draft, on disk first; `redraw` when tables must be drawn anew."""
+    """Take a changed draft, on disk first; `redraw` when tables must be drawn anew.
+
+    When another window has changed the same draft meanwhile, its version is shown instead, and
+    that is said.
+    """
+    known = session().revision
+    if _revisions.setdefault(draft.id, known) != known:
+        _follow(draft)
+        return
     store().put(draft)
-    change(draft=draft, version=session().version + int(redraw))
+    _revisions[draft.id] = known + 1
+    change(draft=draft, version=session().version + int(redraw), revision=known + 1)
+
+
+def _follow(draft: Draft) -> None:
+    """Go on from what another window made of the draft."""
+    theirs = store().get(draft.id) or draft
+    change(draft=theirs, version=session().version + 1, revision=_revisions[draft.id])
+    tell("Another window has changed this case meanwhile. Its version is shown; change it again.")
 
 
 def put_texts(texts: Mapping[str, str], *, redraw: bool = False) -> None:

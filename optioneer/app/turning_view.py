@@ -36,16 +36,16 @@ def draw(case: Case, figures: Figures) -> None:
 def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
     ends = range_of(case, slider.figure, (None, None))
     values = values_between(*ends, STEPS)
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("turning", cached.content(case), slider.figure, values),
         partial(cached.turning, case, slider.figure, values, few=True),
         partial(cached.turning, case, slider.figure, values, few=False),
     )
-    waiting.progress(errand, "Weighing every package at each value")
-    answer: Turning | None = errand.answer
+    waiting.progress(reply, "Weighing every package at each value")
+    answer: Turning | None = reply.answer
     if answer is None:
         return
-    st.caption(f"On {answer.futures:,} futures{': a preview' if errand.alive else ''}.")
+    st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
     cells, order = turning_cells(case, answer, figures)
     if not cells:
         st.markdown("No verdict turns along this range.")
