@@ -99,6 +99,9 @@ KIND_COLOURS: Mapping[str, str] = {
 """One colour a kind of money, in the order in which they are stacked."""
 
 
+CASH_READING = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
+
+
 def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
     """Money out by month and kind, with the balance and what to keep; one panel a plan.
 
@@ -116,18 +119,23 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
     """
     plans = list(dict.fromkeys(str(row["plan"]) for row in left))
     panels = [
-        alt.layer(
-            _paid_bars([row for row in moved if row["plan"] == plan], currency),
-            alt.layer(
-                _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
-            ),
-        )
-        .resolve_scale(y="independent")
-        .properties(title=plan, width=680, height=180)
+        plan_chart(
+            [row for row in moved if row["plan"] == plan],
+            [row for row in left if row["plan"] == plan],
+            currency=currency,
+            keep_above=keep_above,
+        ).properties(width=680, height=180)
         for plan in plans
     ]
-    title = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
-    return alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
+    stacked = alt.vconcat(*panels, title=CASH_READING)
+    return stacked.resolve_scale(x="shared").configure_view(stroke=None)
+
+
+def plan_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
+    """The panel of one plan; see `cash_chart`."""
+    account = alt.layer(_keep(keep_above), _balance(left, currency))
+    drawn = alt.layer(_paid_bars(moved, currency), account).resolve_scale(y="independent")
+    return drawn.properties(title=str(left[0]["plan"]), height=260)
 
 
 def _paid_bars(rows: Rows, currency: str) -> Any:

@@ -121,14 +121,17 @@ def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
     st.subheader("Month by month")
     every = st.toggle("Draw every way of paying", key="every-plan", persist_state="session")
     shown = study.ledgers if every else (ledger,)
-    drawn = charts.cash_chart(
-        moved_rows(shown),
-        balance_rows(shown),
-        currency=study.answer.currency,
-        keep_above=case.paying.account.keep_above if case.paying else 0.0,
-    )
-    ids = ", ".join(one.answer.id for one in shown)
-    show.chart(drawn, f"Paid out by month and kind, and the balance of the account, under {ids}.")
+    moved, left = moved_rows(shown), balance_rows(shown)
+    for one in shown:
+        plan = one.answer.id
+        drawn = charts.plan_chart(
+            [row for row in moved if row["plan"] == plan],
+            [row for row in left if row["plan"] == plan],
+            currency=study.answer.currency,
+            keep_above=case.paying.account.keep_above if case.paying else 0.0,
+        )
+        show.chart(drawn, f"Paid out by month and kind, and balance of the account, by '{plan}'.")
+    st.caption(charts.CASH_READING)
     with st.expander("The table behind it"):
         show.page(tuple(periods_table(one, figures, "month") for one in shown))
 
@@ -142,10 +145,10 @@ def _cure(case: Case, ordered: Package, ledger: PlanLedger, figures: Figures) ->
 
 def _retrofits(case: Case, ordered: Package, figures: Figures) -> None:
     """What may come on top after the advised package; never part of the contract."""
-    errand = waiting.asked(
+    reply = waiting.asked(
         ("bands", cached.content(case), ordered.options, ordered.without),
         partial(cached.bands, case, ordered),
     )
-    if errand.answer:
-        show.show(expected_table(case, errand.answer, figures))
-    waiting.progress(errand, "Looking at what retrofits may cost")
+    if reply.answer:
+        show.show(expected_table(case, reply.answer, figures))
+    waiting.progress(reply, "Looking at what retrofits may cost")

@@ -1,6 +1,7 @@
 """What becomes of the money when the machine, its acceptance or the rates come otherwise."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import streamlit as st
 
@@ -27,9 +28,11 @@ def draw(case: Case, ordered: Package, figures: Figures) -> None:
     """Sliders, what they do to every way of paying, and the usual delays."""
     st.subheader("If it comes otherwise")
     asked = _asked()
-    show.show(delays_table(cached.delayed(case, ordered, {said(asked): asked}), figures))
+    told = delays_table(cached.delayed(case, ordered, {said(asked): asked}), figures)
+    show.show(replace(told, title="Every way of paying"))
     with st.expander("Usual delays"):
-        show.show(delays_table(cached.delayed(case, ordered, USUAL), figures))
+        usual = delays_table(cached.delayed(case, ordered, USUAL), figures)
+        show.show(replace(usual, title="Usual delays"))
 
 
 def _key(word: str) -> str:

@@ -58,7 +58,7 @@ def _download(
     name = ledgers[0].answer.id if len(ledgers) == 1 else "all"
     place.download_button(
         label,
-        data=partial(_table, replace(study, ledgers=tuple(ledgers))),
+        data=partial(table, study, ledgers),
         file_name=f"ledger-{name}.csv",
         mime="text/csv",
         key="ledger-one" if len(ledgers) == 1 else "ledger-all",
@@ -67,8 +67,9 @@ def _download(
     )
 
 
-def _table(study: CashStudy) -> bytes:
-    return cash_csv(study).encode()
+def table(study: CashStudy, ledgers: Sequence[PlanLedger]) -> bytes:
+    """Some of the ledgers as a file for a spreadsheet."""
+    return cash_csv(replace(study, ledgers=tuple(ledgers))).encode()
 
 
 def _wanted(plan: PlanCash) -> Wanted:

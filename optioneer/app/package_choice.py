@@ -36,20 +36,19 @@ def package(case: Case, chosen: str) -> tuple[Package | None, bool]:
     """The package of a choice, none while it is looked for, and whether that is final."""
     if chosen != ADVISED:
         return named_package(case, chosen), True
-    errand = waiting.asked(
-        ("advice", cached.content(case)),
+    reply = waiting.asked(
+        ("advised", cached.content(case)),
         partial(cached.preview, case),
         partial(cached.advice, case),
         patience=2.0,
     )
-    advice: Advice | None = errand.answer
-    waiting.progress(errand, f"Weighing every package on {case.growth.futures:,} futures")
+    advice: Advice | None = reply.answer
+    waiting.progress(reply, f"Weighing every package on {case.growth.futures:,} futures")
     if advice is None:
         return None, False
-    final = not errand.alive
-    if not final:
+    if reply.preview:
         st.caption("The advised package of a preview; the full answer follows.")
-    return package_holding(case, "advised", advice.advised.options), final
+    return package_holding(case, "advised", advice.advised.options), not reply.preview
 
 
 def what_is_in(case: Case, ordered: Package) -> None:

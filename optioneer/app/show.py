@@ -1,5 +1,6 @@
 """Parts of a page (`reports.parts`) on the screen: the same parts as on the command line."""
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -34,6 +35,9 @@ table.facts td.figure { white-space: nowrap; }
 }
 </style>
 """
+
+_FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
+"""How a figure begins: a sign, a currency or nothing, then a digit."""
 
 
 def style() -> None:
@@ -75,9 +79,9 @@ def bullets(part: Bullets) -> None:
 
 def table(part: Table) -> None:
     """A table that reads and prints as one."""
-    text = len(part.heads) - 1 if part.text_last else None
+    text = _text_columns(part)
     head = "".join(
-        f'<th scope="col"{_text_class(place == text)}>{escaped(name)}</th>'
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>'
         for place, name in enumerate(part.heads)
     )
     body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
@@ -91,7 +95,7 @@ def entries(part: Entries) -> None:
     heads = ("", *part.heads)
     head = "".join(f'<th scope="col">{escaped(name)}</th>' for name in heads)
     body = "".join(
-        f'<tr class="has-why">{_cells((each.name, *each.figures), None)}</tr>'
+        f'<tr class="has-why">{_cells((each.name, *each.figures), frozenset())}</tr>'
         f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
         for each in part.entries
     )
@@ -113,10 +117,17 @@ def faults(found: Sequence[Fault], *, title: str) -> None:
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 
-def _cells(row: Sequence[str], text: int | None) -> str:
+def _text_columns(part: Table) -> frozenset[int]:
+    """Columns that hold words: the last where it is said, and any without a single figure."""
+    columns = enumerate(zip(*part.rows, strict=True))
+    words = {place for place, cells in columns if not any(map(_FIGURE.match, cells))}
+    return frozenset(words | ({len(part.heads) - 1} if part.text_last else set()))
+
+
+def _cells(row: Sequence[str], text: frozenset[int]) -> str:
     first, *others = row
     cells = "".join(
-        f'<td class="{"text" if place == text else "figure"}">{escaped(cell)}</td>'
+        f'<td class="{"text" if place in text else "figure"}">{escaped(cell)}</td>'
         for place, cell in enumerate(others, 1)
     )
     return f'<th scope="row" style="font-weight: 400">{escaped(first)}</th>{cells}'

@@ -59,7 +59,10 @@ def first_chips_sentences(answer: Readiness, figures: Figures) -> Iterator[str]:
         f"{figures.amount(answer.expected_delay_cost)} on average."
     )
     if answer.late_causes:
-        told = ", ".join(f"{c.task} {figures.share(c.share)}" for c in answer.late_causes[:5])
+        names = _task_names(answer)
+        told = "; ".join(
+            f"{names[cause.task]} {figures.share(cause.share)}" for cause in answer.late_causes[:5]
+        )
         yield f"When the site is late, these are on the chain that makes it late: {told}."
     if not answer.order_proven:
         yield "Another order of the trades may give earlier dates: the search was cut short."
@@ -126,10 +129,15 @@ def moves_tables(answer: Readiness, figures: Figures) -> Iterator[Table]:
     yield Table("Moves, in this order", heads, rows, text_last=True, note=note + waiting)
 
 
+def _task_names(answer: Readiness) -> dict[str, str]:
+    return {task.id: task.name for task in answer.tasks}
+
+
 def bookings_table(answer: Readiness) -> Table:
     """Whom to book, and by when."""
+    names = _task_names(answer)
     rows = tuple(
-        (b.trade, b.task, _day(b.book_by), _day(b.planned_booking), b.wanted_on.isoformat())
+        (b.trade, names[b.task], _day(b.book_by), _day(b.planned_booking), b.wanted_on.isoformat())
         for b in answer.bookings
     )
     heads = ("trade", "for", "book by", "book by the plan", "wanted on")
