@@ -1,6 +1,7 @@
 """Starting the server: the settings of ours, and the first answer under way before anyone looks."""
 
 import errno
+import os
 import socket
 import threading
 from pathlib import Path
@@ -50,6 +51,8 @@ def free_port(address: str, port: int) -> int:
     """
     for candidate in range(port, port + MOST_TRIED):
         with socket.socket() as tried:
+            if os.name != "nt":  # there it would let two servers share a port
+                tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 tried.bind((address, candidate))
             except OSError as error:
