@@ -1,10 +1,16 @@
 """Starting the server: the settings of ours, and the first answer under way before anyone looks."""
 
+import errno
+import os
+import socket
 import threading
 from pathlib import Path
 
 from optioneer.app.settings import for_address
-from optioneer.errors import OptioneerError
+from optioneer.errors import OptioneerError, RequestError
+
+MOST_TRIED = 20
+"""Ports that are tried."""
 
 SCRIPT = Path(__file__).with_name("script.py")
 
@@ -26,12 +32,35 @@ def serve(case: Path | None, *, address: str, port: int, browser: bool) -> None:
     from streamlit import config  # noqa: PLC0415 - only the server needs it
     from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
 
-    flags = {**for_address(address), "server.port": port, "server.headless": not browser}
+    place = {"server.port": free_port(address, port), "server.headless": not browser}
+    flags = {**for_address(address), **place}
     config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does
     bootstrap.load_config_options({name.replace(".", "_"): value for name, value in flags.items()})
     threading.Thread(target=warm, args=(case,), daemon=True).start()
     arguments = [] if case is None else [str(case.resolve())]
     bootstrap.run(str(SCRIPT), False, arguments, flags)
+
+
+def free_port(address: str, port: int) -> int:
+    """The first port from `port` on that nobody listens on.
+
+    Raises
+    ------
+    RequestError
+        The address is not one of this machine, or too many ports in a row are taken.
+    """
+    for candidate in range(port, port + MOST_TRIED):
+        with socket.socket() as tried:
+            if os.name != "nt":  # there it would let two servers share a port
+                tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                tried.bind((address, candidate))
+            except OSError as error:
+                if error.errno != errno.EADDRINUSE:
+                    raise RequestError(f"--address: {address} cannot be listened on.") from error
+            else:
+                return candidate
+    raise RequestError(f"--port: {port} and the {MOST_TRIED - 1} after it are taken; name another.")
 
 
 def warm(case: Path | None) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from optioneer.app import bar, show, state
-from optioneer.app.words import PAGES, TITLE
+from optioneer.app.words import PAGES, TITLE, literal
 from optioneer.errors import CaseError, OptioneerError
 
 MODULES = {
@@ -50,6 +50,6 @@ def _drawn(word: str) -> Callable[[], None]:
         try:
             importlib.import_module(f"optioneer.app.{MODULES[word]}").page()
         except OptioneerError as error:
-            st.error(str(error), icon=":material/error:")
+            st.error(literal(str(error)), icon=":material/error:")
 
     return draw

@@ -11,7 +11,7 @@ from optioneer.app.words import PLANNING, literal
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.demos import demo_folders
 from optioneer.files.starter import NAMES, starter_text
-from optioneer.files.texts import archive_texts, folder_texts
+from optioneer.files.texts import archive_texts, folder_texts, spoken_name
 
 
 def page() -> None:
@@ -73,7 +73,7 @@ def _anew() -> None:
     )
     if st.button("Start a case to fill in", key="new"):
         texts = {each: starter_text(each) for each in NAMES}
-        state.open_draft(new_draft(" ".join(name.split()) or "my-machine", texts))
+        state.open_draft(new_draft(spoken_name(name, "my-machine"), texts))
         st.rerun()
 
 
@@ -107,5 +107,5 @@ def _upload() -> None:
     except RequestError as error:
         st.error(literal(str(error)))
         return
-    state.open_draft(new_draft("uploaded", texts))
+    state.open_draft(new_draft(spoken_name(given.name, "uploaded"), texts))
     st.rerun()

@@ -8,7 +8,7 @@ from optioneer.app import cached, show, state
 from optioneer.app.words import literal
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.demos import demo_folders
-from optioneer.files.texts import archive_texts, folder_texts
+from optioneer.files.texts import archive_texts, folder_texts, spoken_name
 from optioneer.model.case import Case
 from optioneer.study.exchange import Exchange, asked_exchange
 
@@ -42,7 +42,7 @@ def _add() -> None:
     given = st.file_uploader("Zip archive of the case", type=["zip"], key="quote-upload")
     if given is not None and st.button("Add the archive", key="quote-add-zip"):
         try:
-            _put(Path(given.name).stem[:80] or "quote", archive_texts(given.getvalue()))
+            _put(spoken_name(given.name, "quote"), archive_texts(given.getvalue()))
         except OptioneerError as error:
             st.error(literal(str(error)))
     if state.folders_allowed():

@@ -4,10 +4,13 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
+from streamlit import runtime
+from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from optioneer.app import cached
 from optioneer.app.drafts import Draft, Kept, Store, new_draft
@@ -86,8 +89,17 @@ def change(**changes: Any) -> None:
 
 def bench() -> Bench:
     """The slow work of this visitor."""
-    found: Bench = st.session_state.setdefault(_BENCH, Bench())
+    if _BENCH not in st.session_state:
+        context = get_script_run_ctx()
+        visitor = "" if context is None else context.session_id
+        st.session_state[_BENCH] = Bench(partial(_present, visitor))
+    found: Bench = st.session_state[_BENCH]
     return found
+
+
+def _present(visitor: str) -> bool:
+    """Whether a visitor's browser is still there; without a server, as in tests, it always is."""
+    return not runtime.exists() or runtime.get_instance().is_active_session(visitor)
 
 
 def store() -> Store:

@@ -12,7 +12,7 @@ from optioneer.app.work import Errand, Stage
 PATIENCE = 0.7
 """How long a page waits for a first answer before it shows progress instead [s]."""
 
-LOOK = 0.3
+LOOK = 0.5
 """How often progress is looked at [s]."""
 
 

@@ -100,6 +100,10 @@ class Errand:
         How far the stage under way is, 0..1.
     error
         Why there are no more answers: a user's mistake, or a fault of the program.
+    present
+        Whether whoever asked is still there.
+    left
+        Whether it ended because nobody was there any more.
     """
 
     key: Hashable
@@ -107,6 +111,8 @@ class Errand:
     answers: list[Any] = field(default_factory=list)
     share: float = 0.0
     error: BaseException | None = None
+    present: Callable[[], bool] = lambda: True
+    left: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
 
@@ -173,15 +179,23 @@ class Errand:
             self.answers.append(stage(self._told))
 
     def _told(self, share: float) -> None:
-        if self._stop.is_set():
+        self.left = not self.present()
+        if self.left or self._stop.is_set():
             raise StoppedError
         self.share = share
 
 
 class Bench:
-    """The work of one session: at most one errand runs, at most one waits, a few are remembered."""
+    """The work of one session: at most one errand runs, at most one waits, a few are remembered.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    present
+        Whether the visitor is still there; work for one who left stops by itself.
+    """
+
+    def __init__(self, present: Callable[[], bool] = lambda: True) -> None:
+        self._present = present
         self._lock = threading.Lock()
         self._running: Errand | None = None
         self._next: Errand | None = None
@@ -203,7 +217,7 @@ class Bench:
             known = self._known(key)
             if known is not None:
                 return known
-            errand = Errand(key, stages)
+            errand = Errand(key, stages, present=self._present)
             if self._next is not None:
                 self._next.drop()
             if self._running is not None and self._running.alive:
@@ -238,9 +252,9 @@ class Bench:
     def _work(self, errand: Errand) -> None:
         errand.run()
         with self._lock:
-            if self._next is None:  # nobody wanted anything else meanwhile
+            if self._next is not None:
+                self._start(self._next)
+            elif not errand.left:
                 self._done[errand.key] = errand
                 while len(self._done) > MOST_REMEMBERED:
                     self._done.popitem(last=False)
-            else:
-                self._start(self._next)

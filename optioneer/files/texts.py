@@ -93,6 +93,21 @@ def save_texts(texts: Mapping[str, str], folder: Path, *, opened: str) -> None:
             (folder / name).replace(folder / f"{name}.old")
 
 
+def spoken_name(told: str, otherwise: str) -> str:
+    r"""A name for a case out of the name of a file that somebody gave; never a place on the disk.
+
+    Examples
+    --------
+    >>> spoken_name("..\\..\\my  mill.zip", "case")
+    'my mill'
+    >>> spoken_name("/", "case")
+    'case'
+    """
+    stem = PurePosixPath(told.replace("\\", "/")).name.removesuffix(".zip").removesuffix(".xlsx")
+    letters = "".join(letter if letter.isprintable() else " " for letter in stem)
+    return " ".join(letters.split())[:100].strip(". ") or otherwise
+
+
 def archive(texts: Mapping[str, str]) -> bytes:
     """The texts as a zip archive; the same texts give the same bytes."""
     held = io.BytesIO()

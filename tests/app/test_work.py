@@ -147,3 +147,17 @@ def test_an_errand_dropped_before_it_began_has_ended() -> None:
     errand = Errand("a", ())
     errand.drop()
     assert not errand.alive
+
+
+def test_work_for_a_visitor_who_left_stops_and_is_begun_anew_when_they_return() -> None:
+    there, counted = threading.Event(), Counted()
+    bench = Bench(there.is_set)
+    errand = bench.ask("a", counted.stage(1))
+    while errand.alive:
+        time.sleep(0.005)
+    assert isinstance(errand.error, StoppedError)
+    there.set()
+    time.sleep(0.05)
+    again = bench.ask("a", counted.stage(2))
+    again.wait(LONG)
+    assert again.answer == 2

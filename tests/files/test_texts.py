@@ -16,6 +16,7 @@ from optioneer.files.texts import (
     folder_fingerprint,
     folder_texts,
     save_texts,
+    spoken_name,
 )
 
 
@@ -137,3 +138,17 @@ def test_a_byte_order_mark_stays(folder: Path) -> None:
     text = (folder / "options.csv").read_text(encoding="utf-8")
     (folder / "options.csv").write_text("\N{ZERO WIDTH NO-BREAK SPACE}" + text, encoding="utf-8")
     assert folder_texts(folder)["options.csv"].startswith("\N{ZERO WIDTH NO-BREAK SPACE}")
+
+
+@pytest.mark.parametrize(
+    ("told", "name"),
+    [
+        ("../../etc/passwd", "passwd"),
+        ("C:\\\\temp\\\\mill.zip", "mill"),
+        ("\u202egnp.zip", "gnp"),
+        ("..", "case"),
+        ("a" * 300, "a" * 100),
+    ],
+)
+def test_the_name_of_an_upload_is_only_ever_spoken(told: str, name: str) -> None:
+    assert spoken_name(told, "case") == name
