@@ -124,6 +124,7 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
             [row for row in left if row["plan"] == plan],
             currency=currency,
             keep_above=keep_above,
+            kinds=[str(row["kind"]) for row in moved],
         ).properties(width=680, height=180)
         for plan in plans
     ]
@@ -131,14 +132,18 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
     return stacked.resolve_scale(x="shared").configure_view(stroke=None)
 
 
-def plan_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
-    """The panel of one plan; see `cash_chart`."""
+def plan_chart(
+    moved: Rows, left: Rows, *, currency: str, keep_above: float, kinds: Sequence[str] | None = None
+) -> Any:
+    """The panel of one plan, with a legend of the kinds it has or of `kinds`; see `cash_chart`."""
+    named = [str(row["kind"]) for row in moved] if kinds is None else kinds
+    bars = _paid_bars(moved, currency, [kind for kind in KIND_COLOURS if kind in named])
     account = alt.layer(_keep(keep_above), _balance(left, currency))
-    drawn = alt.layer(_paid_bars(moved, currency), account).resolve_scale(y="independent")
+    drawn = alt.layer(bars, account).resolve_scale(y="independent")
     return drawn.properties(title=str(left[0]["plan"]), height=260)
 
 
-def _paid_bars(rows: Rows, currency: str) -> Any:
+def _paid_bars(rows: Rows, currency: str, kinds: Sequence[str]) -> Any:
     scale = alt.Scale(domain=list(KIND_COLOURS), range=list(KIND_COLOURS.values()))
     return (
         alt.Chart(_inline(rows))
@@ -151,7 +156,9 @@ def _paid_bars(rows: Rows, currency: str) -> Any:
                 stack=True,
                 axis=alt.Axis(format="~s", orient="left"),
             ),
-            color=alt.Color("kind:N", title="paid out for", scale=scale),
+            color=alt.Color(
+                "kind:N", title="paid out for", scale=scale, legend=alt.Legend(values=list(kinds))
+            ),
             tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
         )
     )
@@ -323,6 +330,10 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     return alt.layer(strips, signs, now).properties(height=alt.Step(24))
 
 
+INK, GREY = "#1d2733", "#808080"
+"""Texts and lines of a chart on its light ground, whatever the page around it looks like."""
+
+
 def on_screen(chart: Any) -> Any:
     """The chart for a page in a browser: on a light ground in any theme, with a menu that saves it.
 
@@ -337,4 +348,11 @@ def on_screen(chart: Any) -> Any:
     }
     embedded = {"embedOptions": {"actions": menu, "renderer": "svg"}}
     room = dict.fromkeys(("left", "right", "top", "bottom"), 8)
-    return chart.properties(usermeta=embedded, background="#ffffff", padding=room)
+    inked = (
+        chart.configure_axis(
+            labelColor=INK, titleColor=INK, gridColor="#dddddd", domainColor=GREY, tickColor=GREY
+        )
+        .configure_legend(labelColor=INK, titleColor=INK)
+        .configure_title(color=INK, subtitleColor=INK)
+    )
+    return inked.properties(usermeta=embedded, background="#ffffff", padding=room)

@@ -22,10 +22,9 @@ from optioneer.reports.cash_page import (
     contract_table,
     costs_table,
     expected_table,
-    periods_table,
     summary,
 )
-from optioneer.reports.ledger import balance_sentence, cures_table
+from optioneer.reports.ledger import balance_sentence, cures_table, months_table
 from optioneer.reports.money import Figures
 from optioneer.reports.parts import Heading, Paragraph
 from optioneer.study.cash import CashStudy, PlanLedger
@@ -133,7 +132,7 @@ def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
         show.chart(drawn, f"Paid out by month and kind, and balance of the account, by '{plan}'.")
     st.caption(charts.CASH_READING)
     with st.expander("The table behind it"):
-        show.page(tuple(periods_table(one, figures, "month") for one in shown))
+        show.page(tuple(months_table(one.answer, moved, left, figures) for one in shown))
 
 
 def _cure(case: Case, ordered: Package, ledger: PlanLedger, figures: Figures) -> None:

@@ -102,6 +102,8 @@ def _days(place: "st.delta_generator.DeltaGenerator", plan: PlanCash) -> tuple[d
         key=f"ledger-days-{plan.id}-{ends[0]}-{ends[1]}",
         format="YYYY-MM-DD",
     )
-    both = 2
-    given = asked if isinstance(asked, tuple) else (asked,)
-    return (given[0], given[1]) if len(given) == both else ends
+    match asked:
+        case (first, last):
+            return first, last
+        case _:
+            return ends

@@ -39,6 +39,9 @@ table.facts td.figure { white-space: nowrap; }
 _FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
 """How a figure begins: a sign, a currency or nothing, then a digit."""
 
+_DAY = re.compile(r"\d{4}-\d\d(-\d\d)?")
+"""A day or month, which stays on one line."""
+
 
 def style() -> None:
     """The looks of tables, on the screen and on paper."""
@@ -130,7 +133,8 @@ def _cells(row: Sequence[str], text: frozenset[int]) -> str:
         f'<td class="{"text" if place in text else "figure"}">{escaped(cell)}</td>'
         for place, cell in enumerate(others, 1)
     )
-    return f'<th scope="row" style="font-weight: 400">{escaped(first)}</th>{cells}'
+    kept = "; white-space: nowrap" if _DAY.fullmatch(first) else ""
+    return f'<th scope="row" style="font-weight: 400{kept}">{escaped(first)}</th>{cells}'
 
 
 def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell

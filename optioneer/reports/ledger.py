@@ -10,6 +10,7 @@ from optioneer.reports.money import Figures
 from optioneer.reports.parts import Page, Paragraph, Table
 from optioneer.study.cash import PlanLedger
 from optioneer.study.cash_answers import CashEntry, PlanCash
+from optioneer.study.cash_rows import Row
 from optioneer.study.cures import Cure
 
 MEANINGS: Mapping[EntryKind, str] = {
@@ -149,6 +150,45 @@ def contract_sentence(plan: PlanCash, figures: Figures) -> str:
     if paid == contract:
         return f"{said}: it adds up, to the cent."
     return f"{said}: {_cents(figures, contract - paid)} is not accounted for."
+
+
+def months_table(
+    plan: PlanCash, moved: Sequence[Row], left: Sequence[Row], figures: Figures
+) -> Table:
+    """The table behind the chart of a plan: paid out by month and kind, and what is then left.
+
+    Parameters
+    ----------
+    plan
+        Which.
+    moved, left
+        Rows of the chart, of this plan and perhaps of others.
+    figures
+        How amounts are said.
+    """
+    paid = {
+        (str(row["month"])[:7], str(row["kind"])): float(row["amount"])
+        for row in moved
+        if row["plan"] == plan.id
+    }
+    closing = {
+        str(row["day"])[:7]: figures.quoted(float(row["balance"]))
+        for row in left
+        if row["plan"] == plan.id
+    }
+    kinds = [kind for kind in KINDS if any(kind == named for _, named in paid)]
+    rows = [
+        (
+            month,
+            *(figures.quoted(paid[month, k]) if (month, k) in paid else "" for k in kinds),
+            balance,
+        )
+        for month, balance in closing.items()
+    ]
+    sums = [sum(amount for (_, named), amount in paid.items() if named == kind) for kind in kinds]
+    rows.append(("sum", *map(figures.quoted, sums), ""))
+    heads = ("month", *kinds, "balance at its end")
+    return Table(f"Paid out under '{plan.id}' by month and kind", heads, tuple(rows))
 
 
 def cures_table(found: Sequence[Cure], figures: Figures) -> Table:

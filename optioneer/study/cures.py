@@ -131,8 +131,11 @@ def ordered_later(case: Case, weeks: int) -> Case:
 
 
 def _earned(held: PlanLedger, made: PlanLedger) -> int:
-    """What the rest of the business moves from the order as planned to the later one [cents]."""
-    end = max(entry.date for entry in held.entries)
+    """What the rest of the business moves from the order as planned to the later one [cents].
+
+    Both timelines are compared up to where the shorter one ends.
+    """
+    end = min(ledger.entries[-1].date for ledger in (held, made))
     sums = [
         sum(e.cents for e in ledger.entries if e.kind == "regular" and e.date <= end)
         for ledger in (held, made)
