@@ -1,5 +1,7 @@
 """Which package the money is asked for: one by name, or the advised one."""
 
+from collections.abc import Collection
+
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
@@ -99,15 +101,26 @@ def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Pa
         A cluster of related slots is too large to be swept.
     """
     found = valued(case, progress=progress)
-    held = advice_on(found).advised.options
-    options = [case.catalogue.by_id[name] for name in held]
-    return (
-        Package(
-            id="advised",
-            options=tuple(option.option for option in options if not option.standard),
-            without=tuple(
-                option.option for option in case.catalogue.standards if option.option not in held
-            ),
+    return package_of(case, "advised", advice_on(found).advised.options), found
+
+
+def package_of(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package that has exactly `held` on the machine, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    name
+        What it is called.
+    held
+        Ids of options.
+    """
+    options = [option for option in case.catalogue.options if option.option in held]
+    return Package(
+        id=name,
+        options=tuple(option.option for option in options if not option.standard),
+        without=tuple(
+            option.option for option in case.catalogue.standards if option.option not in held
         ),
-        found,
     )
