@@ -56,6 +56,40 @@ def report(
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 
 
+@shell.app.command("request")
+def request(
+    case: shell.CasePath,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="FILE", help="Where to write it: .docx, .pdf or .txt.")
+    ],
+    package: shell.PackageName = None,
+    without: shell.Without = "",
+    own_figures: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option(
+            "--own-figures", help="Also tell the dealer what you reckon retrofits will cost."
+        ),
+    ] = False,
+) -> None:
+    """Write the request for quotation to the dealer, with the questions the advice raises."""
+    from optioneer.reports.request import request_page
+    from optioneer.study.advise import advice_on
+    from optioneer.study.ordered import advised_package, asked_by_name
+    from optioneer.study.questions import questions
+
+    kind = kind_of(out, ("docx", "pdf", "txt"))
+    read = shell.read(case)
+    ordered, advice = asked_by_name(read, package, shell.ids(without)), None
+    if ordered is None:
+        with progress_bar("Weighing the packages") as progress:
+            ordered, found = advised_package(read, progress=progress)
+        advice = advice_on(found)
+    asked = questions(read, ordered, advice=advice)
+    figures = shell.figures(read.machine.currency)
+    page = request_page(read, ordered, asked, figures, own_figures=own_figures)
+    write_paper(out, kind, page, figures=figures)
+
+
 def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
     """The kind of paper that a file name asks for; refused before the work is done."""
     shell.must_be_writable(file, "--out")
@@ -79,12 +113,20 @@ def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> byt
         from optioneer.reports.html import html_paper
 
         return html_paper(page).encode("utf-8")
+    if kind == "txt":
+        from optioneer.reports.email import email_text
+
+        return email_text(page).encode("utf-8")
     try:
+        if kind == "docx":
+            from optioneer.reports.docx import docx_paper
+
+            return docx_paper(page)
         from optioneer.reports.pdf import paper_of, pdf_paper
 
         return pdf_paper(page, foot=foot, paper=paper_of(figures.locale))
     except ImportError as error:
-        raise RequestError(f"A PDF needs the papers: {PAPERS}.") from error
+        raise RequestError(f"A .{kind} needs the papers: {PAPERS}.") from error
 
 
 def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:

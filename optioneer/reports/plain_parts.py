@@ -4,15 +4,17 @@ from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from optioneer.reports.parts import Page, Part, Picture, Table
-from optioneer.reports.printable import printable
+from optioneer.reports.parts import Entries, Page, Part, Picture, Section, Table
+from optioneer.reports.printable import inert_cell, printable
 from optioneer.reports.vector import inert_svg
 
 Data = dict[str, Any]
 
 
 def plain_parts(page: Page, *, font: str = "sans-serif") -> list[Data]:
-    """One dictionary a part: its ``kind`` and its fields; drawings made inert.
+    """One dictionary a part: its ``kind``, its fields and the ``level`` of its title.
+
+    Drawings are made inert. No level of headings is left out, as readers by ear need it.
 
     Parameters
     ----------
@@ -21,7 +23,12 @@ def plain_parts(page: Page, *, font: str = "sans-serif") -> list[Data]:
     font
         Family of the text inside drawings.
     """
-    return [_part(part, f"p{number}-", font) for number, part in enumerate(page)]
+    parts = [_part(part, f"p{number}-", font) for number, part in enumerate(page)]
+    sections = [number for number, part in enumerate(page) if isinstance(part, Section)]
+    first = sections[0] if sections else len(parts)
+    for number, part in enumerate(parts):
+        part["level"] = 2 if number < first else 3
+    return parts
 
 
 def _part(part: Part, prefix: str, font: str) -> Data:
@@ -31,6 +38,11 @@ def _part(part: Part, prefix: str, font: str) -> Data:
         plain["svg"] = inert_svg(part.svg, told=told, prefix=prefix, font=font)
     if isinstance(part, Table):
         plain["headed"] = any(part.heads)
+        plain["heads"] = [inert_cell(cell) for cell in plain["heads"]]
+        plain["rows"] = [[inert_cell(cell) for cell in row] for row in plain["rows"]]
+    if isinstance(part, Entries):
+        for entry in plain["entries"]:
+            entry["name"] = inert_cell(entry["name"])
     return plain
 
 
