@@ -90,6 +90,39 @@ def request(
     write_paper(out, kind, page, figures=figures)
 
 
+@shell.app.command("calendar")
+def calendar(
+    case: shell.CasePath,
+    out: Annotated[Path, typer.Option("--out", metavar="FILE", help="Where to write it: .ics.")],
+    package: shell.PackageName = None,
+    without: shell.Without = "",
+    plan: Annotated[
+        str | None,
+        typer.Option(
+            "--plan", metavar="ID", help="Way of paying; default: `use`, or the cheapest."
+        ),
+    ] = None,
+) -> None:
+    """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
+    from datetime import UTC, datetime
+
+    from optioneer.files.atomic import write_files_atomically
+    from optioneer.reports.calendar import calendar_file
+    from optioneer.study.ordered import ordered_package
+    from optioneer.study.schedule import schedule
+
+    kind_of(out, ("ics",))
+    before = out.read_bytes() if out.is_file() else None
+    read = shell.read(case)
+    with progress_bar("Weighing the packages") as progress:
+        ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
+    figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
+    found = schedule(read, ordered, plan=plan)
+    made = calendar_file(read.name, found, figures, now=now, before=before)
+    write_files_atomically(out.parent, {out.name: made})
+    typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
+
+
 def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
     """The kind of paper that a file name asks for; refused before the work is done."""
     shell.must_be_writable(file, "--out")

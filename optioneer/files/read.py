@@ -99,6 +99,18 @@ def notices(folder: Path) -> tuple[Fault, ...]:
     return reading(folder).notices
 
 
+def texts(folder: Path) -> dict[str, str]:
+    """The text of each file of a case that is there, by name.
+
+    Raises
+    ------
+    CaseError
+        The folder or a file cannot be read.
+    """
+    names = _names(folder)
+    return {file.name: source(folder, file.name).text for file in FILES if file.name in names}
+
+
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 

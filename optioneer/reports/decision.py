@@ -20,6 +20,7 @@ from optioneer.reports.tables import otherwise_figure, ranked
 from optioneer.reports.turns import turn_sentence
 from optioneer.reports.words import Telling, reason
 from optioneer.study.answers import OptionAnswer
+from optioneer.study.diary import goods
 from optioneer.study.dossier import Dossier, Money
 from optioneer.study.payments import payments
 from optioneer.study.site_answers import Readiness
@@ -213,7 +214,7 @@ def _road(told: Dossier) -> Iterator[Part]:
     yield Paragraph(_dates(told.ready))
     booked = [one for one in told.ready.bookings if one.book_by is not None]
     first = sorted(booked, key=lambda one: str(one.book_by))[:MOST_BOOKED]
-    bought = [one for one in told.ready.purchases if one.order_by is not None]
+    bought = [one for one in goods(told.ready) if one.order_by is not None]
     early = sorted(bought, key=lambda one: str(one.order_by))[:MOST_BOOKED]
     told_first = [
         *(f"{one.order_by} order {one.what}" for one in early),

@@ -50,8 +50,8 @@ def request_page(
         *_questions(asked, figures, own_figures=own_figures),
         Paragraph(
             "Figures named here are for planning. Power, air, floor and lifting follow the "
-            "machine's nameplate, its installation drawing and local codes; contract terms are to be agreed "
-            "in writing."
+            "machine's nameplate, its installation drawing and local codes; contract terms "
+            "are to be agreed in writing."
         ),
     )
 
@@ -89,8 +89,8 @@ def _questions(asked: Sequence[Question], figures: Figures, *, own_figures: bool
         if question.topic == "prepare":
             yield _to_fill(question, known)
         elif question.asked and question.topic not in OWN:
-            rows = tuple((one.what, _said(one, figures), one.note) for one in question.asked)
-            yield Table("", ("", "so far", "note"), rows, text_last=True)
+            rows = tuple((_named(one), _said(one, figures), "") for one in question.asked)
+            yield Table("", ("", "so far", "your answer"), rows, text_last=True)
 
 
 def _to_fill(question: Question, known: Mapping[tuple[str, str], str]) -> Table:
@@ -107,6 +107,10 @@ def _to_fill(question: Question, known: Mapping[tuple[str, str], str]) -> Table:
     )
     heads = ("may be fitted later", "prepare now", "price later", "standstill", "note")
     return Table("To fill in, with the next two questions", heads, rows, text_last=True)
+
+
+def _named(one: Asked) -> str:
+    return f"{one.what} ({one.note})" if one.note else one.what
 
 
 def _without_guesses(text: str) -> str:
