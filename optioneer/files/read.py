@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault, did_you_mean
+from optioneer.files.atomic import settle
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.numerals import shown
@@ -139,9 +140,10 @@ def _order(fault: Fault) -> int:
 
 
 def _names(folder: Path) -> Sequence[str]:
-    """Names of what is in the folder."""
+    """Names of what is in the folder, once a save that was cut short is finished."""
     where = shown(str(folder), 4096)
     try:
+        settle(folder)
         return sorted(path.name for path in folder.iterdir())
     except FileNotFoundError:
         refuse(where, "there is no such folder", _neighbour(folder))
