@@ -4,8 +4,8 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer import charts
 from optioneer.app import cached, own_package, quotes, show, state, waiting
+from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
 from optioneer.reports.compare import compare_page, spread_marks, spread_rows
 from optioneer.reports.parts import Heading
@@ -57,7 +57,7 @@ def _side_by_side(case: Case) -> None:
     _, *parts = compare_page(cases, answer, state.figures(answer.currency))
     first, *rest = parts
     show.show(first)
-    drawn = charts.npc_chart(
+    drawn = npc_chart(
         spread_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,

@@ -102,7 +102,7 @@ def entries(part: Entries) -> None:
 
 def chart(drawn: Any, meaning: str) -> None:
     """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
-    from optioneer.charts import on_screen  # noqa: PLC0415 - pages without charts need it not
+    from optioneer.charts.screen import on_screen  # noqa: PLC0415 - pages without charts need it not
 
     st.altair_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
 
