@@ -284,7 +284,7 @@ def _correction(moments: _Moments, signals: Signals) -> Correction:
     pays, so that its own weight is learned as well: the signals are partialled out of it
     (Frisch-Waugh-Lovell).
     """
-    inverse = _inverse(_with_ridge(moments.signals, signals))
+    inverse = inverses(_with_ridge(moments.signals, signals)[None])[0]
     slope = inverse @ moments.left
     weight = np.zeros(slope.shape[1])
     if signals.swinging:
@@ -303,9 +303,11 @@ def _with_ridge(gram: Floats, signals: Signals) -> Floats:
     return gram + np.diag(signals.doubt(len(gram)) * own + ROUNDING * own)
 
 
-def _inverse(gram: Floats) -> Floats:
-    """Pseudo-inverse of a matrix of sums of products, scaled so that units do not matter."""
-    scale = 1.0 / np.sqrt(np.maximum(np.diag(gram), 1e-300))
-    scaled = gram * scale * scale[:, None]
-    inverse = np.linalg.pinv(scaled, rcond=FEW_CASES, hermitian=True)
-    return np.asarray(inverse * scale * scale[:, None], dtype=np.float64)
+def inverses(grams: Floats) -> Floats:
+    """Pseudo-inverses of sums of products, scaled so that units do not matter, (S, F, F)."""
+    own = np.diagonal(grams, axis1=1, axis2=2)
+    # Of a signal that is 0 in every lesson nothing is learned; rounding must not pass for a slope.
+    scale = np.where(own > 0.0, 1.0 / np.sqrt(np.where(own > 0.0, own, 1.0)), 0.0)
+    both = scale[:, :, None] * scale[:, None, :]
+    inverse = np.linalg.pinv(grams * both, rcond=FEW_CASES, hermitian=True)
+    return np.asarray(inverse * both, dtype=np.float64)
