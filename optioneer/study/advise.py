@@ -18,8 +18,9 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
+from optioneer.study.cores import parallel
 from optioneer.study.information import information
-from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
+from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
@@ -89,18 +90,23 @@ def advice(
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The advice on a case whose packages are already valued; see `advice`."""
-    chosen = best_package(found, budget=budget)
-    case = found.case
     with parallel() as across:
+        chosen = best_package(found, budget=budget)
         journeys = tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
-    advised = package_answer(found, "advised", chosen)
+        return _advice(found, chosen, journeys, budget)
+
+
+def _advice(
+    found: Valued, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
+) -> Advice:
+    case = found.case
     return Advice(
         case=case.name,
         currency=case.machine.currency,
         futures=case.growth.futures,
         seed=case.growth.seed,
         budget=budget,
-        advised=advised,
+        advised=package_answer(found, "advised", chosen),
         packages=tuple(
             package_answer(found, name, package) for name, package in _candidates(found)
         ),

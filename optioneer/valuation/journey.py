@@ -65,11 +65,12 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     for t in range(periods):
-        flow = flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+        now = range(t, t + 1)
+        flow = flow_cost(view, now, view.known_level(now))
         cost += flow[state, columns]
         if t > 0 and lattice.targets:
-            charges = view.charges(t)
-            choice = best_choice(lattice, charges, policy.estimate(view, t))
+            charges = view.charges(now)
+            choice = best_choice(lattice, charges, policy.estimate(view, now))
             after = choice.state[state, columns]
             made = _made(lattice, state, after)
             bill = _bill(lattice, charges, state, after, made)

@@ -116,9 +116,7 @@ def taken(values: Numbers, state: Indices) -> Numbers:
 
 def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
     """Units per money such that no sum of costs exceeds 2**bits."""
-    largest = float(max(estimate.max(), -estimate.min(), 1.0)) + sum(charges.visits)
-    for plain, eased in zip(charges.plain, charges.eased, strict=True):
-        largest += float(plain.max()) + (0.0 if eased is None else float(eased.max()))
+    largest = float(max(estimate.max(), -estimate.min(), 1.0)) + charges.largest
     return math.ldexp(1.0, bits - 1 - math.frexp(largest)[1])
 
 
@@ -131,13 +129,13 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 
 
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
-    def packed(money: Floats) -> NDArray[Any]:
-        return np.rint(money * scale).astype(np.int64) << bits
+    def packed(money: Floats | float) -> NDArray[Any]:
+        return np.rint(np.multiply(money, scale)).astype(np.int64) << bits
 
     return Charges(
         plain=tuple(packed(plain) for plain in charges.plain),
         eased=tuple(None if eased is None else packed(eased) for eased in charges.eased),
-        visits=tuple(round(visit * scale) << bits for visit in charges.visits),
+        visits=tuple(packed(visit) for visit in charges.visits),
     )
 
 
