@@ -7,11 +7,22 @@ import streamlit as st
 
 from optioneer.app.words import escaped, literal
 from optioneer.errors import Fault
-from optioneer.reports.parts import Bullets, Entries, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.parts import (
+    Bullets,
+    Entries,
+    Heading,
+    Page,
+    Paragraph,
+    Part,
+    Picture,
+    Section,
+    Table,
+)
 
 STYLE = """
 <style>
 table.facts { border-collapse: collapse; width: 100%; font-size: 0.95rem; margin: 0 0 1rem 0; }
+table.facts caption { break-after: avoid; }
 table.facts caption { text-align: left; font-weight: 600; padding: 0.2rem 0 0.4rem 0; }
 table.facts th, table.facts td { padding: 0.28rem 0.7rem 0.28rem 0; text-align: right;
   border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
@@ -57,6 +68,17 @@ def heading(part: Heading) -> None:
     st.header(literal(part.text))
     if part.aside:
         st.caption(literal(part.aside))
+
+
+def section(part: Section) -> None:
+    """The title of a part of a longer paper."""
+    st.subheader(literal(part.text))
+
+
+def picture(part: Picture) -> None:
+    """A drawing, with what it shows in words."""
+    st.image(part.svg, caption=literal(part.title))
+    st.caption(literal(part.told))
 
 
 def paragraph(part: Paragraph) -> None:
@@ -137,6 +159,8 @@ def _framed(title: str, head: str, body: str) -> None:
 
 _SHOWERS: dict[type, Callable[[Any], None]] = {
     Heading: heading,
+    Section: section,
+    Picture: picture,
     Paragraph: paragraph,
     Bullets: bullets,
     Table: table,
