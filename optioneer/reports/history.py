@@ -1,6 +1,6 @@
 """The record of a case as a page: what was decided, what came of it, what changed."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from optioneer.reports.money import Figures
 from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Part, Table
@@ -147,24 +147,21 @@ def differences_page(
 
 
 def _side_by_side(old: Sealed, new: Sealed, figures: Figures) -> Table:
-    rows = tuple(
-        (words, *(said(one) for one in (old, new)))
-        for words, said in (
-            ("Sealed", lambda one: f"{one.time:%Y-%m-%d %H:%M} UTC"),
-            ("Package", lambda one: one.package.id),
-            ("Price", lambda one: figures.quoted(one.package.price)),
-            (
-                "Net present cost",
-                lambda one: figures.spread(one.package.npc, one.package.npc_se),
-            ),
-            ("Worst tenth", lambda one: figures.amount(one.package.cvar90)),
-            ("First chips", lambda one: one.planned.first_chips.isoformat()),
-            ("Way of paying", lambda one: one.planned.plan or NOTHING),
-            ("Program", lambda one: one.version),
-            ("Fingerprint", lambda one: one.fingerprint[:16]),
-        )
-    )
+    rows = tuple((words, said(old, figures), said(new, figures)) for words, said in _SIDES.items())
     return Table("", ("", "before", "after"), rows)
+
+
+_SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
+    "Sealed": lambda one, _: f"{one.time:%Y-%m-%d %H:%M} UTC",
+    "Package": lambda one, _: one.package.id,
+    "Price": lambda one, figures: figures.quoted(one.package.price),
+    "Net present cost": lambda one, figures: figures.spread(one.package.npc, one.package.npc_se),
+    "Worst tenth": lambda one, figures: figures.amount(one.package.cvar90),
+    "First chips": lambda one, _: one.planned.first_chips.isoformat(),
+    "Way of paying": lambda one, _: one.planned.plan or NOTHING,
+    "Program": lambda one, _: one.version,
+    "Fingerprint": lambda one, _: one.fingerprint[:16],
+}
 
 
 def _list(title: str, sentences: list[str]) -> Iterator[Bullets]:
