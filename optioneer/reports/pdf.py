@@ -1,7 +1,7 @@
 """A page as a PDF: tagged, with its language, fonts inside, made to be printed and read aloud."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from importlib.resources import as_file, files
 from typing import Any, Literal
 
@@ -72,14 +72,14 @@ def pdf_paper(page: Page, *, foot: str = "", paper: Paper = "a4") -> bytes:
         "parts": parts,
     }
     try:
-        return _typeset(data, ["ua-1"])
+        return _typeset(data, accessible=True)
     except typst.TypstError as error:
         if "could not be displayed" not in str(error):
             raise
-        return _typeset({**data, "foot": f"{data['foot']} {UNSHOWN}"}, [])
+        return _typeset({**data, "foot": f"{data['foot']} {UNSHOWN}"}, accessible=False)
 
 
-def _typeset(data: Mapping[str, Any], standards: Sequence[str]) -> bytes:
+def _typeset(data: Mapping[str, Any], *, accessible: bool) -> bytes:
     import typst  # noqa: PLC0415 - an extra: only for papers
 
     with as_file(files(__package__).joinpath("paper.typ")) as template:
@@ -87,7 +87,7 @@ def _typeset(data: Mapping[str, Any], standards: Sequence[str]) -> bytes:
             str(template),
             root=str(template.parent),
             sys_inputs={"page": json.dumps(data)},
-            pdf_standards=list(standards),
+            pdf_standards=["ua-1"] if accessible else [],
         )
     return made
 

@@ -4,6 +4,7 @@ import io
 import re
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import html5lib
 import pytest
@@ -40,20 +41,24 @@ def html_of(name: str) -> str:
     return html_paper(page_of(name))
 
 
+def root_of(reader: PdfReader) -> Any:
+    return reader.trailer["/Root"]
+
+
 @cache
 def sheets(name: str) -> list[str]:
     return [re.sub(r"\s+", " ", sheet.extract_text()) for sheet in pdf_of(name).pages]
 
 
 @pytest.mark.parametrize("name", ["small-mill", "mill-turn"])
-def test_two_sheets_decide_and_the_appendix_begins_on_the_third(name: str) -> None:
+def test_two_pagesdecide_and_the_appendix_begins_on_the_third(name: str) -> None:
     first, second, third, *_ = sheets(name)
     assert "order now" in first
     assert "Road to first chips" in second
     assert third.startswith("Appendix A")
 
 
-def test_the_deciding_sheets_answer_every_question_of_the_owner() -> None:
+def test_the_deciding_pagesanswer_every_question_of_the_owner() -> None:
     shown = " ".join(sheets("small-mill")[:2])
     wanted = (
         "order now",
@@ -111,12 +116,13 @@ def test_html_and_pdf_show_the_same_figures() -> None:
 
 
 def test_the_pdf_is_tagged_names_its_language_and_carries_its_fonts() -> None:
-    catalog = pdf_of("small-mill").trailer["/Root"]
+    catalog = root_of(pdf_of("small-mill"))
     assert catalog["/MarkInfo"]["/Marked"] == True  # noqa: E712 - the reader's own kind of truth
     assert catalog["/Lang"] == "en"
     assert "/StructTreeRoot" in catalog
     assert "pdfuaid" in catalog["/Metadata"].get_data().decode()  # ISO 14289-1, PDF/UA-1
-    for sheet in pdf_of("small-mill").pages:
+    pages: Any = pdf_of("small-mill").pages
+    for sheet in pages:
         for font in sheet["/Resources"]["/Font"].values():
             (inner,) = font.get_object()["/DescendantFonts"]
             descriptor = inner.get_object()["/FontDescriptor"].get_object()
@@ -124,8 +130,8 @@ def test_the_pdf_is_tagged_names_its_language_and_carries_its_fonts() -> None:
 
 
 def test_every_drawing_in_the_pdf_is_told_in_words() -> None:
-    def told_in(node: object) -> list[str]:
-        found = node.get_object()  # type: ignore[attr-defined]  # an object of the reader
+    def told_in(node: Any) -> list[str]:
+        found = node.get_object()
         if isinstance(found, list):
             return [words for child in found for words in told_in(child)]
         if not hasattr(found, "get"):
@@ -134,7 +140,7 @@ def test_every_drawing_in_the_pdf_is_told_in_words() -> None:
         return own + (told_in(found["/K"]) if "/K" in found else [])
 
     drawn = [part for part in page_of("small-mill") if type(part).__name__ == "Picture"]
-    tree = pdf_of("small-mill").trailer["/Root"]["/StructTreeRoot"]
+    tree = root_of(pdf_of("small-mill"))["/StructTreeRoot"]
     assert len(drawn) == 5
     assert len(told_in(tree)) == len(drawn)
 
@@ -200,4 +206,4 @@ def test_letters_that_no_font_has_are_owned_up_to() -> None:
     page = (Heading("\U00012000 cuneiform"), *page_of("small-mill")[1:3])
     reader = PdfReader(io.BytesIO(pdf_paper(page)))
     assert UNSHOWN in re.sub(r"\s+", " ", reader.pages[0].extract_text())
-    assert "/StructTreeRoot" in reader.trailer["/Root"]
+    assert "/StructTreeRoot" in root_of(reader)
