@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 
 from optioneer.reports.money import Figures
+from optioneer.reports.pages import counted
 from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.differences import Differences
 from optioneer.study.recorded import Recorded, Sealed
@@ -20,7 +21,7 @@ def history_page(record: Recorded, figures: Figures, *, name: str, told: Since |
         none = f"No decision is recorded yet: optioneer decide {name} --package ID --note '...'."
         return (Heading(f"{name}: the record"), Paragraph(none))
     return (
-        Heading(f"{name}: the record", f"{len(record.decisions)} decisions"),
+        Heading(f"{name}: the record", counted(len(record.decisions), "decision")),
         _decisions(record, figures),
         *(_since(told, figures) if told is not None else ()),
     )
@@ -109,19 +110,21 @@ def _three(three: tuple[float, float, float] | None, figures: Figures) -> str:
 
 
 def _work(told: Since, figures: Figures) -> Table:
-    rows = tuple(_work_row(one, figures) for one in told.work)
-    heads = ("work", "chance", "came after, years", "reckoned with", "margin", "reckoned with")
-    return Table("Work", heads, rows)
+    come_first = sorted(told.work, key=lambda one: one.arrived is None)
+    rows = tuple(_work_row(one, figures) for one in come_first)
+    heads = ("work", "chance", "came after", "reckoned with", "margin a year")
+    note = "Years after first chips."
+    return Table("Work", heads, rows, text_last=True, note=note)
 
 
 def _work_row(one: WorkSince, figures: Figures) -> tuple[str, ...]:
+    wide = " / ".join(figures.amount(margin) for margin in one.planned_margin)
     return (
         one.name,
         figures.share(one.chance),
         "not so far" if one.arrived is None else figures.number(one.arrived, 2),
         _three(one.years, figures),
-        NOTHING if one.margin is None else figures.amount(one.margin),
-        " / ".join(figures.amount(margin) for margin in one.planned_margin),
+        "" if one.margin is None else f"{figures.amount(one.margin)}; reckoned with {wide}",
     )
 
 
