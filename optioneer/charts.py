@@ -178,7 +178,11 @@ def _keep(limit: float) -> Any:
 INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
 """Shades that stay apart in black and white."""
 
-UPRIGHT = {"font": "sans-serif", "axis": {"labelFontSize": 11, "titleFontSize": 11}}
+UPRIGHT = {
+    "font": "sans-serif",
+    "axis": {"labelFontSize": 11, "titleFontSize": 11},
+    "padding": {"left": 40, "right": 12, "top": 6, "bottom": 6},  # fonts elsewhere may be wider
+}
 
 
 def otherwise_chart(rows: Rows, *, currency: str) -> Any:
