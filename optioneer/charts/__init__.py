@@ -30,12 +30,17 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     shown = [dict(row) for row in tasks][:MOST_ROWS]
     order = [row["task"] for row in shown]
     base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("task:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
+        y=alt.Y("task:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
     )
     layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
     return alt.layer(*layers).properties(
         title=alt.Title(title, subtitle=READING), width=760, height=alt.Step(18)
     )
+
+
+def as_given(names: Sequence[Any]) -> Any:
+    """The order of rows as a domain: a sort by names would put them into an expression."""
+    return alt.Scale(domain=list(dict.fromkeys(names)))
 
 
 def inline(rows: Rows) -> Any:
@@ -174,7 +179,11 @@ def _keep(limit: float) -> Any:
 INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
 """Shades that stay apart in black and white."""
 
-UPRIGHT = {"font": "sans-serif", "axis": {"labelFontSize": 11, "titleFontSize": 11}}
+UPRIGHT = {
+    "font": "sans-serif",
+    "axis": {"labelFontSize": 11, "titleFontSize": 11},
+    "padding": {"left": 40, "right": 12, "top": 6, "bottom": 6},  # fonts elsewhere may be wider
+}
 
 
 def otherwise_chart(rows: Rows, *, currency: str) -> Any:
@@ -190,7 +199,7 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
     shown = [dict(row) for row in rows][:MOST_ROWS]
     order = [row["option"] for row in shown]
     base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("option:N", sort=order, title=None, axis=alt.Axis(labelLimit=300))
+        y=alt.Y("option:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=300))
     )
     title = f"what the other choice would cost, {currency}"
     bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
@@ -212,7 +221,7 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     """
     order = [row["package"] for row in rows]
     base = alt.Chart(inline(rows)).encode(
-        y=alt.Y("package:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
+        y=alt.Y("package:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
     )
     axis = alt.X(
         "p10:Q",

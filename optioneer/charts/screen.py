@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from optioneer.charts import Rows, inline
+from optioneer.charts import Rows, as_given, inline
 
 VERDICT_COLOURS: Mapping[str, str] = {
     "order now": "#0f5c63",
@@ -30,7 +30,7 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
         What the values are of.
     """
     base = alt.Chart(inline(cells)).encode(
-        x=alt.X("at:O", sort=list(order), title=along, axis=alt.Axis(labelAngle=0)),
+        x=alt.X("at:O", scale=as_given(order), title=along, axis=alt.Axis(labelAngle=0)),
         y=alt.Y("option:N", title=None, sort=None, axis=alt.Axis(labelLimit=320)),
     )
     scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
@@ -45,7 +45,7 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     now = (
         alt.Chart(inline([{"at": here}]))
         .mark_rule(strokeWidth=2, strokeDash=[5, 4], color="#b3431e")
-        .encode(x=alt.X("at:O", sort=list(order)))
+        .encode(x=alt.X("at:O", scale=as_given(order)))
     )
     return alt.layer(strips, signs, now).properties(height=alt.Step(24))
 

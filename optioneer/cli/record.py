@@ -67,7 +67,7 @@ def decide(
     from optioneer.files.read import texts
     from optioneer.files.record import seal_decision
     from optioneer.study.decide import decision
-    from optioneer.study.ordered import advised_package, named_package
+    from optioneer.study.ordered import BASE, advised_package, named_package
 
     inputs, read = texts(case), shell.read(case)
     if texts(case) != inputs:
@@ -77,6 +77,8 @@ def decide(
             ordered, _ = advised_package(read)
         else:
             ordered = named_package(read, package, shell.ids(without))
+            if package == BASE:
+                ordered = ordered.model_copy(update={"id": BASE})
         now = datetime.now(tz=UTC).replace(microsecond=0)
         sealed = _checked(
             lambda: decision(

@@ -75,9 +75,10 @@ def _earlier(text: bytes) -> Sequence[Any]:
         found = Calendar.from_ical(text)
     except ValueError as error:
         raise RequestError("--out: the file that is there is no calendar; name another.") from error
-    if not isinstance(found, Calendar) or str(found.get("prodid")) != MAKER:
+    if str(found.get("prodid")) != MAKER:
         raise RequestError("--out: the file that is there is not ours; name another.")
-    return found.walk("VEVENT")
+    events: Sequence[Any] = found.walk("VEVENT")
+    return events
 
 
 def _entry(name: str, event: Event, figures: Figures) -> Entry:

@@ -71,47 +71,38 @@ def account_rows(money: Money) -> Rows:
 
 def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
     """Title and words of each chart, for those who do not see it."""
-    best, most = told.advice.advised, told.advice.options
-    largest = ranked(most)[0] if most else None
-    name = told.case.catalogue.by_id[largest.option].name if largest else ""
+    best = told.advice.advised
+    largest = ranked(told.advice.options)[0]
     words = {
-        "otherwise": (
-            "What the other choice would cost",
-            (
-                "Bars: cost of choosing otherwise; lines: two standard errors to each side. "
-                f"Dearest to get wrong: {name}. A line that crosses zero is too close to call."
-            ),
-        ),
-        "spread": (
-            "How far the cost may stray",
-            (
-                "Thick line: eight futures of ten; dot: average; triangle: worst tenth. "
-                f"Advice: {figures.amount(best.p10)} to {figures.amount(best.p90)}, average "
-                f"{figures.amount(best.npc)}, worst tenth {figures.amount(best.cvar90)}."
-            ),
-        ),
-        "frontier": (
-            "What a budget buys",
-            (
-                "Line: least net present cost at each price; dots: packages by name. The table "
-                "above has the figures."
-            ),
-        ),
-        "road": (
-            "The road to first chips",
-            (
-                "Tasks over time. Bar: planned, dark: critical; dotted: float; triangle: order or "
-                "book by. The table of dates has the figures."
-            ),
-        ),
+        "otherwise": "Bars: cost of choosing otherwise; lines: two standard errors to each side. A "
+        "line that crosses zero is too close to call. Dearest to get wrong: "
+        f"{told.case.catalogue.by_id[largest.option].name}.",
+        "spread": "Thick line: eight futures of ten; dot: average; triangle: worst tenth. Advice: "
+        f"{figures.amount(best.p10)} to {figures.amount(best.p90)}, average "
+        f"{figures.amount(best.npc)}, worst tenth {figures.amount(best.cvar90)}.",
+        "frontier": "Line: least net present cost at each price; dots: packages by name. The table "
+        "above has the figures.",
+        "road": "Tasks over time. Bar: planned, dark: critical; dotted: float; triangle: order or "
+        "book by. The table of dates has the figures.",
+        "balance": _account_told(told, figures),
     }
-    if told.money is not None:
-        low = told.money.ledger.answer.lowest
-        words["balance"] = (
-            f"The account under plan '{told.money.chosen}'",
-            (
-                "Line: balance at the end of the day; dashed: what to keep. Lowest on "
-                f"{low.date.isoformat()}: {figures.quoted(low.cents / 100)}."
-            ),
-        )
-    return words
+    return {name: (title, words[name]) for name, title in TITLES.items()}
+
+
+TITLES = {
+    "otherwise": "What the other choice would cost",
+    "spread": "How far the cost may stray",
+    "frontier": "What a budget buys",
+    "road": "The road to first chips",
+    "balance": "The account",
+}
+
+
+def _account_told(told: Dossier, figures: Figures) -> str:
+    if told.money is None:
+        return ""
+    low = told.money.ledger.answer.lowest
+    return (
+        f"Under plan '{told.money.chosen}'. Line: balance at the end of the day; dashed: what to "
+        f"keep. Lowest on {low.date.isoformat()}: {figures.quoted(low.cents / 100)}."
+    )

@@ -1,8 +1,9 @@
 """The record of a case as a page: what was decided, what came of it, what changed."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from optioneer.reports.money import Figures
+from optioneer.reports.pages import counted
 from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.differences import Differences
 from optioneer.study.recorded import Recorded, Sealed
@@ -20,7 +21,7 @@ def history_page(record: Recorded, figures: Figures, *, name: str, told: Since |
         none = f"No decision is recorded yet: optioneer decide {name} --package ID --note '...'."
         return (Heading(f"{name}: the record"), Paragraph(none))
     return (
-        Heading(f"{name}: the record", f"{len(record.decisions)} decisions"),
+        Heading(f"{name}: the record", counted(len(record.decisions), "decision")),
         _decisions(record, figures),
         *(_since(told, figures) if told is not None else ()),
     )
@@ -109,19 +110,21 @@ def _three(three: tuple[float, float, float] | None, figures: Figures) -> str:
 
 
 def _work(told: Since, figures: Figures) -> Table:
-    rows = tuple(_work_row(one, figures) for one in told.work)
-    heads = ("work", "chance", "came after, years", "reckoned with", "margin", "reckoned with")
-    return Table("Work", heads, rows)
+    come_first = sorted(told.work, key=lambda one: one.arrived is None)
+    rows = tuple(_work_row(one, figures) for one in come_first)
+    heads = ("work", "chance", "came after", "reckoned with", "margin a year")
+    note = "Years after first chips."
+    return Table("Work", heads, rows, text_last=True, note=note)
 
 
 def _work_row(one: WorkSince, figures: Figures) -> tuple[str, ...]:
+    wide = " / ".join(figures.amount(margin) for margin in one.planned_margin)
     return (
         one.name,
         figures.share(one.chance),
         "not so far" if one.arrived is None else figures.number(one.arrived, 2),
         _three(one.years, figures),
-        NOTHING if one.margin is None else figures.amount(one.margin),
-        " / ".join(figures.amount(margin) for margin in one.planned_margin),
+        "" if one.margin is None else f"{figures.amount(one.margin)}; reckoned with {wide}",
     )
 
 
@@ -147,24 +150,21 @@ def differences_page(
 
 
 def _side_by_side(old: Sealed, new: Sealed, figures: Figures) -> Table:
-    rows = tuple(
-        (words, *(said(one) for one in (old, new)))
-        for words, said in (
-            ("Sealed", lambda one: f"{one.time:%Y-%m-%d %H:%M} UTC"),
-            ("Package", lambda one: one.package.id),
-            ("Price", lambda one: figures.quoted(one.package.price)),
-            (
-                "Net present cost",
-                lambda one: figures.spread(one.package.npc, one.package.npc_se),
-            ),
-            ("Worst tenth", lambda one: figures.amount(one.package.cvar90)),
-            ("First chips", lambda one: one.planned.first_chips.isoformat()),
-            ("Way of paying", lambda one: one.planned.plan or NOTHING),
-            ("Program", lambda one: one.version),
-            ("Fingerprint", lambda one: one.fingerprint[:16]),
-        )
-    )
+    rows = tuple((words, said(old, figures), said(new, figures)) for words, said in _SIDES.items())
     return Table("", ("", "before", "after"), rows)
+
+
+_SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
+    "Sealed": lambda one, _: f"{one.time:%Y-%m-%d %H:%M} UTC",
+    "Package": lambda one, _: one.package.id,
+    "Price": lambda one, figures: figures.quoted(one.package.price),
+    "Net present cost": lambda one, figures: figures.spread(one.package.npc, one.package.npc_se),
+    "Worst tenth": lambda one, figures: figures.amount(one.package.cvar90),
+    "First chips": lambda one, _: one.planned.first_chips.isoformat(),
+    "Way of paying": lambda one, _: one.planned.plan or NOTHING,
+    "Program": lambda one, _: one.version,
+    "Fingerprint": lambda one, _: one.fingerprint[:16],
+}
 
 
 def _list(title: str, sentences: list[str]) -> Iterator[Bullets]:

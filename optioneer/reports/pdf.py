@@ -1,8 +1,9 @@
 """A page as a PDF: tagged, with its language, fonts inside, made to be printed and read aloud."""
 
 import json
+from collections.abc import Mapping
 from importlib.resources import as_file, files
-from typing import Literal
+from typing import Any, Literal
 
 from optioneer.reports.parts import Heading, Page
 from optioneer.reports.plain_parts import plain_parts
@@ -11,6 +12,9 @@ from optioneer.reports.printable import printable
 FONT = "Libertinus Serif"
 """Comes inside the typesetter, so that the paper looks the same on every machine; other scripts
 than Latin, Greek and Cyrillic fall back on the machine's fonts."""
+
+UNSHOWN = "(Some letters are missing here: no font on this machine has them.)"
+"""Said at the foot of a paper that cannot claim PDF/UA-1, which allows no missing letter."""
 
 FULL_WIDTH = 700.0
 """A drawing as wide as this fills the line [px]."""
@@ -43,6 +47,11 @@ def pdf_paper(page: Page, *, foot: str = "", paper: Paper = "a4") -> bytes:
     paper
         Size of a sheet.
 
+    Notes
+    -----
+    Made to ISO 14289-1 (PDF/UA-1). Where the fonts of the machine lack a letter that is to be
+    shown, the claim is dropped and the foot says so; tags and language stay.
+
     Raises
     ------
     ImportError
@@ -62,12 +71,23 @@ def pdf_paper(page: Page, *, foot: str = "", paper: Paper = "a4") -> bytes:
         "font": FONT,
         "parts": parts,
     }
+    try:
+        return _typeset(data, accessible=True)
+    except typst.TypstError as error:
+        if "could not be displayed" not in str(error):
+            raise
+        return _typeset({**data, "foot": f"{data['foot']} {UNSHOWN}"}, accessible=False)
+
+
+def _typeset(data: Mapping[str, Any], *, accessible: bool) -> bytes:
+    import typst  # noqa: PLC0415 - an extra: only for papers
+
     with as_file(files(__package__).joinpath("paper.typ")) as template:
         made: bytes = typst.compile(
             str(template),
             root=str(template.parent),
             sys_inputs={"page": json.dumps(data)},
-            pdf_standards=["ua-1"],
+            pdf_standards=["ua-1"] if accessible else [],
         )
     return made
 
