@@ -36,6 +36,12 @@ ONLY_IN = {
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},
     "pint": {"units"},
+    "threadpoolctl": {"study.cores"},
+    "jinja2": {"reports.html"},
+    "typst": {"reports.pdf"},
+    "docx": {"reports.docx"},
+    "icalendar": {"reports.calendar"},
+    "sqlite3": {"files.record"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -104,9 +104,9 @@ def _answer(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
         show.show(Paragraph(sentence))
     plan, cost = ledger.answer, ledger.answer.true_cost
     low, below, needed, present = st.columns(4)
-    low.metric("Lowest balance", figures.quoted(plan.lowest.cents / 100))
+    low.metric("Lowest balance", figures.amount(plan.lowest.cents / 100))
     below.metric("Days below what to keep", figures.number(plan.days_below))
-    needed.metric("Opening that would do", figures.quoted(plan.opening_needed_cents / 100))
+    needed.metric("Opening that would do", figures.amount(plan.opening_needed_cents / 100))
     after = cost.present_cost_after_tax
     present.metric(
         "Present cost" if after is None else "Present cost after tax",

@@ -4,8 +4,8 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer import charts
-from optioneer.app import cached, own_package, quotes, show, state, waiting
+from optioneer.app import cached, own_package, quotes, request_view, show, state, waiting
+from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
 from optioneer.reports.compare import compare_page, spread_marks, spread_rows
 from optioneer.reports.parts import Heading
@@ -23,7 +23,10 @@ def page() -> None:
     figures = state.figures(case.machine.currency)
     advice = _advice(case)
     if advice is not None:
-        own_package.draw(case, advice, figures)
+        package = own_package.draw(case, advice, figures)
+        if package is not None:
+            advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
+            request_view.draw(case, package, advice if advised else None, figures)
         _side_by_side(case)
 
 
@@ -57,7 +60,7 @@ def _side_by_side(case: Case) -> None:
     _, *parts = compare_page(cases, answer, state.figures(answer.currency))
     first, *rest = parts
     show.show(first)
-    drawn = charts.npc_chart(
+    drawn = npc_chart(
         spread_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,

@@ -137,7 +137,16 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
     from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
 
-    return advice(with_draws(case, min(FEW, case.growth.futures)), progress)
+    return _preview(
+        with_draws(case, min(FEW, case.growth.futures)), optioneer.__version__, progress
+    )
+
+
+@kept
+def _preview(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advise import quick_advice_on  # noqa: PLC0415 - heavy
+
+    return quick_advice_on(valued(case, _progress))
 
 
 FEW = 512

@@ -29,15 +29,21 @@ OWN = "own"
 """Id of the package put together by hand while nobody has named it."""
 
 
-def draw(case: Case, advice: Advice, figures: Figures) -> frozenset[str]:
-    """Choose what is on the machine, and show what that means; what was chosen."""
+def draw(case: Case, advice: Advice, figures: Figures) -> Package | None:
+    """Choose what is on the machine, and show what that means; the package, if it can be had."""
     st.subheader("Put a package together")
     starts = _starts(case, advice)
     start = st.selectbox("Start from", list(starts), key=_key("start"), persist_state="session")
     st.button("Take it over", key="take-over", on_click=partial(_set, case, starts[str(start)]))
     held = frozenset(_chosen(case, starts[str(start)], figures))
-    _judged(case, held, advice, figures)
-    return held
+    package = package_holding(case, OWN, held)
+    sound = _judged(case, package, advice, figures)
+    return package if sound else None
+
+
+def held_by(case: Case, package: Package) -> tuple[str, ...]:
+    """Everything that a package leaves on the machine."""
+    return fitted(Orders(case.catalogue), package)
 
 
 def _key(name: str) -> str:
@@ -117,9 +123,9 @@ def faults_of(case: Case, package: Package) -> list[str]:
     return [f"{fault.what[:1].upper()}{fault.what[1:]}. {fault.allowed}".strip() for fault in found]
 
 
-def _judged(case: Case, held: frozenset[str], advice: Advice, figures: Figures) -> None:
-    """Price and faults at once, the cost over the horizon as soon as it is there."""
-    package = package_holding(case, OWN, held)
+def _judged(case: Case, package: Package, advice: Advice, figures: Figures) -> bool:
+    """Price and faults at once, the cost over the horizon soon; whether it can be ordered."""
+    held = frozenset(held_by(case, package))
     lines = order_lines(case, held)
     wrong = faults_of(case, package)
     price = sum((line.price for line in lines), start=lines[0].price * 0)
@@ -132,13 +138,14 @@ def _judged(case: Case, held: frozenset[str], advice: Advice, figures: Figures) 
         right.metric("Beyond the advice", figures.amount(gap))
     if wrong:
         st.error("\n\n".join(literal(sentence) for sentence in wrong), icon=":material/block:")
-        return
+        return False
     with st.expander("How the price adds up, and the figures behind the cost"):
         for line in lines:
             st.markdown(literal(f"{line.what}: {figures.quoted(line.price)}"))
         if known is not None:
             show.show(package_table(known, figures))
     _copy(package)
+    return True
 
 
 def _valued(case: Case, held: frozenset[str]) -> PackageAnswer | None:

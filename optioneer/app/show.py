@@ -8,11 +8,22 @@ import streamlit as st
 
 from optioneer.app.words import escaped, literal
 from optioneer.errors import Fault
-from optioneer.reports.parts import Bullets, Entries, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.parts import (
+    Bullets,
+    Entries,
+    Heading,
+    Page,
+    Paragraph,
+    Part,
+    Picture,
+    Section,
+    Table,
+)
 
 STYLE = """
 <style>
 table.facts { border-collapse: collapse; width: 100%; font-size: 0.95rem; margin: 0 0 1rem 0; }
+table.facts caption { break-after: avoid; }
 table.facts caption { text-align: left; font-weight: 600; padding: 0.2rem 0 0.4rem 0; }
 table.facts th, table.facts td { padding: 0.28rem 0.7rem 0.28rem 0; text-align: right;
   border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
@@ -24,7 +35,11 @@ table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
 table.facts td.figure { white-space: nowrap; }
 .table-frame { overflow-x: auto; }
 [data-testid="stCheckbox"] label p { white-space: normal; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
+  color: inherit; opacity: 0.9; }
 @media print {
+  .stApp { background: #ffffff !important; }
+  .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
   header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
   .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
   [data-testid="stFileUploader"] { display: none !important; }
@@ -66,6 +81,17 @@ def heading(part: Heading) -> None:
         st.caption(literal(part.aside))
 
 
+def section(part: Section) -> None:
+    """The title of a part of a longer paper."""
+    st.subheader(literal(part.text))
+
+
+def picture(part: Picture) -> None:
+    """A drawing, with what it shows in words."""
+    st.image(part.svg, caption=literal(part.title))
+    st.caption(literal(part.told))
+
+
 def paragraph(part: Paragraph) -> None:
     """Sentences; strong ones stand out."""
     if part.strong:
@@ -84,7 +110,7 @@ def table(part: Table) -> None:
     """A table that reads and prints as one."""
     text = _text_columns(part)
     head = "".join(
-        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>'
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
         for place, name in enumerate(part.heads)
     )
     body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
@@ -109,7 +135,7 @@ def entries(part: Entries) -> None:
 
 def chart(drawn: Any, meaning: str) -> None:
     """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
-    from optioneer.charts import on_screen  # noqa: PLC0415 - pages without charts need it not
+    from optioneer.charts.screen import on_screen  # noqa: PLC0415 - pages without charts need it not
 
     st.altair_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
 
@@ -152,6 +178,8 @@ def _framed(title: str, head: str, body: str) -> None:
 
 _SHOWERS: dict[type, Callable[[Any], None]] = {
     Heading: heading,
+    Section: section,
+    Picture: picture,
     Paragraph: paragraph,
     Bullets: bullets,
     Table: table,

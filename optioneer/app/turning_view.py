@@ -4,10 +4,10 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer import charts
 from optioneer.app import cached, figures_to_play, show, state, waiting
 from optioneer.app.figures_to_play import Slider
 from optioneer.app.words import SAID, SIGNS
+from optioneer.charts.screen import turning_chart
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.whatif import figure_said, turning_page
@@ -51,7 +51,7 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
         st.markdown("No verdict turns along this range.")
     else:
         here = min(answer.points, key=lambda point: abs(point.at - answer.here)).at
-        drawn = charts.turning_chart(
+        drawn = turning_chart(
             cells,
             order=order,
             here=figure_said(answer.what, here, figures),

@@ -83,7 +83,8 @@ def _draw(cases: "Sequence[Case]", answer: "Comparison", file: Path) -> None:
         ends = ", .".join(shell.PICTURES)
         raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
     try:
-        from optioneer.charts import image, npc_chart
+        from optioneer.charts import image
+        from optioneer.charts.spread import npc_chart
     except ImportError as error:
         raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
     drawn = npc_chart(

@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault, did_you_mean
+from optioneer.files.atomic import settle
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.numerals import shown
@@ -100,6 +101,18 @@ def notices(folder: Path) -> tuple[Fault, ...]:
     return reading(folder).notices
 
 
+def texts(folder: Path) -> dict[str, str]:
+    """The text of each file of a case that is there, by name.
+
+    Raises
+    ------
+    CaseError
+        The folder or a file cannot be read.
+    """
+    names = _names(folder)
+    return {file.name: source(folder, file.name).text for file in FILES if file.name in names}
+
+
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 
@@ -157,9 +170,10 @@ def _order(fault: Fault) -> int:
 
 
 def _names(folder: Path) -> Sequence[str]:
-    """Names of what is in the folder."""
+    """Names of what is in the folder, once a save that was cut short is finished."""
     where = shown(str(folder), 4096)
     try:
+        settle(folder)
         return sorted(path.name for path in folder.iterdir())
     except FileNotFoundError:
         refuse(where, "there is no such folder", _neighbour(folder))

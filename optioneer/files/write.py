@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.atomic import write_files_atomically
+from optioneer.files.atomic import settle, write_files_atomically
 from optioneer.files.csv_layout import updated_table
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
@@ -122,7 +122,7 @@ def write_case(case: Case, folder: Path) -> None:
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
     are unchanged is not touched. A file that the case does without is renamed to end in ``.old``.
-    The name of the case is the name of the folder. Each file is replaced in one step.
+    The name of the case is the name of the folder. All files are replaced in one step.
 
     Parameters
     ----------
@@ -139,16 +139,16 @@ def write_case(case: Case, folder: Path) -> None:
         The folder holds something else, its files cannot be read, or the disk refuses.
     """
     checked(case)
+    if folder.is_dir():
+        settle(folder)
     names = _names(folder)
     if names and not WRITERS.keys() & names:
         raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
     contents = {name: _new_text(name, case, _old(name, folder), folder) for name in WRITERS}
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
-    write_files_atomically(folder, changed)
-    for name in names & WRITERS.keys():
-        if _unstated(WRITERS[name], case):
-            _set_aside(folder / name)
+    gone = sorted(name for name in names & WRITERS.keys() if _unstated(WRITERS[name], case))
+    write_files_atomically(folder, changed, aside=gone)
 
 
 def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
@@ -199,14 +199,6 @@ def _names(folder: Path) -> set[str]:
 def _unstated(writer: Writer, case: Case) -> bool:
     """Whether the case does without the file: all that it would state is none."""
     return all(getattr(case, field) is None for field in writer.facts)
-
-
-def _set_aside(path: Path) -> None:
-    """Rename a file so that it is no longer read; what it holds is not lost."""
-    try:
-        path.replace(path.with_name(f"{path.name}.old"))
-    except OSError as error:
-        raise RequestError(f"{path}: cannot be set aside ({error.strerror}).") from error
 
 
 def _make(folder: Path) -> None:

@@ -103,7 +103,7 @@ def test_another_way_of_paying_changes_the_lowest_balance_and_is_remembered() ->
     assert lows["staged"] != lows["bank"]
     for plan in ("staged", "bank"):
         box(test.selectbox, "Way of paying").set_value(plan).run()
-        assert f"Lowest balance: {lows[plan]}" in told(test)
+        assert f"falls to {lows[plan]}" in told(test)
         assert test.session_state["optioneer"].plan == plan
 
 
