@@ -37,6 +37,10 @@ table.facts td.figure { white-space: nowrap; }
 [data-testid="stCheckbox"] label p { white-space: normal; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
   color: inherit; opacity: 0.9; }
+[data-testid="stMultiSelect"] [data-tag] { background-color: transparent;
+  border: 1px solid currentColor; }
+[data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
+  color: inherit; }
 @media print {
   .stApp { background: #ffffff !important; }
   .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
