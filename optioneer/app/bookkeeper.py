@@ -52,7 +52,7 @@ def page() -> None:
     case = read.case
     show.show(Heading(f"{case.machine.name}: the money"))
     if case.paying is None or not case.paying.plan:
-        missing_part.draw(LACKING, STEPS)
+        missing_part.draw(LACKING, STEPS, "Paying")
         return
     left, right = st.columns(2)
     with left:

@@ -50,7 +50,7 @@ def page() -> None:
     case = read.case
     show.show(Heading(f"{case.machine.name}: the road to first chips"))
     if case.site is None:
-        missing_part.draw(LACKING, STEPS)
+        missing_part.draw(LACKING, STEPS, "Site")
         return
     chosen = package_choice.draw(case)
     ordered, _ = package_choice.package(case, chosen)

@@ -7,7 +7,7 @@ import streamlit as st
 from optioneer.app.words import PAGES, literal
 
 
-def draw(sentence: str, steps: Sequence[str]) -> None:
+def draw(sentence: str, steps: Sequence[str], part: str) -> None:
     """Say what is missing, what to fill in, and lead to the page of the case.
 
     Parameters
@@ -16,10 +16,14 @@ def draw(sentence: str, steps: Sequence[str]) -> None:
         What is missing.
     steps
         What to fill in, one thing each.
+    part
+        Part of the case, as its page calls it.
     """
     st.info(literal(sentence), icon=":material/info:")
     st.markdown("\n".join(f"{place}. {literal(step)}" for place, step in enumerate(steps, 1)))
-    st.page_link(to("case"), label=f"Fill it in on '{PAGES['case']}'", icon=":material/edit:")
+    st.page_link(
+        to("case"), label=f"Fill it in on '{PAGES['case']}', under '{part}'", icon=":material/edit:"
+    )
 
 
 def to(word: str) -> "st.Page":
