@@ -24,18 +24,9 @@ HEADS: Mapping[str, tuple[str, ...]] = {
     "price": (
         *("price", "unit price", "list price", "net price", "amount", "value", "cost", "total"),
         *("line total", "total price", "preis", "einzelpreis", "gesamtpreis", "betrag", "prix"),
-        *(
-            "prix ht",
-            "prix h t",
-            "prix unitaire",
-            "montant",
-            "precio",
-            "importe",
-            "prezzo",
-            "importo",
-            "prijs",
-        ),
-        *("pris", "cena", "kwota", "price each", "ext price", "extended price"),
+        *("prix ht", "prix h t", "prix unitaire", "montant", "precio", "importe", "prezzo"),
+        *("importo", "prijs", "pris", "cena", "kwota", "price each", "ext price"),
+        *("extended price",),
     ),
     "quantity": ("qty", "quantity", "menge", "anzahl", "qte", "quantite", "cantidad", "aantal"),
 }

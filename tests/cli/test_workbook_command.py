@@ -2,8 +2,7 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import Result
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
 from optioneer.files.read import read_case
