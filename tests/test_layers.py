@@ -18,6 +18,7 @@ LEVELS = {
     "money": 1,
     "site": 1,
     "study": 2,  # questions
+    "forms": 2,  # facts as sheets of cells
     "files": 3,  # faces
     "reports": 3,
     "charts": 3,
@@ -29,6 +30,8 @@ LEVELS = {
 
 ONLY_IN = {
     "typer": {"cli"},
+    "xlsxwriter": {"reports"},
+    "openpyxl": {"files.spreadsheet"},
     "altair": {"charts"},
     "vl_convert": {"charts"},
     "streamlit": {"app"},

@@ -12,6 +12,7 @@ from optioneer.errors import Fault, OptioneerError
 from optioneer.files.sheet_list import GROUPS
 from optioneer.files.sheets import Edits, Sheet, rows, with_edits
 from optioneer.files.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.reports.entry_workbook import entry_workbook
 
 AS_TEXT = "As text"
 """The part that shows whole files."""
@@ -168,13 +169,22 @@ def _keeping() -> None:
     st.subheader("Keeping it")
     where = "in no folder yet" if draft.folder is None else f"in {draft.folder}"
     st.markdown(literal(f"This case is {where}. Changes are kept on this machine as you type."))
-    left, right = st.columns(2, vertical_alignment="bottom")
+    left, right = st.columns(2)
     if state.folders_allowed():
         path = left.text_input(
             "Save into another folder", key="save-path", placeholder="~/cases/my-machine"
         )
         if left.button("Save there", key="save-there") and path.strip():
             _save_there(Path(path.strip()))
+    stated = state.read().stated
+    if stated is not None:
+        right.download_button(
+            "Download as a workbook to fill in",
+            data=lambda: entry_workbook(stated),
+            file_name="case.xlsx",
+            key="download-workbook",
+            on_click="ignore",
+        )
     right.download_button(
         "Download the case",
         data=lambda: archive(draft.texts),

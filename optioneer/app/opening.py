@@ -7,11 +7,12 @@ import streamlit as st
 from optioneer.app import show, state
 from optioneer.app.drafts import new_draft
 from optioneer.app.settings import LARGEST_UPLOAD
+from optioneer.app.uploads import KINDS, uploaded
 from optioneer.app.words import PLANNING, literal
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.demos import demo_folders
 from optioneer.files.starter import NAMES, starter_text
-from optioneer.files.texts import archive_texts, folder_texts, spoken_name
+from optioneer.files.texts import folder_texts, spoken_name
 
 
 def page() -> None:
@@ -96,16 +97,18 @@ def _folder() -> None:
 def _upload() -> None:
     st.subheader("Upload a case")
     given = st.file_uploader(
-        f"A zip archive with the files of a case, {LARGEST_UPLOAD} MB at most",
-        type=["zip"],
+        f"A zip archive of a case or a filled-in workbook, {LARGEST_UPLOAD} MB at most",
+        type=list(KINDS),
         key="upload",
     )
     if given is None:
         return
     try:
-        texts = archive_texts(given.getvalue())
+        name, texts = uploaded(given.name, given.getvalue(), otherwise="uploaded")
+    except CaseError as error:
+        show.faults(error.faults, title="This workbook cannot be taken in.")
     except RequestError as error:
         st.error(literal(str(error)))
-        return
-    state.open_draft(new_draft(spoken_name(given.name, "uploaded"), texts))
-    st.rerun()
+    else:
+        state.open_draft(new_draft(name, texts))
+        st.rerun()

@@ -5,10 +5,11 @@ from pathlib import Path
 import streamlit as st
 
 from optioneer.app import cached, show, state
+from optioneer.app.uploads import KINDS, uploaded
 from optioneer.app.words import literal
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.demos import demo_folders
-from optioneer.files.texts import archive_texts, folder_texts, spoken_name
+from optioneer.files.texts import folder_texts
 from optioneer.model.case import Case
 from optioneer.study.exchange import Exchange, asked_exchange
 
@@ -39,10 +40,10 @@ def _add() -> None:
     st.caption(
         "Another dealer's quote is a case of its own, whose growth.toml names the same streams."
     )
-    given = st.file_uploader("Zip archive of the case", type=["zip"], key="quote-upload")
-    if given is not None and st.button("Add the archive", key="quote-add-zip"):
+    given = st.file_uploader("Zip archive or workbook", type=list(KINDS), key="quote-upload")
+    if given is not None and st.button("Add the file", key="quote-add-file"):
         try:
-            _put(spoken_name(given.name, "quote"), archive_texts(given.getvalue()))
+            _put(*uploaded(given.name, given.getvalue(), otherwise="quote"))
         except OptioneerError as error:
             st.error(literal(str(error)))
     if state.folders_allowed():

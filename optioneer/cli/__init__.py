@@ -6,12 +6,22 @@ Nothing heavy is imported before a command runs, so that help answers at once.
 import os
 from typing import NoReturn
 
-from optioneer.cli import advise, cash, compare, in_browser, papers, ready, record, whatif
+from optioneer.cli import (
+    advise,
+    cash,
+    compare,
+    in_browser,
+    papers,
+    ready,
+    record,
+    whatif,
+    workbook,
+)
 from optioneer.cli.shell import app
 
 __all__ = ["app", "main"]
 
-COMMANDS = (advise, cash, compare, ready, whatif, papers, record, in_browser)
+COMMANDS = (advise, cash, compare, ready, whatif, papers, record, workbook, in_browser)
 """The modules that add their commands to `app`."""
 
 

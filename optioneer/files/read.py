@@ -2,7 +2,7 @@
 
 import difflib
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -153,14 +153,36 @@ def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
 def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
     misnamed = tuple(_misnamed(names))
     parts = {file.name: _part(text_of, file) for file in FILES if _present(file, names, misnamed)}
-    faults = [*misnamed, *(fault for part in parts.values() for fault in part.faults)]
-    facts = {name: fact for part in parts.values() for name, fact in part.facts.items()}
-    rows = {name: row for part in parts.values() for name, row in part.rows.items()}
+    found = joined(parts.values(), name, earlier=misnamed)
+    return Reading(found.case, (*_unread(names), *found.notices))
+
+
+def joined(parts: Iterable[Part], name: str, *, earlier: Sequence[Fault] = ()) -> Reading:
+    """The case that parts make together, with the notices about it.
+
+    Parameters
+    ----------
+    parts
+        One a file.
+    name
+        Name of the case.
+    earlier
+        Faults that were found before the files were read.
+
+    Raises
+    ------
+    CaseError
+        Anything is wrong with a part or does not fit together; all faults in the order of files.
+    """
+    made = tuple(parts)
+    faults = [*earlier, *(fault for part in made for fault in part.faults)]
+    facts = {field: fact for part in made for field, fact in part.facts.items()}
+    rows = {option: row for part in made for option, row in part.rows.items()}
     case, more = _case(name, facts, faults)
     faults.extend(_told(more, rows))
     if faults:
         raise CaseError(sorted(faults, key=_order))
-    return Reading(case, (*_unread(names), *_told(consistency.notes(case), rows)))
+    return Reading(case, tuple(_told(consistency.notes(case), rows)))
 
 
 def _order(fault: Fault) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
 from optioneer.errors import CaseError, Fault, RequestError
-from optioneer.files.atomic import write_files_atomically
+from optioneer.files.atomic import settle, write_files_atomically
 from optioneer.files.read import FILES
 from optioneer.files.source import BYTE_ORDER_MARK, LARGEST_FILE, source
 
@@ -26,6 +26,8 @@ def folder_texts(folder: Path) -> dict[str, str]:
     CaseError
         A file is there that cannot be read as text, or there is no file of a case.
     """
+    if folder.is_dir():
+        settle(folder)
     there = [name for name in NAMES if (folder / name).exists() or (folder / name).is_symlink()]
     if not there:
         what = "holds no file of a case" if folder.is_dir() else "there is no such folder"
@@ -87,10 +89,9 @@ def save_texts(texts: Mapping[str, str], folder: Path, *, opened: str) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
-    write_files_atomically(folder, {name: text.encode() for name, text in texts.items()})
-    for name in NAMES:
-        if name not in texts and (folder / name).exists():
-            (folder / name).replace(folder / f"{name}.old")
+    gone = [name for name in NAMES if name not in texts and (folder / name).exists()]
+    new = {name: text.encode() for name, text in texts.items()}
+    write_files_atomically(folder, new, aside=gone)
 
 
 def spoken_name(told: str, otherwise: str) -> str:

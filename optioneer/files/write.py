@@ -1,12 +1,14 @@
 """A case written back into its folder: what was read and still holds stays as it was written."""
 
+import shutil
+import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.atomic import settle, write_files_atomically
+from optioneer.files.atomic import PREFIX, current_mask, settle, write_files_atomically
 from optioneer.files.csv_layout import updated_table
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
@@ -117,7 +119,7 @@ WRITERS: Mapping[str, Writer] = {
 """The files of a case that are written."""
 
 
-def write_case(case: Case, folder: Path) -> None:
+def write_case(case: Case, folder: Path, *, keep: bool = False) -> None:
     """Write a case into a folder that holds nothing yet, or holds a case.
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
@@ -130,6 +132,8 @@ def write_case(case: Case, folder: Path) -> None:
         The case.
     folder
         Where to write it; made when it does not exist.
+    keep
+        Whether a file that changes is kept as it was, under its name with ``.old`` behind it.
 
     Raises
     ------
@@ -148,7 +152,10 @@ def write_case(case: Case, folder: Path) -> None:
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
     gone = sorted(name for name in names & WRITERS.keys() if _unstated(WRITERS[name], case))
-    write_files_atomically(folder, changed, aside=gone)
+    old = {
+        f"{name}.old": (folder / name).read_bytes() for name in changed if keep and name in names
+    }
+    write_files_atomically(folder, old | changed, aside=gone)
 
 
 def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
@@ -184,6 +191,44 @@ def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
     if text is None:
         return None
     return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+
+def write_new_case(case: Case, folder: Path) -> None:
+    """Write a case into a folder that does not exist yet or is empty: all of it, or nothing.
+
+    Parameters
+    ----------
+    case
+        The case.
+    folder
+        Where to write it.
+
+    Raises
+    ------
+    CaseError
+        The case has faults; nothing is written.
+    RequestError
+        Something is there, or the disk refuses; nothing is left behind.
+    """
+    checked(case)
+    if _names(folder):
+        raise RequestError(f"{folder}: is not empty; name a new folder.")
+    target = folder.resolve()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        staged = Path(tempfile.mkdtemp(prefix=PREFIX, dir=target.parent))
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    try:
+        staged.chmod(0o777 & ~current_mask())
+        write_case(case, staged)
+        if target.exists():
+            target.rmdir()
+        staged.replace(target)
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    finally:
+        shutil.rmtree(staged, ignore_errors=True)
 
 
 def _names(folder: Path) -> set[str]:
