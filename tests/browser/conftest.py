@@ -1,0 +1,43 @@
+"""One server and one browser for all of these tests; a fresh window for each."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from optioneer.app.drafts import Draft
+from tests.app.visits import small_mill
+from tests.browser.machinery import QUIET, Server, serving
+from tests.browser.visits import Visit, visit_of
+from tests.programs import needed
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    program = needed("chromium")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=list(QUIET))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def server(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    assert chromium.is_connected()  # no server without a browser to look at it
+    with serving(tmp_path_factory.mktemp("state")) as served:
+        yield served
+
+
+@pytest.fixture
+def visit(chromium: Browser, server: Server) -> Iterator[Visit]:
+    """A window of somebody who was never here before; nothing may go wrong in it."""
+    window = visit_of(chromium, server)
+    yield window
+    window.end()
+
+
+@pytest.fixture
+def draft(server: Server) -> Draft:
+    """The small mill on few futures, opened and unchanged."""
+    return server.draft("small-mill", small_mill(256))

@@ -1,0 +1,108 @@
+"""A server of the app and a browser to look at it, both our own and both ended by us."""
+
+import re
+import socket
+import subprocess
+import sys
+import threading
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from optioneer.app.drafts import Draft, Store, new_draft
+
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+"""Arguments of a browser that asks nothing of anybody on its own account."""
+
+HOME = "127.0.0.1"
+ELSEWHERE = re.compile(rf"^(?!(https?|wss?)://{re.escape(HOME)}:|data:|blob:|about:)")
+"""Addresses that are not on this machine."""
+
+PATIENCE = 90.0
+"""How long anything may take before it counts as broken [s]."""
+
+ROOT = Path(__file__).parents[2]
+
+
+@dataclass(frozen=True)
+class Server:
+    """The app as it serves."""
+
+    port: int
+    state: Path
+    process: "subprocess.Popen[str]"
+
+    @property
+    def url(self) -> str:
+        return f"http://{HOME}:{self.port}"
+
+    def draft(self, name: str, texts: dict[str, str], folder: Path | None = None) -> Draft:
+        """A draft that was there before anybody looks."""
+        draft = new_draft(name, texts, folder=folder)
+        Store(self.state / "drafts").put(draft)
+        return draft
+
+
+def free_port() -> int:
+    with socket.socket() as taken:
+        taken.bind((HOME, 0))
+        return int(taken.getsockname()[1])
+
+
+@contextmanager
+def serving(state: Path, *arguments: str) -> Iterator[Server]:
+    """The app, started as a person starts it."""
+    port = free_port()
+    command = [sys.executable, "-m", "optioneer", "app", *arguments]
+    process = subprocess.Popen(
+        [*command, "--no-browser", "--port", str(port)],
+        cwd=ROOT,
+        env=environment(state),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    said: list[str] = []
+    reader = threading.Thread(target=lambda: said.extend(process.stdout or ()), daemon=True)
+    reader.start()
+    try:
+        server = Server(port, state, process)
+        until_healthy(server, said)
+        yield server
+    finally:
+        process.terminate()
+        process.wait(PATIENCE)
+        reader.join(PATIENCE)
+        if process.stdout is not None:
+            process.stdout.close()
+    faults = [line for line in said if "Traceback" in line]
+    assert not faults, "".join(said)
+
+
+def environment(state: Path) -> dict[str, str]:
+    import os  # noqa: PLC0415 - nothing else needs it
+
+    return {**os.environ, "OPTIONEER_STATE": str(state), "OPENBLAS_NUM_THREADS": "1"}
+
+
+def until_healthy(server: Server, said: list[str]) -> None:
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end and server.process.poll() is None:
+        try:
+            with urllib.request.urlopen(f"{server.url}/_stcore/health", timeout=5):
+                return
+        except (urllib.error.URLError, OSError):
+            time.sleep(0.05)
+    raise AssertionError("the server does not answer: " + "".join(said))

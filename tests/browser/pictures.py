@@ -1,0 +1,55 @@
+"""Pictures of every page: ``python -m tests.browser.pictures FOLDER [DEMO]``.
+
+In two sizes, light and dark, as high as the page is.
+"""
+
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+from optioneer.files.demos import demo_folders
+from optioneer.files.texts import folder_texts
+from tests.browser.machinery import QUIET, serving
+from tests.browser.visits import PAGES, visit_of
+from tests.programs import needed
+
+SIZES = ((1440, 900), (820, 1180))
+HEIGHT = "() => document.querySelector('[data-testid=stMain]').scrollHeight"
+TALLEST = 6000
+
+
+def whole(page: Page, file: Path) -> None:
+    """A picture as high as the page."""
+    size = page.viewport_size or {"width": 1440, "height": 900}
+    height = min(max(int(page.evaluate(HEIGHT)), size["height"]), TALLEST)
+    page.set_viewport_size({"width": size["width"], "height": height})
+    page.screenshot(path=file)
+    page.set_viewport_size(size)
+
+
+def main(folder: Path, demo: str) -> None:
+    """Every page in both sizes, light and dark."""
+    folder.mkdir(parents=True, exist_ok=True)
+    texts = folder_texts(next(each for each in demo_folders() if each.name == demo))
+    with tempfile.TemporaryDirectory() as state, serving(Path(state)) as server:
+        with sync_playwright() as playwright:
+            browser = playwright.chromium.launch(
+                executable_path=needed("chromium"), args=list(QUIET)
+            )
+            visit = visit_of(browser, server)
+            draft = server.draft(demo, texts)
+            for word in PAGES:
+                visit.open(word, draft.id)
+                for scheme in ("light", "dark"):
+                    visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
+                    for width, height in SIZES:
+                        visit.page.set_viewport_size({"width": width, "height": height})
+                        visit.settled()
+                        whole(visit.page, folder / f"{word}-{width}-{scheme}.png")
+            browser.close()
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), sys.argv[2] if len(sys.argv) > 2 else "small-mill")

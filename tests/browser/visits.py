@@ -1,0 +1,111 @@
+"""What a person does at the app: open, look, wait until it has settled, type, press."""
+
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+
+from tests.browser.machinery import ELSEWHERE, PATIENCE, Server
+
+PAGES = ("answer", "case", "buyer", "owner", "bookkeeper", "first-chips")
+TITLES = {
+    "answer": "What to order",
+    "case": "The case",
+    "buyer": "For the buyer",
+    "owner": "For the owner",
+    "bookkeeper": "For the bookkeeper",
+    "first-chips": "To first chips",
+}
+SETTLED = """() => {
+  const app = document.querySelector('[data-testid=stApp]');
+  return app !== null && app.dataset.testScriptState === 'notRunning'
+    && document.querySelector('[data-testid=stProgress],[data-testid=stSkeleton]') === null
+    && document.querySelector('[data-stale=true]') === null;
+}"""
+"""Whether the script rests, and nothing is under way that would draw the page anew."""
+
+
+@dataclass
+class Visit:
+    """One browser window of its own, and everything that went wrong in it.
+
+    Parameters
+    ----------
+    server
+        What it looks at.
+    page
+        The window.
+    faults
+        Errors of scripts, and requests to anywhere but this machine.
+    """
+
+    server: Server
+    page: Page
+    faults: list[str] = field(default_factory=list)
+
+    def watch(self) -> None:
+        context = self.page.context
+        context.set_default_timeout(1000 * PATIENCE)
+        context.route(ELSEWHERE, self._refused)
+        self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
+        self.page.on("websocket", lambda socket: self._told(socket.url))
+
+    def _refused(self, route: Route) -> None:
+        self._told(route.request.url)
+        route.abort()
+
+    def _told(self, url: str) -> None:
+        if ELSEWHERE.match(url):
+            self.faults.append(f"outside: {url}")
+
+    def open(self, word: str = "answer", draft: str | None = None) -> "Visit":
+        """Open a page by its address, with a draft where one is named."""
+        path = "" if word == "answer" else word
+        asked = "" if draft is None else f"?draft={draft}"
+        self.page.goto(f"{self.server.url}/{path}{asked}", wait_until="commit")
+        return self.settled()
+
+    def turn_to(self, word: str) -> "Visit":
+        """Open another page from the navigation, as a hand does."""
+        links = self.page.get_by_test_id("stTopNavLink")
+        links.filter(has_text=TITLES[word]).click(delay=80)
+        self.page.wait_for_url(re.compile(rf"/{'' if word == 'answer' else word}(\?|$)"))
+        return self.settled()
+
+    def settled(self) -> "Visit":
+        """Wait until nothing is under way."""
+        self.page.wait_for_function(SETTLED, timeout=1000 * PATIENCE)
+        return self
+
+    def text(self) -> str:
+        return self.page.get_by_test_id("stMain").inner_text()
+
+    def says(self, text: str | re.Pattern[str]) -> "Visit":
+        """Wait until the page says something."""
+        expect(self.page.get_by_test_id("stMain")).to_contain_text(text, timeout=1000 * PATIENCE)
+        return self
+
+    def press(self, name: str) -> "Visit":
+        """Press a button, as a hand does."""
+        self.page.get_by_role("button", name=name, exact=True).click(delay=80)
+        return self
+
+    def metric(self, label: str) -> str:
+        """The figure under a label."""
+        found = self.page.get_by_test_id("stMetric").filter(has_text=label)
+        return found.get_by_test_id("stMetricValue").inner_text()
+
+    def end(self) -> None:
+        self.page.context.close()
+        assert not self.faults, self.faults
+
+
+def visit_of(browser: Browser, server: Server, **settings: Any) -> Visit:
+    """A window of somebody who was never here before."""
+    context: BrowserContext = browser.new_context(
+        viewport={"width": 1440, "height": 900}, **{"locale": "en-US", **settings}
+    )
+    visit = Visit(server, context.new_page())
+    visit.watch()
+    return visit
