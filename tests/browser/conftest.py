@@ -1,14 +1,13 @@
 """One server and one browser for all of these tests; a fresh window for each."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from optioneer.app.drafts import Draft
 from tests.app.visits import small_mill
-from tests.browser.machinery import QUIET, Server, serving
+from tests.browser.machinery import PATIENCE, QUIET, Server, serving
 from tests.browser.visits import Visit, visit_of
 from tests.programs import needed
 
@@ -16,6 +15,7 @@ from tests.programs import needed
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     program = needed("chromium")
+    expect.set_options(timeout=1000 * PATIENCE)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=list(QUIET))
         yield browser

@@ -30,7 +30,7 @@ HOME = "127.0.0.1"
 ELSEWHERE = re.compile(rf"^(?!(https?|wss?)://{re.escape(HOME)}:|data:|blob:|about:)")
 """Addresses that are not on this machine."""
 
-PATIENCE = 90.0
+PATIENCE = 30.0
 """How long anything may take before it counts as broken [s]."""
 
 ROOT = Path(__file__).parents[2]

@@ -83,7 +83,7 @@ class Visit:
 
     def says(self, text: str | re.Pattern[str]) -> "Visit":
         """Wait until the page says something."""
-        expect(self.page.get_by_test_id("stMain")).to_contain_text(text, timeout=1000 * PATIENCE)
+        expect(self.page.get_by_test_id("stMain")).to_contain_text(text)
         return self
 
     def press(self, name: str) -> "Visit":

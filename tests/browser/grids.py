@@ -1,0 +1,40 @@
+"""A grid of cells as a hand works it: pick a cell, Enter, type, Enter."""
+
+from playwright.sync_api import Locator, Page, expect
+
+HEAD, ROW = 35, 35
+"""Height of the heading and of a row [px]."""
+
+
+def cell(page: Page, row: int, column: int) -> Locator:
+    """A cell of the table that stands behind the drawing, for those who cannot see it."""
+    return page.locator(f"#glide-cell-{column}-{row}")
+
+
+def pick(page: Page, row: int, column: int) -> None:
+    """Click into a row, and go to a column with the arrow keys."""
+    expect(cell(page, row, 0)).to_be_attached()
+    drawn = page.get_by_test_id("stDataFrame")
+    drawn.scroll_into_view_if_needed()
+    place = drawn.bounding_box()
+    assert place is not None
+    page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * row + ROW / 2, delay=80)
+    for _ in range(column):
+        page.keyboard.press("ArrowRight")
+    expect(cell(page, row, column)).to_have_attribute("aria-selected", "true")
+
+
+def type_into(page: Page, row: int, column: int, text: str) -> None:
+    """Open a cell and type over what it holds."""
+    pick(page, row, column)
+    page.keyboard.press("Enter")
+    expect(page.locator("#portal textarea, #portal input").first).to_be_focused()
+    page.keyboard.press("Control+A")
+    page.keyboard.type(text, delay=20)
+
+
+def write(page: Page, row: int, column: int, text: str) -> None:
+    """Put a text into a cell."""
+    type_into(page, row, column, text)
+    page.keyboard.press("Enter")
+    expect(cell(page, row, column)).to_have_text(text)

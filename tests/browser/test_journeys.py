@@ -1,0 +1,182 @@
+"""What the people of a small shop come for, from opening the app to what they take away."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, expect
+from typer.testing import CliRunner
+
+from optioneer.app.drafts import Draft, Store
+from optioneer.cli import app
+from optioneer.files.texts import folder_texts
+from tests.app.visits import small_mill
+from tests.browser import grids
+from tests.browser.machinery import Server
+from tests.browser.visits import Visit
+
+BASE_PRICE, VALUE = 2, 1
+"""Row and column of the base price on the sheet of the machine."""
+
+AUTOMATION = "Customers order in lots worth loading"
+
+
+def test_a_newcomer_opens_a_demo_and_reads_what_to_order_now(visit: Visit) -> None:
+    visit.open()
+    visit.press("Open the small mill demo")
+    visit.says("Order 3 options with the machine: €90,500 in all.")
+    lists = visit.page.get_by_test_id("stMarkdownContainer")
+    expect(lists.filter(has_text="Order now (3)").first).to_be_in_viewport()
+    expect(lists.filter(has_text="Workpiece probe, €4,700").first).to_be_in_viewport()
+    visit.settled()
+
+
+def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
+    visit: Visit, draft: Draft
+) -> None:
+    visit.open("buyer", draft.id)
+    before = visit.metric("Price")
+    visit.page.get_by_text("Automatic door, €5,900").click(delay=80)
+    visit.page.get_by_text("Loader interface, €3,200").click(delay=80)
+    expect(metric(visit, "Price")).to_have_text("€98,900")
+    assert before == "€90,500"
+    name = visit.page.get_by_label("Name it to keep it among the packages of the case")
+    name.fill("Door and interface")
+    name.press("Tab")
+    expect(visit.page.get_by_role("button", name="Copy to the packages")).to_be_enabled()
+    visit.press("Copy to the packages")
+    visit.says("unsaved changes").settled()
+    costs = visit.page.locator("table", has_text="What they cost")
+    expect(costs).to_contain_text("Door and interface")
+    expect(costs.locator("tr", has_text="Door and interface")).to_contain_text("€98,900")
+    with visit.page.expect_download() as taken:
+        visit.press("Request as text for e-mail")
+    request = Path(taken.value.path()).read_text(encoding="utf-8")
+    assert "Automatic door" in request
+    assert "Loader interface" in request
+
+
+def metric(visit: Visit, label: str) -> Locator:
+    found = visit.page.get_by_test_id("stMetric").filter(has_text=label)
+    return found.get_by_test_id("stMetricValue")
+
+
+def test_the_owner_nudges_automation_sees_verdicts_turn_and_goes_back(
+    visit: Visit, draft: Draft
+) -> None:
+    visit.open("owner", draft.id).says("No verdict turns")
+    slider = visit.page.get_by_role("slider", name=AUTOMATION)
+    for _ in range(4):  # a quarter of a standard deviation a step
+        slider.press("ArrowRight")
+    visit.says("Verdicts that turn (2)").settled()
+    turned = visit.page.locator("table", has_text="Verdicts that turn (2)")
+    door = turned.locator("tr", has_text="Automatic door")
+    expect(door).to_contain_text("leave for a retrofit")
+    expect(door).to_contain_text("order now")
+    expect(turned).to_contain_text("Loader interface")
+    visit.press("Back to the case")
+    expect(metric(visit, "Against the case as it is")).to_have_text("€0")
+    expect(door).to_contain_text("just now")
+    expect(door).not_to_contain_text("against the case")
+    expect(slider).to_have_value("0")
+    visit.settled()
+
+
+def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_the_contract(
+    visit: Visit, draft: Draft
+) -> None:
+    visit.open("bookkeeper", draft.id)
+    loan = visit.metric("Lowest balance")
+    choose(visit, "Way of paying", "A third, a half, the rest (staged)")
+    expect(metric(visit, "Lowest balance")).not_to_have_text(loan)
+    visit.says("Under 'staged' the account falls to").settled()
+    with visit.page.expect_download() as taken:
+        visit.press("Download the whole ledger of 'staged' (CSV)")
+    text = Path(taken.value.path()).read_text(encoding="utf-8")
+    rows = [row for row in csv.DictReader(io.StringIO(text)) if row["kind"] == "contract"]
+    assert [row["plan"] for row in rows] == ["staged"] * 3
+    cents = sum(round(100 * float(row["amount"])) for row in rows)
+    assert cents == -9_050_000  # the machine and its three options
+
+
+def choose(visit: Visit, label: str, choice: str) -> None:
+    visit.page.get_by_role("combobox", name=label, exact=True).click(delay=80)
+    visit.page.get_by_role("option", name=choice, exact=True).click(delay=80)
+
+
+def test_a_cell_typed_wrongly_is_told_mended_and_saved_and_nothing_is_lost(
+    visit: Visit, tmp_path: Path
+) -> None:
+    folder = case_folder(tmp_path)
+    open_folder(visit, folder)
+    visit.turn_to("case")
+    grids.write(visit.page, BASE_PRICE, VALUE, "-5")
+    visit.says("machine.toml, machine, base_price: -5 is below zero. Prices are 0 or more")
+    visit.turn_to("answer").says("There is no advice before these are mended")
+    visit.turn_to("case")
+    grids.write(visit.page, BASE_PRICE, VALUE, "83000")
+    visit.says("No faults.")
+    visit.press("Save")
+    expect(visit.page.get_by_role("button", name="Save", exact=True)).to_be_disabled()
+    assert "base_price = 83000" in folder_texts(folder)["machine.toml"]
+    visit.page.reload()
+    visit.says("No faults.")
+    expect(grids.cell(visit.page, BASE_PRICE, VALUE)).to_have_text("83000")
+    assert {**folder_texts(folder), "machine.toml": ""} == {**small_mill(256), "machine.toml": ""}
+
+
+def case_folder(parent: Path, texts: dict[str, str] | None = None) -> Path:
+    folder = parent / "our-mill"
+    folder.mkdir()
+    for name, text in (texts or small_mill(256)).items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def open_folder(visit: Visit, folder: Path) -> None:
+    visit.open()
+    path = visit.page.get_by_label("Path of the case folder")
+    path.fill(str(folder))
+    path.press("Tab")
+    visit.press("Open")
+    visit.says("Order 3 options").settled()
+
+
+def test_the_app_the_command_line_and_json_tell_the_same_figures(
+    visit: Visit, server: Server, tmp_path: Path
+) -> None:
+    folder = case_folder(tmp_path)
+    advice = json.loads(said("advise", folder, "--json", "-"))
+    cash = json.loads(said("cash", folder, "--json", "-"))
+    draft = server.draft("our-mill", folder_texts(folder))
+    visit.open("answer", draft.id)
+    advised = advice["advised"]
+    for figure in ("npc", "p10", "p90", "cvar90", "hindsight"):
+        visit.says(f"€{advised[figure]:,.0f}")
+    visit.says(f"€{advised['price']:,.0f}")
+    visit.turn_to("owner")
+    assert visit.metric("Net present cost") == f"€{advised['npc']:,.0f}"
+    visit.turn_to("bookkeeper")
+    plan = next(each for each in cash["plans"] if each["id"] == cash["cheapest"])
+    cents = plan["lowest"]["cents"]
+    assert visit.metric("Lowest balance").replace("€", "") in {
+        f"{cents / 100:,.2f}",
+        f"{cents / 100:,.0f}",
+    }
+    assert f"{advised['npc']:,.0f}" in said("advise", folder)
+
+
+def said(*arguments: object) -> str:
+    """What the command line prints."""
+    result = CliRunner(env={"LC_ALL": "en_US"}).invoke(app, [str(each) for each in arguments])
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+@pytest.mark.parametrize("word", ["answer", "buyer", "owner", "bookkeeper", "first-chips"])
+def test_a_link_to_any_page_opens_it(visit: Visit, draft: Draft, word: str) -> None:
+    visit.open(word, draft.id)
+    expect(visit.page.get_by_role("dialog")).to_have_count(0)
+    assert Store(visit.server.state / "drafts").get(draft.id) == draft
