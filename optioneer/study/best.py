@@ -45,7 +45,7 @@ def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> P
     """The same where the site adds step costs that options share."""
     limits = []
     if budget is not None:
-        limits = [Limit(found.prices, _beyond_base(found, budget))]
+        limits = [Limit(found.prices, beyond_base(found, budget))]
     chosen = found.site.best(means, limits)
     if chosen is None:
         # Without the site the same limits say what the cheapest package would be.
@@ -77,7 +77,7 @@ def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) ->
         for cost, price in zip(costs, found.prices, strict=True)
     ]
     frontier = merged(prices, costs)
-    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
+    affordable = np.flatnonzero(frontier.price <= beyond_base(found, budget))
     if not len(affordable):
         least = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
         raise RequestError(
@@ -104,11 +104,11 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
     if budget is None:
         return np.full(len(price), sum(float(mean.min()) for mean in means))
     frontier = merged([p for i, p in enumerate(found.prices) if i != cluster], means)
-    left = _beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
+    left = beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
     affordable = np.searchsorted(frontier.price, left, side="right")
     return np.append(np.inf, frontier.cost)[affordable]
 
 
-def _beyond_base(found: Valued, budget: float) -> float:
+def beyond_base(found: Valued, budget: float) -> float:
     """What `budget` leaves for options, with half a cent for rounding [money]."""
     return budget - found.case.machine.base_price + 0.005
