@@ -95,7 +95,7 @@ class Chooser(Protocol):
         """The best package, a cluster kept to some of its states if told."""
         ...
 
-    def extra(self, other: Package, chosen: Package) -> Floats:
+    def beyond(self, other: Package, chosen: Package) -> Floats:
         """What one package costs beyond another by future, shape (N,) [money]; its mean counts."""
         ...
 
@@ -111,7 +111,7 @@ class OnAverage:
         """See `Chooser`."""
         return best_package(self.found, budget=self.budget, within=within)
 
-    def extra(self, other: Package, chosen: Package) -> Floats:
+    def beyond(self, other: Package, chosen: Package) -> Floats:
         """NPC of one less NPC of the other."""
         return extra_cost(self.found, other, chosen)
 
@@ -233,7 +233,7 @@ def _option_answer(
     ordered = bool(holding[chosen[cluster]])
     later = _fitted_later(found, cluster, option, journeys[cluster])
     other = _otherwise(found, (cluster, holding != ordered), chooser)
-    extra = None if other is None else chooser.extra(other, chosen)
+    extra = None if other is None else chooser.beyond(other, chosen)
     error = None if extra is None else standard_error(extra)
     mean = None if extra is None else float(extra.mean())
     regret = None if other is None else np.maximum(-extra_cost(found, other, chosen), 0.0)

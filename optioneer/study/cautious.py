@@ -10,7 +10,8 @@ from optioneer.study.advise import OnAverage, advice_on, package_answer, verdict
 from optioneer.study.answers import Advice, Caution, Turned
 from optioneer.study.best import best_package, beyond_base
 from optioneer.study.valued import Package, Progress, Valued, part_of, valued
-from optioneer.valuation.caution import Attitude, Choice, Weighings
+from optioneer.valuation.attitude import Attitude
+from optioneer.valuation.caution import Choice, Weighings
 from optioneer.valuation.lattice import Bools
 from optioneer.valuation.selection import Limit
 from optioneer.valuation.summary import standard_error
@@ -123,7 +124,7 @@ class Cautious:
         start = best_package(self.found, budget=self.budget, within=within)
         return self.weighings.bettered(start, self.limits, within)
 
-    def extra(self, other: Package, chosen: Package) -> Floats:
+    def beyond(self, other: Package, chosen: Package) -> Floats:
         """What one package costs beyond another by future, the worst futures magnified."""
         return self._futures(other) - self._futures(chosen)
 
@@ -137,7 +138,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     found, choice = chooser.found, chooser.choice
     mean = OnAverage(found, chooser.budget)
     average = mean.best()
-    paid = mean.extra(choice.states, average)
+    paid = mean.beyond(choice.states, average)
     plain, before = package_answer(found, "on-average", average), verdicts(found, average)
     return Caution(
         weight=chooser.attitude.weight,

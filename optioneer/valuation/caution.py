@@ -8,9 +8,9 @@ bounds the least cost from below, its own weighing is added, and so on until bot
 
 References
 ----------
-Rockafellar & Uryasev, Journal of Risk 2 (2000) 21-41 (the tail mean as a minimum); Artzner, Delbaen,
-Eber & Heath, Mathematical Finance 9 (1999) 203-228 (as the dearest of a set of weighings); Kelley,
-Journal of SIAM 8 (1960) 703-712 (cutting planes). Titles from memory.
+Rockafellar & Uryasev, Journal of Risk 2 (2000) 21-41: the tail mean as a minimum. Artzner, Delbaen,
+Eber & Heath, Mathematical Finance 9 (1999) 203-228: as the dearest of a set of weighings (from
+memory). Kelley, Journal of SIAM 8 (1960) 703-712: cutting planes (from memory).
 """
 
 from collections.abc import Sequence
@@ -19,11 +19,10 @@ from functools import cached_property
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import csr_array
 
-from optioneer.valuation.lattice import Bools
+from optioneer.valuation.attitude import Attitude
+from optioneer.valuation.lattice import Bools, Indices
 from optioneer.valuation.selection import Limit, keeps
-from optioneer.valuation.summary import WORST_SHARE
 from optioneer.valuation.timeline import Floats
 
 CLOSE_ENOUGH = 0.01
@@ -36,63 +35,6 @@ LONGEST = 20.0
 """Time that one round may take [s]."""
 
 _OPTIMAL, _INFEASIBLE = 0, 2
-
-
-@dataclass(frozen=True)
-class Attitude:
-    """How much the worst futures weigh beyond the others.
-
-    Parameters
-    ----------
-    weight
-        Of the mean of the worst share, in 0..1; the rest is the weight of the plain mean.
-    share
-        Which futures are the worst: the dearest share of them, in (0, 1].
-    """
-
-    weight: float
-    share: float = WORST_SHARE
-
-    def rated(self, cost: Floats) -> float:
-        """``(1-w) mean + w CVaR`` of `cost`, shape (N,) [money]."""
-        return float(self.rated_rows(cost[None])[0])
-
-    def rated_rows(self, costs: Floats) -> Floats:
-        """The same of each row of `costs`, shape (P, N), as shape (P,) [money]."""
-        size = self.share * costs.shape[1]
-        whole = min(int(np.floor(size)), costs.shape[1] - 1)
-        dearest = -np.partition(-costs, whole, axis=1)[:, : whole + 1]
-        tail = (dearest[:, :whole].sum(axis=1) + (size - whole) * dearest[:, whole]) / size
-        return np.asarray((1.0 - self.weight) * costs.mean(axis=1) + self.weight * tail)
-
-    def rated_futures(self, cost: Floats) -> Floats:
-        """`cost` with what lies beyond the edge of the worst share magnified, shape (N,).
-
-        Notes
-        -----
-        ``(1-w) x + w (v + max(x - v, 0) / share)`` with v the edge: its mean is `rated`, so that
-        differences of two choices can be paired by future.
-        """
-        edge = _edge(cost, self.share)
-        beyond = np.maximum(cost - edge, 0.0) / self.share
-        return (1.0 - self.weight) * cost + self.weight * (edge + beyond)
-
-    def weighing(self, cost: Floats) -> Floats:
-        """Density over the futures under which the mean of `cost` is `rated`, shape (N,), mean 1."""
-        size = self.share * len(cost)
-        tail = np.zeros(len(cost))
-        dearest = np.argsort(-cost, kind="stable")
-        whole = min(int(np.floor(size)), len(cost))
-        tail[dearest[:whole]] = 1.0
-        if whole < len(cost):
-            tail[dearest[whole]] = size - whole
-        return (1.0 - self.weight) + self.weight * tail / self.share
-
-
-def _edge(cost: Floats, share: float) -> float:
-    """The least cost of the worst `share` of futures."""
-    place = min(int(np.floor(share * len(cost))), len(cost) - 1)
-    return float(np.sort(cost)[::-1][place])
 
 
 @dataclass(frozen=True)
@@ -217,6 +159,28 @@ class Weighings:
         return int(free_states[best]), float(rated[best])
 
 
+@dataclass(frozen=True)
+class _Programme:
+    """Rows of a programme over states and, last, the t that is made as small as possible.
+
+    Parameters
+    ----------
+    above, room
+        ``above x <= room``: t is above every weighing, and the limits are kept.
+    one
+        One state a cluster.
+    """
+
+    above: Floats
+    room: Floats
+    one: Floats
+
+    @property
+    def aim(self) -> Floats:
+        """Nothing but t counts."""
+        return np.append(np.zeros(self.above.shape[1] - 1), 1.0)
+
+
 @dataclass
 class _Search:
     """The search for one best choice."""
@@ -243,14 +207,24 @@ class _Search:
         return Choice(self.found.states, self.found.rated, bound)
 
     def _mixed(self) -> bool:
-        """Weighings that matter, from mixtures of states, which are quick to find; hopeless states
-        are left out. False if there is no mixture."""
+        """Find the weighings that matter from mixtures of states, which are quick to find.
+
+        States that are hopeless are left out. False if no mixture keeps the limits.
+        """
         for _ in range(MOST_ROUNDS):
             columns = np.flatnonzero(self.able)
-            solved = linprog(**self._programme(columns))
+            given = self._programme(columns)
+            solved = linprog(
+                given.aim,
+                A_ub=given.above,
+                b_ub=given.room,
+                A_eq=given.one,
+                b_eq=np.ones(len(given.one)),
+                bounds=[(0.0, 1.0)] * len(columns) + [(None, None)],
+            )
             if solved.status == _INFEASIBLE:
                 return False
-            if solved.status != _OPTIMAL:
+            if solved.status != _OPTIMAL or solved.x is None:
                 raise RuntimeError(solved.message)
             least, weights = float(solved.x[-1]) + self._base, solved.x[:-1]
             self.bound = max(self.bound, least - CLOSE_ENOUGH / 100)
@@ -269,10 +243,10 @@ class _Search:
         return constant + float(means[np.isfinite(means)].min())
 
     @cached_property
-    def _cluster(self) -> Floats:
-        return np.repeat(np.arange(len(self.known.sizes)), self.known.sizes)
+    def _cluster(self) -> Indices:
+        return np.repeat(np.arange(len(self.known.sizes), dtype=np.intp), self.known.sizes)
 
-    def _programme(self, columns: Floats) -> dict[str, object]:
+    def _programme(self, columns: Indices) -> "_Programme":
         """Least t above every weighing of a mixture of states that keeps the limits."""
         rows = np.array([means[columns] for _, means in self.known.cuts])
         free = [self._base - constant for constant, _ in self.known.cuts]
@@ -282,20 +256,11 @@ class _Search:
         if len(uses):
             above = np.vstack([above, np.column_stack([uses, np.zeros(len(uses))])])
         count = len(columns)
-        one = csr_array(
-            (np.ones(count), (self._cluster[columns], np.arange(count))),
-            shape=(len(self.known.sizes), count + 1),
-        )
-        return {
-            "c": np.append(np.zeros(count), 1.0),
-            "A_ub": above,
-            "b_ub": np.array([*free, *rooms]),
-            "A_eq": one,
-            "b_eq": np.ones(len(self.known.sizes)),
-            "bounds": [(0.0, 1.0)] * count + [(None, None)],
-        }
+        one = np.zeros((len(self.known.sizes), count + 1))
+        one[self._cluster[columns], np.arange(count)] = 1.0
+        return _Programme(above=above, room=np.array([*free, *rooms]), one=one)
 
-    def _mixture(self, columns: Floats, weights: Floats) -> Floats:
+    def _mixture(self, columns: Indices, weights: Floats) -> Floats:
         starts = np.concatenate([[0], np.cumsum(self.known.sizes)])
         total = self.known.common.copy()
         for column, weight in zip(columns, weights, strict=True):
@@ -304,14 +269,14 @@ class _Search:
                 total += weight * self.known.costs[cluster][column - starts[cluster]]
         return total
 
-    def _states(self, columns: Floats, weights: Floats) -> tuple[int, ...]:
+    def _states(self, columns: Indices, weights: Floats) -> tuple[int, ...]:
         """The heaviest state of each cluster."""
         full = np.full(len(self.able), -1.0)
         full[columns] = weights
         parts = np.split(full, np.cumsum(self.known.sizes)[:-1])
         return tuple(int(part.argmax()) for part in parts)
 
-    def _round(self, columns: Floats, weights: Floats) -> None:
+    def _round(self, columns: Indices, weights: Floats) -> None:
         states = self._states(columns, weights)
         if all(keeps(limit, states) for limit in self.limits):
             self._take(states, self.known.cost(states))
@@ -333,14 +298,14 @@ class _Search:
         columns = np.flatnonzero(self.able)
         given = self._programme(columns)
         solved = milp(
-            given["c"],
+            given.aim,
             integrality=np.append(np.ones(len(columns)), 0),
             bounds=Bounds(
                 np.append(np.zeros(len(columns)), -np.inf), np.append(np.ones(len(columns)), np.inf)
             ),
             constraints=[
-                LinearConstraint(given["A_ub"], ub=given["b_ub"]),
-                LinearConstraint(given["A_eq"], lb=given["b_eq"], ub=given["b_eq"]),
+                LinearConstraint(given.above, ub=given.room),
+                LinearConstraint(given.one, lb=1.0, ub=1.0),
             ],
             options={"mip_rel_gap": 0.0, "time_limit": LONGEST},
         )
