@@ -1,5 +1,7 @@
 """`optioneer new`, `check`, `advise` and `value`: from the quote to the order."""
 
+import math
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,8 +12,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.model.case import Case
-    from optioneer.study.answers import Advice
+    from optioneer.study.precision import Aim
 
 WEIGHT = 0.3
 """Of the worst tenth of futures, unless told."""
@@ -21,6 +22,26 @@ BreakEven = Annotated[
     typer.Option(
         "--break-even",
         help="Also search for the chances and multipliers at which each verdict turns (slow).",
+    ),
+]
+
+Proof = Annotated[
+    bool,
+    typer.Option(
+        "--proof/--no-proof",
+        help="Prove how near the advice is to the best that anyone could do.",
+    ),
+]
+
+CALLS = "calls"
+
+Aimed = Annotated[
+    str | None,
+    typer.Option(
+        "--precision",
+        metavar="P%|calls",
+        help="Draw twice the futures until half of the 95 % interval of the net present cost is "
+        "within P % of it, e.g. 0.1%, or until no verdict is a close call.",
     ),
 ]
 
@@ -68,7 +89,7 @@ def check(case: shell.CasePath) -> None:
 
 
 @shell.app.command("advise")
-def advise(  # noqa: PLR0913, PLR0917 - the signature is typer's
+def advise(
     case: shell.CasePath,
     json: shell.JsonPath = None,
     futures: shell.FuturesCount = None,
@@ -76,25 +97,36 @@ def advise(  # noqa: PLR0913, PLR0917 - the signature is typer's
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
     plan: PlanId = None,
+    proof: Proof = True,  # noqa: FBT002 - the signature is typer's
+    precision: Aimed = None,
     risk: Risk = "mean",
     weight: Weight = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
     from optioneer.reports.pages import advice_page
+    from optioneer.study.advise import advice
+    from optioneer.study.cautious import cautious_advice
     from optioneer.study.draws import with_draws
+    from optioneer.study.precision import precise_advice
 
     shell.must_be_writable(json)
-    cautious = _weight(risk, weight, break_even=break_even)
+    mean_only = {"--break-even": break_even, "--precision": precision is not None}
+    cautious = _weight(risk, weight, mean_only=mean_only)
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)
-    answer = _weighed(read, cautious, budget=budget, break_even=break_even)
+    ask = advice if precision is None else partial(precise_advice, aim=_aim(precision))
+    with progress_bar("Weighing the packages") as progress:
+        if cautious is not None:
+            answer = cautious_advice(read, weight=cautious, budget=budget, progress=progress)
+        else:
+            answer = ask(read, budget=budget, break_even=break_even, prove=proof, progress=progress)
     figures = shell.figures(read.machine.currency)
     # all paid at the order is weighed by the average alone
     extra = on_paying(read, answer, figures, compare=plan is not None and cautious is None)
     shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 
-def _weight(risk: str, weight: float | None, *, break_even: bool) -> float | None:
+def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> float | None:
     """Weight of the worst tenth; none: the average alone counts."""
     if risk not in {"mean", "cvar"}:
         raise RequestError(f"--risk: there is no '{risk}'. Write mean or cvar.")
@@ -102,22 +134,28 @@ def _weight(risk: str, weight: float | None, *, break_even: bool) -> float | Non
         if weight is not None:
             raise RequestError("--weight goes with --risk cvar: with mean only the average counts.")
         return None
-    if break_even:
-        raise RequestError("--break-even counts the average: leave it out with --risk cvar.")
+    for option, asked in mean_only.items():
+        if asked:
+            raise RequestError(f"{option} counts the average: leave it out with --risk cvar.")
     return WEIGHT if weight is None else weight
 
 
-def _weighed(
-    case: "Case", weight: float | None, *, budget: float | None, break_even: bool
-) -> "Advice":
-    with progress_bar("Weighing the packages") as progress:
-        if weight is None:
-            from optioneer.study.advise import advice
+def _aim(text: str) -> "Aim":
+    """What `--precision` asks for."""
+    from optioneer.study.precision import Aim
 
-            return advice(case, budget=budget, break_even=break_even, progress=progress)
-        from optioneer.study.cautious import cautious_advice
-
-        return cautious_advice(case, weight=weight, budget=budget, progress=progress)
+    if text.strip() == CALLS:
+        return Aim()
+    try:
+        share = float(text.strip().removesuffix("%")) / 100.0
+    except ValueError:
+        share = math.nan
+    if not text.strip().endswith("%") or not 0.0 < share < 1.0:
+        raise RequestError(
+            f"--precision {text!r} is neither '{CALLS}' nor a percentage above 0 and below 100. "
+            "Write e.g. 0.1%."
+        )
+    return Aim(share)
 
 
 @shell.app.command("value")

@@ -43,14 +43,28 @@ def best_package(
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:
     """The same where the site adds step costs that options share."""
-    limits = []
-    if budget is not None:
-        limits = [Limit(found.prices, beyond_base(found, budget))]
-    chosen = found.site.best(means, limits)
+    chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:
         # Without the site the same limits say what the cheapest package would be.
         return cheapest(found, means, budget=budget)
     return chosen
+
+
+def price_limits(found: Valued, budget: float | None) -> list[Limit]:
+    """The budget as a limit on a sum over the clusters; none without a budget."""
+    return [] if budget is None else [Limit(found.prices, _beyond_base(found, budget))]
+
+
+def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> Package:
+    """The package with the least sum of `costs` and site at the order, bills later left out.
+
+    Parameters and exceptions as for `cheapest`.
+    """
+    if found.site.steps:
+        chosen = found.site.least(costs, price_limits(found, budget))
+        if chosen is not None:
+            return chosen
+    return cheapest(found, costs, budget=budget)
 
 
 def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> Package:
@@ -77,7 +91,7 @@ def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) ->
         for cost, price in zip(costs, found.prices, strict=True)
     ]
     frontier = merged(prices, costs)
-    affordable = np.flatnonzero(frontier.price <= beyond_base(found, budget))
+    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
     if not len(affordable):
         least = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
         raise RequestError(
@@ -104,11 +118,11 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
     if budget is None:
         return np.full(len(price), sum(float(mean.min()) for mean in means))
     frontier = merged([p for i, p in enumerate(found.prices) if i != cluster], means)
-    left = beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
+    left = _beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
     affordable = np.searchsorted(frontier.price, left, side="right")
     return np.append(np.inf, frontier.cost)[affordable]
 
 
-def beyond_base(found: Valued, budget: float) -> float:
+def _beyond_base(found: Valued, budget: float) -> float:
     """What `budget` leaves for options, with half a cent for rounding [money]."""
     return budget - found.case.machine.base_price + 0.005

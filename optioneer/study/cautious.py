@@ -8,7 +8,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advise import OnAverage, advice_on, package_answer, verdicts
 from optioneer.study.answers import Advice, Caution, Turned
-from optioneer.study.best import best_package, beyond_base
+from optioneer.study.best import best_package, price_limits
 from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.attitude import Attitude
 from optioneer.valuation.caution import Choice, Weighings
@@ -82,9 +82,7 @@ class Cautious:
     @cached_property
     def limits(self) -> list[Limit]:
         """The budget as a limit."""
-        if self.budget is None:
-            return []
-        return [Limit(self.found.prices, beyond_base(self.found, self.budget))]
+        return price_limits(self.found, self.budget)
 
     @cached_property
     def choice(self) -> Choice:
