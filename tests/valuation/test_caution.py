@@ -91,6 +91,7 @@ def test_a_cluster_kept_to_some_states_stays_in_them() -> None:
 COSTS = st.lists(st.integers(-50, 50).map(float), min_size=1, max_size=30).map(np.array)
 
 
+@settings(deadline=None)
 @given(COSTS, st.floats(0, 1), st.floats(0.05, 1.0))
 def test_the_three_ways_of_rating_a_cost_agree(cost: Floats, weight: float, share: float) -> None:
     attitude = Attitude(weight, share)
