@@ -173,9 +173,7 @@ class _StandIn:
     def numbers(self, shares: Floats) -> Floats:
         """The numbers at stake, shape (1 + C, n), at shares of the ranges, shape (D, n)."""
         means = []
-        for rows, quadratic, base in zip(
-            self.rows, self.quadratics, self.stakes.base, strict=True
-        ):
+        for rows, quadratic, base in zip(self.rows, self.quadratics, self.stakes.base, strict=True):
             mean = np.full((len(base), shares.shape[1]), np.inf)
             mean[np.isfinite(base)] = quadratic.at(2.0 * shares[list(rows)] - 1.0)
             means.append(mean)
@@ -287,9 +285,7 @@ def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
     return stand_in.stakes.numbers(means)
 
 
-def _answer(
-    stand_in: _StandIn, split: Split, errors: Floats | None, effort: Effort
-) -> AllTogether:
+def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Effort) -> AllTogether:
     stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
     here = stakes.numbers(stakes.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]

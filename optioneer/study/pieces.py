@@ -56,7 +56,9 @@ class Pieces:
         if figure.what == "multiplier":
             option = self.problem.options.index(figure.name)
             return frozenset(
-                i for i, lattice in enumerate(self.problem.lattices) if lattice.holding(option).any()
+                i
+                for i, lattice in enumerate(self.problem.lattices)
+                if lattice.holding(option).any()
             )
         return frozenset(self._home[k] for k in self._streams(figure))
 

@@ -147,5 +147,3 @@ def _around(case: Case, figure: Figure, by: float, within: tuple[float, float]) 
 def _scaled(case: Case, figure: Figure, part: float) -> Ranged:
     here = figure_of(case, figure)
     return Ranged(figure, here, here * (1.0 - part), here * (1.0 + part))
-
-
