@@ -22,13 +22,13 @@ def _amount(what: str, unit: str, does: str) -> Any:
 @shell.app.command("sensitivity")
 def sensitivity(  # noqa: PLR0913, PLR0917 - the signature is typer's
     case: shell.CasePath,
-    together: Annotated[
+    together: Annotated[  # noqa: FBT002 - the signature is typer's
         bool,
         typer.Option(
             "--global/--one-at-a-time",
             help="Vary all figures together, or each alone from end to end (the default).",
         ),
-    ] = False,  # noqa: FBT002 - the signature is typer's
+    ] = False,
     only: Annotated[
         list[str] | None,
         typer.Option(metavar="NAME", help="Vary only this driver, stream, option or kind."),

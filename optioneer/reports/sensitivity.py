@@ -71,8 +71,8 @@ def _most(case: Case, answer: OneAtATime, figures: Figures) -> str:
         len(turning), f"{len(turning)} verdicts turn at the end of some range."
     )
     return (
-        f"The advised package costs {figures.amount(answer.npc)} net. What moves that most, from one "
-        f"end of its range to the other: {told}. {verdicts}"
+        f"The advised package costs {figures.amount(answer.npc)} net. What moves that most, from "
+        f"one end of its range to the other: {told}. {verdicts}"
     )
 
 
@@ -126,12 +126,9 @@ def _turned_rows(
         for option in turned:
             ends = costs[option]
             cost, value = (ends.at_low, each.low) if at == "low" else (ends.at_high, each.high)
-            yield (
-                case.catalogue.by_id[option].name,
-                figures.amount(cost),
-                f"{label} at {figure_value(each.what, value, figures)}: "
-                f"{_from_to(verdicts[option])}",
-            )
+            where = f"{label} at {figure_value(each.what, value, figures)}"
+            name = case.catalogue.by_id[option].name
+            yield name, figures.amount(cost), f"{where}: {_from_to(verdicts[option])}"
 
 
 def _from_to(verdict: Verdict) -> str:
@@ -203,8 +200,8 @@ def _easily_turned(case: Case, answer: AllTogether, figures: Figures) -> tuple[P
     rows = tuple(_turned_row(case, each, figures) for each in shown)
     heads = ("option", "otherwise", "from", "to", "turns in", "how, and mostly why")
     note = (
-        f"{OTHERWISE} From and to: eight times in ten it lies between them; below nothing the other "
-        "choice is the better one."
+        f"{OTHERWISE} From and to: eight times in ten it lies between them; below nothing the "
+        "other choice is the better one."
     )
     return (Table("Verdicts that turn most easily", heads, rows, text_last=True, note=note),)
 

@@ -35,7 +35,8 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
 def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
     """Where along the range each verdict turns, what to order at each value, what never turns."""
     first, last = answer.points[0].at, answer.points[-1].at
-    span = f"from {figure_value(answer.what, first, figures)} to {figure_value(answer.what, last, figures)}"
+    low, high = (figure_value(answer.what, end, figures) for end in (first, last))
+    span = f"from {low} to {high}"
     label = figure_label(case, answer.what, answer.name)
     drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
     here = figure_value(answer.what, answer.here, figures)

@@ -84,7 +84,7 @@ def one_at_a_time(
 
 
 def changed_numbers(stakes: Stakes, changes: Changes) -> Floats:
-    """The numbers at stake once `changes` are made, valued anew where they touch, shape (1 + C,)."""
+    """The numbers at stake once `changes` are made, shape (1 + C,)."""
     pieces = stakes.pieces
     touched = set().union(*(pieces.touched(figure) for figure in changes))
     means = list(stakes.base)

@@ -69,4 +69,4 @@ def fitted(x: Floats, y: Floats, *, pairs: bool) -> Quadratic:
     if rows.shape[1] < len(rows):
         raise ValueError(f"{rows.shape[1]} points cannot tell {len(rows)} terms apart")
     weights, *_ = np.linalg.lstsq(rows.T, y.T)
-    return Quadratic(weights, pairs)
+    return Quadratic(np.asarray(weights, dtype=np.float64), pairs)

@@ -51,13 +51,13 @@ def test_it_can_be_kept_to_a_name_or_a_kind() -> None:
         "chance first",
         "chance second",
     }
-    with pytest.raises(RequestError, match="'secnod' is no figure that is varied. .*second"):
+    with pytest.raises(RequestError, match=r"'secnod' is no figure that is varied\. .*second"):
         ends("secnod")
 
 
 @pytest.mark.parametrize("wrong", [{"chance": -0.1}, {"part": 1.0}, {"rate": float("nan")}])
 def test_spreads_that_make_no_sense_are_refused(wrong: dict[str, float]) -> None:
-    with pytest.raises(RequestError, match="is not allowed|nothing or less"):
+    with pytest.raises(RequestError, match=r"is not allowed|nothing or less"):
         ends(spreads=replace(Spreads(), **wrong))
 
 
