@@ -15,7 +15,7 @@ from optioneer.study.sensitivity_answers import (
 from tests import shop
 
 
-def ends(  # noqa: PLR0913 - the columns of a row
+def ends(
     what: What,
     name: str,
     values: tuple[float, float, float],
@@ -89,8 +89,10 @@ def explained(what: What, name: str, first: float, total: float) -> Explained:
 
 def all_together() -> AllTogether:
     """The night work explains most; the cell turns in a fifth of the ranges."""
-    night, rate = ("chance", "night"), ("discount-rate", "")
-    shares = (explained(*night, 0.71, 0.74), explained(*rate, 0.24, 0.27))
+    shares = (
+        explained("chance", "night", 0.71, 0.74),
+        explained("discount-rate", "", 0.24, 0.27),
+    )
     facts = {"p10": 337_200.0, "p90": 379_900.0, "mean": 358_900.0, "deviation": 16_100.0}
     cell = {"p10": -3_100.0, "p90": 24_600.0, "mean": 11_050.0, "deviation": 10_400.0}
     verdicts = {each.option: each for each in shop.advice().options}
@@ -115,7 +117,7 @@ def all_together() -> AllTogether:
             OptionSpread(
                 **cell,
                 error=340.0,
-                figures=(explained(*night, 0.9, 0.93),),
+                figures=(explained("chance", "night", 0.9, 0.93),),
                 option="robot-cell",
                 verdict="leave for retrofit",
                 otherwise=float(verdicts["robot-cell"].otherwise or 0.0),

@@ -45,8 +45,9 @@ def sensitivity(  # noqa: PLR0913, PLR0917 - the signature is typer's
         float | None, _amount("seconds", "S", "Time after which --global looks less deep.")
     ] = None,
     futures: Annotated[
-        int, _amount("futures", "N", "Futures that changed figures are valued on.")
-    ] = 1024,
+        int | None,
+        _amount("futures", "N", "Valued on; default: 1024, with --global 512."),
+    ] = None,
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
@@ -55,7 +56,8 @@ def sensitivity(  # noqa: PLR0913, PLR0917 - the signature is typer's
 ) -> None:
     """Say which figures move the advice most, and which verdicts they turn."""
     from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
-    from optioneer.study.all_together import Effort, all_together
+    from optioneer.study.all_together import FUTURES, Effort, all_together
+    from optioneer.study.one_at_a_time import FUTURES as ALONE
     from optioneer.study.one_at_a_time import one_at_a_time
     from optioneer.study.ranges import Spreads, ranged_figures
 
@@ -66,14 +68,14 @@ def sensitivity(  # noqa: PLR0913, PLR0917 - the signature is typer's
     varied = ranged_figures(read, spreads, only or ())
     figures = shell.figures(read.machine.currency)
     if together:
-        effort = Effort(futures=futures, points=points, seconds=seconds)
+        effort = Effort(futures=futures or FUTURES, points=points, seconds=seconds)
         with progress_bar("Varying all figures together") as progress:
             told = all_together(read, varied, effort=effort, progress=progress)
         _draw_shares(read, told, chart)
         shell.hand_over(told, json, partial(all_together_page, read, told, figures))
         return
     with progress_bar("Varying one figure at a time") as progress:
-        answer = one_at_a_time(read, varied, futures=futures, progress=progress)
+        answer = one_at_a_time(read, varied, futures=futures or ALONE, progress=progress)
     _draw_ranges(read, answer, chart)
     shell.hand_over(answer, json, partial(one_at_a_time_page, read, answer, figures))
 

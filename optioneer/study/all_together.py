@@ -10,7 +10,7 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.changes import Figure
-from optioneer.study.one_at_a_time import CENT, FUTURES
+from optioneer.study.one_at_a_time import CENT
 from optioneer.study.pieces import Pieces, pieces_of
 from optioneer.study.ranges import Ranged, ranged_figures
 from optioneer.study.sensitivity_answers import (
@@ -26,6 +26,9 @@ from optioneer.valuation.futures import quasi_random
 from optioneer.valuation.sobol import Split, variance_split
 from optioneer.valuation.surrogate import Quadratic, fitted, terms
 from optioneer.valuation.timeline import Floats
+
+FUTURES = 512
+"""Futures that changed figures are valued on, unless others are asked for."""
 
 POINTS = 1024
 """Points of each of the two samples of the figures, unless others are asked for."""

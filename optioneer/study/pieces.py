@@ -102,7 +102,7 @@ class Pieces:
     def _world(self, case: Case, kinds: set[str]) -> World:
         """The same draws under the figures of `case`; new ones where the horizon is another."""
         if "horizon" in kinds:
-            return world_of(case, problem_of(case))
+            return _world_of(case, problem_of(case))
         growth, world = growth_of(case), self.world
         if "discount-rate" in kinds:
             world = replace(world, timeline=timeline_of(case))
@@ -134,4 +134,11 @@ def pieces_of(case: Case) -> Pieces:
         If a cluster of related slots is too large to be swept.
     """
     problem = problem_of(case, order_factor=used_factor(case))
-    return Pieces(case, problem, world_of(case, problem))
+    return Pieces(case, problem, _world_of(case, problem))
+
+
+def _world_of(case: Case, problem: Problem) -> World:
+    """The futures of a case, no more to learn from than to value on: both are drawn again."""
+    world = world_of(case, problem)
+    lessons = min(case.growth.futures, world.learned.count)
+    return replace(world, learned=world.learned.block(0, lessons))

@@ -13,8 +13,12 @@ SALib's own estimates on its own sample are a second witness.
 
 import numpy as np
 import pytest
-from SALib.analyze import sobol as salib_analyze
-from SALib.sample import sobol as salib_sample
+from SALib.analyze import (  # type: ignore[import-untyped]  # no stubs
+    sobol as salib_analyze,
+)
+from SALib.sample import (  # type: ignore[import-untyped]  # no stubs
+    sobol as salib_sample,
+)
 
 from optioneer.valuation.sobol import Function, Split, variance_split
 from optioneer.valuation.timeline import Floats
