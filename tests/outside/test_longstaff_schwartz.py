@@ -125,6 +125,7 @@ TABLE_1 = [
 ]
 """One year: stock, volatility, finite difference, European, simulated, its standard error."""
 
+
 @dataclass(frozen=True)
 class Clock(Timeline):
     """Money's worth such that a margin of 1 from a date on is worth the strike at that date."""
@@ -135,7 +136,7 @@ class Clock(Timeline):
         strike = PUT_STRIKE * np.exp(-RATE * np.arange(DATES + 2) / DATES)
         flows = strike[:-1] - strike[1:]
         # What is fitted at a date works from the next period on.
-        return np.concatenate([[0.0], flows[: DATES], strike[DATES : DATES + 1]])
+        return np.concatenate([[0.0], flows[:DATES], strike[DATES : DATES + 1]])
 
 
 @dataclass(frozen=True)
