@@ -19,6 +19,7 @@ from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.information import information
+from optioneer.study.proof import proof
 from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
@@ -52,6 +53,7 @@ def advice(
     budget: float | None = None,
     order_factor: float | None = None,
     break_even: bool = False,
+    prove: bool = False,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -67,6 +69,8 @@ def advice(
         the case uses.
     break_even
         Whether to search for break-evens too, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do, too.
     progress
         Told how far the work is, 0..1.
 
@@ -77,14 +81,31 @@ def advice(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    if not break_even:
-        found = valued(case, order_factor=order_factor, progress=progress)
-        return advice_on(found, budget=budget)
-    found = valued(
-        case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
+    found = valued(case, order_factor=order_factor, progress=first)
+    return advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
     )
-    answer = advice_on(found, budget=budget)
-    return with_break_evens(found, answer, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
+
+
+def advice_with(
+    found: Valued,
+    answer: Advice,
+    *,
+    break_even: bool,
+    prove: bool,
+    progress: Progress | None = None,
+) -> Advice:
+    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for."""
+    if prove:
+        chosen = best_package(found, budget=answer.budget)
+        shown = proof(found, chosen, budget=answer.budget)
+        answer = answer.model_copy(update={"proof": shown})
+    return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
