@@ -20,7 +20,7 @@ def _amount(what: str, unit: str, does: str) -> Any:
 
 
 @shell.app.command("sensitivity")
-def sensitivity(  # noqa: PLR0913, PLR0917 - the signature is typer's
+def sensitivity(
     case: shell.CasePath,
     together: Annotated[  # noqa: FBT002 - the signature is typer's
         bool,

@@ -1,7 +1,7 @@
 """What moves the advice: all figures varied together, and how much of it each explains."""
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,6 +23,7 @@ from optioneer.study.sensitivity_answers import (
 from optioneer.study.stakes import Stakes, stakes_of
 from optioneer.study.valued import Progress, parallel, part_of
 from optioneer.valuation.futures import quasi_random
+from optioneer.valuation.policy import Mapper
 from optioneer.valuation.sobol import Split, variance_split
 from optioneer.valuation.surrogate import Quadratic, fitted, terms
 from optioneer.valuation.timeline import Floats
@@ -244,10 +245,9 @@ class _Fit:
         both = terms(inputs, pairs=pairs and terms(inputs, pairs=True) <= MOST_TERMS)
         return int(SPARE * both) + SPARE_MORE
 
-    def enlarge(self, count: int, run: Callable[..., object]) -> None:
+    def enlarge(self, count: int, run: Mapper) -> None:
         """Value the piece at the points up to `count`."""
-        found = run(self._value, range(len(self.values), count))
-        self.values.extend(found)  # type: ignore[arg-type]  # any map that keeps the order
+        self.values.extend(run(self._value, range(len(self.values), count)))
 
     def _value(self, point: int) -> Floats:
         changes = {

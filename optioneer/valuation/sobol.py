@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from scipy.stats import bootstrap, sobol_indices
@@ -20,6 +21,10 @@ STEADY = 1e-9
 
 Function = Callable[[Floats], Floats]
 """From inputs, shape (D, n) in 0..1, to answers, shape (S, n)."""
+
+
+Sample = dict[Literal["f_A", "f_B", "f_AB"], Floats]
+"""Answers on two samples of the inputs, and on the first with one input of the second each."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +82,7 @@ def variance_split(function: Function, inputs: int, *, points: int, seed: int) -
     Saltelli et al., Computer Physics Communications 181 (2010) 259-270, as the library has it.
     """
     first, second = np.split(quasi_random(2 * inputs, points, seed=seed), 2)
-    sample = {"f_A": function(first), "f_B": function(second)}
+    sample: Sample = {"f_A": function(first), "f_B": function(second)}
     sample["f_AB"] = np.stack([function(_swapped(first, second, i)) for i in range(inputs)])
     both = np.concatenate([sample["f_A"], sample["f_B"]], axis=1)
     deviation = both.std(axis=1)
@@ -88,8 +93,8 @@ def variance_split(function: Function, inputs: int, *, points: int, seed: int) -
         moving = {name: values[..., ~still, :] for name, values in sample.items()}
         shares[:, ~still] = _indices(moving, points)
         bounds[:, :, ~still] = _bootstrapped(moving, points, seed)
-    found = (Interval(shares[i], bounds[0, i], bounds[1, i]) for i in range(2))
-    return Split(np.where(still, 0.0, deviation), *found, base=sample["f_A"])
+    first_order, total = (Interval(shares[i], bounds[0, i], bounds[1, i]) for i in range(2))
+    return Split(np.where(still, 0.0, deviation), first_order, total, sample["f_A"])
 
 
 def _swapped(first: Floats, second: Floats, row: int) -> Floats:
@@ -98,14 +103,14 @@ def _swapped(first: Floats, second: Floats, row: int) -> Floats:
     return changed
 
 
-def _indices(sample: dict[str, Floats], points: int) -> Floats:
+def _indices(sample: Sample, points: int) -> Floats:
     """First-order and total indices, shape (2, S, D)."""
     answers, inputs = sample["f_A"].shape[0], sample["f_AB"].shape[0]
     found = sobol_indices(func=sample, n=points)
     return np.stack([found.first_order, found.total_order]).reshape(2, answers, inputs)
 
 
-def _bootstrapped(sample: dict[str, Floats], points: int, seed: int) -> Floats:
+def _bootstrapped(sample: Sample, points: int, seed: int) -> Floats:
     """Low and high ends of the percentile bootstrap over points, shape (2, 2, S, D).
 
     The library's own bootstrap of these indices takes no seed.
