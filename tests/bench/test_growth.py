@@ -2,7 +2,9 @@
 
 Not part of an ordinary run::
 
-    python -m pytest -n0 --benchmark-only -s tests/bench/test_growth.py
+    OPENBLAS_NUM_THREADS=1 python -m pytest -n0 --benchmark-only -s tests/bench/test_growth.py
+
+One thread of the linear algebra each, as the command line sets it: more would only contend.
 
 Every way values all packages of the same invented cases on two threads. One by one takes days on
 the larger ones; it is timed on some packages and futures and multiplied, for every one takes the
