@@ -101,7 +101,7 @@ def test_the_share_of_the_ranges_in_which_a_verdict_turns(together: AllTogether)
 def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert together.checked == 3
     assert together.npc.error is not None
-    assert 0 < together.npc.error < 0.03 * together.npc.deviation
+    assert 0 < together.npc.error < 0.05 * together.npc.deviation
     assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
 
 
