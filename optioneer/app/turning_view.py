@@ -10,7 +10,7 @@ from optioneer.app.words import SAID, SIGNS
 from optioneer.charts.screen import turning_chart
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
-from optioneer.reports.whatif import figure_said, turning_page
+from optioneer.reports.whatif import figure_value, turning_page
 from optioneer.study.answers import Turning
 from optioneer.study.whatif import range_of, values_between
 
@@ -54,7 +54,7 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
         drawn = turning_chart(
             cells,
             order=order,
-            here=figure_said(answer.what, here, figures),
+            here=figure_value(answer.what, here, figures),
             along=slider.label,
         )
         show.chart(drawn, f"Verdict on each option that turns, along {slider.label}.")
@@ -68,7 +68,7 @@ def turning_cells(
     case: Case, answer: Turning, figures: Figures
 ) -> tuple[list[dict[str, str]], list[str]]:
     """A cell an option that turns and a value; the values as texts."""
-    order = [figure_said(answer.what, point.at, figures) for point in answer.points]
+    order = [figure_value(answer.what, point.at, figures) for point in answer.points]
     cells = [
         {
             "option": case.catalogue.by_id[option.option].name,

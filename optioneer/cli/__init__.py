@@ -14,6 +14,7 @@ from optioneer.cli import (
     papers,
     ready,
     record,
+    sensitivity,
     whatif,
     workbook,
 )
@@ -21,7 +22,18 @@ from optioneer.cli.shell import app
 
 __all__ = ["app", "main"]
 
-COMMANDS = (advise, cash, compare, ready, whatif, papers, record, workbook, in_browser)
+COMMANDS = (
+    advise,
+    cash,
+    compare,
+    ready,
+    whatif,
+    sensitivity,
+    papers,
+    record,
+    workbook,
+    in_browser,
+)
 """The modules that add their commands to `app`."""
 
 

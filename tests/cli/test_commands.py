@@ -49,6 +49,13 @@ class Asked:
         self.calls.append((case.growth.futures, aim.share))
         return shop.precise(self.advice(case, **how))
 
+    def cautious_advice(
+        self, case: Case, *, weight: float, budget: float | None, progress: Any
+    ) -> Advice:
+        self.calls.append((case.name, weight, budget))
+        progress(1.0)
+        return shop.cautious_advice()
+
     def what_if(
         self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
     ) -> WhatIf:
@@ -128,6 +135,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.cautious": {"cautious_advice": asked.cautious_advice},
         "optioneer.study.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
         "optioneer.study.whatif": {
             "what_if": asked.what_if,
@@ -397,3 +405,26 @@ def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
     result = run("compare", "shop", "other-shop", "--chart", tmp_path / "costs.txt")
     assert result.exit_code == 2
     assert "is no picture; end it in .svg, .png, .pdf, .json." in result.stderr
+
+
+def test_advise_weighs_the_worst_tenth_when_asked(run: Run, asked: Asked) -> None:
+    result = run("advise", "shop", "--risk", "cvar")
+    run("advise", "shop", "--risk", "cvar", "--weight", "0.5", "--budget", "380000")
+    assert asked.calls == [("demo-shop", 0.3, None), ("demo-shop", 0.5, 380_000.0)]
+    assert "saves $12,600 in the worst tenth" in " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--risk", "bold"), "--risk: there is no 'bold'. Write mean or cvar."),
+        (("--weight", "0.3"), "--weight goes with --risk cvar"),
+        (("--risk", "cvar", "--break-even"), "--break-even counts the average"),
+    ],
+)
+def test_attitudes_that_do_not_fit_are_refused(
+    run: Run, arguments: tuple[str, ...], said: str
+) -> None:
+    result = run("advise", "shop", *arguments)
+    assert result.exit_code == 2
+    assert said in result.stderr

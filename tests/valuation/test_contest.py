@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 
@@ -29,6 +29,7 @@ def test_a_difference_below_half_a_cent_is_no_regret() -> None:
     assert fares.regret_share.tolist() == [0.0, 0.0]
 
 
+@settings(deadline=None)
 @given(COSTS)
 def test_chances_of_being_best_add_up_to_one_and_regrets_differ_as_the_means_do(
     costs: Floats,
@@ -40,6 +41,7 @@ def test_chances_of_being_best_add_up_to_one_and_regrets_differ_as_the_means_do(
     assert (fares.chance_best <= 1.0 - fares.regret_share + 1e-12).all()
 
 
+@settings(deadline=None)
 @given(COSTS)
 def test_every_future_is_counted_once(costs: Floats) -> None:
     edges, counts = histogram(costs, 5)
