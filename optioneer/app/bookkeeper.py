@@ -4,7 +4,6 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer import charts
 from optioneer.app import (
     cached,
     delay_view,
@@ -15,6 +14,7 @@ from optioneer.app import (
     state,
     waiting,
 )
+from optioneer.charts.cash import CASH_READING, plan_chart
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.cash_page import (
@@ -123,14 +123,14 @@ def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
     moved, left = moved_rows(shown), balance_rows(shown)
     for one in shown:
         plan = one.answer.id
-        drawn = charts.plan_chart(
+        drawn = plan_chart(
             [row for row in moved if row["plan"] == plan],
             [row for row in left if row["plan"] == plan],
             currency=study.answer.currency,
             keep_above=case.paying.account.keep_above if case.paying else 0.0,
         )
         show.chart(drawn, f"Paid out by month and kind, and balance of the account, by '{plan}'.")
-    st.caption(charts.CASH_READING)
+    st.caption(CASH_READING)
     with st.expander("The table behind it"):
         show.page(tuple(months_table(one.answer, moved, left, figures) for one in shown))
 
