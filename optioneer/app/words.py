@@ -29,12 +29,33 @@ PLANNING = (
     "rigging are for people licensed for them where you are."
 )
 
-_MARKS = re.compile(r"([!-/:-@\[-`{-~])")
+_MARKS = re.compile(
+    r"""([\\`*_\[\]<>$~|&@{}#^]   # emphasis, code, links, tags, sums, tables, entities, addresses
+    |:(?=[/\w])                  # directives, icons, addresses
+    |(?<=www)\.                  # addresses
+    |^[-+](?=\s|-|$))            # lists and rules
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+"""What could mean something in markdown, and no more: labels are also read aloud, marks and all."""
+
+_NUMBERED = re.compile(r"^(\d+)([.)])")
+"""What could begin a numbered list."""
 
 
 def literal(text: str) -> str:
-    """Text for a markdown widget that is shown as it is: no mark in it means anything."""
-    return _MARKS.sub(r"\\\1", " ".join(text.split()))
+    r"""Text for a markdown widget that is shown as it is: no mark in it means anything.
+
+    Examples
+    --------
+    >>> literal("Ten pallets (invented), 41,000.50: 20 % of it")
+    'Ten pallets (invented), 41,000.50: 20 % of it'
+    >>> literal(":red[a] *b* https://c.d -> 1")
+    '\\:red\\[a\\] \\*b\\* https\\://c.d -\\> 1'
+    >>> literal("3. one")
+    '3\\. one'
+    """
+    return _NUMBERED.sub(r"\1\\\2", _MARKS.sub(r"\\\1", " ".join(text.split())))
 
 
 def escaped(text: str) -> str:
