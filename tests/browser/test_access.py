@@ -1,0 +1,91 @@
+"""Everybody can use every page: by screen reader, in low sight, by keyboard alone."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from optioneer.app.drafts import Draft
+from tests.browser.visits import PAGES, Visit
+
+SIZES = ((1440, 900), (820, 1180))
+GRAVE = ("serious", "critical")
+MOST_TABS = 60
+"""More stops than any page has before what is looked for."""
+
+
+def grave(page: Page) -> list[str]:
+    """What axe-core finds on a page that keeps somebody from using it."""
+    found: Sequence[dict[str, Any]] = Axe().run(page).response["violations"]
+    return [
+        f"{each['id']}: {node['html'][:300]} {node['failureSummary'][:300]}"
+        for each in found
+        if each["impact"] in GRAVE
+        for node in each["nodes"]
+    ]
+
+
+def looked_at(visit: Visit) -> list[str]:
+    """The page in both sizes, light and dark."""
+    found: list[str] = []
+    for scheme in ("light", "dark"):
+        visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
+        for width, height in SIZES:
+            visit.page.set_viewport_size({"width": width, "height": height})
+            visit.settled()
+            found += [f"{scheme}, {width}: {each}" for each in grave(visit.page)]
+    return found
+
+
+@pytest.mark.parametrize("word", PAGES)
+def test_no_page_has_a_grave_fault_of_access(visit: Visit, draft: Draft, word: str) -> None:
+    visit.open(word, draft.id)
+    for folded in visit.page.locator("details summary").all():
+        folded.click(delay=80)
+    assert looked_at(visit) == []
+
+
+def test_the_way_in_has_no_grave_fault_of_access(visit: Visit) -> None:
+    assert looked_at(visit.open()) == []
+
+
+def test_the_page_of_faults_has_no_grave_fault_of_access(visit: Visit, draft: Draft) -> None:
+    texts = dict(draft.texts) | {"machine.toml": draft.texts["machine.toml"] + "\nmistyped = 1\n"}
+    broken = visit.server.draft("broken", texts)
+    visit.open("case", broken.id).says("1 fault to mend")
+    assert looked_at(visit) == []
+
+
+def test_what_looks_for_faults_of_access_finds_them(visit: Visit) -> None:
+    visit.open().page.evaluate(
+        "document.querySelector('[data-testid=stMainBlockContainer]').insertAdjacentHTML("
+        "'beforeend', '<div style=\"height:3000px\"></div><button></button>"
+        '<p style="color:#777;background:#888">faint and far below</p>\')'
+    )
+    assert {each.split(":")[0] for each in grave(visit.page)} == {"button-name", "color-contrast"}
+
+
+def tabbed_to(page: Page, name: str, role: str) -> None:
+    """Go on with Tab until something is reached."""
+    wanted = page.get_by_role(role, name=name)  # type: ignore[arg-type] # one of its words
+    expect(wanted).to_be_visible()
+    for _ in range(MOST_TABS):
+        page.keyboard.press("Tab")
+        if wanted.evaluate("element => element === document.activeElement"):
+            return
+    raise AssertionError(f"'{name}' is not reached by keyboard")
+
+
+def test_the_keyboard_alone_leads_to_the_answer_and_to_a_verdict_that_turns(visit: Visit) -> None:
+    visit.open()
+    tabbed_to(visit.page, "Open the small mill demo", "button")
+    visit.page.keyboard.press("Enter")
+    visit.says("Order 3 options with the machine").settled()
+    tabbed_to(visit.page, "For the owner", "link")
+    visit.page.keyboard.press("Enter")
+    visit.says("No verdict turns").settled()
+    tabbed_to(visit.page, "Customers order in lots worth loading", "slider")
+    visit.page.keyboard.press("End")
+    visit.says("against the case").settled()
