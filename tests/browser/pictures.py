@@ -7,7 +7,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import sync_playwright
 
 from optioneer.files.demos import demo_folders
 from optioneer.files.texts import folder_texts
@@ -16,17 +16,6 @@ from tests.browser.visits import PAGES, visit_of
 from tests.programs import needed
 
 SIZES = ((1440, 900), (820, 1180))
-HEIGHT = "() => document.querySelector('[data-testid=stMain]').scrollHeight"
-TALLEST = 6000
-
-
-def whole(page: Page, file: Path) -> None:
-    """A picture as high as the page."""
-    size = page.viewport_size or {"width": 1440, "height": 900}
-    height = min(max(int(page.evaluate(HEIGHT)), size["height"]), TALLEST)
-    page.set_viewport_size({"width": size["width"], "height": height})
-    page.screenshot(path=file)
-    page.set_viewport_size(size)
 
 
 def main(folder: Path, demo: str) -> None:
@@ -45,9 +34,8 @@ def main(folder: Path, demo: str) -> None:
                 for scheme in ("light", "dark"):
                     visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
                     for width, height in SIZES:
-                        visit.page.set_viewport_size({"width": width, "height": height})
-                        visit.settled()
-                        whole(visit.page, folder / f"{word}-{width}-{scheme}.png")
+                        visit.sized(width, height)
+                        visit.page.screenshot(path=folder / f"{word}-{width}-{scheme}.png")
             browser.close()
 
 

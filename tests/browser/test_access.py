@@ -33,8 +33,7 @@ def looked_at(visit: Visit) -> list[str]:
     for scheme in ("light", "dark"):
         visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
         for width, height in SIZES:
-            visit.page.set_viewport_size({"width": width, "height": height})
-            visit.settled()
+            visit.sized(width, height)
             found += [f"{scheme}, {width}: {each}" for each in grave(visit.page)]
     return found
 
@@ -64,6 +63,7 @@ def test_what_looks_for_faults_of_access_finds_them(visit: Visit) -> None:
         "'beforeend', '<div style=\"height:3000px\"></div><button></button>"
         '<p style="color:#777;background:#888">faint and far below</p>\')'
     )
+    visit.sized(1440, 900)
     assert {each.split(":")[0] for each in grave(visit.page)} == {"button-name", "color-contrast"}
 
 

@@ -25,6 +25,10 @@ SETTLED = """() => {
 }"""
 """Whether the script rests, and nothing is under way that would draw the page anew."""
 
+HEIGHT = "() => document.querySelector('[data-testid=stMain]').scrollHeight"
+TALLEST = 12_000
+"""Height of the highest window [px]."""
+
 
 @dataclass
 class Visit:
@@ -77,6 +81,17 @@ class Visit:
         """Wait until nothing is under way."""
         self.page.wait_for_function(SETTLED, timeout=1000 * PATIENCE)
         return self
+
+    def sized(self, width: int, height: int) -> "Visit":
+        """Make the window so wide, and as high as the whole page but no less than asked.
+
+        What is scrolled out of sight is on no picture, and nobody judges its contrast.
+        """
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.settled()
+        whole = min(max(int(self.page.evaluate(HEIGHT)), height), TALLEST)
+        self.page.set_viewport_size({"width": width, "height": whole})
+        return self.settled()
 
     def text(self) -> str:
         return self.page.get_by_test_id("stMain").inner_text()
