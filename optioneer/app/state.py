@@ -1,6 +1,5 @@
 """What one visitor has open; the only module that touches the state of a session."""
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -66,14 +65,11 @@ _SESSION, _BENCH, _STORE, _TOLD = (
     "optioneer-told",
 )
 
-_in_use: dict[str, float] = {}
-"""Drafts that some session has open, by when they were last looked at; never offered to others."""
+_in_use: dict[str, set[str]] = {}
+"""Visitors that opened each draft; while one of them is still there it is not offered to others."""
 
 _revisions: dict[str, int] = {}
 """Which change to each draft is the last one, whichever window made it."""
-
-STILL_OPEN = 150.0
-"""A draft not looked at for so long may be offered to somebody who comes back [s]."""
 
 
 def session() -> Session:
@@ -90,11 +86,15 @@ def change(**changes: Any) -> None:
 def bench() -> Bench:
     """The slow work of this visitor."""
     if _BENCH not in st.session_state:
-        context = get_script_run_ctx()
-        visitor = "" if context is None else context.session_id
-        st.session_state[_BENCH] = Bench(partial(_present, visitor))
+        st.session_state[_BENCH] = Bench(partial(_present, _visitor()))
     found: Bench = st.session_state[_BENCH]
     return found
+
+
+def _visitor() -> str:
+    """The name of this visitor, as long as the page stays open."""
+    context = get_script_run_ctx()
+    return "" if context is None else context.session_id
 
 
 def _present(visitor: str) -> bool:
@@ -115,9 +115,20 @@ def begin(launched: Path | None) -> None:
         if kept is not None:
             change(draft=kept, revision=_revisions.setdefault(kept.id, 0))
         elif launched is not None and _SESSION + "-begun" not in st.session_state:
-            open_folder(launched)
+            _launch(launched.resolve())
         st.session_state[_SESSION + "-begun"] = True
     mark()
+
+
+def _launch(folder: Path) -> None:
+    """Open a case folder, or go on with changes to it that somebody left without saving them."""
+    drafts = (store().get(kept.id) for kept in offered())
+    left = next((draft for draft in drafts if draft and draft.folder == folder), None)
+    if left is None:
+        open_folder(folder)
+        return
+    open_draft(left)
+    tell("These are changes to this case that were never saved. Save them, or undo them.")
 
 
 def mark() -> None:
@@ -125,7 +136,7 @@ def mark() -> None:
     draft = session().draft
     if draft is None:
         return
-    _in_use[draft.id] = time.monotonic()
+    _in_use.setdefault(draft.id, set()).add(_visitor())
     if st.query_params.get(DRAFT) != draft.id:
         st.query_params[DRAFT] = draft.id
 
@@ -164,7 +175,7 @@ def close_case() -> None:
     if draft is not None and not draft.unsaved:
         store().drop(draft.id)
     if draft is not None:
-        _in_use.pop(draft.id, None)
+        _in_use.get(draft.id, set()).discard(_visitor())
     bench().close()
     st.session_state[_SESSION] = Session(version=session().version + 1)
     st.query_params.pop(DRAFT, None)
@@ -227,8 +238,7 @@ def offered() -> tuple[Kept, ...]:
     """Drafts with unsaved changes that nobody has open; only to who sits at this machine."""
     if not at_home(str(st.get_option("server.address") or "")):
         return ()
-    now = time.monotonic()
-    busy = {name for name, seen in _in_use.items() if now - seen < STILL_OPEN}
+    busy = {name for name, visitors in _in_use.items() if any(map(_present, visitors))}
     return tuple(kept for kept in store().unsaved() if kept.id not in busy)
 
 

@@ -1,19 +1,23 @@
 """Several windows and visitors: nobody sees another's case, and nobody's change is lost unsaid."""
 
+from pathlib import Path
+
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app import state
-from optioneer.app.drafts import Store
+from optioneer.app.drafts import Store, new_draft
 from tests.app.visits import current, draft_of, small_mill
 
 
 def window() -> None:
+    from pathlib import Path  # noqa: PLC0415 - as below
+
     import streamlit as st  # noqa: PLC0415 - the source of this function is the script
 
     from optioneer.app import state as own  # noqa: PLC0415 - as above
 
-    own.begin(None)
+    own.begin(Path(folder) if (folder := st.query_params.get("launched")) else None)
     draft = own.session().draft
     st.text("none" if draft is None else draft.name)
     st.text(own.told())
@@ -62,6 +66,27 @@ def test_a_draft_that_nobody_has_open_any_more_is_offered(monkeypatch: pytest.Mo
     assert any("offered small-mill" in str(each.value) for each in opened(None).text)
     monkeypatch.setattr(state, "at_home", lambda _: False)
     assert not any("offered" in str(each.value) for each in opened(None).text)
+
+
+def test_a_case_started_again_goes_on_with_what_was_never_saved(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    for name, text in small_mill().items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    left = new_draft("mill", small_mill(), folder=tmp_path).with_texts({"site.toml": "a = 1"})
+    Store().put(left)
+
+    def launched() -> AppTest:
+        test = AppTest.from_function(window)
+        test.query_params["launched"] = str(tmp_path)
+        return test.run()
+
+    monkeypatch.setattr(state, "at_home", lambda _: False)
+    assert current(launched()).texts["site.toml"] != "a = 1"
+    monkeypatch.setattr(state, "at_home", lambda _: True)
+    again = launched()
+    assert current(again).id == left.id
+    assert any("never saved" in str(each.value) for each in again.text)
 
 
 def test_the_second_of_two_windows_is_told_and_sees_the_first_ones_change() -> None:
