@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 
 from optioneer.app.drafts import Draft
 from tests.app.visits import small_mill
@@ -13,13 +13,19 @@ from tests.programs import needed
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    program = needed("chromium")
+def playwright() -> Iterator[Playwright]:
+    needed("chromium")
     expect.set_options(timeout=1000 * PATIENCE)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=list(QUIET))
-        yield browser
-        browser.close()
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright: Playwright) -> Iterator[Browser]:
+    program = needed("chromium")
+    browser = playwright.chromium.launch(executable_path=program, args=list(QUIET))
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(scope="session")

@@ -1,13 +1,13 @@
 """A server of the app and a browser to look at it, both our own and both ended by us."""
 
+import http.client
+import os
 import re
 import socket
 import subprocess
 import sys
 import threading
 import time
-import urllib.error
-import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -92,17 +92,20 @@ def serving(state: Path, *arguments: str) -> Iterator[Server]:
 
 
 def environment(state: Path) -> dict[str, str]:
-    import os  # noqa: PLC0415 - nothing else needs it
-
+    """Drafts of its own, and no more threads than the machine has room for."""
     return {**os.environ, "OPTIONEER_STATE": str(state), "OPENBLAS_NUM_THREADS": "1"}
 
 
 def until_healthy(server: Server, said: list[str]) -> None:
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end and server.process.poll() is None:
+        asked = http.client.HTTPConnection(HOME, server.port, timeout=5)
         try:
-            with urllib.request.urlopen(f"{server.url}/_stcore/health", timeout=5):
+            asked.request("GET", "/_stcore/health")
+            if asked.getresponse().status == http.client.OK:
                 return
-        except (urllib.error.URLError, OSError):
+        except OSError:
             time.sleep(0.05)
+        finally:
+            asked.close()
     raise AssertionError("the server does not answer: " + "".join(said))

@@ -3,6 +3,7 @@
 In two sizes, light and dark, as high as the page is.
 """
 
+import itertools
 import sys
 import tempfile
 from pathlib import Path
@@ -22,21 +23,21 @@ def main(folder: Path, demo: str) -> None:
     """Every page in both sizes, light and dark."""
     folder.mkdir(parents=True, exist_ok=True)
     texts = folder_texts(next(each for each in demo_folders() if each.name == demo))
-    with tempfile.TemporaryDirectory() as state, serving(Path(state)) as server:
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(
-                executable_path=needed("chromium"), args=list(QUIET)
-            )
-            visit = visit_of(browser, server)
-            draft = server.draft(demo, texts)
-            for word in PAGES:
-                visit.open(word, draft.id)
-                for scheme in ("light", "dark"):
-                    visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
-                    for width, height in SIZES:
-                        visit.sized(width, height)
-                        visit.page.screenshot(path=folder / f"{word}-{width}-{scheme}.png")
-            browser.close()
+    with (
+        tempfile.TemporaryDirectory() as state,
+        serving(Path(state)) as server,
+        sync_playwright() as playwright,
+    ):
+        browser = playwright.chromium.launch(executable_path=needed("chromium"), args=list(QUIET))
+        visit = visit_of(browser, server)
+        draft = server.draft(demo, texts)
+        for word, scheme in itertools.product(PAGES, ("light", "dark")):
+            visit.open(word, draft.id)
+            visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
+            for width, height in SIZES:
+                visit.sized(width, height)
+                visit.page.screenshot(path=folder / f"{word}-{width}-{scheme}.png")
+        browser.close()
 
 
 if __name__ == "__main__":

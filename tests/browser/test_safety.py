@@ -91,9 +91,9 @@ def test_only_this_machine_is_listened_to(server: Server) -> None:
     with socket.create_connection((HOME, server.port), timeout=5):
         pass
     for family, other in ((socket.AF_INET, "127.0.0.2"), (socket.AF_INET6, "::1")):
-        with socket.socket(family) as tried, pytest.raises(OSError, match=r"."):
+        with socket.socket(family) as tried:
             tried.settimeout(5)
-            tried.connect((other, server.port))
+            assert tried.connect_ex((other, server.port)) != 0
 
 
 def answered(

@@ -1,0 +1,84 @@
+"""A browser that is killed in the middle of an edit, and what is there afterwards."""
+
+import os
+import signal
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from playwright.sync_api import Playwright, expect
+
+from optioneer.app.drafts import Draft
+from tests.browser import grids
+from tests.browser.machinery import PATIENCE, QUIET, Server
+from tests.browser.visits import visit_of
+from tests.programs import needed
+
+BASE_PRICE, MARGIN, VALUE = 2, 4, 1
+"""Rows and column on the sheet of the machine."""
+
+
+class Killable:
+    """A browser of our own that can be killed as a power cut would.
+
+    Parameters
+    ----------
+    profile
+        What it keeps between starts.
+    """
+
+    def __init__(self, profile: Path) -> None:
+        self._told = profile / "DevToolsActivePort"
+        self._told.unlink(missing_ok=True)
+        kept = [f"--user-data-dir={profile}", "--remote-debugging-port=0", "--headless=new"]
+        self._process = subprocess.Popen(
+            [needed("chromium"), *QUIET, *kept, "about:blank"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,  # its children go with it
+        )
+
+    def address(self) -> str:
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            if self._told.exists() and len(said := self._told.read_text().split()) == 2:
+                return f"http://127.0.0.1:{said[0]}"
+            time.sleep(0.05)
+        raise AssertionError("the browser tells no port")
+
+    def kill(self) -> None:
+        if self._process.poll() is None:
+            os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.wait(PATIENCE)
+
+
+@contextmanager
+def killable(profile: Path) -> Iterator[Killable]:
+    browser = Killable(profile)
+    try:
+        yield browser
+    finally:
+        browser.kill()
+
+
+def test_what_was_typed_before_a_browser_is_killed_is_offered_to_who_comes_back(
+    playwright: Playwright, server: Server, draft: Draft, tmp_path: Path
+) -> None:
+    with killable(tmp_path) as first:
+        visit = visit_of(playwright.chromium.connect_over_cdp(first.address()), server)
+        visit.open("case", draft.id)
+        grids.write(visit.page, BASE_PRICE, VALUE, "83456")
+        visit.says("unsaved changes")
+        grids.type_into(visit.page, MARGIN, VALUE, "5")  # still open when it happens
+        first.kill()
+    with killable(tmp_path) as second:
+        again = visit_of(playwright.chromium.connect_over_cdp(second.address()), server)
+        again.open()
+        again.says("small-mill has changes that were never saved.")
+        again.press("Go on with it")
+        again.says("unsaved changes").settled().turn_to("case")
+        expect(grids.cell(again.page, BASE_PRICE, VALUE)).to_have_text("83456")
+        expect(grids.cell(again.page, MARGIN, VALUE)).to_have_text("480")
+        again.end()
