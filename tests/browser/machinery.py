@@ -8,8 +8,8 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,13 +61,18 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
-@contextmanager
-def serving(state: Path, *arguments: str) -> Iterator[Server]:
+def serving(state: Path, *arguments: str) -> AbstractContextManager[Server]:
     """The app, started as a person starts it."""
     port = free_port()
-    command = [sys.executable, "-m", "optioneer", "app", *arguments]
+    command = ["-m", "optioneer", "app", *arguments, "--no-browser", "--port", str(port)]
+    return running(command, port=port, state=state)
+
+
+@contextmanager
+def running(command: Sequence[str], *, port: int, state: Path) -> Iterator[Server]:
+    """A server started by a command of Python, ended at last; it may have no faults."""
     process = subprocess.Popen(
-        [*command, "--no-browser", "--port", str(port)],
+        [sys.executable, *command],
         cwd=ROOT,
         env=environment(state),
         stdout=subprocess.PIPE,

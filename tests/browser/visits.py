@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 
 from tests.browser.machinery import ELSEWHERE, PATIENCE, Server
 
@@ -108,8 +108,16 @@ class Visit:
 
     def metric(self, label: str) -> str:
         """The figure under a label."""
+        return self._metric(label).inner_text()
+
+    def shows(self, label: str, figure: str) -> "Visit":
+        """Wait until a figure stands under a label."""
+        expect(self._metric(label)).to_have_text(figure)
+        return self
+
+    def _metric(self, label: str) -> Locator:
         found = self.page.get_by_test_id("stMetric").filter(has_text=label)
-        return found.get_by_test_id("stMetricValue").inner_text()
+        return found.get_by_test_id("stMetricValue")
 
     def end(self) -> None:
         self.page.context.close()
