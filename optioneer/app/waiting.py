@@ -1,5 +1,6 @@
 """Showing slow work: the best answer so far, how far the next one is, and a way to stop it."""
 
+import time
 from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Any
@@ -9,8 +10,11 @@ import streamlit as st
 from optioneer.app import state
 from optioneer.app.work import Errand, Stage
 
-PATIENCE = 0.7
+PATIENCE = 2.0
 """How long a page waits for a first answer before it shows progress instead [s]."""
+
+GLANCE = 0.05
+"""How often a page that waits looks whether its visitor wants something else by now [s]."""
 
 LOOK = 0.5
 """How often progress is looked at [s]."""
@@ -54,9 +58,17 @@ class Reply:
 def asked(key: Hashable, *stages: Stage, patience: float = PATIENCE) -> Reply:
     """What is known about `key`, once there is a first answer or the patience is over."""
     errand = state.bench().ask(key, *stages)
-    errand.wait(patience)
+    _wait(errand, patience)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers
     return Reply(errand, tuple(errand.answers), alive)
+
+
+def _wait(errand: Errand, patience: float) -> None:
+    """Wait for a first answer; whatever the visitor does meanwhile draws the page anew at once."""
+    end = time.monotonic() + patience
+    while errand.alive and not errand.answers and time.monotonic() < end:
+        errand.wait(GLANCE)
+        state.session()  # whoever touches it is interrupted where the page is to be drawn anew
 
 
 def progress(reply: Reply, doing: str) -> None:

@@ -31,7 +31,7 @@ def looked_at(visit: Visit) -> list[str]:
     """The page in both sizes, light and dark."""
     found: list[str] = []
     for scheme in ("light", "dark"):
-        visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
+        visit.page.emulate_media(color_scheme=scheme)
         for width, height in SIZES:
             visit.sized(width, height)
             found += [f"{scheme}, {width}: {each}" for each in grave(visit.page)]
