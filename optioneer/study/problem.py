@@ -18,7 +18,8 @@ from optioneer.model.fact import Triangular
 from optioneer.model.scenario import lasting_periods
 from optioneer.study.factor import used_retrofit_factor
 from optioneer.valuation.futures import Growth
-from optioneer.valuation.lattice import Bools, Easing, Indices, Lattice, Target
+from optioneer.valuation.lattice import Easing, Lattice, Target
+from optioneer.valuation.terms import Bundle, Terms, Way
 from optioneer.valuation.timeline import Floats, Timeline
 
 LARGEST_SWEEP = 2**25
@@ -74,7 +75,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
         lattices=tuple(
-            _Cluster(case, slots, order_factor).lattice for slots in _fitting_clusters(case)
+            _Cluster(case, slots, order_factor).terms.lattice for slots in _fitting_clusters(case)
         ),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
@@ -89,7 +90,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _Cluster(case, clusters(case)[cluster], order_factor).lattice
+    return _Cluster(case, clusters(case)[cluster], order_factor).terms.lattice
 
 
 def timeline_of(case: Case) -> Timeline:
@@ -214,13 +215,6 @@ class _Cluster:
         )
 
     @cached_property
-    def levels(self) -> tuple[Indices, ...]:
-        """Level of each slot in each state, one array of shape (P,) a slot."""
-        shape = tuple(len(levels) for levels in self.fitted)
-        grids = np.indices(shape, dtype=np.intp).reshape(len(shape), -1)
-        return tuple(grids)
-
-    @cached_property
     def place(self) -> dict[str, tuple[int, int]]:
         """Slot and level of each option."""
         return {
@@ -231,66 +225,60 @@ class _Cluster:
         }
 
     @cached_property
-    def holds(self) -> dict[str, Bools]:
-        """States that hold each option, shape (P,)."""
-        return {option: self.levels[axis] == level for option, (axis, level) in self.place.items()}
-
-    @cached_property
     def options(self) -> tuple[Option, ...]:
         """Options of the cluster."""
         return tuple(option for slot in self.slots for option in slot.options)
 
     @property
-    def lattice(self) -> Lattice:
-        """The lattice of the cluster."""
+    def terms(self) -> Terms:
+        """What the levels of the cluster cost and bring."""
         index = {option: i for i, option in enumerate(sorted(self.case.catalogue.by_id))}
         streams = self._streams()
-        return Lattice(
-            shape=tuple(len(levels) for levels in self.fitted),
+        facts = [self.case.growth.stream[k] for k in streams]
+        own = {option.option for option in self.options}
+        return Terms(
             names=tuple(slot.name for slot in self.slots),
             fitted=tuple(
                 tuple(-1 if option is None else index[option] for option in levels)
                 for levels in self.fitted
             ),
-            valid=self._valid(),
-            price=np.where(self._valid(), self.order_factor * self._price(), np.inf),
-            upkeep=self._summed(lambda option: option.upkeep_per_year),
-            resale=self._summed(lambda option: option.resale_share * option.price),
+            price=self._prices(),
+            upkeep=self._amounts(lambda option: option.upkeep_per_year),
+            resale=self._amounts(lambda option: option.resale_share * option.price),
+            requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
+            excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
+            bundles=tuple(
+                Bundle(tuple(index[o] for o in bundle.options), bundle.discount)
+                for bundle in self.case.bundles
+                if bundle.options[0] in own
+            ),
+            order_factor=self.order_factor,
             streams=np.array(streams, dtype=np.intp),
-            lost=self._lost(streams),
+            fallback=tuple(stream.fallback for stream in facts),
+            ways=tuple(
+                tuple(Way(tuple(index[o] for o in way.options), way.share) for way in stream.way)
+                for stream in facts
+            ),
             targets=tuple(self._targets(index)),
             visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
         )
 
-    def _summed(self, amount: Callable[[Option], float]) -> Floats:
-        """`amount` added up over the options each state holds, shape (P,)."""
-        total = np.zeros(len(self.levels[0]))
-        for option in self.options:
-            total += amount(option) * self.holds[option.option]
-        return total
+    def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:
+        """`amount` of each level of each slot, 0 where it is empty."""
+        known = self.case.catalogue.by_id
+        return tuple(
+            tuple(0.0 if option is None else amount(known[option]) for option in levels)
+            for levels in self.fitted
+        )
 
-    def _valid(self) -> Bools:
-        """States that keep every requirement and exclusion, shape (P,)."""
-        valid = np.ones(len(self.levels[0]), dtype=bool)
-        for option in self.options:
-            held = self.holds[option.option]
-            for other in option.requires:
-                valid &= ~held | self.holds[other]
-            for other in option.excludes:
-                valid &= ~held | ~self.holds[other]
-        return valid
-
-    def _price(self) -> Floats:
-        """Paid beyond the base price, shape (P,): options, less bundles, less delete credits."""
-        price = self._summed(lambda option: 0.0 if option.standard else option.price)
-        for bundle in self.case.bundles:
-            if bundle.options[0] in self.place:
-                together = np.logical_and.reduce([self.holds[o] for o in bundle.options])
-                price -= bundle.discount * together
-        for axis, slot in enumerate(self.slots):
-            if slot.standard is not None and slot.standard.delete_credit is not None:
-                price -= slot.standard.delete_credit * (self.levels[axis] == 0)
-        return price
+    def _prices(self) -> tuple[tuple[float, ...], ...]:
+        """Paid for each level of each slot; a standard item left off brings its credit back."""
+        prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
+        credit = (slot.standard and slot.standard.delete_credit for slot in self.slots)
+        return tuple(
+            own if back is None else (own[0] - back, *own[1:])
+            for own, back in zip(prices, credit, strict=True)
+        )
 
     def _streams(self) -> list[int]:
         """Indices of the streams with a way among the options of this cluster."""
@@ -299,20 +287,6 @@ class _Cluster:
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
         ]
-
-    def _lost(self, streams: Sequence[int]) -> Floats:
-        """One less the best owned way's share or the fallback, shape (P, K)."""
-        lost = np.empty((len(self.levels[0]), len(streams)))
-        for row, k in enumerate(streams):
-            stream = self.case.growth.stream[k]
-            earned = np.full(len(lost), stream.fallback)
-            for way in stream.way:
-                owned = np.ones(len(lost), dtype=bool)
-                for option in way.options:
-                    owned &= self.holds[option]
-                np.maximum(earned, way.share * owned, out=earned)
-            lost[:, row] = 1.0 - earned
-        return lost
 
     def _visits(self) -> tuple[str, ...]:
         """Names of the call-outs that retrofits in this cluster use, sorted."""
