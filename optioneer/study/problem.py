@@ -11,7 +11,6 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
@@ -19,11 +18,13 @@ from optioneer.model.scenario import lasting_periods
 from optioneer.study.factor import used_retrofit_factor
 from optioneer.valuation.futures import Growth
 from optioneer.valuation.lattice import Easing, Lattice, Target
+from optioneer.valuation.listed import listed
 from optioneer.valuation.terms import Bundle, Terms, Way
 from optioneer.valuation.timeline import Floats, Timeline
 
 LARGEST_SWEEP = 2**25
-"""Packages x futures of one cluster that are held at once: 256 MiB of float64."""
+"""Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
+larger clusters are searched, not enumerated."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,7 @@ class Problem:
     options
         Ids of all options, sorted; their positions are the option indices of the lattices.
     lattices
-        One a cluster of related slots.
+        One a cluster of related slots; an empty list of packages where a cluster has too many.
     base_price
         Paid at the order whatever the package, order factor included [money].
     base_resale
@@ -74,9 +75,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(
-            _Cluster(case, slots, order_factor).terms.lattice for slots in _fitting_clusters(case)
-        ),
+        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         order_factor=order_factor,
@@ -90,7 +89,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _Cluster(case, clusters(case)[cluster], order_factor).terms.lattice
+    return _lattice(case, clusters(case)[cluster], order_factor)
 
 
 def timeline_of(case: Case) -> Timeline:
@@ -155,26 +154,17 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     )
 
 
-def _fitting_clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
-    """The clusters, if each may be swept.
+def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many."""
+    terms = _Cluster(case, tuple(slots), order_factor).terms
+    if packages_of(slots) * case.growth.futures > LARGEST_SWEEP:
+        return listed(terms)
+    return terms.lattice
 
-    Raises
-    ------
-    TooLargeError
-        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
-    """
-    found = clusters(case)
-    for slots in found:
-        states = math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
-        if states * case.growth.futures > LARGEST_SWEEP:
-            names = ", ".join(slot.name for slot in slots)
-            raise TooLargeError(
-                f"{len(slots)} slots are tied together by shared work streams, requirements, "
-                f"exclusions, bundles, easing or named call-outs and make {states:,} packages; "
-                f"times {case.growth.futures:,} futures that is over the limit of "
-                f"{LARGEST_SWEEP:,}. Use fewer futures or untie some of them: {names}."
-            )
-    return found
+
+def packages_of(slots: Iterable[Slot]) -> int:
+    """How many packages some slots make, those that break a rule included."""
+    return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
 
 
 def _ties(case: Case) -> Iterable[Sequence[str]]:
@@ -261,6 +251,7 @@ class _Cluster:
             ),
             targets=tuple(self._targets(index)),
             visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
+            shared=frozenset(i for i, name in enumerate(self._visits()) if name == "default"),
         )
 
     def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:

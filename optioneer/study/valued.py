@@ -1,24 +1,30 @@
 """A case valued: every package of every cluster on the same futures."""
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.dated import dated
+from optioneer.study.effort import Effort
 from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import drawn_futures, margin_in
+from optioneer.valuation.listed import Listed
 from optioneer.valuation.policy import Mapper
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
+
+if TYPE_CHECKING:
+    from optioneer.study.large import Searched
 
 Progress = Callable[[float], None]
 """Called now and then with the share of the work that is done, 0..1."""
@@ -55,12 +61,15 @@ class Valued:
         The futures.
     costs
         One a cluster.
+    searches
+        By cluster, the searches in those that have too many packages to value them all.
     """
 
     case: Case
     problem: Problem
     world: World
     costs: tuple[ClusterCost, ...]
+    searches: "Mapping[int, Searched]" = field(default_factory=dict)
 
     @cached_property
     def constant(self) -> Floats:
@@ -108,9 +117,13 @@ class Valued:
 
 
 def valued(
-    case: Case, *, order_factor: float | None = None, progress: Progress | None = None
+    case: Case,
+    *,
+    order_factor: float | None = None,
+    effort: Effort | None = None,
+    progress: Progress | None = None,
 ) -> Valued:
-    """`case` with every package valued.
+    """`case` with every package valued, or the best that a search finds where they are too many.
 
     Parameters
     ----------
@@ -119,28 +132,56 @@ def valued(
     order_factor
         Present value of paying for the order, per unit of price; none: that of the plan which
         the case uses.
+    effort
+        What may be spent on clusters of related slots with too many packages to value them all.
     progress
         Told how far the work is.
-
-    Raises
-    ------
-    TooLargeError
-        If a cluster of related slots has more packages x futures than can be swept.
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
     world = world_of(case, problem)
-    sizes = np.cumsum([lattice.size for lattice in problem.lattices])
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    told = progress or (lambda _: None)
+    swept = _swept(problem, world, part_of(told, 0.0, 0.1 if large else 1.0) or told)
+    searches = _searches(case, problem, world, effort or Effort(), told) if large else {}
+    costs = tuple(
+        searches[i].cost if i in searches else swept[i] for i in range(len(problem.lattices))
+    )
+    return Valued(case, problem, world, costs, searches)
+
+
+def _swept(problem: Problem, world: World, progress: Progress) -> dict[int, ClusterCost]:
+    """The clusters that have a lattice, valued."""
+    small = [i for i, lattice in enumerate(problem.lattices) if not isinstance(lattice, Listed)]
+    lattices = [problem.lattices[i] for i in small]
+    sizes = np.cumsum([lattice.size for lattice in lattices])
     costs = []
     # Clusters side by side, as most have a single block; and the blocks of a large one.
     with parallel() as across, parallel() as within:
-        found = across(partial(cluster_cost, world, run=within), problem.lattices)
+        found = across(partial(cluster_cost, world, run=within), lattices)
         for cost, size in zip(found, sizes, strict=True):
             costs.append(cost)
-            if progress is not None:
-                progress(float(size / sizes[-1]))
-    return Valued(case, problem, world, tuple(costs))
+            progress(float(size / sizes[-1]))
+    return dict(zip(small, costs, strict=True))
+
+
+def _searches(
+    case: Case, problem: Problem, world: World, effort: Effort, progress: Progress
+) -> "dict[int, Searched]":
+    """The clusters that have none, searched one after the other."""
+    from optioneer.study.large import LargeCluster  # noqa: PLC0415 - only where there is one
+
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    own = replace(effort, seconds=effort.seconds / len(large))
+    found: dict[int, Searched] = {}
+    with parallel() as run:
+        for number, cluster in enumerate(large):
+            ends = [0.1 + 0.9 * (number + k) / len(large) for k in (0, 1)]
+            told = part_of(progress, ends[0], ends[1]) or progress
+            search = LargeCluster(case, problem, world, cluster, own, run, told)
+            found[cluster] = search.searched()
+    return found
 
 
 def world_of(case: Case, problem: Problem) -> World:

@@ -201,6 +201,10 @@ class Lattice:
                     mask |= self.levels[axis] == level
         return mask
 
+    def serving(self, rows: Indices) -> "Lattice":
+        """The same lattice with some of its streams only."""
+        return replace(self, streams=self.streams[rows], lost=self.lost[:, rows])
+
     def reachable(self, state: int) -> tuple["Lattice", Indices]:
         """The part of the lattice that retrofits can lead to from `state`, and its states here.
 

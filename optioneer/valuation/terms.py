@@ -76,6 +76,8 @@ class Terms:
         Retrofits; a slot that eases another comes after it.
     visits
         Call-out charges by index [money].
+    shared
+        Visits that tie no slots together: the default call-out.
     """
 
     names: tuple[str, ...]
@@ -92,6 +94,7 @@ class Terms:
     ways: tuple[tuple[Way, ...], ...]
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
+    shared: frozenset[int] = frozenset()
 
     @cached_property
     def place(self) -> dict[int, tuple[int, int]]:
