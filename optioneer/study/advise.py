@@ -18,7 +18,10 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
+from optioneer.study.effort import effort_of
 from optioneer.study.information import information
+from optioneer.study.problem import must_be_swept
+from optioneer.study.proof import search_answer
 from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
@@ -52,6 +55,7 @@ def advice(
     budget: float | None = None,
     order_factor: float | None = None,
     break_even: bool = False,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -67,6 +71,8 @@ def advice(
         the case uses.
     break_even
         Whether to search for break-evens too, which takes many times as long.
+    seconds
+        Most that the search may take where a cluster has too many packages [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -75,11 +81,13 @@ def advice(
     RequestError
         If no package can be had within the budget.
     TooLargeError
-        If a cluster of related slots is too large to be swept.
+        If break-evens are asked for and a cluster has too many packages for them.
     """
+    effort = effort_of(seconds, budget)
     if not break_even:
-        found = valued(case, order_factor=order_factor, progress=progress)
+        found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
         return advice_on(found, budget=budget)
+    must_be_swept(case, "--break-even")
     found = valued(
         case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
     )
@@ -110,6 +118,7 @@ def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
         ),
         frontier=_frontier_points(found),
         information=information(found, chosen, budget=budget),
+        search=search_answer(found, chosen),
     )
 
 

@@ -9,7 +9,7 @@ from typing import Literal, TypeVar
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
 
-LONGEST = 100.0
+LONGEST = 75.0
 """Time that a search takes at most unless told [s]."""
 
 GLANCE = 0.2

@@ -26,17 +26,17 @@ if TYPE_CHECKING:
     from optioneer.study.problem import Problem
     from optioneer.study.valued import Progress
 
-CHOOSING, SEARCHING = 48, 512
+CHOOSING, SEARCHING = 16, 512
 """Futures that the programme chooses on, and that packages are compared on while searching."""
 
 LESSONS = 1024
 """Futures that policies are learned from while searching."""
 
-BATCHES, BATCH = 8, 32
+BATCHES, BATCH = 8, 16
 """Independent sets of futures whose least cost bounds what anybody can reach, and their size."""
 
-CHOSEN, SEARCHED, COMPARED, VALUED = 0.2, 0.4, 0.55, 0.7
-"""Shares of the time by which the programme, the search and the flips stop, and bounds begin."""
+CHOSEN, PROVEN, SEARCHED, COMPARED = 0.15, 0.45, 0.65, 0.9
+"""Shares of the time by which the programme, the bounds, the search and the flips stop."""
 
 FOR_SEARCH, FOR_BOUNDS = 2, 3
 """Which draws the search and the bounds use: 0 and 1 are those of the valuation."""
@@ -116,22 +116,20 @@ class LargeCluster:
         """The packages worth knowing of, valued, and the bound."""
         clock = Clock(self.effort.seconds)
         found = Search(self.terms, self.appraisal(self._few), self.run, clock, self.room)
-        if self.effort.search:
-            clock.attempt(partial(self._choose, found, clock))
-            self.progress(0.2)
-            clock.attempt(partial(found.improve, SEARCHED))
-            self.progress(0.4)
-            clock.attempt(partial(found.compare, COMPARED))
-            clock.attempt(partial(self._frontier, found, clock))
-        self.progress(0.55)
+        least: list[float] = []
+        steps = (
+            partial(self._choose, found, clock),
+            partial(self._prove, least, clock),
+            partial(found.improve, SEARCHED),
+            partial(found.compare, COMPARED),
+            partial(self._frontier, found, clock),
+        )
+        for number, step in enumerate(steps if self.effort.search else (), 1):
+            clock.attempt(step)
+            self.progress(0.75 * number / len(steps))
         cost = self.appraisal(self.world).cost(self._kept(found), self.run)
-        self.progress(0.7)
-        bound = Bound((), self.appraisal(self._batches))
-        if self.effort.search:
-            least: list[float] = []
-            clock.attempt(partial(self._prove, least, clock))
-            bound = Bound(tuple(least), bound.appraisal)
         self.progress(1.0)
+        bound = Bound(tuple(least), self.appraisal(self._batches))
         return Searched(cost, bound, len(found.means), clock.stopped)
 
     @cached_property
@@ -186,7 +184,7 @@ class LargeCluster:
         """Where the search starts: the programme's package on a few futures."""
         found.seen(self._given())
         for futures in (self._likeliest(), self._spread_out(CHOOSING)):
-            package = self._best_on(futures, Asked(self.room, seconds=clock.left(CHOSEN)))
+            package = self._best_on(futures, Asked(self.room, seconds=clock.left(CHOSEN), within=0.005))
             if package is not None:
                 found.seen([package])
                 found.likeliest = found.likeliest or package
@@ -212,10 +210,10 @@ class LargeCluster:
         low = self.terms.order_price(cheapest(self.terms))
         high = self.terms.order_price(found.best)
         for share in (0.25, 0.5, 0.75):
-            if clock.over(COMPARED):
+            if clock.over():
                 return
             room = low + share * (high - low)
-            asked = Asked(room, seconds=clock.left(COMPARED), within=0.01)
+            asked = Asked(room, seconds=clock.left(), within=0.01)
             package = apart(partial(made.solved, asked)).package
             if package is not None:
                 found.seen([package])
@@ -245,15 +243,14 @@ class LargeCluster:
     def _prove(self, least: list[float], clock: Clock) -> None:
         """The least cost of every batch, as far as time allows, added to `least`."""
         for batch in range(BATCHES):
-            if clock.over():
+            if clock.over(PROVEN):
                 return
             futures = self._batches.valued.block(batch * BATCH, (batch + 1) * BATCH)
             made = programme(
                 self.terms, view_of(self.terms, replace(self.world, valued=futures))
             )
-            asked = Asked(self.room, seconds=clock.left() / (BATCHES - batch))
+            asked = Asked(self.room, seconds=clock.left(PROVEN) / (BATCHES - batch), within=0.002)
             bound = apart(partial(made.solved, asked)).bound
             if not np.isfinite(bound):
                 return
             least.append(bound)
-            self.progress(0.7 + 0.3 * (batch + 1) / BATCHES)

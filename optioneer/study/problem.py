@@ -11,6 +11,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
@@ -160,6 +161,34 @@ def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
     if packages_of(slots) * case.growth.futures > LARGEST_SWEEP:
         return listed(terms)
     return terms.lattice
+
+
+def must_be_swept(case: Case, asked: str) -> None:
+    """Refuse what only clusters can have whose packages are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    asked
+        What is asked for.
+
+    Raises
+    ------
+    TooLargeError
+        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
+    """
+    for slots in clusters(case):
+        states = packages_of(slots)
+        if states * case.growth.futures > LARGEST_SWEEP:
+            names = ", ".join(slot.name for slot in slots)
+            raise TooLargeError(
+                f"{asked} needs every package valued. {len(slots)} slots are tied together by "
+                "shared work streams, requirements, exclusions, bundles, easing or named "
+                f"call-outs and make {states:,} packages; times {case.growth.futures:,} futures "
+                f"that is over the limit of {LARGEST_SWEEP:,}. Use fewer futures or untie some of "
+                f"them: {names}."
+            )
 
 
 def packages_of(slots: Iterable[Slot]) -> int:

@@ -104,7 +104,11 @@ class Valued:
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
-        return next(i for i, cost in enumerate(self.costs) if cost.lattice.holding(option).any())
+        return next(
+            i
+            for i, cost in enumerate(self.costs)
+            if any(option in levels for levels in cost.lattice.fitted)
+        )
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""

@@ -10,13 +10,14 @@ hindsight is one on what anybody can reach.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from optioneer.valuation.lattice import Bools
+from optioneer.valuation.lattice import Bools, Target
 from optioneer.valuation.listed import margins
 from optioneer.valuation.terms import Levels, Terms
 from optioneer.valuation.timeline import Floats
@@ -28,10 +29,7 @@ FINER = (0, 1, 5, 13)
 UNIT = 1000.0
 """Money in the objective of the solver."""
 
-WHOLE = 0.5
-"""A level counts as chosen from here on."""
-
-_INFEASIBLE = 2
+_OPTIMAL, _INFEASIBLE = 0, 2
 
 Span = tuple[int, int]
 """First and last period of a span."""
@@ -116,23 +114,29 @@ class Programme:
 
         Notes
         -----
-        HiGHS through SciPy (branch and cut).
+        HiGHS through SciPy: first the linear relaxation, so that there is a bound early, then
+        branch and cut.
         """
+        relaxed = self._solved(asked, whole=0)
+        if relaxed.status == _INFEASIBLE:
+            return Solution(None, np.inf, np.inf)
+        found = self._solved(asked, whole=self.orders)
+        bound = max(_proven(relaxed), _proven(found))
+        package = None if found.x is None else self._package(found.x)
+        value = np.inf if package is None else float(found.fun) * UNIT + self.constant
+        return Solution(package, bound * UNIT + self.constant, value)
+
+    def _solved(self, asked: Asked, *, whole: int) -> Any:
+        """What the solver says when so many of the first columns must be whole."""
         integrality = np.zeros(len(self.objective))
-        integrality[: self.orders] = 1
-        found: Any = milp(
+        integrality[:whole] = 1
+        return milp(
             self.objective / UNIT,
             integrality=integrality,
             bounds=self._bounds(asked),
             constraints=self._rows(asked),
             options={"time_limit": max(asked.seconds, 0.05), "mip_rel_gap": asked.within},
         )
-        if found.status == _INFEASIBLE:
-            return Solution(None, np.inf, np.inf)
-        bound = -np.inf if found.mip_dual_bound is None else float(found.mip_dual_bound)
-        package = None if found.x is None else self._package(found.x)
-        value = np.inf if package is None else float(found.fun) * UNIT + self.constant
-        return Solution(package, bound * UNIT + self.constant, value)
 
     def _bounds(self, asked: Asked) -> Bounds:
         low, high = np.zeros(len(self.objective)), self.most.copy()
@@ -194,6 +198,13 @@ def _by_price(terms: Terms, sign: float) -> Levels:
     return found
 
 
+def _proven(found: Any) -> float:
+    """Lower bound that the solver has proven, minus infinity if none."""
+    if found.mip_dual_bound is not None:
+        return float(found.mip_dual_bound)
+    return float(found.fun) if found.status == _OPTIMAL else -np.inf
+
+
 def _first_columns(terms: Terms) -> tuple[int, ...]:
     """Column of the first level of each slot."""
     return tuple(int(edge) for edge in np.cumsum([0, *map(len, terms.fitted)])[:-1])
@@ -218,10 +229,14 @@ class _Columns:
     entries: list[tuple[int, int, float]] = field(default_factory=list)
 
     @cached_property
+    def levels(self) -> tuple[int, ...]:
+        """Column of ordering the first level of each slot."""
+        return _first_columns(self.terms)
+
+    @cached_property
     def ordered(self) -> dict[int, int]:
         """Column of ordering each option."""
-        first = _first_columns(self.terms)
-        return {o: first[axis] + level for o, (axis, level) in self.terms.place.items()}
+        return {o: self.levels[axis] + level for o, (axis, level) in self.terms.place.items()}
 
     def column(self, cost: float) -> int:
         """A new column."""
@@ -309,37 +324,23 @@ class _Seen:
 
     @cached_property
     def plain(self) -> Floats:
-        """What a retrofit costs for good if made in each period, shape (targets, T, n) [money]."""
-        charge = np.array([charges.plain for charges in self._charges])
-        return charge.transpose(1, 0, 2) + self._kept[:, :, None]
+        """What each retrofit is charged in each period, shape (targets, T, n) [money]."""
+        return np.array([charges.plain for charges in self._charges]).transpose(1, 0, 2)
 
     @cached_property
     def eased(self) -> tuple[Floats | None, ...]:
         """The same once eased, shape (T, n), none where nothing eases it."""
         return tuple(
-            None
-            if target.easing is None
-            else np.array([charges.eased[i] for charges in self._charges]) + self._kept[i][:, None]
-            for i, target in enumerate(self.terms.targets)
+            None if t.easing is None else np.array([c.eased[i] for c in self._charges])
+            for i, t in enumerate(self.terms.targets)
         )
 
-    @cached_property
-    def _kept(self) -> Floats:
-        """Upkeep from the next period on less resale, beyond the best of what it may replace."""
+    def kept(self, axis: int, level: int) -> Floats:
+        """Upkeep of a level, from the period after each one on, less resale, shape (T,) [money]."""
         timeline, terms = self.view.timeline, self.terms
-        annuity, end = timeline.annuity[1:], timeline.at_start[-1]
-        rows = []
-        for target in terms.targets:
-            own = [
-                upkeep * annuity - resale * end
-                for upkeep, resale in zip(
-                    terms.upkeep[target.axis], terms.resale[target.axis], strict=True
-                )
-            ]
-            others = [row for level, row in enumerate(own) if level != target.level]
-            relief = np.max(others, axis=0) if others else np.zeros(len(annuity))
-            rows.append(own[target.level] - relief)
-        return np.array(rows).reshape(len(terms.targets), timeline.periods)
+        receipts = terms.resale[axis][level] * timeline.at_start[-1]
+        cost: Floats = terms.upkeep[axis][level] * timeline.annuity[1:] - receipts
+        return cost
 
     @cached_property
     def visits(self) -> Floats:
@@ -401,9 +402,10 @@ class _Seen:
 
 @dataclass(frozen=True)
 class _Fit:
-    """A retrofit in a span: its column, and where it comes from."""
+    """A retrofit in a span: what it replaces, and its column."""
 
-    target: int
+    target: Target
+    source: int
     span: Span
     column: int
 
@@ -415,7 +417,8 @@ class _Future:
     made: _Columns
     seen: _Seen
     future: int
-    fits: dict[int, list[_Fit]] = field(default_factory=dict)
+    fits: list[_Fit] = field(default_factory=list)
+    eased: list[_Fit] = field(default_factory=list)
 
     @property
     def weight(self) -> float:
@@ -432,7 +435,10 @@ class _Future:
         """Columns and rows of this future."""
         if self.seen.last >= 1:
             for i, target in enumerate(self.seen.terms.targets):
-                self._fits(i, target.option)
+                for source in range(len(self.seen.terms.fitted[target.axis])):
+                    if source != target.level:
+                        self._fits(i, target, source)
+            self._slot_rows()
             self._easing_rows()
             self._rule_rows()
             for visit in range(len(self.seen.terms.visits)):
@@ -440,21 +446,30 @@ class _Future:
         for row in np.flatnonzero(self.present):
             self._work(int(row))
 
-    def _fits(self, i: int, option: int) -> None:
-        """Columns of one retrofit, a span each, where it can pay."""
-        rows = [row for row in self.seen.serves[option] if self.present[row]]
+    def _fits(self, i: int, target: Target, source: int) -> None:
+        """Columns of one retrofit in the place of another level, a span each, where it can pay."""
+        rows = [row for row in self.seen.serves[target.option] if self.present[row]]
         starts = [max(int(self.seen.view.arrival[row, self.future]) - 1, 1) for row in rows]
-        eased = self.seen.eased[i]
+        kept = self.seen.kept(target.axis, target.level) - self.seen.kept(target.axis, source)
+        plain, eased = self._charges(i, target, source)
         for span in _spans(starts, self.seen.last):
             part = slice(span[0], span[1] + 1)
-            most = self._most(option, rows, span[0] + 1)
-            for charge in (self.seen.plain[i], eased):
-                cost = np.inf if charge is None else float(charge[part, self.future].min())
+            most = self._most(target.option, rows, span[0] + 1)
+            for charge in (plain, eased):
+                cost = np.inf if charge is None else float((charge + kept)[part].min())
                 if cost < most:
                     column = self.made.column(self.weight * cost)
-                    self.fits.setdefault(option, []).append(_Fit(i, span, column))
-                    if charge is eased:
-                        self._needs_easing(i, span, column)
+                    self.fits.append(_Fit(target, source, span, column))
+                    self.eased += self.fits[-1:] if charge is eased else []
+
+    def _charges(self, i: int, target: Target, source: int) -> tuple[Floats, Floats | None]:
+        """Charge by period, and the eased one if it hangs on something else being fitted."""
+        plain, eased, easing = self.seen.plain[i], self.seen.eased[i], target.easing
+        if eased is None or easing is None:
+            return plain[:, self.future], None
+        if easing.axis == target.axis:
+            return (eased if easing.level == source else plain)[:, self.future], None
+        return plain[:, self.future], eased[:, self.future]
 
     def _most(self, option: int, rows: Sequence[int], period: int) -> float:
         """Most that an option can bring from a period on [money]."""
@@ -463,41 +478,63 @@ class _Future:
         saves = self.seen.saves.get(option)
         return float(brings) + (0.0 if saves is None else float(saves[self.future]))
 
-    @cached_property
-    def _eased(self) -> list[tuple[int, Span, int]]:
-        return []
+    def _held(self, place: tuple[int, int], there: int, gone: int) -> tuple[list[int], list[int]]:
+        """Columns that add up, less others, to whether a level is held.
 
-    def _needs_easing(self, i: int, span: Span, column: int) -> None:
-        """Note that a column takes what eases it for granted."""
-        self._eased.append((i, span, column))
+        Parameters
+        ----------
+        place
+            Slot and level.
+        there
+            Retrofits count from spans that begin by this period.
+        gone
+            What they replace goes with spans that end by this period.
+        """
+        axis, level = place
+        own = [fit for fit in self.fits if fit.target.axis == axis]
+        came = [f.column for f in own if f.target.level == level and f.span[0] <= there]
+        went = [f.column for f in own if f.source == level and f.span[1] <= gone]
+        return [self.made.levels[axis] + level, *came], went
+
+    def _at(self, fit: _Fit, option: int) -> tuple[list[int], list[int]]:
+        """The same of an option once the moves of a retrofit's date are made."""
+        return self._held(self.seen.terms.place[option], fit.span[1], fit.span[0] - 1)
+
+    def _slot_rows(self) -> None:
+        """Nothing is replaced that is not there."""
+        for axis, level in sorted({(fit.target.axis, fit.source) for fit in self.fits}):
+            ends = {f.span[1] for f in self.fits if (f.target.axis, f.source) == (axis, level)}
+            only = all(f.target.level != level for f in self.fits if f.target.axis == axis)
+            for end in [max(ends)] if only else sorted(ends):
+                held, gone = self._held((axis, level), end, end)
+                self.made.row(gone, held)
 
     def _easing_rows(self) -> None:
         """What is fitted at an eased price needs what eases it by then."""
-        for i, span, column in self._eased:
-            easing = self.seen.terms.targets[i].easing
+        for fit in self.eased:
+            easing = fit.target.easing
             if easing is not None:
-                option = self.seen.terms.fitted[easing.axis][easing.level]
-                self.made.row([column], self._owned(option, span[1]))
-
-    def _owned(self, option: int, date: int) -> list[int]:
-        """Columns that say whether an option is there once the moves of a date are made."""
-        fitted = [fit.column for fit in self.fits.get(option, ()) if fit.span[0] <= date]
-        return [self.made.ordered[option], *fitted]
+                held, gone = self._at(fit, self.seen.terms.fitted[easing.axis][easing.level])
+                self.made.row([fit.column, *gone], held)
 
     def _rule_rows(self) -> None:
         terms, final = self.seen.terms, self.seen.final
+        fitted = {fit.target.option for fit in self.fits}
         for one, other in terms.requires:
-            for fit in self.fits.get(one, ()):
-                self.made.row([fit.column], self._owned(other, fit.span[1]))
+            for fit in self.fits:
+                if fit.target.option == one:
+                    held, gone = self._at(fit, other)
+                    self.made.row([fit.column, *gone], held)
         for one, other in terms.excludes:
-            if {one, other} <= final and (one in self.fits or other in self.fits):
+            if {one, other} <= final and {one, other} & fitted:
                 last = self.seen.last
-                self.made.row([*self._owned(one, last), *self._owned(other, last)], (), 1.0)
+                ends = [self._held(terms.place[option], last, -1)[0] for option in (one, other)]
+                self.made.row(ends[0] + ends[1], (), 1.0)
 
     def _visit(self, visit: int) -> None:
         """Call-outs, by the spans between all starts of retrofits that need them."""
-        targets, charge = self.seen.terms.targets, self.seen.visits[visit]
-        fits = [f for own in self.fits.values() for f in own if targets[f.target].visit == visit]
+        charge = self.seen.visits[visit]
+        fits = [fit for fit in self.fits if fit.target.visit == visit]
         if not fits or not charge.any():
             return
         starts = sorted({fit.span[0] for fit in fits})
@@ -514,20 +551,27 @@ class _Future:
         """Who does a stream when."""
         terms, left = self.seen.terms, self.seen.left[:, row, self.future]
         ways = [way for way in terms.ways[row] if way.share > terms.fallback[row]]
-        arrival = int(self.seen.view.arrival[row, self.future])
-        end = int(self.seen.view.end[row, self.future])
-        uses = (f.span[0] + 1 for w in ways for o in w.options for f in self.fits.get(o, ()))
-        cuts = sorted({arrival, *(use for use in uses if arrival < use < end)})
-        for start, stop in zip(cuts, [*cuts[1:], end], strict=True):
+        cuts = self._cuts(row, {option for way in ways for option in way.options})
+        for start, stop in pairwise(cuts):
             worth = self.weight * float(left[start] - left[stop])
             done = []
             for way in ways:
                 column = self.made.column(-(way.share - terms.fallback[row]) * worth)
                 for option in way.options:
-                    self.made.row([column], self._owned(option, start - 1))
+                    held, gone = self._held(terms.place[option], start - 1, start - 1)
+                    self.made.row([column, *gone], held)
                 done.append(column)
-            if len(done) > 1 or (done and not ways[0].options):
+            if len(done) > 1:
                 self.made.row(done, (), 1.0)
+
+    def _cuts(self, row: int, options: set[int]) -> list[int]:
+        """Periods in which what can do a stream changes, its arrival and its end included."""
+        arrival = int(self.seen.view.arrival[row, self.future])
+        end = int(self.seen.view.end[row, self.future])
+        places = {self.seen.terms.place[option] for option in options}
+        come = {f.span[0] + 1 for f in self.fits if (f.target.axis, f.target.level) in places}
+        gone = {f.span[1] + 1 for f in self.fits if (f.target.axis, f.source) in places}
+        return sorted({arrival, end, *(cut for cut in come | gone if arrival < cut < end)})
 
 
 def _spans(starts: Sequence[int], last: int) -> list[Span]:
