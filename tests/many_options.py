@@ -22,9 +22,7 @@ FACTORY_ONLY = 0.35
 """Share of options that cannot be fitted later."""
 
 
-def many_options(
-    options: int = 60, streams: int = 25, *, seed: int = 1, **growth: Any
-) -> Case:
+def many_options(options: int = 60, streams: int = 25, *, seed: int = 1, **growth: Any) -> Case:
     """A case with so many options and streams in one cluster."""
     rng = random.Random(seed)  # noqa: S311 - invented figures, not secrets
     names = [f"item-{i:02}" for i in range(options)]
@@ -109,9 +107,7 @@ def _stream(rng: random.Random, k: int, near: list[str]) -> Stream:
     )
 
 
-def _with_rules(
-    rng: random.Random, options: list[Option], slots: dict[str, str]
-) -> list[Option]:
+def _with_rules(rng: random.Random, options: list[Option], slots: dict[str, str]) -> list[Option]:
     """The same options, some with a rule or an easing that points to an earlier one."""
     found = list(options)
     for i in range(7, len(found), 8):

@@ -23,6 +23,8 @@ from optioneer.study.answers import (
     OptionTurns,
     PackageAnswer,
     Point,
+    Precision,
+    Proof,
     Shift,
     Turn,
     Turning,
@@ -223,6 +225,28 @@ def frontier(points: int = 4) -> tuple[FrontierPoint, ...]:
         FrontierPoint(price=ADVISED_PRICE, npc=358_400.2, options=ADVISED),
     )
     return steps[4 - points :]
+
+
+def proven(answer: Advice) -> Advice:
+    """`answer` with the proof of its gap."""
+    found = Proof(
+        futures=256,
+        bound=357_980.2,
+        bound_se=290.0,
+        gap=420.0,
+        gap_se=65.0,
+        decided=152_000.0,
+        gap_share=420.0 / 152_000.0,
+    )
+    return answer.model_copy(update={"proof": found})
+
+
+def precise(answer: Advice) -> Advice:
+    """`answer` on as many futures as were asked for by precision."""
+    how = Precision(
+        asked=0.001, reached=0.00087, close_calls=1, tries=(4096, 8192, 16384), enough=True
+    )
+    return answer.model_copy(update={"precision": how, "futures": 16384})
 
 
 def advice(**changes: Any) -> Advice:

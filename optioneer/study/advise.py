@@ -20,8 +20,9 @@ from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.effort import effort_of
 from optioneer.study.information import information
+from optioneer.study.gap import search_answer
 from optioneer.study.problem import must_be_swept
-from optioneer.study.proof import search_answer
+from optioneer.study.proof import proof
 from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
@@ -55,6 +56,7 @@ def advice(
     budget: float | None = None,
     order_factor: float | None = None,
     break_even: bool = False,
+    prove: bool = False,
     seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Advice:
@@ -71,6 +73,8 @@ def advice(
         the case uses.
     break_even
         Whether to search for break-evens too, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do, too.
     seconds
         Most that the search may take where a cluster has too many packages [s]; none: as usual.
     progress
@@ -83,16 +87,37 @@ def advice(
     TooLargeError
         If break-evens are asked for and a cluster has too many packages for them.
     """
+    if break_even:
+        must_be_swept(case, "--break-even")
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
     effort = effort_of(seconds, budget)
-    if not break_even:
-        found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
-        return advice_on(found, budget=budget)
-    must_be_swept(case, "--break-even")
-    found = valued(
-        case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
+    found = valued(case, order_factor=order_factor, effort=effort, progress=first)
+    return advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
     )
-    answer = advice_on(found, budget=budget)
-    return with_break_evens(found, answer, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
+
+
+def advice_with(
+    found: Valued,
+    answer: Advice,
+    *,
+    break_even: bool,
+    prove: bool,
+    progress: Progress | None = None,
+) -> Advice:
+    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for.
+
+    After a search the answer has its gap already.
+    """
+    if prove and answer.search is None:
+        chosen = best_package(found, budget=answer.budget)
+        shown = proof(found, chosen, budget=answer.budget)
+        answer = answer.model_copy(update={"proof": shown})
+    return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:

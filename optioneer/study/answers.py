@@ -154,6 +154,39 @@ class SearchAnswer(Answer):
     npc_at_least: float | None = Field(description="NPC of the advised package less `gap`.")
 
 
+class Proof(Answer):
+    """How near the advice is to the best that anyone could do who cannot see ahead."""
+
+    futures: int = Field(description="Futures that the gap is proven on.")
+    bound: float = Field(
+        description="Mean NPC that no package, however its retrofits are decided without seeing "
+        "ahead, gets below [money]."
+    )
+    bound_se: float = Field(description="Standard error of `bound`.")
+    gap: float = Field(description="NPC of the advised package less `bound` [money].")
+    gap_se: float = Field(description="Paired standard error of `gap`.")
+    decided: float = Field(
+        description="The part of the advised package's NPC that hangs on what is chosen: less the "
+        "base price, the resale of the bare machine and streams that no option serves [money]."
+    )
+    gap_share: float | None = Field(
+        description="`gap` as a share of `decided`; none where that is 0."
+    )
+
+
+class Precision(Answer):
+    """How the number of futures was chosen."""
+
+    asked: float | None = Field(
+        description="Half of the 95 % interval of the advised package's NPC that was asked for, as "
+        "a share of that NPC; none when futures were drawn until no verdict is a close call."
+    )
+    reached: float = Field(description="That share, as it came out.")
+    close_calls: int = Field(description="Verdicts still too close to call.")
+    tries: tuple[int, ...] = Field(description="Numbers of futures that were tried.")
+    enough: bool = Field(description="Whether what was asked for was reached below the limit.")
+
+
 class Advice(Answer):
     """The answer to the question what to order."""
 
@@ -172,6 +205,10 @@ class Advice(Answer):
         description="The search, where a cluster has too many packages to value them all.",
     )
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+    proof: Proof | None = Field(default=None, description="None unless it was asked for.")
+    precision: Precision | None = Field(
+        default=None, description="None when the number of futures was given."
+    )
 
 
 What = Literal["nudge", "chance", "margin", "multiplier", "price", "horizon", "discount-rate"]

@@ -184,7 +184,9 @@ class LargeCluster:
         """Where the search starts: the programme's package on a few futures."""
         found.seen(self._given())
         for futures in (self._likeliest(), self._spread_out(CHOOSING)):
-            package = self._best_on(futures, Asked(self.room, seconds=clock.left(CHOSEN), within=0.005))
+            package = self._best_on(
+                futures, Asked(self.room, seconds=clock.left(CHOSEN), within=0.005)
+            )
             if package is not None:
                 found.seen([package])
                 found.likeliest = found.likeliest or package
@@ -246,9 +248,7 @@ class LargeCluster:
             if clock.over(PROVEN):
                 return
             futures = self._batches.valued.block(batch * BATCH, (batch + 1) * BATCH)
-            made = programme(
-                self.terms, view_of(self.terms, replace(self.world, valued=futures))
-            )
+            made = programme(self.terms, view_of(self.terms, replace(self.world, valued=futures)))
             asked = Asked(self.room, seconds=clock.left(PROVEN) / (BATCHES - batch), within=0.002)
             bound = apart(partial(made.solved, asked)).bound
             if not np.isfinite(bound):

@@ -158,7 +158,7 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
 def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
     """The packages of a cluster: all of them, or an empty list where they are too many."""
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if packages_of(slots) * case.growth.futures > LARGEST_SWEEP:
+    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
         return listed(terms)
     return terms.lattice
 
@@ -179,7 +179,7 @@ def must_be_swept(case: Case, asked: str) -> None:
         If packages x futures of a cluster exceed `LARGEST_SWEEP`.
     """
     for slots in clusters(case):
-        states = packages_of(slots)
+        states = states_of(slots)
         if states * case.growth.futures > LARGEST_SWEEP:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
@@ -191,8 +191,8 @@ def must_be_swept(case: Case, asked: str) -> None:
             )
 
 
-def packages_of(slots: Iterable[Slot]) -> int:
-    """How many packages some slots make, those that break a rule included."""
+def states_of(slots: Sequence[Slot]) -> int:
+    """Number of packages that `slots` make, impossible ones included."""
     return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
 
 

@@ -132,9 +132,7 @@ class Search:
         found = []
         for near in sorted(self.near.tied[axis], key=lambda a: self._loss(best, a)):
             for level in range(len(self.terms.fitted[near])):
-                moved = self.near.repaired(
-                    (*other[:near], level, *other[near + 1 :]), {near, axis}
-                )
+                moved = self.near.repaired((*other[:near], level, *other[near + 1 :]), {near, axis})
                 if moved is not None and moved not in self.means:
                     found.append(moved)
         return found[:MOST_COMPANIONS]

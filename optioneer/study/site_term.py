@@ -167,8 +167,7 @@ class SiteTerm:
         out, is found exactly; the best of them, bills included, is then bettered one cluster at a
         time until no single change helps.
         """
-        found = [cheapest(means, [*limits, *room]) for room in self._rooms()]
-        packages = list(dict.fromkeys(package for package in found if package is not None))
+        packages = self._within_rooms(means, limits)
         if not packages:
             return None
         # Without later bills a package's cost is a lower bound: hopeless ones are not lived.
@@ -178,6 +177,19 @@ class SiteTerm:
             if self._mean(means, package) + self.now(package) < self._total_mean(means, best):
                 best = min(best, package, key=lambda p: self._total_mean(means, p))
         return self._bettered(means, limits, best)
+
+    def least(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "Package | None":
+        """The package with the least mean cost and site at the order, later bills left out.
+
+        No package costs less than it does so, later bills included. Parameters as for `best`.
+        """
+        packages = self._within_rooms(means, limits)
+        return min(packages, key=lambda p: self._mean(means, p) + self.now(p), default=None)
+
+    def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[Package]":
+        """The cheapest package within each choice of levels, each once."""
+        found = [cheapest(means, [*limits, *room]) for room in self._rooms()]
+        return list(dict.fromkeys(package for package in found if package is not None))
 
     def _bettered(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "Package"

@@ -17,7 +17,7 @@ from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
-from optioneer.valuation.futures import drawn_futures, margin_in
+from optioneer.valuation.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.listed import Listed
 from optioneer.valuation.policy import Mapper
 from optioneer.valuation.scores import scores
@@ -190,25 +190,26 @@ def _searches(
 
 def world_of(case: Case, problem: Problem) -> World:
     """The futures of `case`: those to value on and those to learn from."""
-    growth, count = case.growth, case.growth.futures
+    count = case.growth.futures
     lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
-    sets = [
-        drawn_futures(
-            problem.growth,
-            problem.timeline,
-            options=problem.options,
-            count=size,
-            seed=growth.seed,
-            use=use,
-        )
-        for use, size in enumerate([count, lessons])
-    ]
     return World(
         timeline=problem.timeline,
         growth=problem.growth,
         scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
-        valued=sets[0],
-        learned=sets[1],
+        valued=futures_of(case, problem, count, use=0),
+        learned=futures_of(case, problem, lessons, use=1),
+    )
+
+
+def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:
+    """Futures of `case`: by `use` 0 to value on, 1 to learn from, 2 to prove on."""
+    return drawn_futures(
+        problem.growth,
+        problem.timeline,
+        options=problem.options,
+        count=count,
+        seed=case.growth.seed,
+        use=use,
     )
 
 

@@ -170,6 +170,25 @@ def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
     return np.where(u * width < likely - low, rising, falling)
 
 
+def triangular_share(x: Floats, bounds: Floats) -> Floats:
+    """Probability that a triangular variable stays below `x`, any shape.
+
+    Parameters
+    ----------
+    x
+        Values.
+    bounds
+        Low, likely, high, shape (3,); all equal means certain, then 1 above and 0 up to it.
+    """
+    low, likely, high = (float(bound) for bound in bounds)
+    if high <= low:
+        return np.asarray(x > low, dtype=np.float64)
+    x = np.clip(x, low, high)
+    rising = (x - low) ** 2 / ((high - low) * max(likely - low, 1e-300))
+    falling = 1.0 - (high - x) ** 2 / ((high - low) * max(high - likely, 1e-300))
+    return np.where(x < likely, rising, falling)
+
+
 def replicate_edges(count: int) -> NDArray[np.int64]:
     """Edges of the independently scrambled point sets among `count` futures.
 
@@ -196,7 +215,8 @@ def drawn_futures(
     seed
         One seed gives one set of futures.
     use
-        0 for the futures a package is valued on, 1 for those its rule is learned from.
+        0 for the futures a package is valued on, 1 for those its rule is learned from, 2 for those
+        that its gap is proven on.
 
     Notes
     -----

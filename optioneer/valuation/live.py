@@ -120,9 +120,7 @@ class _Live:
             promise[option] = float(np.maximum(gain - charge, 0.0).mean())
         return self._with_required({o: p for o, p in promise.items() if p > 0.0}, owned, able)
 
-    def _open_ways(
-        self, row: int, owned: frozenset[int], able: set[int]
-    ) -> Iterator[Way]:
+    def _open_ways(self, row: int, owned: frozenset[int], able: set[int]) -> Iterator[Way]:
         """Ways of a stream that retrofits can complete and that would earn more."""
         earned = self.terms.earned(owned, row)
         for way in self.terms.ways[row]:

@@ -17,6 +17,7 @@ from optioneer.study import whatif
 from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
 from optioneer.study.changes import Asked as Wanted
 from optioneer.study.changes import Figure
+from optioneer.study.precision import Aim
 from tests import shop
 
 FAULTS = (
@@ -34,11 +35,16 @@ class Asked:
         self.calls: list[tuple[Any, ...]] = []
 
     def advice(
-        self, case: Case, *, budget: float | None, break_even: bool, progress: Any
+        self, case: Case, *, budget: float | None, break_even: bool, prove: bool, progress: Any
     ) -> Advice:
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
-        return shop.advice_with_break_evens() if break_even else shop.advice()
+        answer = shop.advice_with_break_evens() if break_even else shop.advice()
+        return shop.proven(answer) if prove else answer
+
+    def precise_advice(self, case: Case, aim: Aim, **how: Any) -> Advice:
+        self.calls.append((case.growth.futures, aim.share))
+        return shop.precise(self.advice(case, **how))
 
     def what_if(
         self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
@@ -104,6 +110,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
         "optioneer.study.whatif": {
             "what_if": asked.what_if,
             "turning": asked.turning,
@@ -132,6 +139,18 @@ def test_advise_says_first_what_to_order(run: Run) -> None:
     assert "Order 4 options with the machine: $372,000.50 in all." in result.stdout[:400]
 
 
+def test_advise_proves_its_gap_unless_told_not_to(run: Run) -> None:
+    assert "nobody who cannot see ahead" in " ".join(run("advise", "shop").stdout.split())
+    assert "who cannot see ahead" not in run("advise", "shop", "--no-proof").stdout
+
+
+def test_advise_takes_a_precision_or_the_end_of_close_calls(run: Run, asked: Asked) -> None:
+    said = " ".join(run("advise", "shop", "--precision", "0.1%").stdout.split())
+    assert "16,384 futures were drawn" in said
+    run("advise", "shop", "--precision", "calls")
+    assert asked.calls[::2] == [(4096, 0.001), (4096, None)]
+
+
 def test_advise_passes_on_draws_and_budget(run: Run, asked: Asked) -> None:
     run("advise", "shop", "--futures", 512, "--seed", 0, "--budget", "350000.50")
     run("advise", "shop")
@@ -146,13 +165,14 @@ def test_break_evens_are_searched_for_when_asked(run: Run) -> None:
 
 def test_json_on_standard_output_is_alone_there(run: Run) -> None:
     result = run("advise", "shop", "--json", "-")
-    assert Advice.model_validate_json(result.stdout) == shop.advice()
+    assert Advice.model_validate_json(result.stdout) == shop.proven(shop.advice())
 
 
 def test_json_in_a_file_goes_with_the_text(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "advice.json"
     result = run("advise", "shop", "--json", target)
-    assert Advice.model_validate_json(target.read_text(encoding="utf-8")) == shop.advice()
+    told = Advice.model_validate_json(target.read_text(encoding="utf-8"))
+    assert told == shop.proven(shop.advice())
     assert "ORDER NOW (4)" in result.stdout
 
 
@@ -267,6 +287,9 @@ def test_new_makes_a_folder_once(run: Run, tmp_path: Path) -> None:
         (("advise", "shop", "--budget", "-5"), "'-5' is not an amount"),
         (("advise", "shop", "--futures", "3"), "futures: 3 is not allowed"),
         (("advise", "shop", "--futures", "many"), "'many' is not a whole number."),
+        (("advise", "shop", "--precision", "0.1"), "'0.1' is neither 'calls' nor a percentage"),
+        (("advise", "shop", "--precision", "0%"), "'0%' is neither"),
+        (("advise", "shop", "--precision", "nan%"), "'nan%' is neither"),
         (("advise", "shop", "--json", "no/such/place.json"), "no file in an existing folder"),
         (("value", "shop"), "Missing option '--package'"),
         (("whatif", "shop", "--chance", "night"), "--chance: 'night' is not understood."),

@@ -1,7 +1,7 @@
 """The first sentences."""
 
 from optioneer.reports.money import Figures
-from optioneer.reports.summary import close_calls, how_sure, summary, what_to_order
+from optioneer.reports.summary import close_calls, how_many, how_sure, summary, what_to_order
 from tests import shop
 
 DOLLARS = Figures("USD")
@@ -34,6 +34,28 @@ def test_a_standard_item_that_is_left_off_is_named() -> None:
 def test_the_gap_to_hindsight_is_what_better_timing_could_save() -> None:
     assert "better timing could save at most $3,120" in how_sure(shop.advice(), DOLLARS)
     assert "would save $14,800: no market survey" in how_sure(shop.advice(), DOLLARS)
+
+
+def test_a_proven_gap_takes_the_place_of_the_wider_one() -> None:
+    said = how_sure(shop.proven(shop.advice()), DOLLARS)
+    assert "could average below $357,980" in said
+    assert "within $420 ± 65 of that (0.28% of what the choice decides)" in said
+    assert "better timing could save" not in said
+
+
+def test_how_many_futures_were_drawn_and_why_is_told_only_when_asked_for() -> None:
+    assert how_many(shop.advice(), DOLLARS) == ""
+    answer = shop.precise(shop.advice())
+    assert how_many(answer, DOLLARS) == (
+        "16,384 futures were drawn: the average is known to ± 0.09% with 95 % confidence, with 1 "
+        "verdict too close to call."
+    )
+    assert answer.precision is not None
+    short = answer.precision.model_copy(update={"enough": False, "close_calls": 0})
+    said = how_many(answer.model_copy(update={"precision": short}), DOLLARS)
+    assert said.endswith(
+        "with no verdict too close to call. That is the most that can be drawn, short of ± 0.1%."
+    )
 
 
 def test_many_close_calls_are_counted_and_a_few_named() -> None:
