@@ -80,7 +80,7 @@ def check(case: shell.CasePath) -> None:
 
 
 @shell.app.command("advise")
-def advise(  # noqa: PLR0913, PLR0917 - the signature is typer's
+def advise(
     case: shell.CasePath,
     json: shell.JsonPath = None,
     futures: shell.FuturesCount = None,

@@ -19,8 +19,8 @@ from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.effort import effort_of
-from optioneer.study.information import information
 from optioneer.study.gap import search_answer
+from optioneer.study.information import information
 from optioneer.study.problem import must_be_swept
 from optioneer.study.proof import proof
 from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued

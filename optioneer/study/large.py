@@ -1,6 +1,5 @@
 """A cluster with too many packages for a lattice: a search, and how far from the best it can be."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
@@ -11,7 +10,6 @@ from optioneer.model.candidates import fitted
 from optioneer.model.machine import Package
 from optioneer.model.orderable import Orders
 from optioneer.study.effort import Clock, Effort, Stopped, apart
-from optioneer.study.neighbours import Neighbourhood
 from optioneer.study.search import Search
 from optioneer.valuation.cluster import ClusterCost, World
 from optioneer.valuation.futures import Futures, drawn_futures

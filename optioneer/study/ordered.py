@@ -4,7 +4,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advise import advice_on
-from optioneer.study.choose import asked_package
+from optioneer.study.choose import asked_package, holding
 from optioneer.study.expected import Band, bands, retrofit_payments
 from optioneer.study.valued import Progress, Valued, valued
 
@@ -91,23 +91,6 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
 
 
 def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
-    """The package that is advised, and the valued case it comes from.
-
-    Raises
-    ------
-    TooLargeError
-        A cluster of related slots is too large to be swept.
-    """
+    """The package that is advised, and the valued case it comes from."""
     found = valued(case, progress=progress)
-    held = advice_on(found).advised.options
-    options = [case.catalogue.by_id[name] for name in held]
-    return (
-        Package(
-            id="advised",
-            options=tuple(option.option for option in options if not option.standard),
-            without=tuple(
-                option.option for option in case.catalogue.standards if option.option not in held
-            ),
-        ),
-        found,
-    )
+    return holding(case, "advised", advice_on(found).advised.options), found

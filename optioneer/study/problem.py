@@ -93,6 +93,11 @@ def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> L
     return _lattice(case, clusters(case)[cluster], order_factor)
 
 
+def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
+    """What the levels of one cluster cost and bring, in the order of `clusters`."""
+    return _Cluster(case, clusters(case)[cluster], order_factor).terms
+
+
 def timeline_of(case: Case) -> Timeline:
     """The clock of `case`."""
     growth = case.growth

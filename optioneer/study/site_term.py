@@ -11,6 +11,7 @@ import numpy as np
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.listed import Listed
 from optioneer.valuation.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.timeline import Floats
 
@@ -90,9 +91,23 @@ class SiteTerm:
         """Whether retrofits could pass the level that the order buys."""
         step, total = self.steps[number], 0.0
         for cluster, state in enumerate(package):
-            part, states = self.found.costs[cluster].lattice.reachable(state)
-            total += float(self.uses[number][cluster][states[part.valid]].max())
+            total += self._most(number, cluster, state)
         return total > step.levels[step.level(self._total(number, package))].room + 1e-9
+
+    def _most(self, number: int, cluster: int, state: int) -> float:
+        """Most that retrofits from a state can make a cluster add to a step's sum."""
+        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        if not isinstance(lattice, Listed):
+            part, states = lattice.reachable(state)
+            return float(self.uses[number][cluster][states[part.valid]].max())
+        held = [{int(level)} for level in lattice.levels[:, state]]
+        for target in lattice.targets:
+            held[target.axis].add(target.level)
+        step = self.steps[number]
+        return sum(
+            max(step.counted(slot, _use(step, names, fitted[level])) for level in levels)
+            for slot, fitted, levels in zip(lattice.names, lattice.fitted, held, strict=True)
+        )
 
     def _later(self, number: int, package: "Package") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""

@@ -21,6 +21,8 @@ from optioneer.study.answers import (
 )
 from optioneer.study.best import best_package
 from optioneer.study.changes import Asked, Figure, figure_of, with_changes
+from optioneer.study.choose import holding, states_of
+from optioneer.study.effort import Effort
 from optioneer.study.valued import Progress, part_of, valued
 from optioneer.valuation.summary import standard_error
 
@@ -61,14 +63,16 @@ def what_if(
         If a change cannot be made or no package can be had within the budget.
     CaseError
         If the changed case does not fit together.
-    TooLargeError
-        If a cluster of related slots is too large to be swept.
     """
     changed, changes = with_changes(case, asked)
-    old = valued(case, progress=part_of(progress, 0.0, 0.5))
-    new = valued(changed, progress=part_of(progress, 0.5, 1.0))
-    before, after = advice_on(old, budget=budget), advice_on(new, budget=budget)
-    kept = best_package(old, budget=budget)
+    old = valued(case, effort=Effort(budget=budget), progress=part_of(progress, 0.0, 0.5))
+    before = advice_on(old, budget=budget)
+    ordered = holding(case, "before", before.advised.options)
+    effort = Effort(budget=budget, also=(ordered,))
+    new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
+    after = advice_on(new, budget=budget)
+    # States have the same numbers in both, unless they are those that a search has kept.
+    kept = states_of(new, ordered) if new.searches else best_package(old, budget=budget)
     extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
     return WhatIf(
         case=case.name,
@@ -125,7 +129,7 @@ def turning(
 
     Raises
     ------
-    RequestError, CaseError, TooLargeError
+    RequestError, CaseError
         As for `what_if`; all values are checked before any is valued.
     """
     here = figure_of(case, figure)
@@ -133,7 +137,8 @@ def turning(
     told = []
     for number, each in enumerate(changed):
         part = part_of(progress, number / len(values), (number + 1) / len(values))
-        told.append(advice_on(valued(each, progress=part), budget=budget))
+        found = valued(each, effort=Effort(budget=budget), progress=part)
+        told.append(advice_on(found, budget=budget))
     return Turning(
         case=case.name,
         currency=case.machine.currency,

@@ -17,7 +17,6 @@ from optioneer.valuation.terms import Levels, Terms
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
-
 Only = Literal["learned", "hindsight"] | None
 """The one valuation wanted; none: all three."""
 

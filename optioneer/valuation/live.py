@@ -148,7 +148,7 @@ class _Live:
     ) -> dict[int, float]:
         """The same with what eases them for less than it saves."""
         more = dict(found)
-        for option in found:
+        for option, promise in found.items():
             target = self.terms.targets[self.terms.target_of[option]]
             if target.easing is None:
                 continue
@@ -157,7 +157,7 @@ class _Live:
             if easing in able and easing not in more and not self._needs(easing) - owned - {*more}:
                 cost = self.outlook.charge[self.terms.target_of[easing]].mean()
                 if saved > cost:
-                    more[easing] = found[option]
+                    more[easing] = promise
         return more
 
     def _needs(self, option: int) -> set[int]:
@@ -186,7 +186,9 @@ class _Live:
         ]
         rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
         graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(axes),) * 2)
-        count, label = connected_components(graph, directed=False) if axes else (0, [])
+        if not axes:
+            return []
+        count, label = connected_components(graph, directed=False)
         return [
             [axis for axis, own in zip(axes, label, strict=True) if own == group]
             for group in range(count)

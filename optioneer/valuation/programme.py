@@ -157,7 +157,7 @@ class Programme:
 
     def _package(self, x: Floats) -> Levels:
         edges = np.cumsum([0, *map(len, self.terms.fitted)])
-        return tuple(int(np.argmax(x[a:b])) for a, b in zip(edges[:-1], edges[1:], strict=True))
+        return tuple(int(np.argmax(x[a:b])) for a, b in pairwise(edges))
 
 
 def programme(terms: Terms, view: View) -> Programme:
