@@ -124,9 +124,10 @@ class Appraisal:
             self.terms.outline, self.world.timeline, self.world.growth, self.world.scores, few
         )
         dates = range(1, self.world.timeline.periods)
-        plain = [view.charges(t).plain for t in dates]
-        charge = np.min(np.array(plain), axis=0) if plain else np.empty(0)
-        return Outlook(total_margin(view), charge.reshape(len(self.terms.targets), -1))
+        plain = np.array([view.charges(t).plain for t in dates])
+        shape = len(self.terms.targets), few.count
+        charge = plain.min(axis=0) if plain.size else np.full(shape, np.inf)
+        return Outlook(total_margin(view), charge)
 
     @cached_property
     def _margin(self) -> Floats:

@@ -139,6 +139,7 @@ class _Live:
                 if first == option and second not in owned and second not in found:
                     found[second] = promise.get(second, found[option])
                     queue.append(second)
+        found = {o: p for o, p in found.items() if o in able}
         while hopeless := {o for o in found if self._needs(o) - owned - (set(found) & able)}:
             found = {o: p for o, p in found.items() if o not in hopeless}
         return self._with_easing(found, owned, able)

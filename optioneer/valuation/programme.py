@@ -26,6 +26,9 @@ from optioneer.valuation.view import View
 FINER = (0, 1, 5, 13)
 """Periods after the last start before work arrives at which spans begin: short ones first."""
 
+FEW = 12
+"""Periods up to which each is a span of its own."""
+
 UNIT = 1000.0
 """Money in the objective of the solver."""
 
@@ -275,8 +278,10 @@ class _Columns:
         for one, other in terms.excludes:
             self.row([self.ordered[one], self.ordered[other]], (), 1.0)
         for column, bundle in zip(bundles, terms.bundles, strict=True):
-            for option in bundle.options:
-                self.row([column], [self.ordered[option]])
+            members = [self.ordered[option] for option in bundle.options]
+            for member in members:
+                self.row([column], [member])
+            self.row(members, [column], len(members) - 1.0)
 
     def programme(self, constant: float) -> Programme:
         """What has been added, as a programme."""
@@ -393,12 +398,6 @@ class _Seen:
                 found[easing] = found.get(easing, 0.0) + most
         return found
 
-    @cached_property
-    def final(self) -> frozenset[int]:
-        """Options that stay once fitted: no other retrofit goes into their slot."""
-        axes = [target.axis for target in self.terms.targets]
-        return frozenset(o for o, (axis, _) in self.terms.place.items() if axes.count(axis) <= 1)
-
 
 @dataclass(frozen=True)
 class _Fit:
@@ -506,7 +505,7 @@ class _Future:
             ends = {f.span[1] for f in self.fits if (f.target.axis, f.source) == (axis, level)}
             only = all(f.target.level != level for f in self.fits if f.target.axis == axis)
             for end in [max(ends)] if only else sorted(ends):
-                held, gone = self._held((axis, level), end, end)
+                held, gone = self._held((axis, level), end - 1, end)
                 self.made.row(gone, held)
 
     def _easing_rows(self) -> None:
@@ -518,18 +517,29 @@ class _Future:
                 self.made.row([fit.column, *gone], held)
 
     def _rule_rows(self) -> None:
-        terms, final = self.seen.terms, self.seen.final
-        fitted = {fit.target.option for fit in self.fits}
+        terms = self.seen.terms
         for one, other in terms.requires:
             for fit in self.fits:
                 if fit.target.option == one:
                     held, gone = self._at(fit, other)
                     self.made.row([fit.column, *gone], held)
         for one, other in terms.excludes:
-            if {one, other} <= final and {one, other} & fitted:
-                last = self.seen.last
-                ends = [self._held(terms.place[option], last, -1)[0] for option in (one, other)]
-                self.made.row(ends[0] + ends[1], (), 1.0)
+            for fit in self.fits:
+                if fit.target.option in {one, other}:
+                    rival = other if fit.target.option == one else one
+                    held, gone = self._surely(terms.place[rival], fit.span)
+                    self.made.row([fit.column, *held], gone, 1.0)
+
+    def _surely(self, place: tuple[int, int], span: Span) -> tuple[list[int], list[int]]:
+        """Columns that add up, less others, to at most whether a level is held all through a span.
+
+        What is fitted in spans that end by its start is there; what may go before its end is not.
+        """
+        axis, level = place
+        own = [fit for fit in self.fits if fit.target.axis == axis]
+        came = [f.column for f in own if f.target.level == level and f.span[1] <= span[0]]
+        went = [f.column for f in own if f.source == level and f.span[0] <= span[1]]
+        return [self.made.levels[axis] + level, *came], went
 
     def _visit(self, visit: int) -> None:
         """Call-outs, by the spans between all starts of retrofits that need them."""
@@ -579,5 +589,7 @@ def _spans(starts: Sequence[int], last: int) -> list[Span]:
     if not starts or last < 1:
         return []
     cuts = {1, *(start + later for start in starts for later in FINER)}
+    if last <= FEW:
+        cuts |= set(range(1, last + 1))
     begins = sorted(cut for cut in cuts if cut <= last)
     return list(zip(begins, [*(b - 1 for b in begins[1:]), last], strict=True))

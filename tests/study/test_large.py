@@ -1,0 +1,128 @@
+"""Clusters that are searched: against the lattice, the exact best, published optima, and in time."""
+
+import json
+
+import numpy as np
+import pytest
+
+from optioneer.errors import RequestError, TooLargeError
+from optioneer.model.case import Case
+from optioneer.reports.money import Figures
+from optioneer.reports.summary import summary
+from optioneer.study import large, problem
+from optioneer.study.advise import advice
+from optioneer.study.gap import upper_end
+from optioneer.study.likeliest import likeliest_world
+from optioneer.study.problem import cluster_terms, clusters
+from optioneer.study.value import package_value
+from optioneer.valuation.listed import view_of
+from optioneer.valuation.programme import Asked, programme
+from tests.many_options import many_options
+from tests.oracle import exact
+from tests.oracle.cases import CASES, case_of, certain, option, stream
+from tests.outside.test_knapsack import SELECTIONS, numbers
+
+
+@pytest.mark.parametrize("name", ["waiting", "prepared", "blocked", "left_off"])
+def test_search_and_lattice_agree(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    case = CASES[name]()
+    swept = advice(case)
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    found = advice(case)
+    assert found.search is not None
+    assert found.search.gap is not None
+    assert found.advised.options == swept.advised.options
+    assert found.advised.npc == pytest.approx(swept.advised.npc, rel=1e-3)
+    least = min(exact.optimum(case).values())
+    error = 3 * (found.advised.npc_se + (found.search.gap_se or 0.0))
+    assert found.advised.npc - found.search.gap <= least + error + 1e-6
+
+
+def knapsack(weights: str, profits: str) -> Case:
+    """An item is an option at its weight, with certain work worth weight and profit."""
+    options, streams = [], []
+    for i, (weight, profit) in enumerate(zip(numbers(weights), numbers(profits), strict=True)):
+        options.append(option(f"item-{i:02}", weight))
+        streams.append(stream(f"work-{i:02}", certain(0.0), weight + profit, [f"item-{i:02}"]))
+    tie = stream("tie", certain(0.0), 0.0, [one.option for one in options])
+    growth = {"horizon_years": 1.0, "discount_rate": 0.0, "futures": 16}
+    return case_of(options, [*streams, tie], growth=growth)
+
+
+@pytest.mark.parametrize("name", SELECTIONS)
+def test_published_knapsack_optima_through_the_programme(name: str) -> None:
+    capacity, weights, profits, selection, profit = SELECTIONS[name]
+    case = knapsack(weights, profits)
+    terms = cluster_terms(case, 0)
+    made = programme(terms, view_of(terms, likeliest_world(case, 1.0)))
+    solved = made.solved(Asked(room=capacity, within=0.0))
+    everything = sum(numbers(weights)) + sum(numbers(profits))
+    assert solved.package is not None
+    assert "".join(map(str, solved.package)) == selection
+    assert everything - solved.value == pytest.approx(profit, rel=1e-7)
+    assert everything - solved.bound == pytest.approx(profit, rel=1e-6)
+
+
+def test_upper_end_of_the_gap() -> None:
+    """Mak, Morton & Wood (1999): four gaps, mean .725, t(.95, 3) = 2.35336343 (from memory)."""
+    gaps = np.array([0.5, 1.2, 0.3, 0.9])
+    assert upper_end(gaps) == pytest.approx(1.19933556, abs=1e-8)
+
+
+def many() -> Case:
+    return many_options(30, 12, futures=256, periods_per_year=1)
+
+
+def test_the_generated_catalogue_is_one_cluster() -> None:
+    case = many_options()
+    assert len(case.catalogue.options) == 60
+    assert len(case.growth.stream) == 25
+    assert len(clusters(case)) == 1
+
+
+def test_a_searched_case_has_all_of_the_advice() -> None:
+    case = many()
+    told = advice(case)
+    assert told.search is not None
+    assert told.search.stopped is None
+    assert told.search.gap is not None
+    assert told.search.gap >= 0.0
+    assert all(answer.otherwise is None or answer.otherwise >= 0 for answer in told.options)
+    assert len(told.frontier) > 2
+    page = " ".join(summary(case, told, Figures("USD", "en_US")))
+    assert "No other package" in page
+    assert json.loads(told.model_dump_json())["search"]["batches"] == large.BATCHES
+    held = case.catalogue.by_id
+    asked = [name for name in told.advised.options if not held[name].standard]
+    assert package_value(case, asked).npc == pytest.approx(told.advised.npc, rel=1e-9)
+
+
+def test_what_has_been_found_is_told_when_the_time_is_up() -> None:
+    told = advice(many(), seconds=0.01)
+    assert told.search is not None
+    assert told.search.stopped == "time"
+    assert told.search.gap is None
+    assert told.packages
+
+
+def test_ctrl_c_keeps_what_has_been_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(large.Search, "improve", interrupted)
+    told = advice(many())
+    assert told.search is not None
+    assert told.search.stopped == "interrupt"
+    assert told.search.gap is not None
+
+
+def test_what_cannot_be_had_is_refused() -> None:
+    with pytest.raises(TooLargeError, match="--break-even needs every package valued"):
+        advice(many(), break_even=True)
+    with pytest.raises(RequestError, match="--time-limit"):
+        advice(many(), seconds=0.0)
+
+
+def test_a_budget_is_kept() -> None:
+    told = advice(many(), budget=330e3)
+    assert told.advised.price <= 330e3
