@@ -367,7 +367,7 @@ class _Seen:
         for row, ways in enumerate(self.terms.ways):
             for option in {option for way in ways for option in way.options}:
                 rows[option].add(row)
-        links = [*self.terms.requires, *self._easings]
+        links = [*self.terms.requires, *self._easings, *self._makings_way]
         for _ in self.terms.place:
             before = sum(map(len, rows.values()))
             for helped, helper in links:
@@ -384,6 +384,17 @@ class _Seen:
             (target.option, fitted[target.easing.axis][target.easing.level])
             for target in self.terms.targets
             if target.easing is not None
+        ]
+
+    @property
+    def _makings_way(self) -> list[tuple[int, int]]:
+        """An option that another excludes, and a retrofit that takes the other's place."""
+        pairs = [pair for a, b in self.terms.excludes for pair in ((a, b), (b, a))]
+        return [
+            (freed, target.option)
+            for freed, rival in pairs
+            for target in self.terms.targets
+            if target.axis == self.terms.place[rival][0] and target.option not in {rival, freed}
         ]
 
     @cached_property

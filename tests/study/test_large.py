@@ -1,4 +1,4 @@
-"""Clusters that are searched: against the lattice, the exact best, published optima, and in time."""
+"""Searched clusters: against lattices, the exact best, published optima, and in time."""
 
 import json
 
