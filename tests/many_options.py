@@ -50,7 +50,8 @@ def many_options(options: int = 60, streams: int = 25, *, seed: int = 1, **growt
 
 def _slots(names: Sequence[str]) -> dict[str, str]:
     """Slot of each option."""
-    found, place = {}, 0
+    found: dict[str, str] = {}
+    place = 0
     left = list(names)
     while left:
         size = SLOT_SIZES[place % len(SLOT_SIZES)]

@@ -299,7 +299,8 @@ class _Cluster:
     def _prices(self) -> tuple[tuple[float, ...], ...]:
         """Paid for each level of each slot; a standard item left off brings its credit back."""
         prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
-        credit = (slot.standard and slot.standard.delete_credit for slot in self.slots)
+        standards = (slot.standard for slot in self.slots)
+        credit = (None if item is None else item.delete_credit for item in standards)
         return tuple(
             own if back is None else (own[0] - back, *own[1:])
             for own, back in zip(prices, credit, strict=True)

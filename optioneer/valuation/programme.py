@@ -131,7 +131,7 @@ class Programme:
 
     def _solved(self, asked: Asked, *, whole: int) -> Any:
         """What the solver says when so many of the first columns must be whole."""
-        integrality = np.zeros(len(self.objective))
+        integrality = np.zeros(len(self.objective), dtype=np.intp)
         integrality[:whole] = 1
         return milp(
             self.objective / UNIT,
