@@ -170,6 +170,163 @@ def _keep(limit: float) -> Any:
     )
 
 
+PANEL = 64
+"""Height of one package's panel [px]."""
+
+BELOW = 0.4
+"""Room below the bars for the marks, as a share of the tallest bar."""
+
+SPREAD_READING = (
+    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
+    "Diamond: average of the worst tenth."
+)
+
+
+def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
+    """How the cost of each package is spread over the futures, a panel each on one scale.
+
+    Shapes alone tell the marks apart, so that the chart reads in black and white.
+
+    Parameters
+    ----------
+    counted
+        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
+    marks
+        One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
+        in ten), `mean`, `worst` [money].
+    currency
+        ISO 4217 code, for the axis.
+    title
+        Title of the chart.
+    """
+    top = max(float(row["futures"]) for row in counted)
+    panels = [
+        alt.layer(
+            _heights([row for row in counted if row["package"] == mark["package"]], top),
+            *_spread_marks([mark]),
+        ).properties(
+            title=alt.Title(str(mark["package"]), anchor="start", fontSize=11),
+            width=700,
+            height=PANEL,
+        )
+        for mark in marks
+    ]
+    head = alt.Title(f"{title}, {currency}", subtitle=SPREAD_READING)
+    return (
+        alt.vconcat(*panels, title=head, spacing=4)
+        .resolve_scale(x="shared", y="shared")
+        .configure_view(stroke=None)
+    )
+
+
+def _heights(rows: Rows, top: float) -> Any:
+    scale = alt.Scale(domain=[-BELOW * top, top], nice=False)
+    return (
+        alt.Chart(_inline(rows))
+        .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
+        .encode(
+            x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
+            x2="high:Q",
+            y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
+            y2=alt.datum(0),
+            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
+        )
+    )
+
+
+def _spread_marks(mark: Rows) -> tuple[Any, ...]:
+    base = alt.Chart(_inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
+    points = (("mean", "circle", 60), ("worst", "diamond", 90))
+    return (
+        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
+        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
+        *(
+            base.mark_point(
+                shape=shape, size=size, filled=True, fill="white", stroke="black"
+            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
+            for what, shape, size in points
+        ),
+    )
+
+
+def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
+    """How far each figure moves a cost from where it is, at both ends of the figure's range.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``end`` (``low`` or ``high``), ``cost`` [money] and ``value`` (text), two rows
+        a figure in the order of the bars.
+    here
+        The cost with all figures as in the case [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    base = _bars_of(rows).encode(
+        x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
+        x2=alt.datum(here),
+        # Light and dark differ without colour, and the value stands at the end of each bar.
+        color=alt.Color(
+            "end:N",
+            title="figure at its",
+            sort=["low", "high"],
+            scale=alt.Scale(domain=["low", "high"], range=["#ffffff", "#7f7f7f"]),
+        ),
+        tooltip=["figure:N", "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
+    )
+    bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
+    line = alt.Chart(_inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
+    title = alt.Title(
+        "What moves the net present cost of the advised package",
+        subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
+    )
+    told = [_told(rows, side, here) for side in ("right", "left")]
+    return alt.layer(bars, line, *told).properties(title=title, width=620, height=alt.Step(24))
+
+
+def _bars_of(rows: Rows) -> Any:
+    order = list(dict.fromkeys(str(row["figure"]) for row in rows))
+    axis = alt.Axis(labelLimit=320)
+    return alt.Chart(_inline(rows)).encode(y=alt.Y("figure:N", sort=order, title=None, axis=axis))
+
+
+def _told(rows: Rows, side: str, here: float) -> Any:
+    """The values at the ends of the bars that go to one side."""
+    shown = [row for row in rows if (row["cost"] >= here) == (side == "right")]
+    left = side == "right"
+    base = _bars_of(shown or rows[:0])
+    text = base.mark_text(align="left" if left else "right", dx=4 if left else -4, fontSize=10)
+    return text.encode(x="cost:Q", text="value:N")
+
+
+def shares_chart(rows: Rows) -> Any:
+    """Which share of a variance each figure explains, alone and together with others.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
+    """
+    base = _bars_of(rows)
+    axis = alt.Axis(format="%")
+    total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
+        x=alt.X("total:Q", title="share of the variance explained", axis=axis),
+        tooltip=[
+            "figure:N",
+            *(alt.Tooltip(f"{key}:Q", format=".1%") for key in ("alone", "total")),
+        ],
+    )
+    alone = base.mark_bar(height=13, fill="#7f7f7f", stroke="#101010", strokeWidth=0.9)
+    interval = base.mark_rule(strokeWidth=1.6, color="#101010").encode(x="least:Q", x2="most:Q")
+    title = alt.Title(
+        "What explains how the net present cost of the advised package varies",
+        subtitle="Grey: alone. White: with others. Line: 95 % interval of the latter.",
+    )
+    return alt.layer(total, alone.encode(x="alone:Q"), interval).properties(
+        title=title, width=620, height=alt.Step(22)
+    )
+
+
 def image(chart: Any, kind: str) -> bytes:
     """The chart as a file: ``svg``, ``png``, ``pdf``, or ``json`` for its specification.
 

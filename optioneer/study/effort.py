@@ -1,10 +1,9 @@
 """How long a search may take, and how it is stopped."""
 
-import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal, TypeVar
+from typing import Literal
 
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
@@ -12,13 +11,8 @@ from optioneer.model.machine import Package
 LONGEST = 75.0
 """Time that a search takes at most unless told [s]."""
 
-GLANCE = 0.2
-"""How often Ctrl-C is looked for while the solver works [s]."""
-
 Stopped = Literal["time", "interrupt"] | None
 """What ended a search early."""
-
-Found = TypeVar("Found")
 
 
 @dataclass(frozen=True)
@@ -88,21 +82,27 @@ class Clock:
             self.stopped = "interrupt"
 
 
-def apart(work: Callable[[], Found]) -> Found:
-    """What `work` returns, done beside the main thread so that Ctrl-C is heard at once."""
-    found: list[Found] = []
-    failed: list[BaseException] = []
+@dataclass
+class Heard:
+    """How far a search is, for somebody who may want to stop it.
 
-    def kept() -> None:
-        try:
-            found.append(work())
-        except BaseException as error:  # noqa: BLE001 - raised again below, in the other thread
-            failed.append(error)
+    Parameters
+    ----------
+    progress
+        Told the share of the work that is done, 0..1; it may raise.
+    done
+        What it was told last.
+    """
 
-    thread = threading.Thread(target=kept, daemon=True)
-    thread.start()
-    while thread.is_alive():
-        thread.join(GLANCE)
-    if failed:
-        raise failed[0]
-    return found[0]
+    progress: Callable[[float], None] | None
+    done: float = 0.0
+
+    def now(self, done: float) -> None:
+        """Tell how much is done."""
+        self.done = done
+        self.again()
+
+    def again(self) -> None:
+        """Tell the same again, so that whoever listens can stop the work."""
+        if self.progress is not None:
+            self.progress(self.done)

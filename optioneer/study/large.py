@@ -1,28 +1,35 @@
 """A cluster with too many packages for a lattice: a search, and how far from the best it can be."""
 
+import os
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
 from optioneer.model.candidates import fitted
 from optioneer.model.machine import Package
 from optioneer.model.orderable import Orders
-from optioneer.study.effort import Clock, Effort, Stopped, apart
+from optioneer.study.effort import Clock, Effort, Heard, Stopped
 from optioneer.study.search import Search
 from optioneer.valuation.cluster import ClusterCost, World
 from optioneer.valuation.futures import Futures, drawn_futures
 from optioneer.valuation.listed import Appraisal, Listed, view_of
 from optioneer.valuation.policy import Mapper
-from optioneer.valuation.programme import Asked, cheapest, dearest, programme
+from optioneer.valuation.programme import (
+    Asked,
+    Programme,
+    Solution,
+    cheapest,
+    dearest,
+    programme,
+)
 from optioneer.valuation.terms import Levels, Terms
 from optioneer.valuation.timeline import Floats
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.study.problem import Problem
-    from optioneer.study.valued import Progress
 
 CHOOSING, SEARCHING = 16, 512
 """Futures that the programme chooses on, and that packages are compared on while searching."""
@@ -98,7 +105,7 @@ class LargeCluster:
         What may be spent.
     run
         A map over all cores.
-    progress
+    heard
         Told how far the work is, 0..1.
     """
 
@@ -108,7 +115,7 @@ class LargeCluster:
     cluster: int
     effort: Effort
     run: Mapper
-    progress: "Progress"
+    heard: Heard
 
     def searched(self) -> Searched:
         """The packages worth knowing of, valued, and the bound."""
@@ -124,9 +131,9 @@ class LargeCluster:
         )
         for number, step in enumerate(steps if self.effort.search else (), 1):
             clock.attempt(step)
-            self.progress(0.75 * number / len(steps))
+            self.heard.now(0.75 * number / len(steps))
         cost = self.appraisal(self.world).cost(self._kept(found), self.run)
-        self.progress(1.0)
+        self.heard.now(1.0)
         bound = Bound(tuple(least), self.appraisal(self._batches))
         return Searched(cost, bound, len(found.means), clock.stopped)
 
@@ -201,8 +208,12 @@ class LargeCluster:
         return likeliest_world(self.case, self.problem.order_factor)
 
     def _best_on(self, world: World, asked: Asked) -> Levels | None:
-        made = programme(self.terms, view_of(self.terms, world))
-        return apart(lambda: made.solved(asked)).package
+        return self._solved(programme(self.terms, view_of(self.terms, world)), asked).package
+
+    def _solved(self, made: Programme, asked: Asked) -> Solution:
+        """What the solver finds beside the main thread, so that Ctrl-C is heard at once."""
+        (found,) = self.run(made.solved, [asked])
+        return cast("Solution", found)
 
     def _frontier(self, found: Search, clock: Clock) -> None:
         """Packages for smaller budgets."""
@@ -214,7 +225,7 @@ class LargeCluster:
                 return
             room = low + share * (high - low)
             asked = Asked(room, seconds=clock.left(), within=0.01)
-            package = apart(partial(made.solved, asked)).package
+            package = self._solved(made, asked).package
             if package is not None:
                 found.seen([package])
 
@@ -242,13 +253,17 @@ class LargeCluster:
 
     def _prove(self, least: list[float], clock: Clock) -> None:
         """The least cost of every batch, as far as time allows, added to `least`."""
-        for batch in range(BATCHES):
-            if clock.over(PROVEN):
-                return
-            futures = self._batches.valued.block(batch * BATCH, (batch + 1) * BATCH)
-            made = programme(self.terms, view_of(self.terms, replace(self.world, valued=futures)))
-            asked = Asked(self.room, seconds=clock.left(PROVEN) / (BATCHES - batch), within=0.002)
-            bound = apart(partial(made.solved, asked)).bound
+        for bound in self.run(partial(self._least, clock), range(BATCHES)):
             if not np.isfinite(bound):
                 return
             least.append(bound)
+
+    def _least(self, clock: Clock, batch: int) -> float:
+        """No package costs less than this on the futures of a batch; minus infinity if unknown."""
+        if clock.over(PROVEN):
+            return -np.inf
+        futures = self._batches.valued.block(batch * BATCH, (batch + 1) * BATCH)
+        made = programme(self.terms, view_of(self.terms, replace(self.world, valued=futures)))
+        rounds = -(-(BATCHES - batch) // (os.cpu_count() or 1))
+        seconds = clock.left(PROVEN) / rounds
+        return made.solved(Asked(self.room, seconds=seconds, within=0.002)).bound

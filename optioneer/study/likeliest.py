@@ -9,12 +9,13 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream
 from optioneer.study.best import cheapest
-from optioneer.study.problem import problem_of
+from optioneer.study.problem import cluster_terms, problem_of
 from optioneer.study.valued import Package, Valued, world_of
 from optioneer.valuation.cluster import World
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.listed import Appraisal, Listed
 from optioneer.valuation.sweep import hindsight_cost
+from optioneer.valuation.terms import Terms
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
@@ -36,11 +37,11 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> Package:
         Limit on the price, if any [money].
     """
     world = likeliest_world(found.case, found.problem.order_factor)
-    problem = problem_of(likeliest_case(found.case), order_factor=found.problem.order_factor)
-    costs = [
-        _foresight(world, lattice, cost.lattice)
-        for lattice, cost in zip(problem.lattices, found.costs, strict=True)
-    ]
+    sure = likeliest_case(found.case)
+    costs = []
+    for cluster, cost in enumerate(found.costs):
+        terms = cluster_terms(sure, cluster, order_factor=found.problem.order_factor)
+        costs.append(_foresight(world, terms, cost.lattice))
     return cheapest(found, costs, budget=budget)
 
 
@@ -51,12 +52,13 @@ def likeliest_world(case: Case, order_factor: float) -> World:
     return replace(world, valued=world.valued.block(0, 1))
 
 
-def _foresight(world: World, lattice: Lattice, valued: Lattice) -> Floats:
+def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
     """Cost of each state in the one future of `world`, shape (P,) [money]."""
-    if isinstance(lattice, Listed) and isinstance(valued, Listed):
-        look = Appraisal(lattice.terms, world, map)
+    if isinstance(valued, Listed):
+        look = Appraisal(terms, world, map)
         worths = (look.worth(package, only="hindsight") for package in valued.packages)
         return np.array([float(worth.hindsight[0]) for worth in worths])
+    lattice = terms.lattice
     view = View(lattice, world.timeline, world.growth, world.scores, world.valued)
     cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
     return cost

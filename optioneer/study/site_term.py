@@ -40,6 +40,7 @@ class SiteTerm:
         self.found = found
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._costs: dict[Package, Floats] = {}
+        self._mosts: dict[tuple[int, int, int], float] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
 
     @cached_property
@@ -96,6 +97,12 @@ class SiteTerm:
 
     def _most(self, number: int, cluster: int, state: int) -> float:
         """Most that retrofits from a state can make a cluster add to a step's sum."""
+        key = number, cluster, state
+        if key not in self._mosts:
+            self._mosts[key] = self._most_of(number, cluster, state)
+        return self._mosts[key]
+
+    def _most_of(self, number: int, cluster: int, state: int) -> float:
         lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
         if not isinstance(lattice, Listed):
             part, states = lattice.reachable(state)
@@ -203,7 +210,7 @@ class SiteTerm:
 
     def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[Package]":
         """The cheapest package within each choice of levels, each once."""
-        found = [cheapest(means, [*limits, *room]) for room in self._rooms()]
+        found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
         return list(dict.fromkeys(package for package in found if package is not None))
 
     def _bettered(
@@ -238,15 +245,22 @@ class SiteTerm:
     def _total_mean(self, means: Sequence[Floats], package: "Package") -> float:
         return self._mean(means, package) + float(self.cost(package).mean())
 
-    def _rooms(self) -> Iterator[list[Limit]]:
-        """Limits of every choice of levels, the widest first."""
+    def rooms(self) -> Iterator[tuple[list[Limit], float]]:
+        """Limits of every choice of levels, the widest first, and what the levels cost now."""
         choices = [range(len(step.levels) - 1, -1, -1) for step in self.steps]
         for levels in product(*choices):
-            yield [
-                Limit(self.uses[number], self.steps[number].levels[level].room)
-                for number, level in enumerate(levels)
-                if np.isfinite(self.steps[number].levels[level].room)
-            ]
+            picked = [step.levels[level] for step, level in zip(self.steps, levels, strict=True)]
+            yield (
+                [
+                    Limit(self.uses[number], level.room)
+                    for number, level in enumerate(picked)
+                    if np.isfinite(level.room)
+                ],
+                sum(
+                    level.now - step.levels[0].now
+                    for step, level in zip(self.steps, picked, strict=True)
+                ),
+            )
 
 
 def _use(step: "SiteStep", names: Sequence[str], option: int) -> float:

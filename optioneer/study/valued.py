@@ -1,9 +1,6 @@
 """A case valued: every package of every cluster on the same futures."""
 
-import os
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
@@ -11,15 +8,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.cores import parallel
 from optioneer.study.dated import dated
-from optioneer.study.effort import Effort
+from optioneer.study.effort import Effort, Heard
 from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.listed import Listed
-from optioneer.valuation.policy import Mapper
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
@@ -27,7 +25,11 @@ if TYPE_CHECKING:
     from optioneer.study.large import Searched
 
 Progress = Callable[[float], None]
-"""Called now and then with the share of the work that is done, 0..1."""
+"""Called again and again with the share of the work that is done, 0..1.
+
+It may raise to stop the work: the exception comes out of the question that was asked, within the
+time of one block of futures, and nothing is left running.
+"""
 
 
 def part_of(progress: Progress | None, start: float, end: float) -> Progress | None:
@@ -42,6 +44,9 @@ FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
 
 On the mill-turn demo 2,048 instead of 4,096 cost 0.02 % of the decision-dependent part.
 """
+
+SWEPT = 0.1
+"""Part of the work that sweeping the other clusters is where one is searched."""
 
 Package = tuple[int, ...]
 """A package: one state a cluster."""
@@ -146,44 +151,48 @@ def valued(
     problem = problem_of(case, order_factor=factor)
     world = world_of(case, problem)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
-    told = progress or (lambda _: None)
-    swept = _swept(problem, world, part_of(told, 0.0, 0.1 if large else 1.0) or told)
-    searches = _searches(case, problem, world, effort or Effort(), told) if large else {}
-    costs = tuple(
-        searches[i].cost if i in searches else swept[i] for i in range(len(problem.lattices))
-    )
-    return Valued(case, problem, world, costs, searches)
+    told = part_of(progress, 0.0, SWEPT) if large else progress
+    costs = _costs(world, problem.lattices, told)
+    searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
+    costs |= {cluster: one.cost for cluster, one in searches.items()}
+    return Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
 
 
-def _swept(problem: Problem, world: World, progress: Progress) -> dict[int, ClusterCost]:
-    """The clusters that have a lattice, valued."""
-    small = [i for i, lattice in enumerate(problem.lattices) if not isinstance(lattice, Listed)]
-    lattices = [problem.lattices[i] for i in small]
-    sizes = np.cumsum([lattice.size for lattice in lattices])
-    costs = []
+def _costs(
+    world: World, lattices: Sequence[Lattice], progress: Progress | None
+) -> dict[int, ClusterCost]:
+    """What the packages of each cluster that has a lattice cost; the largest are begun first."""
+    sizes = {i: each.size for i, each in enumerate(lattices) if not isinstance(each, Listed)}
+    order = sorted(sizes, key=lambda i: -sizes[i])
+    costs: dict[int, ClusterCost] = {}
+
+    def told() -> None:
+        if progress is not None and sizes:
+            progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
+
     # Clusters side by side, as most have a single block; and the blocks of a large one.
-    with parallel() as across, parallel() as within:
-        found = across(partial(cluster_cost, world, run=within), lattices)
-        for cost, size in zip(found, sizes, strict=True):
-            costs.append(cost)
-            progress(float(size / sizes[-1]))
-    return dict(zip(small, costs, strict=True))
+    with parallel(told) as across, parallel() as within:
+        found = across(partial(cluster_cost, world, run=within), [lattices[i] for i in order])
+        for cluster, cost in zip(order, found, strict=True):
+            costs[cluster] = cost
+            told()
+    return costs
 
 
 def _searches(
-    case: Case, problem: Problem, world: World, effort: Effort, progress: Progress
+    case: Case, problem: Problem, world: World, effort: Effort, progress: Progress | None
 ) -> "dict[int, Searched]":
     """The clusters that have none, searched one after the other."""
     from optioneer.study.large import LargeCluster  # noqa: PLC0415 - only where there is one
 
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
-    own = replace(effort, seconds=effort.seconds / len(large))
+    own = replace(effort, seconds=effort.seconds / max(len(large), 1))
     found: dict[int, Searched] = {}
-    with parallel() as run:
-        for number, cluster in enumerate(large):
-            ends = [0.1 + 0.9 * (number + k) / len(large) for k in (0, 1)]
-            told = part_of(progress, ends[0], ends[1]) or progress
-            search = LargeCluster(case, problem, world, cluster, own, run, told)
+    for number, cluster in enumerate(large):
+        told = part_of(progress, number / len(large), (number + 1) / len(large))
+        heard = Heard(told)
+        with parallel(heard.again) as run:
+            search = LargeCluster(case, problem, world, cluster, own, run, heard)
             found[cluster] = search.searched()
     return found
 
@@ -222,10 +231,3 @@ def constant_cost(problem: Problem, world: World) -> Floats:
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
             cost += timeline.during[t] * timeline.dt * lost * margin
     return cost
-
-
-@contextmanager
-def parallel() -> Iterator[Mapper]:
-    """A ``map`` over all cores: numpy lets threads run side by side."""
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        yield pool.map

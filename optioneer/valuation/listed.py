@@ -123,11 +123,10 @@ class Appraisal:
         view = View(
             self.terms.outline, self.world.timeline, self.world.growth, self.world.scores, few
         )
-        dates = range(1, self.world.timeline.periods)
-        plain = np.array([view.charges(t).plain for t in dates])
-        shape = len(self.terms.targets), few.count
-        charge = plain.min(axis=0) if plain.size else np.full(shape, np.inf)
-        return Outlook(total_margin(view), charge)
+        periods = self.world.timeline.periods
+        charges = view.charges(range(1, periods)).plain
+        least = [each.reshape(periods - 1, -1).min(axis=0, initial=np.inf) for each in charges]
+        return Outlook(total_margin(view), np.array(least).reshape(-1, few.count))
 
     @cached_property
     def _margin(self) -> Floats:
@@ -250,9 +249,9 @@ def view_of(terms: Terms, world: World) -> View:
 
 def margins(view: View) -> Floats:
     """Realised discounted margin of each stream in each period, shape (T, K, n) [money]."""
-    return np.array(
-        [view.expected_margin(view.known_level(t), t) for t in range(view.timeline.periods)]
-    )
+    periods = range(view.timeline.periods)
+    flat = view.expected_margin(view.known_level(periods), periods)
+    return flat.reshape(len(flat), len(periods), view.futures.count).transpose(1, 0, 2)
 
 
 def total_margin(view: View) -> Floats:

@@ -2,14 +2,13 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 
 from optioneer.valuation.listed import margins
 from optioneer.valuation.terms import Terms
 from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.valuation.view import Charges, View
 
 
 @dataclass(frozen=True)
@@ -38,20 +37,23 @@ class Seen:
         return float((lost @ self.left[0]).mean()) if len(lost) else 0.0
 
     @cached_property
-    def _charges(self) -> list[Any]:
-        return [self.view.charges(t) for t in range(self.view.timeline.periods)]
+    def _charges(self) -> Charges:
+        return self.view.charges(range(self.view.timeline.periods))
+
+    def _by_period(self, moments: Floats) -> Floats:
+        """Shape (T, n) from (T x n,)."""
+        return moments.reshape(self.view.timeline.periods, self.view.futures.count)
 
     @cached_property
-    def plain(self) -> Floats:
-        """What each retrofit is charged in each period, shape (targets, T, n) [money]."""
-        return np.array([charges.plain for charges in self._charges]).transpose(1, 0, 2)
+    def plain(self) -> tuple[Floats, ...]:
+        """What each retrofit is charged in each period, shape (T, n) each [money]."""
+        return tuple(self._by_period(each) for each in self._charges.plain)
 
     @cached_property
     def eased(self) -> tuple[Floats | None, ...]:
         """The same once eased, shape (T, n), none where nothing eases it."""
         return tuple(
-            None if t.easing is None else np.array([c.eased[i] for c in self._charges])
-            for i, t in enumerate(self.terms.targets)
+            None if each is None else self._by_period(each) for each in self._charges.eased
         )
 
     def kept(self, axis: int, level: int) -> Floats:
@@ -62,9 +64,9 @@ class Seen:
         return cost
 
     @cached_property
-    def visits(self) -> Floats:
-        """Call-out charges, shape (visits, T) [money]."""
-        return np.array([charges.visits for charges in self._charges]).T
+    def visits(self) -> tuple[Floats, ...]:
+        """Call-out charges, shape (T,) each [money]."""
+        return tuple(self._by_period(np.asarray(each))[:, 0] for each in self._charges.visits)
 
     @cached_property
     def gains(self) -> tuple[tuple[int, float], ...]:
