@@ -10,6 +10,15 @@ from optioneer.study.answers import Advice, PackageAnswer, SearchAnswer
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""
 
+A_LOT = 1e9
+"""Numbers from here on are told by their power of ten."""
+
+BEST_FOUND = (
+    "Too many packages hang together to value them all: what is told is the best that a search "
+    "found. Ask `optioneer advise` how far from the best of all that can be."
+)
+"""What answers say that tell no gap."""
+
 
 def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
     """The advice in a few sentences, a paragraph each."""
@@ -114,12 +123,20 @@ def searched(advice: Advice, figures: Figures) -> str:
         return ""
     early = {"time": " before the time was up", "interrupt": " before Ctrl-C", None: ""}
     went = (
-        f"{search.slots} slots hang together and make about {search.packages:.1g} packages, too "
-        f"many to value them all: {figures.number(search.looked_at)} were compared and "
+        f"{search.slots} slots hang together and make about {_many(search.packages, figures)} "
+        f"packages, too many to value them all: {figures.number(search.looked_at)} were compared and "
         f"{figures.number(search.kept)} of them valued in full{early[search.stopped]}. What "
         "choosing otherwise costs, and the best for each budget, is told of these."
     )
     return f"{went} {gap_of_search(search, figures)}"
+
+
+def _many(packages: float, figures: Figures) -> str:
+    """A number of packages, however large."""
+    if packages < A_LOT:
+        return figures.number(int(packages))
+    digits, _, power = f"{packages:.0e}".partition("e+")
+    return f"{digits} x 10^{int(power)}"
 
 
 def gap_of_search(search: SearchAnswer, figures: Figures) -> str:

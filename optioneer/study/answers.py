@@ -287,6 +287,11 @@ class WhatIf(Answer):
         "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
     )
     keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
+    searched: bool = Field(
+        default=False,
+        description="Whether packages were searched, where too many hang together to value them "
+        "all: what is told is then the best that was found.",
+    )
     options: tuple[Shift, ...]
 
 
@@ -332,5 +337,10 @@ class Turning(Answer):
     what: What
     name: str
     here: float = Field(description="The figure as in the case.")
+    searched: bool = Field(
+        default=False,
+        description="Whether packages were searched, where too many hang together to value them "
+        "all: what is told is then the best that was found.",
+    )
     points: tuple[Point, ...]
     options: tuple[OptionTurns, ...]

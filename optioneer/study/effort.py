@@ -1,7 +1,7 @@
 """How long a search may take, and how it is stopped."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -37,8 +37,17 @@ class Effort:
     search: bool = True
 
 
-def effort_of(seconds: float | None, budget: float | None = None) -> Effort:
+def effort_of(
+    seconds: float | None, budget: float | None = None, also: Sequence[Package] = ()
+) -> Effort:
     """The effort that is asked for.
+
+    Parameters
+    ----------
+    seconds
+        Most that the search may take [s]; none: as usual.
+    budget, also
+        As of `Effort`.
 
     Raises
     ------
@@ -46,10 +55,10 @@ def effort_of(seconds: float | None, budget: float | None = None) -> Effort:
         If no time is left to search.
     """
     if seconds is None:
-        return Effort(budget=budget)
+        return Effort(budget=budget, also=tuple(also))
     if not seconds > 0:
         raise RequestError(f"--time-limit {seconds:g} is not above 0. Give seconds.")
-    return Effort(seconds=seconds, budget=budget)
+    return Effort(seconds=seconds, budget=budget, also=tuple(also))
 
 
 @dataclass

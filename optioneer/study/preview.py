@@ -4,10 +4,14 @@ from optioneer.model.case import Case
 from optioneer.study.advise import quick_advice_on
 from optioneer.study.answers import Advice
 from optioneer.study.draws import with_draws
+from optioneer.study.effort import Effort
 from optioneer.study.valued import Progress, valued
 
 PREVIEWED = 512
 """Futures that a preview is valued on; standard errors are some three times those of 4,096."""
+
+SEARCHED = 5.0
+"""Time that a search takes at most where too many options hang together [s]."""
 
 
 def preview(
@@ -45,8 +49,7 @@ def preview(
     ------
     RequestError
         If no package can be had within the budget, or `futures` is out of bounds.
-    TooLargeError
-        If a cluster of related slots is too large to be swept.
     """
     few = with_draws(case, min(futures, case.growth.futures))
-    return quick_advice_on(valued(few, progress=progress), budget=budget)
+    effort = Effort(seconds=SEARCHED, budget=budget)
+    return quick_advice_on(valued(few, effort=effort, progress=progress), budget=budget)

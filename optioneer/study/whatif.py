@@ -22,7 +22,7 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.changes import Asked, Figure, figure_of, with_changes
 from optioneer.study.choose import holding, states_of
-from optioneer.study.effort import Effort
+from optioneer.study.effort import effort_of
 from optioneer.study.valued import Progress, part_of, valued
 from optioneer.valuation.summary import standard_error
 
@@ -42,6 +42,7 @@ def what_if(
     asked: Sequence[Asked],
     *,
     budget: float | None = None,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> WhatIf:
     """The advice on `case` before and after changes, on the same draws.
@@ -54,6 +55,8 @@ def what_if(
         The changes.
     budget
         Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -65,10 +68,11 @@ def what_if(
         If the changed case does not fit together.
     """
     changed, changes = with_changes(case, asked)
-    old = valued(case, effort=Effort(budget=budget), progress=part_of(progress, 0.0, 0.5))
+    effort = effort_of(seconds, budget)
+    old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
     before = advice_on(old, budget=budget)
     ordered = holding(case, "before", before.advised.options)
-    effort = Effort(budget=budget, also=(ordered,))
+    effort = effort_of(seconds, budget, also=(ordered,))
     new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
     after = advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
@@ -85,6 +89,7 @@ def what_if(
         after=after.advised,
         keeping_costs=float(extra.mean()),
         keeping_costs_se=standard_error(extra),
+        searched=bool(new.searches),
         options=tuple(
             _shift(first, second)
             for first, second in zip(before.options, after.options, strict=True)
@@ -110,6 +115,7 @@ def turning(
     values: Sequence[float],
     *,
     budget: float | None = None,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Turning:
     """The advice on `case` at each of some values of one figure, on the same draws.
@@ -124,6 +130,8 @@ def turning(
         Rising.
     budget
         Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -137,7 +145,7 @@ def turning(
     told = []
     for number, each in enumerate(changed):
         part = part_of(progress, number / len(values), (number + 1) / len(values))
-        found = valued(each, effort=Effort(budget=budget), progress=part)
+        found = valued(each, effort=effort_of(seconds, budget), progress=part)
         told.append(advice_on(found, budget=budget))
     return Turning(
         case=case.name,
@@ -148,6 +156,7 @@ def turning(
         what=figure.what,
         name=figure.name,
         here=here,
+        searched=any(advice.search is not None for advice in told),
         points=tuple(_point(at, advice) for at, advice in zip(values, told, strict=True)),
         options=tuple(
             _option_turns(values, answers)

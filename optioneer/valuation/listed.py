@@ -47,6 +47,12 @@ class Listed(Lattice):
         table = np.array(self.packages, dtype=np.intp)
         return table.reshape(-1, len(self.names)).T
 
+    def least_lost(self, state: int) -> Floats:
+        """As of a lattice; what makes way for another slot's retrofit is left out of account."""
+        package = self.packages[state]
+        rows = range(len(self.streams))
+        return np.array([self.terms.least_lost(package, row) for row in rows])
+
 
 def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
     """The list of some packages of a cluster."""

@@ -156,6 +156,19 @@ class Terms:
         shares = (way.share for way in self.ways[row] if owned.issuperset(way.options))
         return max([self.fallback[row], *shares])
 
+    def least_lost(self, package: Levels, row: int) -> float:
+        """Share of a stream's margin that retrofits of the slots that serve it may leave lost."""
+        options = {option for way in self.ways[row] for option in way.options}
+        for _ in self.requires:
+            options |= {second for first, second in self.requires if first in options}
+        axes = sorted({self.place[option][0] for option in options})
+        kept = [{level} for level in package]
+        for target in self.targets:
+            if target.option in options:
+                kept[target.axis].add(target.level)
+        part = self.part([tuple(sorted(levels)) for levels in kept], axes)
+        return float(part.lost[part.valid, row].min(initial=1.0))
+
     def part(self, kept: Sequence[tuple[int, ...]], axes: Sequence[int] | None = None) -> Lattice:
         """The lattice over some levels of some slots.
 
