@@ -124,8 +124,8 @@ def searched(advice: Advice, figures: Figures) -> str:
     early = {"time": " before the time was up", "interrupt": " before Ctrl-C", None: ""}
     went = (
         f"{search.slots} slots hang together and make about {_many(search.packages, figures)} "
-        f"packages, too many to value them all: {figures.number(search.looked_at)} were compared and "
-        f"{figures.number(search.kept)} of them valued in full{early[search.stopped]}. What "
+        f"packages, too many to value them all: {figures.number(search.looked_at)} were compared "
+        f"and {figures.number(search.kept)} of them valued in full{early[search.stopped]}. What "
         "choosing otherwise costs, and the best for each budget, is told of these."
     )
     return f"{went} {gap_of_search(search, figures)}"

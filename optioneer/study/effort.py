@@ -8,7 +8,7 @@ from typing import Literal
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
 
-LONGEST = 75.0
+LONGEST = 85.0
 """Time that a search takes at most unless told [s]."""
 
 Stopped = Literal["time", "interrupt"] | None

@@ -37,10 +37,14 @@ CHOOSING, SEARCHING = 16, 512
 LESSONS = 1024
 """Futures that policies are learned from while searching."""
 
-BATCHES, BATCH = 8, 16
-"""Independent sets of futures whose least cost bounds what anybody can reach, and their size."""
+BATCHES, BATCH = 4, 48
+"""Independent sets of futures whose least cost bounds what anybody can reach, and their size.
 
-CHOSEN, PROVEN, SEARCHED, COMPARED = 0.15, 0.45, 0.65, 0.9
+The best order for few futures suits them too well: on the generated catalogue of 60 options sets of
+16 leave a gap half as large again.
+"""
+
+CHOSEN, PROVEN, SEARCHED, COMPARED = 0.12, 0.6, 0.75, 0.92
 """Shares of the time by which the programme, the bounds, the search and the flips stop."""
 
 FOR_SEARCH, FOR_BOUNDS = 2, 3
