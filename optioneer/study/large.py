@@ -37,7 +37,7 @@ CHOOSING, SEARCHING = 16, 512
 LESSONS = 1024
 """Futures that policies are learned from while searching."""
 
-BATCHES, BATCH = 4, 48
+BATCHES, BATCH = 4, 32
 """Independent sets of futures whose least cost bounds what anybody can reach, and their size.
 
 The best order for few futures suits them too well: on the generated catalogue of 60 options sets of

@@ -15,7 +15,7 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.cli.progress import progress_bar
 from optioneer.files.write import write_case
-from optioneer.study import large, problem
+from optioneer.study import large, problem, search
 from optioneer.study.draws import with_draws
 from optioneer.valuation.programme import Programme
 from optioneer.valuation.terms import Levels, Terms
@@ -48,7 +48,7 @@ def told(*arguments: object) -> dict[str, object]:
 
 
 def test_advise_searches_and_tells_the_gap(case: Path) -> None:
-    search = told("advise", case, "--time-limit", 30)["search"]
+    search = told("advise", case, "--time-limit", 600)["search"]
     assert isinstance(search, dict)
     assert search["batches"] == large.BATCHES
     assert search["gap"] >= 0.0
@@ -59,7 +59,7 @@ def test_compare_tells_of_packages_that_the_search_drops_what_it_tells_of_all(
     case: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked = ("compare", case, "--package", TALL, "--package", "gantry,chuck-flat")
-    monkeypatch.setattr(large.Search, "kept", lambda search: [search.best])
+    monkeypatch.setattr(search.Search, "kept", lambda found: [found.best])
     searched = told(*asked)
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 2**25)
     swept = told(*asked)
@@ -110,7 +110,7 @@ def test_no_time_at_all_is_refused(case: Path, command: str) -> None:
 
 
 def test_whatif_keeps_the_old_advice_among_the_packages_valued(case: Path) -> None:
-    answer = told("whatif", case, "--price", "gantry=x2", "--time-limit", 20)
+    answer = told("whatif", case, "--price", "gantry=x2", "--time-limit", 600)
     assert answer["searched"] is True
     assert isinstance(answer["keeping_costs"], float)
     assert answer["keeping_costs"] >= 0.0
@@ -118,7 +118,7 @@ def test_whatif_keeps_the_old_advice_among_the_packages_valued(case: Path) -> No
 
 def test_turning_searches_at_each_value(case: Path) -> None:
     figure = ("--price", "gantry", "--steps", 2)
-    answer = told("turning", case, *figure, "--time-limit", 20)
+    answer = told("turning", case, *figure, "--time-limit", 600)
     assert answer["searched"] is True
     assert "best that a search found" in run("turning", case, *figure).stdout
 
