@@ -39,6 +39,7 @@ ONLY_IN = {
     "docx": {"reports.docx"},
     "icalendar": {"reports.calendar"},
     "sqlite3": {"files.record"},
+    "threadpoolctl": {"study.cores"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -1,5 +1,6 @@
 """What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
@@ -11,6 +12,7 @@ from optioneer.model.machine import Package as Candidate
 from optioneer.study.answers import (
     Advice,
     FrontierPoint,
+    Information,
     OptionAnswer,
     PackageAnswer,
     Verdict,
@@ -18,9 +20,10 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
-from optioneer.study.information import information
+from optioneer.study.cores import parallel
+from optioneer.study.information import information, perfect_information
 from optioneer.study.proof import proof
-from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
+from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
@@ -110,28 +113,38 @@ def advice_with(
 
 def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The advice on a case whose packages are already valued; see `advice`."""
-    chosen = best_package(found, budget=budget)
+    return _advice_on(found, budget=budget, informed=information)
+
+
+def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
+    """The same, without what the likeliest future would order and what is worth to know."""
+    return _advice_on(found, budget=budget, informed=perfect_information)
+
+
+def _advice_on(
+    found: Valued, *, budget: float | None, informed: Callable[..., Information]
+) -> Advice:
     case = found.case
     with parallel() as across:
+        chosen = best_package(found, budget=budget)
         journeys = tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
-    advised = package_answer(found, "advised", chosen)
-    return Advice(
-        case=case.name,
-        currency=case.machine.currency,
-        futures=case.growth.futures,
-        seed=case.growth.seed,
-        budget=budget,
-        advised=advised,
-        packages=tuple(
-            package_answer(found, name, package) for name, package in _candidates(found)
-        ),
-        options=tuple(
-            _option_answer(found, option.option, chosen, journeys, budget)
-            for option in case.catalogue.options
-        ),
-        frontier=_frontier_points(found),
-        information=information(found, chosen, budget=budget),
-    )
+        return Advice(
+            case=case.name,
+            currency=case.machine.currency,
+            futures=case.growth.futures,
+            seed=case.growth.seed,
+            budget=budget,
+            advised=package_answer(found, "advised", chosen),
+            packages=tuple(
+                package_answer(found, name, package) for name, package in _candidates(found)
+            ),
+            options=tuple(
+                _option_answer(found, option.option, chosen, journeys, budget)
+                for option in case.catalogue.options
+            ),
+            frontier=_frontier_points(found),
+            information=informed(found, chosen, budget=budget),
+        )
 
 
 def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:

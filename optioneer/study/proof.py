@@ -6,7 +6,8 @@ import numpy as np
 
 from optioneer.study.answers import Proof
 from optioneer.study.best import least_package
-from optioneer.study.valued import Package, Valued, futures_of, parallel
+from optioneer.study.cores import parallel
+from optioneer.study.valued import Package, Valued, futures_of
 from optioneer.valuation.cluster import ClusterCost, World
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.futures import Futures

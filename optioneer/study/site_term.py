@@ -39,6 +39,7 @@ class SiteTerm:
         self.found = found
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._costs: dict[Package, Floats] = {}
+        self._mosts: dict[tuple[int, int, int], float] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
 
     @cached_property
@@ -90,9 +91,16 @@ class SiteTerm:
         """Whether retrofits could pass the level that the order buys."""
         step, total = self.steps[number], 0.0
         for cluster, state in enumerate(package):
-            part, states = self.found.costs[cluster].lattice.reachable(state)
-            total += float(self.uses[number][cluster][states[part.valid]].max())
+            total += self._most(number, cluster, state)
         return total > step.levels[step.level(self._total(number, package))].room + 1e-9
+
+    def _most(self, number: int, cluster: int, state: int) -> float:
+        """The most that retrofits of a cluster can add to a step's sum."""
+        key = number, cluster, state
+        if key not in self._mosts:
+            part, states = self.found.costs[cluster].lattice.reachable(state)
+            self._mosts[key] = float(self.uses[number][cluster][states[part.valid]].max())
+        return self._mosts[key]
 
     def _later(self, number: int, package: "Package") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""

@@ -18,7 +18,7 @@ from optioneer.valuation.policy import (
     Policy,
     flow_cost,
     horizon_cost,
-    policy_step,
+    policy_steps,
     rule_estimate,
 )
 from optioneer.valuation.timeline import Floats
@@ -131,11 +131,12 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
             dues = _dues(view, policy, hazards[:, t + 1], t + 1)
             lower += dues
             reached += dues
-        flow = flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+        now = range(t, t + 1)
+        flow = flow_cost(view, now, view.known_level(now))
         if t > 0:
             lower[~lattice.valid] = np.inf
-            lower = best_moves(lattice, view.charges(t), lower)
-            reached = policy_step(view, t, [policy], [reached])[0]
+            lower = best_moves(lattice, view.charges(now), lower)
+            reached = policy_steps(view, now, [policy], [reached])[0]
         else:
             reached += flow
         lower += flow
@@ -201,10 +202,11 @@ def _worth(view: View, policy: Policy, t: int, outlook: _Outlook) -> Floats:
             quantile=futures.quantile[:, outlook.columns],
         ),
     )
-    estimate = policy.corrected(there, t, known, rule_estimate(there, t, known))
+    now = range(t, t + 1)
+    estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))
     estimate[~lattice.valid] = np.inf
-    worth = best_moves(lattice, there.charges(t), estimate)
-    worth += flow_cost(there, t, there.expected_margin(known, t))
+    worth = best_moves(lattice, there.charges(now), estimate)
+    worth += flow_cost(there, now, known)
     worth[~lattice.valid] = 0.0
     return worth
 
@@ -232,13 +234,13 @@ class _Reading:
         self.view, self.hazard, self.t = view, hazard, t
         self.actual = view.futures.arrival
         self.arrival = np.where(self.actual == t, view.timeline.periods, self.actual)
-        self.known = view.known_level(t - 1)
+        self.known = view.known_level(range(t - 1, t))
         self.weight = np.zeros(view.futures.count)
 
     @cached_property
     def after(self) -> Floats:
         """Levels once all is read, shape (K, n)."""
-        return self.view.known_level(self.t)
+        return self.view.known_level(range(self.t, self.t + 1))
 
     def outlooks(self) -> Iterator[_Outlook]:
         """Every outlook that counts, with its weight."""
