@@ -15,6 +15,7 @@ from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
 from optioneer.study.answers import (
     Advice,
+    Caution,
     Change,
     FrontierPoint,
     Information,
@@ -27,6 +28,7 @@ from optioneer.study.answers import (
     Proof,
     Shift,
     Turn,
+    Turned,
     Turning,
     Verdict,
     WhatIf,
@@ -290,6 +292,24 @@ def advice_with_break_evens() -> Advice:
     }
     answers = (o.model_copy(update=turns.get(o.option, {})) for o in verdicts())
     return advice(options=tuple(answers), break_evens=True)
+
+
+def cautious_advice(gap: float = 0.0) -> Advice:
+    """The same advice, the worst tenth weighing three tenths."""
+    caution = Caution(
+        weight=0.3,
+        rated=385_475.2,
+        bound=385_475.2 - gap,
+        gap=gap,
+        on_average=package("on-average", ADVISED[1:], ADVISED_PRICE - 4800.5, 358_100.0).model_copy(
+            update={"cvar90": 461_250.0}
+        ),
+        costs_on_average=300.2,
+        costs_on_average_se=112.0,
+        saves_in_worst_tenth=12_599.8,
+        turned=(Turned(option="auto-door", on_average="leave for retrofit", cautious="order now"),),
+    )
+    return advice(caution=caution)
 
 
 def what_if() -> WhatIf:

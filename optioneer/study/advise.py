@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import Protocol
 
 import numpy as np
 
@@ -111,23 +112,66 @@ def advice_with(
     return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
-def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
-    """The advice on a case whose packages are already valued; see `advice`."""
-    return _advice_on(found, budget=budget, informed=information)
+class Chooser(Protocol):
+    """What makes one package better than another."""
+
+    def best(self, within: tuple[int, Bools] | None = None) -> Package:
+        """The best package, a cluster kept to some of its states if told."""
+        ...
+
+    def beyond(self, other: Package, chosen: Package) -> Floats:
+        """What one package costs beyond another by future, shape (N,) [money]; its mean counts."""
+        ...
+
+
+@dataclass(frozen=True)
+class OnAverage:
+    """The package with the least mean NPC is the best."""
+
+    found: Valued
+    budget: float | None = None
+
+    def best(self, within: tuple[int, Bools] | None = None) -> Package:
+        """See `Chooser`."""
+        return best_package(self.found, budget=self.budget, within=within)
+
+    def beyond(self, other: Package, chosen: Package) -> Floats:
+        """NPC of one less NPC of the other."""
+        return extra_cost(self.found, other, chosen)
+
+
+def extra_cost(found: Valued, other: Package, chosen: Package) -> Floats:
+    """NPC of one package less that of another, by future, shape (N,) [money]."""
+    parts = (
+        cost.learned[there] - cost.learned[here]
+        for cost, there, here in zip(found.costs, other, chosen, strict=True)
+        if there != here
+    )
+    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+
+
+def advice_on(
+    found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
+) -> Advice:
+    """The advice on a case whose packages are already valued; see `advice`.
+
+    `chooser` says which package is the best; none: the one that costs least on average.
+    """
+    return _advice_on(found, chooser or OnAverage(found, budget), budget, information)
 
 
 def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The same, without what the likeliest future would order and what is worth to know."""
-    return _advice_on(found, budget=budget, informed=perfect_information)
+    return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
 
 
 def _advice_on(
-    found: Valued, *, budget: float | None, informed: Callable[..., Information]
+    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
 ) -> Advice:
     case = found.case
-    with parallel() as across:
-        chosen = best_package(found, budget=budget)
-        journeys = tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
+    with parallel():  # products of matrices on one thread each
+        chosen = chooser.best()
+        journeys = _journeys(found, chosen)
         return Advice(
             case=case.name,
             currency=case.machine.currency,
@@ -139,12 +183,29 @@ def _advice_on(
                 package_answer(found, name, package) for name, package in _candidates(found)
             ),
             options=tuple(
-                _option_answer(found, option.option, chosen, journeys, budget)
+                _option_answer(found, option.option, chosen, journeys, chooser)
                 for option in case.catalogue.options
             ),
             frontier=_frontier_points(found),
             information=informed(found, chosen, budget=budget),
         )
+
+
+def verdicts(found: Valued, chosen: Package) -> dict[str, Verdict]:
+    """The verdict on each option, in the order of the catalogue, when `chosen` is ordered."""
+    journeys, said = _journeys(found, chosen), {}
+    for name in (option.option for option in found.case.catalogue.options):
+        option = found.problem.options.index(name)
+        cluster = found.cluster_of(option)
+        ordered = bool(found.costs[cluster].lattice.holding(option)[chosen[cluster]])
+        later = _fitted_later(found, cluster, option, journeys[cluster])
+        said[name] = _verdict(ordered=ordered, chance=later.chance)
+    return said
+
+
+def _journeys(found: Valued, chosen: Package) -> tuple[Journey, ...]:
+    with parallel() as across:
+        return tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
 
 
 def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
@@ -198,17 +259,18 @@ def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
 
 
 def _option_answer(
-    found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
+    found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], chooser: Chooser
 ) -> OptionAnswer:
     option = found.problem.options.index(name)
     cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)
     ordered = bool(holding[chosen[cluster]])
     later = _fitted_later(found, cluster, option, journeys[cluster])
-    extra = _otherwise(found, chosen, (cluster, holding != ordered), budget)
+    other = _otherwise(found, (cluster, holding != ordered), chooser)
+    extra = None if other is None else chooser.beyond(other, chosen)
     error = None if extra is None else standard_error(extra)
     mean = None if extra is None else float(extra.mean())
-    regret = None if extra is None else np.maximum(-extra, 0.0)
+    regret = None if other is None else np.maximum(-extra_cost(found, other, chosen), 0.0)
     return OptionAnswer(
         option=name,
         verdict=_verdict(ordered=ordered, chance=later.chance),
@@ -250,20 +312,12 @@ def _fitted_later(found: Valued, cluster: int, option: int, journey: Journey) ->
     return _Later(float(fitted.mean()), median, float(journey.paid[rows[0]].mean()))
 
 
-def _otherwise(
-    found: Valued, chosen: Package, within: tuple[int, Bools], budget: float | None
-) -> Floats | None:
-    """NPC of the best package among `within` less that of `chosen`, by future, shape (N,)."""
+def _otherwise(found: Valued, within: tuple[int, Bools], chooser: Chooser) -> Package | None:
+    """The best package among those `within`, if there is any."""
     cluster, allowed = within
     if not (allowed & found.costs[cluster].lattice.orderable).any():
         return None
     try:
-        other = best_package(found, budget=budget, within=within)
+        return chooser.best(within)
     except RequestError:
         return None
-    parts = (
-        cost.learned[there] - cost.learned[here]
-        for cost, there, here in zip(found.costs, other, chosen, strict=True)
-        if there != here
-    )
-    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))

@@ -101,26 +101,25 @@ def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Pa
         A cluster of related slots is too large to be swept.
     """
     found = valued(case, progress=progress)
-    return package_of(case, "advised", advice_on(found).advised.options), found
+    held = advice_on(found).advised.options
+    return package_holding(case, "advised", held), found
 
 
-def package_of(case: Case, name: str, held: Collection[str]) -> Package:
-    """The package that has exactly `held` on the machine, standards included.
+def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package under `name` that leaves exactly `held` on the machine, standards included.
 
     Parameters
     ----------
     case
         A checked case.
     name
-        What it is called.
+        Id of the package.
     held
-        Ids of options.
+        Ids of everything fitted.
     """
-    options = [option for option in case.catalogue.options if option.option in held]
+    catalogue = case.catalogue
     return Package(
         id=name,
-        options=tuple(option.option for option in options if not option.standard),
-        without=tuple(
-            option.option for option in case.catalogue.standards if option.option not in held
-        ),
+        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
+        without=tuple(o.option for o in catalogue.standards if o.option not in held),
     )

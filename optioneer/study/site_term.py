@@ -196,7 +196,7 @@ class SiteTerm:
 
     def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[Package]":
         """The cheapest package within each choice of levels, each once."""
-        found = [cheapest(means, [*limits, *room]) for room in self._rooms()]
+        found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
         return list(dict.fromkeys(package for package in found if package is not None))
 
     def _bettered(
@@ -231,15 +231,22 @@ class SiteTerm:
     def _total_mean(self, means: Sequence[Floats], package: "Package") -> float:
         return self._mean(means, package) + float(self.cost(package).mean())
 
-    def _rooms(self) -> Iterator[list[Limit]]:
-        """Limits of every choice of levels, the widest first."""
+    def rooms(self) -> Iterator[tuple[list[Limit], float]]:
+        """Limits of every choice of levels, the widest first, and what the levels cost now."""
         choices = [range(len(step.levels) - 1, -1, -1) for step in self.steps]
         for levels in product(*choices):
-            yield [
-                Limit(self.uses[number], self.steps[number].levels[level].room)
-                for number, level in enumerate(levels)
-                if np.isfinite(self.steps[number].levels[level].room)
-            ]
+            picked = [step.levels[level] for step, level in zip(self.steps, levels, strict=True)]
+            yield (
+                [
+                    Limit(self.uses[number], level.room)
+                    for number, level in enumerate(picked)
+                    if np.isfinite(level.room)
+                ],
+                sum(
+                    level.now - step.levels[0].now
+                    for step, level in zip(self.steps, picked, strict=True)
+                ),
+            )
 
 
 def _use(step: "SiteStep", names: Sequence[str], option: int) -> float:

@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from types import ModuleType
 from typing import Any, NamedTuple
@@ -17,8 +18,10 @@ from optioneer.study import whatif
 from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
 from optioneer.study.changes import Asked as Wanted
 from optioneer.study.changes import Figure
+from optioneer.study.compare_answers import Comparison
+from optioneer.study.exchange import Exchange
 from optioneer.study.precision import Aim
-from tests import shop
+from tests import comparisons, shop
 
 FAULTS = (
     Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are 0 or more."),
@@ -45,6 +48,13 @@ class Asked:
     def precise_advice(self, case: Case, aim: Aim, **how: Any) -> Advice:
         self.calls.append((case.growth.futures, aim.share))
         return shop.precise(self.advice(case, **how))
+
+    def cautious_advice(
+        self, case: Case, *, weight: float, budget: float | None, progress: Any
+    ) -> Advice:
+        self.calls.append((case.name, weight, budget))
+        progress(1.0)
+        return shop.cautious_advice()
 
     def what_if(
         self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
@@ -76,6 +86,19 @@ class Asked:
         progress(1.0)
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
+    def comparison(
+        self,
+        cases: Sequence[Case],
+        *,
+        packages: Sequence[str],
+        growth: str | None,
+        exchange: Exchange,
+        progress: Any,
+    ) -> Comparison:
+        self.calls.append(([case.name for case in cases], packages, growth, exchange))
+        progress(1.0)
+        return comparisons.comparison()
+
 
 NOTICE = Fault("paying.toml", "this version does not read it")
 
@@ -88,6 +111,8 @@ class Reading(NamedTuple):
 def reading(path: Path) -> Reading:
     if path.name == "faulty":
         raise CaseError(FAULTS)
+    if path.name == "other-shop":
+        return Reading(comparisons.cases()[1], ())
     return Reading(shop.case(), (NOTICE,) if path.name == "noted" else ())
 
 
@@ -110,6 +135,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.cautious": {"cautious_advice": asked.cautious_advice},
         "optioneer.study.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
         "optioneer.study.whatif": {
             "what_if": asked.what_if,
@@ -117,6 +143,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
+        "optioneer.study.compare": {"comparison": asked.comparison},
         "optioneer.study.value": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -352,3 +379,52 @@ def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.Monk
 def test_the_environment_chooses_the_locale(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LANG", "de_DE.UTF-8")
     assert "372.000,50\u00a0$ in all." in run("advise", "shop").stdout.replace("\n", " ")
+
+
+def test_compare_passes_on_packages_growth_and_rates(run: Run, asked: Asked) -> None:
+    rates = ("--rate", "EUR=1.08", "--rate-date", "2026-11-20", "--currency", "USD")
+    wanted = ("--package", "base", "--package", "other-shop:base", "--growth", "demo-shop")
+    result = run("compare", "shop", "other-shop", *rates, *wanted)
+    assert result.exit_code == 0, result.stderr
+    assert "Best is A, Advice on the Demo mill-turn" in result.stdout
+    exchange = Exchange("USD", {"EUR": 1.08}, date(2026, 11, 20))
+    names = ["demo-shop", "other-shop"]
+    assert asked.calls == [(names, ["base", "other-shop:base"], "demo-shop", exchange)]
+
+
+def test_compare_writes_every_figure_as_json_and_draws(run: Run, tmp_path: Path) -> None:
+    answer, chart = tmp_path / "answer.json", tmp_path / "costs.svg"
+    result = run("compare", "shop", "other-shop", "--json", answer, "--chart", chart)
+    assert result.exit_code == 0, result.stderr
+    told = json.loads(answer.read_text(encoding="utf-8"))
+    assert told == comparisons.comparison().model_dump(mode="json")
+    assert chart.read_bytes().startswith(b"<svg")
+
+
+def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
+    result = run("compare", "shop", "other-shop", "--chart", tmp_path / "costs.txt")
+    assert result.exit_code == 2
+    assert "is no picture; end it in .svg, .png, .pdf, .json." in result.stderr
+
+
+def test_advise_weighs_the_worst_tenth_when_asked(run: Run, asked: Asked) -> None:
+    result = run("advise", "shop", "--risk", "cvar")
+    run("advise", "shop", "--risk", "cvar", "--weight", "0.5", "--budget", "380000")
+    assert asked.calls == [("demo-shop", 0.3, None), ("demo-shop", 0.5, 380_000.0)]
+    assert "saves $12,600 in the worst tenth" in " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--risk", "bold"), "--risk: there is no 'bold'. Write mean or cvar."),
+        (("--weight", "0.3"), "--weight goes with --risk cvar"),
+        (("--risk", "cvar", "--break-even"), "--break-even counts the average"),
+    ],
+)
+def test_attitudes_that_do_not_fit_are_refused(
+    run: Run, arguments: tuple[str, ...], said: str
+) -> None:
+    result = run("advise", "shop", *arguments)
+    assert result.exit_code == 2
+    assert said in result.stderr

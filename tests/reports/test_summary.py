@@ -1,5 +1,6 @@
 """The first sentences."""
 
+from optioneer.reports.attitude import caution_parts, weighed
 from optioneer.reports.money import Figures
 from optioneer.reports.summary import close_calls, how_many, how_sure, summary, what_to_order
 from tests import shop
@@ -65,3 +66,20 @@ def test_many_close_calls_are_counted_and_a_few_named() -> None:
     assert "; and 10 more." in said
     none = tuple(a.model_copy(update={"close_call": False}) for a in shop.verdicts())
     assert close_calls(shop.case(), shop.advice(options=none)) == ""
+
+
+def test_what_is_not_proven_of_caution_is_told_as_a_gap() -> None:
+    caution = shop.cautious_advice(gap=240.0).caution
+    assert caution is not None
+    assert "no package costs over $240 less on these futures; whether" in weighed(caution, DOLLARS)
+    proven = caution.model_copy(update={"gap": 0.01})
+    assert weighed(proven, DOLLARS).endswith("no package costs less on these futures.")
+
+
+def test_caution_that_turns_nothing_is_told_and_no_caution_is_not() -> None:
+    told = shop.cautious_advice()
+    assert told.caution is not None
+    steady = told.model_copy(update={"caution": told.caution.model_copy(update={"turned": ()})})
+    said = [str(part) for part in caution_parts(shop.case(), steady, DOLLARS)]
+    assert "Caution turns no verdict." in said[1]
+    assert caution_parts(shop.case(), shop.advice(), DOLLARS) == ()
