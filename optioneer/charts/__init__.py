@@ -125,7 +125,8 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
         alt.layer(
             _paid_bars([row for row in moved if row["plan"] == plan], currency),
             alt.layer(
-                keep_line(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
+                keep_line(keep_above),
+                _balance([row for row in left if row["plan"] == plan], currency),
             ),
         )
         .resolve_scale(y="independent")
