@@ -257,6 +257,86 @@ def _spread_marks(mark: Rows) -> tuple[Any, ...]:
     )
 
 
+def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
+    """How far each figure moves a cost from where it is, at both ends of the figure's range.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``end`` (``low`` or ``high``), ``cost`` [money] and ``value`` (text), two rows
+        a figure in the order of the bars.
+    here
+        The cost with all figures as in the case [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    base = _bars_of(rows).encode(
+        x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
+        x2=alt.datum(here),
+        # Light and dark differ without colour, and the value stands at the end of each bar.
+        color=alt.Color(
+            "end:N",
+            title="figure at its",
+            sort=["low", "high"],
+            scale=alt.Scale(domain=["low", "high"], range=["#ffffff", "#7f7f7f"]),
+        ),
+        tooltip=["figure:N", "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
+    )
+    bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
+    line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
+    title = alt.Title(
+        "What moves the net present cost of the advised package",
+        subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
+    )
+    told = [_told(rows, side, here) for side in ("right", "left")]
+    return alt.layer(bars, line, *told).properties(title=title, width=620, height=alt.Step(24))
+
+
+def _bars_of(rows: Rows) -> Any:
+    order = list(dict.fromkeys(str(row["figure"]) for row in rows))
+    axis = alt.Axis(labelLimit=320)
+    return alt.Chart(inline(rows)).encode(
+        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=axis)
+    )
+
+
+def _told(rows: Rows, side: str, here: float) -> Any:
+    """The values at the ends of the bars that go to one side."""
+    shown = [row for row in rows if (row["cost"] >= here) == (side == "right")]
+    left = side == "right"
+    base = _bars_of(shown or rows[:0])
+    text = base.mark_text(align="left" if left else "right", dx=4 if left else -4, fontSize=10)
+    return text.encode(x="cost:Q", text="value:N")
+
+
+def shares_chart(rows: Rows) -> Any:
+    """Which share of a variance each figure explains, alone and together with others.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
+    """
+    base = _bars_of(rows)
+    axis = alt.Axis(format="%")
+    total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
+        x=alt.X("total:Q", title="share of the variance explained", axis=axis),
+        tooltip=[
+            "figure:N",
+            *(alt.Tooltip(f"{key}:Q", format=".1%") for key in ("alone", "total")),
+        ],
+    )
+    alone = base.mark_bar(height=13, fill="#7f7f7f", stroke="#101010", strokeWidth=0.9)
+    interval = base.mark_rule(strokeWidth=1.6, color="#101010").encode(x="least:Q", x2="most:Q")
+    title = alt.Title(
+        "What explains how the net present cost of the advised package varies",
+        subtitle="Grey: alone. White: with others. Line: 95 % interval of the latter.",
+    )
+    return alt.layer(total, alone.encode(x="alone:Q"), interval).properties(
+        title=title, width=620, height=alt.Step(22)
+    )
+
+
 def image(chart: Any, kind: str) -> bytes:
     """The chart as a file: ``svg``, ``png``, ``pdf``, or ``json`` for its specification.
 

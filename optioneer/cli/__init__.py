@@ -6,12 +6,12 @@ Nothing heavy is imported before a command runs, so that help answers at once.
 import os
 from typing import NoReturn
 
-from optioneer.cli import advise, cash, compare, papers, ready, record, whatif
+from optioneer.cli import advise, cash, compare, papers, ready, record, sensitivity, whatif
 from optioneer.cli.shell import app
 
 __all__ = ["app", "main"]
 
-COMMANDS = (advise, cash, compare, ready, whatif, papers, record)
+COMMANDS = (advise, cash, compare, ready, whatif, sensitivity, papers, record)
 """The modules that add their commands to `app`."""
 
 
