@@ -74,7 +74,8 @@ def undominated_states(
     points = rows[:, states]
     at_most = np.logical_and.reduce([row[:, None] <= row for row in points])
     np.fill_diagonal(at_most, val=False)
-    return states[~at_most.any(axis=0)]
+    kept: NDArray[np.intp] = states[~at_most.any(axis=0)]
+    return kept
 
 
 def _solved(
