@@ -44,7 +44,7 @@ def as_given(names: Sequence[Any]) -> Any:
 
 
 def inline(rows: Rows) -> Any:
-    """Rows as data inside the specification."""
+    """Rows as data inside a chart."""
     # The library gives no types for its data classes; charts are Any here.
     return alt.InlineData(values=[dict(row) for row in rows])
 
@@ -125,8 +125,7 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
         alt.layer(
             _paid_bars([row for row in moved if row["plan"] == plan], currency),
             alt.layer(
-                keep_line(keep_above),
-                _balance([row for row in left if row["plan"] == plan], currency),
+                _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
             ),
         )
         .resolve_scale(y="independent")
@@ -169,8 +168,7 @@ def _balance(rows: Rows, currency: str) -> Any:
     )
 
 
-def keep_line(limit: float) -> Any:
-    """A dashed line at what should stay in the account [money]."""
+def _keep(limit: float) -> Any:
     return (
         alt.Chart(inline([{"keep": limit}]))
         .mark_rule(color="#922b21", strokeDash=[6, 4])
@@ -178,83 +176,122 @@ def keep_line(limit: float) -> Any:
     )
 
 
-PANEL = 64
-"""Height of one package's panel [px]."""
+INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
+"""Shades that stay apart in black and white."""
 
-BELOW = 0.4
-"""Room below the bars for the marks, as a share of the tallest bar."""
-
-SPREAD_READING = (
-    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
-    "Diamond: average of the worst tenth."
-)
+UPRIGHT = {
+    "font": "sans-serif",
+    "axis": {"labelFontSize": 11, "titleFontSize": 11},
+    "padding": {"left": 40, "right": 12, "top": 6, "bottom": 6},  # fonts elsewhere may be wider
+}
 
 
-def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
-    """How the cost of each package is spread over the futures, a panel each on one scale.
-
-    Shapes alone tell the marks apart, so that the chart reads in black and white.
+def otherwise_chart(rows: Rows, *, currency: str) -> Any:
+    """What the other choice would cost, an option a bar, with two standard errors to each side.
 
     Parameters
     ----------
-    counted
-        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
-    marks
-        One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
-        in ten), `mean`, `worst` [money].
+    rows
+        ``option`` (its name), ``cost``, ``low``, ``high`` [money], dearest first.
     currency
         ISO 4217 code, for the axis.
-    title
-        Title of the chart.
     """
-    top = max(float(row["futures"]) for row in counted)
-    panels = [
-        alt.layer(
-            _heights([row for row in counted if row["package"] == mark["package"]], top),
-            *_spread_marks([mark]),
-        ).properties(
-            title=alt.Title(str(mark["package"]), anchor="start", fontSize=11),
-            width=700,
-            height=PANEL,
-        )
-        for mark in marks
-    ]
-    head = alt.Title(f"{title}, {currency}", subtitle=SPREAD_READING)
-    return (
-        alt.vconcat(*panels, title=head, spacing=4)
-        .resolve_scale(x="shared", y="shared")
-        .configure_view(stroke=None)
+    shown = [dict(row) for row in rows][:MOST_ROWS]
+    order = [row["option"] for row in shown]
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("option:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=300))
     )
+    title = f"what the other choice would cost, {currency}"
+    bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
+        x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
+    )
+    errors = base.mark_rule(color=INK, strokeWidth=1.6).encode(x="low:Q", x2="high:Q")
+    return _plain(alt.layer(bars, errors).properties(width=430, height=alt.Step(15)))
 
 
-def _heights(rows: Rows, top: float) -> Any:
-    scale = alt.Scale(domain=[-BELOW * top, top], nice=False)
-    return (
-        alt.Chart(inline(rows))
-        .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
+def spread_chart(rows: Rows, *, currency: str) -> Any:
+    """Net present cost of packages: one in ten below to one in ten above, the average, the tail.
+
+    Parameters
+    ----------
+    rows
+        ``package`` (its name), ``p10``, ``p90``, ``mean``, ``worst`` [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    order = [row["package"] for row in rows]
+    base = alt.Chart(inline(rows)).encode(
+        y=alt.Y("package:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+    )
+    axis = alt.X(
+        "p10:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
+    means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
+    tails = base.mark_point(shape="triangle-right", size=60, color=INK).encode(x="worst:Q")
+    return _plain(alt.layer(ranges, means, tails).properties(width=430, height=alt.Step(20)))
+
+
+def frontier_chart(points: Rows, packages: Rows, *, currency: str) -> Any:
+    """The least net present cost that each price buys, and packages beside it.
+
+    Parameters
+    ----------
+    points
+        ``price``, ``npc`` [money], by rising price.
+    packages
+        The same with ``package``, its name.
+    currency
+        ISO 4217 code, for the axes.
+    """
+    x = alt.X(
+        "price:Q",
+        title=f"price, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    y = alt.Y(
+        "npc:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    line = alt.Chart(inline(points)).mark_line(color=INK, interpolate="step-after")
+    own = alt.Chart(inline(packages))
+    dots = own.mark_point(filled=True, size=60, color=INK, opacity=1).encode(x=x, y=y)
+    names = own.mark_text(align="left", dx=7, dy=-5, color=INK, fontSize=10)
+    layers = (line.encode(x=x, y=y), dots, names.encode(x=x, y=y, text="package:N"))
+    return _plain(alt.layer(*layers).properties(width=520, height=200))
+
+
+def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
+    """The balance of the account under one plan, with what to keep as a dashed line.
+
+    Parameters
+    ----------
+    left
+        ``day`` (ISO date), ``balance`` [money].
+    currency
+        ISO 4217 code, for the axis.
+    keep_above
+        The balance should not end a day below this [money].
+    """
+    line = (
+        alt.Chart(inline(left))
+        .mark_line(interpolate="step-after", color=INK)
         .encode(
-            x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
-            x2="high:Q",
-            y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
-            y2=alt.datum(0),
-            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
+            x=alt.X("day:T", title=None),
+            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=alt.Axis(format="~s")),
         )
     )
+    return _plain(alt.layer(_keep(keep_above), line).properties(width=560, height=170))
 
 
-def _spread_marks(mark: Rows) -> tuple[Any, ...]:
-    base = alt.Chart(inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
-    points = (("mean", "circle", 60), ("worst", "diamond", 90))
-    return (
-        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
-        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
-        *(
-            base.mark_point(
-                shape=shape, size=size, filled=True, fill="white", stroke="black"
-            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
-            for what, shape, size in points
-        ),
-    )
+def _plain(chart: Any) -> Any:
+    return chart.configure(**UPRIGHT).configure_view(stroke=None)
 
 
 def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:

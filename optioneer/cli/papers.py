@@ -165,8 +165,7 @@ def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> byt
 def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
     """The charts of a report, by name."""
     try:
-        from optioneer.charts import gantt, image
-        from optioneer.charts import papers as charts
+        from optioneer import charts
     except ImportError as error:
         raise RequestError(f"A report needs the charts: {PAPERS}.") from error
     from optioneer.reports import chart_rows as rows
@@ -188,8 +187,8 @@ def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
             keep_above=told.case.paying.account.keep_above,
         )
     if told.ready is not None:
-        drawn["road"] = gantt(gantt_rows(told.ready), gantt_marks(told.ready), title="")
+        drawn["road"] = charts.gantt(gantt_rows(told.ready), gantt_marks(told.ready), title="")
     return {
-        name: Picture(words[name][0], image(chart, "svg").decode("utf-8"), words[name][1])
+        name: Picture(words[name][0], charts.image(chart, "svg").decode("utf-8"), words[name][1])
         for name, chart in drawn.items()
     }

@@ -212,9 +212,14 @@ def _sweep(folder: Path) -> None:
 def _permissions(target: Path) -> int:
     if target.exists():
         return target.stat().st_mode & 0o7777
+    return 0o666 & ~current_mask()
+
+
+def current_mask() -> int:
+    """The permissions that new files of this process do not get."""
     mask = os.umask(0)
     os.umask(mask)
-    return 0o666 & ~mask
+    return mask
 
 
 def _force_folder(folder: Path) -> None:
