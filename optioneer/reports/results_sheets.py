@@ -1,5 +1,6 @@
 """A sheet of results under writing: headings, figures, formulas with the values they come to."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,6 +13,9 @@ from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Cell
 from optioneer.reports.workbook import put
+
+LINE = 15
+"""Height of a line of text [points]."""
 
 TITLE, NOTE, HEAD, FIRST = 0, 1, 3, 4
 """Rows of a sheet, from 0: title, a note, headings, and the first figures."""
@@ -39,7 +43,7 @@ class Looks:
     @cached_property
     def money(self) -> Format:
         """Amounts to the cent."""
-        return self._made(num_format="#,##0.00")
+        return self._made(num_format="#,##0.00", valign="top")
 
     @cached_property
     def total(self) -> Format:
@@ -54,7 +58,7 @@ class Looks:
     @cached_property
     def share(self) -> Format:
         """Shares in whole percents."""
-        return self._made(num_format="0%")
+        return self._made(num_format="0%", valign="top")
 
     @cached_property
     def day(self) -> Format:
@@ -106,10 +110,15 @@ class Leaf:
             put(self.sheet, HEAD, column, head, self.looks.head)
         for column, width in enumerate(widths):
             self.sheet.set_column(column, column, width)
+        self.sheet.set_row(HEAD, 2 * LINE)
         self.sheet.freeze_panes(FIRST, 1)
         self.sheet.repeat_rows(HEAD)
         self.sheet.set_landscape()
         self.sheet.fit_to_pages(1, 0)
+
+    def tall(self, row: int, text: str, width: int) -> None:
+        """Make a row tall enough for a text in a column of so many characters."""
+        self.sheet.set_row(row, LINE * math.ceil(max(len(text), 1) / (0.9 * width)))
 
     def end(self, rows: int, columns: int) -> None:
         """Set the print area: everything down to the last row."""
@@ -125,6 +134,8 @@ class Leaf:
         """
         if isinstance(value, Formula):
             self.sheet.write_formula(row, column, value.text, look, value.value)
+        elif isinstance(value, int | float):
+            self.sheet.write_number(row, column, value, look)
         else:
             put(self.sheet, row, column, value, look)
         return str(xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True))

@@ -97,6 +97,7 @@ def _summary(leaf: Leaf, results: Results, price: str, npc: str) -> None:
     for row, sentence in enumerate(cautions(results.case), last):
         leaf.write(row, 0, "caution", looks.text)
         leaf.write(row, 2, sentence, looks.text)
+        leaf.tall(row, sentence, 90)
     leaf.end(last + len(cautions(results.case)), 3)
     leaf.sheet.activate()
 
@@ -138,6 +139,7 @@ def _options(leaf: Leaf, results: Results) -> None:
         for column, share in ((7, one.chance_fitted_later), (10, one.regret_share)):
             leaf.write(row, column, share, looks.share)
         leaf.write(row, 8, one.median_year_fitted, looks.text)
+        leaf.tall(row, option.name, 48)
     last = FIRST + len(results.advice.options) - 1
     leaf.sheet.autofilter(HEAD, 0, last, len(heads) - 1)
     leaf.end(last, len(heads))
@@ -175,7 +177,9 @@ def _frontier(book: Workbook, leaf: Leaf, results: Results) -> None:
     for row, point in enumerate(points, FIRST):
         leaf.write(row, 0, point.price, looks.money)
         leaf.write(row, 1, point.npc, looks.money)
-        leaf.write(row, 2, "; ".join(point.options), looks.text)
+        fitted = "; ".join(point.options)
+        leaf.write(row, 2, fitted, looks.text)
+        leaf.tall(row, fitted, 110)
     last = FIRST + len(points) - 1
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     span = (leaf.sheet.get_name(), FIRST)
@@ -188,7 +192,9 @@ def _frontier(book: Workbook, leaf: Leaf, results: Results) -> None:
     )
     chart.set_title({"name": note})
     chart.set_x_axis({"name": f"price, {results.advice.currency}"})
-    chart.set_y_axis({"name": f"net present cost, {results.advice.currency}"})
+    least, most = min(p.npc for p in points), max(p.npc for p in points)
+    lowest = round(least - 0.1 * (most - least), -3)
+    chart.set_y_axis({"name": f"net present cost, {results.advice.currency}", "min": lowest})
     chart.set_legend({"none": True})
     worst, best = points[0], min(points, key=lambda point: point.npc)
     described = (

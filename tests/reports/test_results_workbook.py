@@ -102,6 +102,14 @@ def test_every_formula_comes_to_our_figure_when_calculated_again(tmp_path: Path)
         assert again[place] == pytest.approx(ours[place], rel=1e-9, abs=1e-6), (place, text)
 
 
+def test_every_figure_is_a_number_that_can_be_counted_with() -> None:
+    ours = values(book())
+    columns = {"packages": "BCD", "budgets": "AB", "likeliest": "B", "options": "CE"}
+    for (sheet, cell), value in ours.items():
+        if cell[0] in columns.get(sheet, "") and int(cell[1:]) > 4 and len(cell) < 4:
+            assert isinstance(value, int | float) or "year" in str(value), (sheet, cell, value)
+
+
 def test_the_likeliest_future_adds_up_to_the_cent() -> None:
     ours = values(book())
     rows = {str(value): place for place, value in ours.items() if place[0] == "likeliest"}
