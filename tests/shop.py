@@ -15,6 +15,7 @@ from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
 from optioneer.study.answers import (
     Advice,
+    Caution,
     Change,
     FrontierPoint,
     Information,
@@ -23,8 +24,11 @@ from optioneer.study.answers import (
     OptionTurns,
     PackageAnswer,
     Point,
+    Precision,
+    Proof,
     Shift,
     Turn,
+    Turned,
     Turning,
     Verdict,
     WhatIf,
@@ -225,6 +229,28 @@ def frontier(points: int = 4) -> tuple[FrontierPoint, ...]:
     return steps[4 - points :]
 
 
+def proven(answer: Advice) -> Advice:
+    """`answer` with the proof of its gap."""
+    found = Proof(
+        futures=256,
+        bound=357_980.2,
+        bound_se=290.0,
+        gap=420.0,
+        gap_se=65.0,
+        decided=152_000.0,
+        gap_share=420.0 / 152_000.0,
+    )
+    return answer.model_copy(update={"proof": found})
+
+
+def precise(answer: Advice) -> Advice:
+    """`answer` on as many futures as were asked for by precision."""
+    how = Precision(
+        asked=0.001, reached=0.00087, close_calls=1, tries=(4096, 8192, 16384), enough=True
+    )
+    return answer.model_copy(update={"precision": how, "futures": 16384})
+
+
 def advice(**changes: Any) -> Advice:
     standard = ("chip-conveyor", "pockets-24", "work-light")
     made = Advice(
@@ -266,6 +292,24 @@ def advice_with_break_evens() -> Advice:
     }
     answers = (o.model_copy(update=turns.get(o.option, {})) for o in verdicts())
     return advice(options=tuple(answers), break_evens=True)
+
+
+def cautious_advice(gap: float = 0.0) -> Advice:
+    """The same advice, the worst tenth weighing three tenths."""
+    caution = Caution(
+        weight=0.3,
+        rated=385_475.2,
+        bound=385_475.2 - gap,
+        gap=gap,
+        on_average=package("on-average", ADVISED[1:], ADVISED_PRICE - 4800.5, 358_100.0).model_copy(
+            update={"cvar90": 461_250.0}
+        ),
+        costs_on_average=300.2,
+        costs_on_average_se=112.0,
+        saves_in_worst_tenth=12_599.8,
+        turned=(Turned(option="auto-door", on_average="leave for retrofit", cautious="order now"),),
+    )
+    return advice(caution=caution)
 
 
 def what_if() -> WhatIf:

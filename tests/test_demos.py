@@ -10,6 +10,8 @@ from optioneer.files.read import notices, read_case
 from optioneer.model.case import Case
 from optioneer.study.advise import advice
 from optioneer.study.answers import Advice
+from optioneer.study.compare import comparison
+from optioneer.study.exchange import asked_exchange
 from optioneer.study.problem import clusters
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
@@ -107,3 +109,17 @@ def test_the_advice_beats_every_candidate(name: str) -> None:
     told = advised(name)
     assert len(told.packages) == len(demo(name).packages) + 2
     assert all(package.npc > told.advised.npc for package in told.packages)
+
+
+def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency() -> None:
+    first, second = demo("small-mill"), demo("second-mill")
+    assert notices(DEMOS / "second-mill") == ()
+    assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
+    rate = asked_exchange(["USD=0.92"], day="2026-11-20")
+    told = comparison([first, second], exchange=rate)
+    assert told.quotes[1].without_way == ("night-lots",)
+    assert told.quotes[1].left_out == ("graphite",)
+    best = {package.case: package for package in told.packages if package.id == "advised"}
+    assert told.packages[0] is best["small-mill"]
+    # Dearer on average, yet the better buy in a good part of the futures.
+    assert 0.1 < best["second-mill"].chance_best < 0.5

@@ -37,6 +37,7 @@ ONLY_IN = {
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},
     "pint": {"units"},
+    "threadpoolctl": {"study.cores"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -1,12 +1,24 @@
 """`optioneer new`, `check`, `advise` and `value`: from the quote to the order."""
 
+import math
+from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar
+from optioneer.errors import RequestError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from optioneer.study.answers import Advice
+    from optioneer.study.precision import Aim
+
+WEIGHT = 0.3
+"""Of the worst tenth of futures, unless told."""
 
 BreakEven = Annotated[
     bool,
@@ -16,9 +28,45 @@ BreakEven = Annotated[
     ),
 ]
 
+Proof = Annotated[
+    bool,
+    typer.Option(
+        "--proof/--no-proof",
+        help="Prove how near the advice is to the best that anyone could do.",
+    ),
+]
+
+CALLS = "calls"
+
+Aimed = Annotated[
+    str | None,
+    typer.Option(
+        "--precision",
+        metavar="P%|calls",
+        help="Draw twice the futures until half of the 95 % interval of the net present cost is "
+        "within P % of it, e.g. 0.1%, or until no verdict is a close call.",
+    ),
+]
+
 PlanId = Annotated[
     str | None,
     typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+]
+
+Risk = Annotated[
+    str,
+    typer.Option(
+        "--risk",
+        metavar="mean|cvar",
+        help="What counts: the average, or the average and the worst tenth of futures.",
+    ),
+]
+
+Weight = Annotated[
+    float | None,
+    typer.Option(
+        "--weight", metavar="W", help=f"Of the worst tenth with --risk cvar; default {WEIGHT}."
+    ),
 ]
 
 
@@ -52,20 +100,78 @@ def advise(
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
     plan: PlanId = None,
+    proof: Proof = True,  # noqa: FBT002 - the signature is typer's
+    precision: Aimed = None,
+    risk: Risk = "mean",
+    weight: Weight = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
     from optioneer.reports.pages import advice_page
-    from optioneer.study.advise import advice
     from optioneer.study.draws import with_draws
 
     shell.must_be_writable(json)
+    cautious = _weight(
+        risk, weight, mean_only={"--break-even": break_even, "--precision": precision is not None}
+    )
+    ask = _asking(cautious, precision, break_even=break_even, prove=proof)
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)
     with progress_bar("Weighing the packages") as progress:
-        answer = advice(read, budget=budget, break_even=break_even, progress=progress)
+        answer = ask(read, budget=budget, progress=progress)
     figures = shell.figures(read.machine.currency)
-    extra = on_paying(read, answer, figures, compare=plan is not None)
+    # all paid at the order is weighed by the average alone
+    extra = on_paying(read, answer, figures, compare=plan is not None and cautious is None)
     shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
+
+
+def _asking(
+    cautious: float | None, precision: str | None, *, break_even: bool, prove: bool
+) -> "Callable[..., Advice]":
+    """The question to put to the case."""
+    if cautious is not None:
+        from optioneer.study.cautious import cautious_advice
+
+        return partial(cautious_advice, weight=cautious)
+    if precision is not None:
+        from optioneer.study.precision import precise_advice
+
+        aim = _aim(precision)
+        return partial(precise_advice, aim=aim, break_even=break_even, prove=prove)
+    from optioneer.study.advise import advice
+
+    return partial(advice, break_even=break_even, prove=prove)
+
+
+def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> float | None:
+    """Weight of the worst tenth; none: the average alone counts."""
+    if risk not in {"mean", "cvar"}:
+        raise RequestError(f"--risk: there is no '{risk}'. Write mean or cvar.")
+    if risk == "mean":
+        if weight is not None:
+            raise RequestError("--weight goes with --risk cvar: with mean only the average counts.")
+        return None
+    for option, asked in mean_only.items():
+        if asked:
+            raise RequestError(f"{option} counts the average: leave it out with --risk cvar.")
+    return WEIGHT if weight is None else weight
+
+
+def _aim(text: str) -> "Aim":
+    """What `--precision` asks for."""
+    from optioneer.study.precision import Aim
+
+    if text.strip() == CALLS:
+        return Aim()
+    try:
+        share = float(text.strip().removesuffix("%")) / 100.0
+    except ValueError:
+        share = math.nan
+    if not text.strip().endswith("%") or not 0.0 < share < 1.0:
+        raise RequestError(
+            f"--precision {text!r} is neither '{CALLS}' nor a percentage above 0 and below 100. "
+            "Write e.g. 0.1%."
+        )
+    return Aim(share)
 
 
 @shell.app.command("value")

@@ -19,7 +19,7 @@ def _changes(what: str, form: str, does: str) -> Any:
 
 
 @shell.app.command("whatif")
-def whatif(  # noqa: PLR0913, PLR0917 - the signature is typer's
+def whatif(
     case: shell.CasePath,
     nudge: Annotated[Changes, _changes("nudge", "DRIVER=SD", "Set a driver's nudge.")] = None,
     chance: Annotated[Changes, _changes("chance", "STREAM=P", "Set a stream's chance.")] = None,
@@ -55,7 +55,7 @@ def whatif(  # noqa: PLR0913, PLR0917 - the signature is typer's
 
 
 @shell.app.command("turning")
-def turning(  # noqa: PLR0913, PLR0917 - the signature is typer's
+def turning(
     case: shell.CasePath,
     driver: Annotated[Name, typer.Option(help="Driver whose nudge changes.")] = None,
     chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,

@@ -67,6 +67,12 @@ class Figures:
             return f"over {format_percent(0.99, locale=self.locale)}"
         return format_percent(share, locale=self.locale)
 
+    def fine_share(self, share: float) -> str:
+        """A small share in hundredths of a percent, e.g. ``0.16%``."""
+        pattern = Locale.parse(self.locale).percent_formats[None].pattern
+        fine = pattern.replace("##0", "##0.0#")
+        return format_percent(share, format=fine, locale=self.locale)
+
     def number(self, value: float, digits: int = 1) -> str:
         """A plain number with at most `digits` decimals, e.g. a count or years."""
         return format_decimal(round(value, digits), locale=self.locale)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.reports.attitude import caution_parts
 from optioneer.reports.cautions import cautions
 from optioneer.reports.learning import learning_table
 from optioneer.reports.money import Figures
@@ -27,6 +28,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what to order", drawn),
         Paragraph(first, strong=True),
         *(Paragraph(sentence) for sentence in others),
+        *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
         Paragraph(READING),
         packages_table(case, advice, figures),

@@ -17,8 +17,10 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
         (what_to_order(case, advice, figures),),
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
+        (how_many(advice, figures),),
     )
-    return tuple(" ".join(filter(None, sentences)) for sentences in paragraphs)
+    texts = (" ".join(filter(None, sentences)) for sentences in paragraphs)
+    return tuple(filter(None, texts))
 
 
 def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
@@ -69,16 +71,56 @@ def difference(package: PackageAnswer, best: PackageAnswer, figures: Figures) ->
 
 
 def how_sure(advice: Advice, figures: Figures) -> str:
-    """The bound by hindsight, the gap to it, and what knowing the future would be worth."""
-    best = advice.advised
-    gap = max(best.learned - best.hindsight, 0.0)
+    """What nobody could better, and what knowing the future would be worth."""
     worth = max(advice.information.perfect_information, 0.0)
     return (
-        f"How sure: retrofits timed with the future known would bring this package to "
-        f"{figures.amount(best.hindsight)}, so better timing could save at most "
-        f"{figures.amount(gap)}. Knowing the future before ordering as well would save "
-        f"{figures.amount(worth)}: no market survey is worth more."
+        f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
+        f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
     )
+
+
+def foreseen(advice: Advice, figures: Figures) -> str:
+    """The bound by hindsight, and the gap to it unless a nearer bound is told."""
+    best = advice.advised
+    known = (
+        "retrofits timed with the future known would bring this package to "
+        f"{figures.amount(best.hindsight)}"
+    )
+    if advice.proof is not None:
+        return f"{known[0].upper()}{known[1:]}."
+    gap = max(best.learned - best.hindsight, 0.0)
+    return f"{known}, so better timing could save at most {figures.amount(gap)}."
+
+
+def proven(advice: Advice, figures: Figures) -> str:
+    """What nobody can get below who cannot see ahead, and how near the advice comes."""
+    proof = advice.proof
+    if proof is None:
+        return ""
+    share = proof.gap_share
+    part = "" if share is None else f" ({figures.fine_share(share)} of what the choice decides)"
+    return (
+        f"nobody who cannot see ahead could average below {figures.amount(proof.bound)}, whatever "
+        "they order and however they time retrofits; the advice is within "
+        f"{figures.spread(proof.gap, proof.gap_se)} of that{part}. "
+    )
+
+
+def how_many(advice: Advice, figures: Figures) -> str:
+    """How the number of futures was chosen, and how precise the answer is."""
+    how = advice.precision
+    if how is None:
+        return ""
+    precise = f"the average is known to ± {figures.fine_share(how.reached)} with 95 % confidence"
+    left = _counted(how.close_calls, "verdict") if how.close_calls else "no verdict"
+    drawn = (
+        f"{figures.number(advice.futures)} futures were drawn: {precise}, with {left} too close to "
+        "call."
+    )
+    aim = (
+        "no verdict is a close call" if how.asked is None else f"± {figures.fine_share(how.asked)}"
+    )
+    return drawn if how.enough else f"{drawn} That is the most that can be drawn, short of {aim}."
 
 
 def likeliest(advice: Advice, figures: Figures) -> str:

@@ -154,12 +154,15 @@ def _columns_that_fit(part: Table, width: int) -> Iterator[Sequence[int]]:
     sizes = [_size(part, column) for column in range(len(part.heads))]
     run: list[int] = [0]
     for column in range(1, len(part.heads)):
-        if len(run) > 1 and sum(sizes[c] + 2 for c in [*run, column]) > width:
+        if len(run) > 1 and sum(sizes[c] + GAP for c in [*run, column]) - GAP > width:
             yield run
             run = [0]
         run.append(column)
     yield run
 
+
+GAP = 3
+"""Blanks between two columns: the padding of both and the line that is not drawn."""
 
 HEAD_WIDTH = 14
 """Heads of figure columns wrap beyond this many columns."""

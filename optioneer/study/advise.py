@@ -1,7 +1,9 @@
 """What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import Protocol
 
 import numpy as np
 
@@ -11,6 +13,7 @@ from optioneer.model.machine import Package as Candidate
 from optioneer.study.answers import (
     Advice,
     FrontierPoint,
+    Information,
     OptionAnswer,
     PackageAnswer,
     Verdict,
@@ -18,8 +21,10 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
-from optioneer.study.information import information
-from optioneer.study.valued import Package, Progress, Valued, parallel, part_of, valued
+from optioneer.study.cores import parallel
+from optioneer.study.information import information, perfect_information
+from optioneer.study.proof import proof
+from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.frontier import Frontier, merged, undominated
 from optioneer.valuation.journey import Journey
@@ -52,6 +57,7 @@ def advice(
     budget: float | None = None,
     order_factor: float | None = None,
     break_even: bool = False,
+    prove: bool = False,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -67,6 +73,8 @@ def advice(
         the case uses.
     break_even
         Whether to search for break-evens too, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do, too.
     progress
         Told how far the work is, 0..1.
 
@@ -77,40 +85,127 @@ def advice(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    if not break_even:
-        found = valued(case, order_factor=order_factor, progress=progress)
-        return advice_on(found, budget=budget)
-    found = valued(
-        case, order_factor=order_factor, progress=part_of(progress, 0.0, SHARE_OF_ADVICE)
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
+    found = valued(case, order_factor=order_factor, progress=first)
+    return advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
     )
-    answer = advice_on(found, budget=budget)
-    return with_break_evens(found, answer, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
 
 
-def advice_on(found: Valued, *, budget: float | None = None) -> Advice:
-    """The advice on a case whose packages are already valued; see `advice`."""
-    chosen = best_package(found, budget=budget)
+def advice_with(
+    found: Valued,
+    answer: Advice,
+    *,
+    break_even: bool,
+    prove: bool,
+    progress: Progress | None = None,
+) -> Advice:
+    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for."""
+    if prove:
+        chosen = best_package(found, budget=answer.budget)
+        shown = proof(found, chosen, budget=answer.budget)
+        answer = answer.model_copy(update={"proof": shown})
+    return with_break_evens(found, answer, progress=progress) if break_even else answer
+
+
+class Chooser(Protocol):
+    """What makes one package better than another."""
+
+    def best(self, within: tuple[int, Bools] | None = None) -> Package:
+        """The best package, a cluster kept to some of its states if told."""
+        ...
+
+    def beyond(self, other: Package, chosen: Package) -> Floats:
+        """What one package costs beyond another by future, shape (N,) [money]; its mean counts."""
+        ...
+
+
+@dataclass(frozen=True)
+class OnAverage:
+    """The package with the least mean NPC is the best."""
+
+    found: Valued
+    budget: float | None = None
+
+    def best(self, within: tuple[int, Bools] | None = None) -> Package:
+        """See `Chooser`."""
+        return best_package(self.found, budget=self.budget, within=within)
+
+    def beyond(self, other: Package, chosen: Package) -> Floats:
+        """NPC of one less NPC of the other."""
+        return extra_cost(self.found, other, chosen)
+
+
+def extra_cost(found: Valued, other: Package, chosen: Package) -> Floats:
+    """NPC of one package less that of another, by future, shape (N,) [money]."""
+    parts = (
+        cost.learned[there] - cost.learned[here]
+        for cost, there, here in zip(found.costs, other, chosen, strict=True)
+        if there != here
+    )
+    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+
+
+def advice_on(
+    found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
+) -> Advice:
+    """The advice on a case whose packages are already valued; see `advice`.
+
+    `chooser` says which package is the best; none: the one that costs least on average.
+    """
+    return _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+
+
+def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
+    """The same, without what the likeliest future would order and what is worth to know."""
+    return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
+
+
+def _advice_on(
+    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
+) -> Advice:
     case = found.case
+    with parallel():  # products of matrices on one thread each
+        chosen = chooser.best()
+        journeys = _journeys(found, chosen)
+        return Advice(
+            case=case.name,
+            currency=case.machine.currency,
+            futures=case.growth.futures,
+            seed=case.growth.seed,
+            budget=budget,
+            advised=package_answer(found, "advised", chosen),
+            packages=tuple(
+                package_answer(found, name, package) for name, package in _candidates(found)
+            ),
+            options=tuple(
+                _option_answer(found, option.option, chosen, journeys, chooser)
+                for option in case.catalogue.options
+            ),
+            frontier=_frontier_points(found),
+            information=informed(found, chosen, budget=budget),
+        )
+
+
+def verdicts(found: Valued, chosen: Package) -> dict[str, Verdict]:
+    """The verdict on each option, in the order of the catalogue, when `chosen` is ordered."""
+    journeys, said = _journeys(found, chosen), {}
+    for name in (option.option for option in found.case.catalogue.options):
+        option = found.problem.options.index(name)
+        cluster = found.cluster_of(option)
+        ordered = bool(found.costs[cluster].lattice.holding(option)[chosen[cluster]])
+        later = _fitted_later(found, cluster, option, journeys[cluster])
+        said[name] = _verdict(ordered=ordered, chance=later.chance)
+    return said
+
+
+def _journeys(found: Valued, chosen: Package) -> tuple[Journey, ...]:
     with parallel() as across:
-        journeys = tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
-    advised = package_answer(found, "advised", chosen)
-    return Advice(
-        case=case.name,
-        currency=case.machine.currency,
-        futures=case.growth.futures,
-        seed=case.growth.seed,
-        budget=budget,
-        advised=advised,
-        packages=tuple(
-            package_answer(found, name, package) for name, package in _candidates(found)
-        ),
-        options=tuple(
-            _option_answer(found, option.option, chosen, journeys, budget)
-            for option in case.catalogue.options
-        ),
-        frontier=_frontier_points(found),
-        information=information(found, chosen, budget=budget),
-    )
+        return tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
 
 
 def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
@@ -164,17 +259,18 @@ def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
 
 
 def _option_answer(
-    found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], budget: float | None
+    found: Valued, name: str, chosen: Package, journeys: tuple[Journey, ...], chooser: Chooser
 ) -> OptionAnswer:
     option = found.problem.options.index(name)
     cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)
     ordered = bool(holding[chosen[cluster]])
     later = _fitted_later(found, cluster, option, journeys[cluster])
-    extra = _otherwise(found, chosen, (cluster, holding != ordered), budget)
+    other = _otherwise(found, (cluster, holding != ordered), chooser)
+    extra = None if other is None else chooser.beyond(other, chosen)
     error = None if extra is None else standard_error(extra)
     mean = None if extra is None else float(extra.mean())
-    regret = None if extra is None else np.maximum(-extra, 0.0)
+    regret = None if other is None else np.maximum(-extra_cost(found, other, chosen), 0.0)
     return OptionAnswer(
         option=name,
         verdict=_verdict(ordered=ordered, chance=later.chance),
@@ -216,20 +312,12 @@ def _fitted_later(found: Valued, cluster: int, option: int, journey: Journey) ->
     return _Later(float(fitted.mean()), median, float(journey.paid[rows[0]].mean()))
 
 
-def _otherwise(
-    found: Valued, chosen: Package, within: tuple[int, Bools], budget: float | None
-) -> Floats | None:
-    """NPC of the best package among `within` less that of `chosen`, by future, shape (N,)."""
+def _otherwise(found: Valued, within: tuple[int, Bools], chooser: Chooser) -> Package | None:
+    """The best package among those `within`, if there is any."""
     cluster, allowed = within
     if not (allowed & found.costs[cluster].lattice.orderable).any():
         return None
     try:
-        other = best_package(found, budget=budget, within=within)
+        return chooser.best(within)
     except RequestError:
         return None
-    parts = (
-        cost.learned[there] - cost.learned[here]
-        for cost, there, here in zip(found.costs, other, chosen, strict=True)
-        if there != here
-    )
-    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))

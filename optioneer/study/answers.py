@@ -124,6 +124,71 @@ class Information(Answer):
     )
 
 
+class Turned(Answer):
+    """A verdict that caution turns."""
+
+    option: str
+    on_average: Verdict = Field(description="When only the average counts.")
+    cautious: Verdict = Field(description="When the worst tenth weighs more.")
+
+
+class Caution(Answer):
+    """What an attitude to risk does to the advice.
+
+    Packages are then chosen by ``(1 - weight) x mean + weight x mean of the worst tenth`` of NPC,
+    and `otherwise` of an option is counted in it too.
+    """
+
+    weight: float = Field(description="Of the worst tenth, 0..1.")
+    rated: float = Field(description="What the advised package costs when so weighed [money].")
+    bound: float = Field(
+        description="No package costs less when so weighed, on the same futures [money]."
+    )
+    gap: float = Field(description="`rated` less `bound`: what is not proven [money].")
+    on_average: PackageAnswer = Field(description="The package that is best on average.")
+    costs_on_average: float = Field(
+        description="NPC of the advised package less that of `on_average` [money]."
+    )
+    costs_on_average_se: float = Field(description="Paired standard error of it.")
+    saves_in_worst_tenth: float = Field(
+        description="`cvar90` of `on_average` less that of the advised package [money]."
+    )
+    turned: tuple[Turned, ...] = Field(description="Verdicts that are not the same in both.")
+
+
+class Proof(Answer):
+    """How near the advice is to the best that anyone could do who cannot see ahead."""
+
+    futures: int = Field(description="Futures that the gap is proven on.")
+    bound: float = Field(
+        description="Mean NPC that no package, however its retrofits are decided without seeing "
+        "ahead, gets below [money]."
+    )
+    bound_se: float = Field(description="Standard error of `bound`.")
+    gap: float = Field(description="NPC of the advised package less `bound` [money].")
+    gap_se: float = Field(description="Paired standard error of `gap`.")
+    decided: float = Field(
+        description="The part of the advised package's NPC that hangs on what is chosen: less the "
+        "base price, the resale of the bare machine and streams that no option serves [money]."
+    )
+    gap_share: float | None = Field(
+        description="`gap` as a share of `decided`; none where that is 0."
+    )
+
+
+class Precision(Answer):
+    """How the number of futures was chosen."""
+
+    asked: float | None = Field(
+        description="Half of the 95 % interval of the advised package's NPC that was asked for, as "
+        "a share of that NPC; none when futures were drawn until no verdict is a close call."
+    )
+    reached: float = Field(description="That share, as it came out.")
+    close_calls: int = Field(description="Verdicts still too close to call.")
+    tries: tuple[int, ...] = Field(description="Numbers of futures that were tried.")
+    enough: bool = Field(description="Whether what was asked for was reached below the limit.")
+
+
 class Advice(Answer):
     """The answer to the question what to order."""
 
@@ -138,6 +203,13 @@ class Advice(Answer):
     frontier: tuple[FrontierPoint, ...]
     information: Information
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+    caution: Caution | None = Field(
+        default=None, description="The attitude to risk that was asked for; none: the mean counts."
+    )
+    proof: Proof | None = Field(default=None, description="None unless it was asked for.")
+    precision: Precision | None = Field(
+        default=None, description="None when the number of futures was given."
+    )
 
 
 What = Literal["nudge", "chance", "margin", "multiplier", "price", "horizon", "discount-rate"]

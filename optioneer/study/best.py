@@ -43,14 +43,28 @@ def best_package(
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:
     """The same where the site adds step costs that options share."""
-    limits = []
-    if budget is not None:
-        limits = [Limit(found.prices, _beyond_base(found, budget))]
-    chosen = found.site.best(means, limits)
+    chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:
         # Without the site the same limits say what the cheapest package would be.
         return cheapest(found, means, budget=budget)
     return chosen
+
+
+def price_limits(found: Valued, budget: float | None) -> list[Limit]:
+    """The budget as a limit on a sum over the clusters; none without a budget."""
+    return [] if budget is None else [Limit(found.prices, _beyond_base(found, budget))]
+
+
+def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> Package:
+    """The package with the least sum of `costs` and site at the order, bills later left out.
+
+    Parameters and exceptions as for `cheapest`.
+    """
+    if found.site.steps:
+        chosen = found.site.least(costs, price_limits(found, budget))
+        if chosen is not None:
+            return chosen
+    return cheapest(found, costs, budget=budget)
 
 
 def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> Package:

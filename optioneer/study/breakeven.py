@@ -11,9 +11,10 @@ from optioneer.model.reliance import streams_relying_on
 from optioneer.study.answers import Advice, OptionAnswer
 from optioneer.study.best import least_elsewhere
 from optioneer.study.changes import scaled_chances, scaled_multiplier
+from optioneer.study.cores import parallel
 from optioneer.study.draws import with_draws
 from optioneer.study.problem import cluster_lattice, growth_of
-from optioneer.study.valued import Progress, Valued, parallel, world_of
+from optioneer.study.valued import Progress, Valued, world_of
 from optioneer.valuation.cluster import World, learned_cost
 from optioneer.valuation.policy import Mapper
 from optioneer.valuation.timeline import Floats

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.machine import Package
 from optioneer.study.choose import states_of
-from optioneer.study.valued import Valued, parallel
+from optioneer.study.cores import parallel
+from optioneer.study.valued import Valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Lattice

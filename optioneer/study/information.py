@@ -30,18 +30,31 @@ def information(found: Valued, chosen: Package, *, budget: float | None = None) 
         Limit on the price that every other choice keeps to, if any [money].
     """
     paid = found.cost(chosen)
-    gain = paid - found.constant - sum(cost.best_hindsight for cost in found.costs)
     plan = likeliest_plan(found, budget=budget)
     learnings = [
         _learning(found, chosen, budget, (kind, name, knowledge))
         for kind, name, knowledge in _questions(found)
     ]
+    return perfect_information(found, chosen, budget=budget).model_copy(
+        update={
+            "likeliest_future_plan_costs": float((found.cost(plan) - paid).mean()),
+            "likeliest_future_plan": found.options(plan),
+            "learning": tuple(sorted(learnings, key=lambda e: (-e.worth, e.kind, e.id))),
+        }
+    )
+
+
+def perfect_information(
+    found: Valued, chosen: Package, *, budget: float | None = None
+) -> Information:
+    """What knowing everything would be worth, as far as the valuation tells without more work.
+
+    As `information`; no `budget` binds somebody who knows the future.
+    """
+    del budget
+    gain = found.cost(chosen) - found.constant - sum(cost.best_hindsight for cost in found.costs)
     return Information(
-        perfect_information=float(gain.mean()),
-        perfect_information_se=standard_error(gain),
-        likeliest_future_plan_costs=float((found.cost(plan) - paid).mean()),
-        likeliest_future_plan=found.options(plan),
-        learning=tuple(sorted(learnings, key=lambda each: (-each.worth, each.kind, each.id))),
+        perfect_information=float(gain.mean()), perfect_information_se=standard_error(gain)
     )
 
 

@@ -1,5 +1,7 @@
 """Which package the money is asked for: one by name, or the advised one."""
 
+from collections.abc import Collection
+
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
@@ -100,14 +102,24 @@ def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Pa
     """
     found = valued(case, progress=progress)
     held = advice_on(found).advised.options
-    options = [case.catalogue.by_id[name] for name in held]
-    return (
-        Package(
-            id="advised",
-            options=tuple(option.option for option in options if not option.standard),
-            without=tuple(
-                option.option for option in case.catalogue.standards if option.option not in held
-            ),
-        ),
-        found,
+    return package_holding(case, "advised", held), found
+
+
+def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package under `name` that leaves exactly `held` on the machine, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    name
+        Id of the package.
+    held
+        Ids of everything fitted.
+    """
+    catalogue = case.catalogue
+    return Package(
+        id=name,
+        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
+        without=tuple(o.option for o in catalogue.standards if o.option not in held),
     )

@@ -164,7 +164,7 @@ def _fitting_clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     """
     found = clusters(case)
     for slots in found:
-        states = math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
+        states = states_of(slots)
         if states * case.growth.futures > LARGEST_SWEEP:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
@@ -174,6 +174,11 @@ def _fitting_clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
                 f"{LARGEST_SWEEP:,}. Use fewer futures or untie some of them: {names}."
             )
     return found
+
+
+def states_of(slots: Sequence[Slot]) -> int:
+    """Number of packages that `slots` make, impossible ones included."""
+    return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
 
 
 def _ties(case: Case) -> Iterable[Sequence[str]]:

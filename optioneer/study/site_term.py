@@ -39,6 +39,7 @@ class SiteTerm:
         self.found = found
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._costs: dict[Package, Floats] = {}
+        self._mosts: dict[tuple[int, int, int], float] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
 
     @cached_property
@@ -90,9 +91,16 @@ class SiteTerm:
         """Whether retrofits could pass the level that the order buys."""
         step, total = self.steps[number], 0.0
         for cluster, state in enumerate(package):
-            part, states = self.found.costs[cluster].lattice.reachable(state)
-            total += float(self.uses[number][cluster][states[part.valid]].max())
+            total += self._most(number, cluster, state)
         return total > step.levels[step.level(self._total(number, package))].room + 1e-9
+
+    def _most(self, number: int, cluster: int, state: int) -> float:
+        """The most that retrofits of a cluster can add to a step's sum."""
+        key = number, cluster, state
+        if key not in self._mosts:
+            part, states = self.found.costs[cluster].lattice.reachable(state)
+            self._mosts[key] = float(self.uses[number][cluster][states[part.valid]].max())
+        return self._mosts[key]
 
     def _later(self, number: int, package: "Package") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""
@@ -167,8 +175,7 @@ class SiteTerm:
         out, is found exactly; the best of them, bills included, is then bettered one cluster at a
         time until no single change helps.
         """
-        found = [cheapest(means, [*limits, *room]) for room in self._rooms()]
-        packages = list(dict.fromkeys(package for package in found if package is not None))
+        packages = self._within_rooms(means, limits)
         if not packages:
             return None
         # Without later bills a package's cost is a lower bound: hopeless ones are not lived.
@@ -178,6 +185,19 @@ class SiteTerm:
             if self._mean(means, package) + self.now(package) < self._total_mean(means, best):
                 best = min(best, package, key=lambda p: self._total_mean(means, p))
         return self._bettered(means, limits, best)
+
+    def least(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "Package | None":
+        """The package with the least mean cost and site at the order, later bills left out.
+
+        No package costs less than it does so, later bills included. Parameters as for `best`.
+        """
+        packages = self._within_rooms(means, limits)
+        return min(packages, key=lambda p: self._mean(means, p) + self.now(p), default=None)
+
+    def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[Package]":
+        """The cheapest package within each choice of levels, each once."""
+        found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
+        return list(dict.fromkeys(package for package in found if package is not None))
 
     def _bettered(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "Package"
@@ -211,15 +231,22 @@ class SiteTerm:
     def _total_mean(self, means: Sequence[Floats], package: "Package") -> float:
         return self._mean(means, package) + float(self.cost(package).mean())
 
-    def _rooms(self) -> Iterator[list[Limit]]:
-        """Limits of every choice of levels, the widest first."""
+    def rooms(self) -> Iterator[tuple[list[Limit], float]]:
+        """Limits of every choice of levels, the widest first, and what the levels cost now."""
         choices = [range(len(step.levels) - 1, -1, -1) for step in self.steps]
         for levels in product(*choices):
-            yield [
-                Limit(self.uses[number], self.steps[number].levels[level].room)
-                for number, level in enumerate(levels)
-                if np.isfinite(self.steps[number].levels[level].room)
-            ]
+            picked = [step.levels[level] for step, level in zip(self.steps, levels, strict=True)]
+            yield (
+                [
+                    Limit(self.uses[number], level.room)
+                    for number, level in enumerate(picked)
+                    if np.isfinite(level.room)
+                ],
+                sum(
+                    level.now - step.levels[0].now
+                    for step, level in zip(self.steps, picked, strict=True)
+                ),
+            )
 
 
 def _use(step: "SiteStep", names: Sequence[str], option: int) -> float:

@@ -1,27 +1,28 @@
 """A case valued: every package of every cluster on the same futures."""
 
-import os
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, partial
 
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.cores import parallel
 from optioneer.study.dated import dated
 from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
-from optioneer.valuation.futures import drawn_futures, margin_in
-from optioneer.valuation.policy import Mapper
+from optioneer.valuation.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
 Progress = Callable[[float], None]
-"""Called now and then with the share of the work that is done, 0..1."""
+"""Called again and again with the share of the work that is done, 0..1.
+
+It may raise to stop the work: the exception comes out of the question that was asked, within the
+time of one block of futures, and nothing is left running.
+"""
 
 
 def part_of(progress: Progress | None, start: float, end: float) -> Progress | None:
@@ -131,39 +132,51 @@ def valued(
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
     world = world_of(case, problem)
-    sizes = np.cumsum([lattice.size for lattice in problem.lattices])
-    costs = []
+    return Valued(case, problem, world, tuple(_costs(world, problem, progress)))
+
+
+def _costs(world: World, problem: Problem, progress: Progress | None) -> list[ClusterCost]:
+    """What the packages of each cluster cost; the largest clusters are begun first."""
+    sizes = np.array([lattice.size for lattice in problem.lattices])
+    order = np.argsort(-sizes, kind="stable")
+    costs: dict[int, ClusterCost] = {}
+
+    def told() -> None:
+        if progress is not None:
+            progress(float(sizes[list(costs)].sum() / sizes.sum()))
+
     # Clusters side by side, as most have a single block; and the blocks of a large one.
-    with parallel() as across, parallel() as within:
-        found = across(partial(cluster_cost, world, run=within), problem.lattices)
-        for cost, size in zip(found, sizes, strict=True):
-            costs.append(cost)
-            if progress is not None:
-                progress(float(size / sizes[-1]))
-    return Valued(case, problem, world, tuple(costs))
+    with parallel(told) as across, parallel() as within:
+        lattices = [problem.lattices[cluster] for cluster in order]
+        found = across(partial(cluster_cost, world, run=within), lattices)
+        for cluster, cost in zip(order, found, strict=True):
+            costs[int(cluster)] = cost
+            told()
+    return [costs[cluster] for cluster in range(len(sizes))]
 
 
 def world_of(case: Case, problem: Problem) -> World:
     """The futures of `case`: those to value on and those to learn from."""
-    growth, count = case.growth, case.growth.futures
+    count = case.growth.futures
     lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
-    sets = [
-        drawn_futures(
-            problem.growth,
-            problem.timeline,
-            options=problem.options,
-            count=size,
-            seed=growth.seed,
-            use=use,
-        )
-        for use, size in enumerate([count, lessons])
-    ]
     return World(
         timeline=problem.timeline,
         growth=problem.growth,
         scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
-        valued=sets[0],
-        learned=sets[1],
+        valued=futures_of(case, problem, count, use=0),
+        learned=futures_of(case, problem, lessons, use=1),
+    )
+
+
+def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:
+    """Futures of `case`: by `use` 0 to value on, 1 to learn from, 2 to prove on."""
+    return drawn_futures(
+        problem.growth,
+        problem.timeline,
+        options=problem.options,
+        count=count,
+        seed=case.growth.seed,
+        use=use,
     )
 
 
@@ -176,10 +189,3 @@ def constant_cost(problem: Problem, world: World) -> Floats:
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
             cost += timeline.during[t] * timeline.dt * lost * margin
     return cost
-
-
-@contextmanager
-def parallel() -> Iterator[Mapper]:
-    """A ``map`` over all cores: numpy lets threads run side by side."""
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        yield pool.map

@@ -100,12 +100,12 @@ class ClusterCost:
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package of `lattice`."""
-    policy = policy_of(world, lattice, run)
+    policy, views = policy_of(world, lattice, run), world.views(lattice)
     learned = np.empty((lattice.size, world.valued.count))
     best = np.empty(world.valued.count)
     sums = np.zeros((2, lattice.size))
     start = 0
-    for block in run(partial(_swept, policy), world.views(lattice)):
+    for block in _fitting(run, views)(partial(_swept, policy), views):
         stop = start + len(block.best_hindsight)
         learned[:, start:stop], best[start:stop] = block.learned, block.best_hindsight
         sums += [block.hindsight, block.rule]
@@ -150,7 +150,13 @@ def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
     if not lattice.targets or not len(lattice.streams):
         return Policy()
     signals = Signals(lattice, world.growth, world.timeline)
-    return learned_policy(signals, world.lessons(lattice), run)
+    lessons = world.lessons(lattice)
+    return learned_policy(signals, lessons, _fitting(run, lessons))
+
+
+def _fitting(run: Mapper, views: list[View]) -> Mapper:
+    """How to go through blocks: one alone need not be handed to another thread."""
+    return run if len(views) > 1 else map
 
 
 def lived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:

@@ -3,8 +3,9 @@
 The only module that makes random numbers.
 """
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -159,6 +160,25 @@ def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
     return np.where(u * width < likely - low, rising, falling)
 
 
+def triangular_share(x: Floats, bounds: Floats) -> Floats:
+    """Probability that a triangular variable stays below `x`, any shape.
+
+    Parameters
+    ----------
+    x
+        Values.
+    bounds
+        Low, likely, high, shape (3,); all equal means certain, then 1 above and 0 up to it.
+    """
+    low, likely, high = (float(bound) for bound in bounds)
+    if high <= low:
+        return np.asarray(x > low, dtype=np.float64)
+    x = np.clip(x, low, high)
+    rising = (x - low) ** 2 / ((high - low) * max(likely - low, 1e-300))
+    falling = 1.0 - (high - x) ** 2 / ((high - low) * max(high - likely, 1e-300))
+    return np.where(x < likely, rising, falling)
+
+
 def replicate_edges(count: int) -> NDArray[np.int64]:
     """Edges of the independently scrambled point sets among `count` futures.
 
@@ -185,7 +205,8 @@ def drawn_futures(
     seed
         One seed gives one set of futures.
     use
-        0 for the futures a package is valued on, 1 for those its rule is learned from.
+        0 for the futures a package is valued on, 1 for those its rule is learned from, 2 for those
+        that its gap is proven on.
 
     Notes
     -----
@@ -194,44 +215,85 @@ def drawn_futures(
     and the swing of every stream has a sequence of its own, in shuffled order. Each of several
     independent scramblings gives one replicate.
     """
-    edges = replicate_edges(count)
-    sets = [
-        _replicate(growth, timeline, options, int(size), (seed, use, r))
-        for r, size in enumerate(np.diff(edges))
-    ]
+    swings = tuple(key for key, swing in zip(growth.keys, growth.swing, strict=True) if swing > 0.0)
+    draws = _draws(growth.loadings.shape, options, swings, timeline.periods, count, (seed, use))
+    level = np.empty_like(draws.margin)
+    for k, share in enumerate(draws.margin):
+        level[k] = triangular_quantile(share, growth.margin[k])
     return Futures(
-        arrival=np.concatenate([s.arrival for s in sets], axis=-1),
-        level=np.concatenate([s.level for s in sets], axis=-1),
+        arrival=arrival_period(growth, timeline, draws.drivers, draws.shocks),
+        level=level,
         log_swing=tuple(
-            None if paths[0] is None else np.concatenate([p for p in paths if p is not None], -1)
-            for paths in zip(*(s.log_swing for s in sets), strict=True)
+            _log_swing(swing, timeline, draws.steps[key]) if key in draws.steps else None
+            for key, swing in zip(growth.keys, growth.swing, strict=True)
         ),
-        quantile=np.concatenate([s.quantile for s in sets], axis=-1),
-        drivers=np.concatenate([s.drivers for s in sets], axis=-1),
-        shocks=np.concatenate([s.shocks for s in sets], axis=-1),
+        quantile=draws.quantile,
+        drivers=draws.drivers,
+        shocks=draws.shocks,
     )
 
 
-def _replicate(
-    growth: Growth, timeline: Timeline, options: tuple[str, ...], size: int, key: tuple[int, ...]
-) -> Futures:
-    streams, drivers = growth.loadings.shape
-    points = _sobol(drivers + 2 * streams, size, np.random.default_rng([*key, 0]))
+@dataclass(frozen=True)
+class _Draws:
+    """What chance decides, whatever the figures of the scenario.
+
+    Parameters
+    ----------
+    drivers, shocks, quantile
+        As those of `Futures`.
+    margin
+        Quantile of each stream's margin level, shape (K, N).
+    steps
+        Of each swinging stream, by name, standard normal steps, shape (T, N).
+    """
+
+    drivers: Floats
+    shocks: Floats
+    margin: Floats
+    quantile: Floats
+    steps: Mapping[str, Floats]
+
+
+@lru_cache(maxsize=4)
+def _draws(
+    shape: tuple[int, ...],
+    options: tuple[str, ...],
+    swings: tuple[str, ...],
+    periods: int,
+    count: int,
+    key: tuple[int, int],
+) -> _Draws:
+    """All draws of one seed and use; the last few are kept, for what-ifs ask for them again.
+
+    `shape` is the number of streams and of drivers.
+    """
+    streams, drivers = shape
+    sets = [
+        (int(size), (*key, replicate))
+        for replicate, size in enumerate(np.diff(replicate_edges(count)))
+    ]
+    points = _joined(
+        _sobol(drivers + 2 * streams, size, np.random.default_rng([*own, 0])) for size, own in sets
+    )
     normal = ndtri(points[: drivers + streams])
-    arrival = arrival_period(growth, timeline, normal[:drivers], normal[drivers:])
-    level = np.empty((streams, size))
-    for k in range(streams):
-        level[k] = triangular_quantile(points[drivers + streams + k], growth.margin[k])
-    quantile = np.empty((len(options), size))
+    quantile = np.empty((len(options), count))
     for o, name in enumerate(options):
-        quantile[o] = _stratified(size, _named(name, (*key, 1)))
-    swing = tuple(
-        _log_swing(growth.swing[k], timeline, size, key, growth.keys[k])
-        if growth.swing[k] > 0
-        else None
-        for k in range(streams)
-    )
-    return Futures(arrival, level, swing, quantile, *np.split(normal, [drivers]))
+        parts = [_stratified(size, _named(name, (*own, 1))) for size, own in sets]
+        np.concatenate(parts, out=quantile[o])
+    steps = {
+        name: ndtri(
+            _joined(_shuffled(periods, size, _named(name, (*own, 2))) for size, own in sets)
+        )
+        for name in swings
+    }
+    found = _Draws(normal[:drivers], normal[drivers:], points[drivers + streams :], quantile, steps)
+    for kept in (normal, points, quantile, *steps.values()):
+        kept.flags.writeable = False
+    return found
+
+
+def _joined(sets: Iterable[Floats]) -> Floats:
+    return np.concatenate(list(sets), axis=-1)
 
 
 def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats) -> Ints:
@@ -262,11 +324,8 @@ def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: 
     return period
 
 
-def _log_swing(
-    volatility: float, timeline: Timeline, size: int, key: tuple[int, ...], name: str
-) -> Floats:
-    steps = ndtri(_shuffled(timeline.periods, size, _named(name, (*key, 2))))
-    steps *= volatility * np.sqrt(timeline.dt)
+def _log_swing(volatility: float, timeline: Timeline, draws: Floats) -> Floats:
+    steps = draws * (volatility * np.sqrt(timeline.dt))
     steps -= 0.5 * volatility**2 * timeline.dt
     path: Floats = np.cumsum(steps, axis=0)
     return path

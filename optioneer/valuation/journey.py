@@ -1,5 +1,6 @@
 """Forward in time: what the advised way of retrofitting does with one package."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,7 @@ from numpy.typing import NDArray
 
 from optioneer.valuation.lattice import Bools, Indices, Lattice
 from optioneer.valuation.moves import best_choice
-from optioneer.valuation.policy import Policy, flow_cost
+from optioneer.valuation.policy import Policy, decision_spans, flow_cost
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges, View
 
@@ -64,21 +65,45 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     cost = np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
-    for t in range(periods):
-        flow = flow_cost(view, t, view.expected_margin(view.known_level(t), t))
-        cost += flow[state, columns]
+    for t, now in _decisions(view, policy):
+        cost += now.flow[state, columns]
         if t > 0 and lattice.targets:
-            charges = view.charges(t)
-            choice = best_choice(lattice, charges, policy.estimate(view, t))
-            after = choice.state[state, columns]
+            after = now.choice[state, columns]
             made = _made(lattice, state, after)
-            bill = _bill(lattice, charges, state, after, made)
+            bill = _bill(lattice, now.charges, state, after, made)
             cost += bill.sum(axis=0)
             paid += bill
             fitted_in[made & (fitted_in == periods)] = t
             state = after
     cost -= view.timeline.at_start[-1] * lattice.resale[state]
     return Journey(cost, fitted_in, paid)
+
+
+@dataclass(frozen=True)
+class _Decision:
+    """What is done in one period in each state and future, shapes (P, n), and what it costs."""
+
+    flow: Floats
+    choice: Indices
+    charges: Charges
+
+
+def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
+    """By period, forward in time; nothing is chosen in period 0."""
+    spans = [*decision_spans(view), range(1)]
+    for periods in reversed(spans):
+        flow = flow_cost(view, periods, view.known_level(periods))
+        charges = view.charges(periods)
+        state = _choice(view, policy, periods, charges)
+        for place, t in enumerate(periods):
+            now = view.moments(place)
+            yield t, _Decision(flow[:, now], state[:, now], charges.of(now))
+
+
+def _choice(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+    if periods.start == 0 or not view.lattice.targets:
+        return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
+    return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
 
 
 def _made(lattice: Lattice, before: Indices, after: Indices) -> Bools:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
-from optioneer.valuation.lattice import Indices, Lattice
+from optioneer.valuation.lattice import Indices, Lattice, VisitSet
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges
 
@@ -53,21 +53,45 @@ def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
         not changed.
     """
     best = value.copy()
-    moved = _scratch("moved", value.shape, value.dtype)
-    before = _scratch("before", value.shape, value.dtype)
     for stage in lattice.stages:
-        start = best
-        if len(stage) > 1:
-            np.copyto(before, best)
-            start = before
-        for visits in stage:
-            np.copyto(moved, start)
-            for slot in visits.slots:
-                _lower(lattice, charges, slot, moved)
-            if visits.called:
-                moved += sum(charges.visits[visit] for visit in visits.called)
-            np.minimum(best, moved, out=best)
+        if len(stage) == 1 and len(stage[0].slots) == 1:
+            # A slot moves at most once, so that its own charges can hold the call-out.
+            (slot,) = stage[0].slots
+            _lower(lattice, _with_call_outs(charges, stage[0]), slot, best)
+        else:
+            _best_visits(lattice, charges, stage, best)
     return best
+
+
+def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
+    """Charges of the one slot of `visits`, its call-outs included."""
+    if not visits.called:
+        return charges
+    called = sum(charges.visits[visit] for visit in visits.called)
+    plain, eased = list(charges.plain), list(charges.eased)
+    for i in visits.slots[0]:
+        easier = eased[i]
+        plain[i] = plain[i] + called
+        eased[i] = None if easier is None else easier + called
+    return Charges(tuple(plain), tuple(eased), charges.visits)
+
+
+def _best_visits(
+    lattice: Lattice, charges: Charges, stage: tuple[VisitSet, ...], best: Numbers
+) -> None:
+    """Lowers `best`, shape (P, n), to the least cost over the visit sets of a stage, in place."""
+    moved = _scratch("moved", best.shape, best.dtype)
+    start = best
+    if len(stage) > 1:
+        start = _scratch("before", best.shape, best.dtype)
+        np.copyto(start, best)
+    for visits in stage:
+        np.copyto(moved, start)
+        for slot in visits.slots:
+            _lower(lattice, charges, slot, moved)
+        if visits.called:
+            moved += sum(charges.visits[visit] for visit in visits.called)
+        np.minimum(best, moved, out=best)
 
 
 def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> Choice:
@@ -116,9 +140,7 @@ def taken(values: Numbers, state: Indices) -> Numbers:
 
 def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
     """Units per money such that no sum of costs exceeds 2**bits."""
-    largest = float(max(estimate.max(), -estimate.min(), 1.0)) + sum(charges.visits)
-    for plain, eased in zip(charges.plain, charges.eased, strict=True):
-        largest += float(plain.max()) + (0.0 if eased is None else float(eased.max()))
+    largest = float(max(estimate.max(), -estimate.min(), 1.0)) + charges.largest
     return math.ldexp(1.0, bits - 1 - math.frexp(largest)[1])
 
 
@@ -131,13 +153,13 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 
 
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
-    def packed(money: Floats) -> NDArray[Any]:
-        return np.rint(money * scale).astype(np.int64) << bits
+    def packed(money: Floats | float) -> NDArray[Any]:
+        return np.rint(np.multiply(money, scale)).astype(np.int64) << bits
 
     return Charges(
         plain=tuple(packed(plain) for plain in charges.plain),
         eased=tuple(None if eased is None else packed(eased) for eased in charges.eased),
-        visits=tuple(round(visit * scale) << bits for visit in charges.visits),
+        visits=tuple(packed(visit) for visit in charges.visits),
     )
 
 

@@ -108,8 +108,8 @@ class Signals:
         doubt[swings : swings + absences] = ABSENCE_DOUBT
         return doubt
 
-    def at(self, view: View, t: int, known: Floats) -> Floats:
-        """The numbers at the start of `t`, shape (F, n).
+    def at(self, view: View, periods: range, known: Floats) -> Floats:
+        """The numbers at the start of the periods, shape (F, S x n).
 
         All are 0 in futures in which nothing is left to be learned, because every stream is here
         and none swings: there the rule's own estimate stands.
@@ -118,17 +118,17 @@ class Signals:
         ----------
         view
             A block of n futures.
-        t
-            Period.
+        periods
+            S of them, the last one left out.
         known
-            From ``view.known_level(t)``, shape (K, n).
+            From ``view.known_level(periods)``, shape (K, S x n).
         """
-        absent = (view.arrival > t).astype(np.float64)
-        left = view.remaining(known, t + 1) / self._scale[:, None]
+        absent = view.absent(periods)
+        left = view.remaining(known, periods, ahead=1) / self._scale[:, None]
         rows = self._of_swings(left, absent)
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
         rows += self._of_margins(left, absent)
-        rows += self._of_drivers(view, t, absent)
+        rows += self._of_drivers(view.outlook(periods), absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
 
@@ -156,8 +156,7 @@ class Signals:
         scale: Floats = np.maximum(means * self.timeline.annuity[0], 1.0)
         return scale
 
-    def _of_drivers(self, view: View, t: int, absent: Floats) -> list[Floats]:
-        outlook = view.outlook(t)
+    def _of_drivers(self, outlook: Floats | None, absent: Floats) -> list[Floats]:
         if outlook is None:
             return []
         rows: list[Floats] = []
@@ -168,7 +167,8 @@ class Signals:
 
     def _of_multipliers(self, view: View, absent: Floats) -> list[Floats]:
         rows: list[Floats] = []
+        times = absent.shape[1] // view.futures.count
         for i, served in self._multipliers:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
-            rows += [spread * absent[row] for row in served]
+            rows += [np.tile(spread, times) * absent[row] for row in served]
         return rows

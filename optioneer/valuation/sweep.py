@@ -5,7 +5,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from optioneer.valuation.moves import best_moves
-from optioneer.valuation.policy import Policy, flow_cost, horizon_cost, policy_step
+from optioneer.valuation.policy import (
+    Policy,
+    decision_spans,
+    flow_cost,
+    horizon_cost,
+    policy_steps,
+)
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
@@ -20,11 +26,16 @@ def hindsight_cost(view: View) -> Floats:
     """
     lattice = view.lattice
     cost = horizon_cost(view)
-    for t in range(view.timeline.periods - 1, -1, -1):
-        if t > 0:
-            cost[~lattice.valid] = np.inf
-            cost = best_moves(lattice, view.charges(t), cost)
-        cost += flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+    for end in range(view.timeline.periods, 0, -view.span):
+        periods = range(max(end - view.span, 0), end)
+        flow = flow_cost(view, periods, view.known_level(periods))
+        charges = view.charges(periods)
+        for place in reversed(range(len(periods))):
+            moments = view.moments(place)
+            if periods[place] > 0:
+                cost[~lattice.valid] = np.inf
+                cost = best_moves(lattice, charges.of(moments), cost)
+            cost += flow[:, moments]
     cost[~lattice.valid] = np.inf
     return cost
 
@@ -35,8 +46,9 @@ def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     The policies share the rule's estimates. Infinite for states that are not valid.
     """
     costs = [horizon_cost(view) for _ in policies]
-    for t in range(view.timeline.periods - 1, 0, -1):
-        costs = policy_step(view, t, policies, costs)
-    first = flow_cost(view, 0, view.expected_margin(view.known_level(0), 0))
+    for periods in decision_spans(view):
+        costs = policy_steps(view, periods, policies, costs)
+    start = range(1)
+    first = flow_cost(view, start, view.known_level(start))
     never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
     return [cost + first + never for cost in costs]

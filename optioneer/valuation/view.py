@@ -10,10 +10,13 @@ from optioneer.valuation.lattice import Lattice, Target
 from optioneer.valuation.scores import Scores
 from optioneer.valuation.timeline import Floats, Timeline
 
+MOMENTS = 2**16
+"""States x futures x periods that are looked at together, at most: what a cache holds."""
+
 
 @dataclass(frozen=True)
 class Charges:
-    """What a retrofit costs in one period, discounted to the order date, n futures.
+    """What a retrofit costs, discounted to the order date, at n moments.
 
     Parameters
     ----------
@@ -22,17 +25,36 @@ class Charges:
     eased
         Charge once its easing option is fitted, none where nothing eases it.
     visits
-        Charge of one call-out, by index [money].
+        Charge of one call-out, by index: a number, or shape (n,) [money].
     """
 
     plain: tuple[Floats, ...]
     eased: tuple[Floats | None, ...]
-    visits: tuple[float, ...]
+    visits: tuple[Floats | float, ...]
+
+    @cached_property
+    def largest(self) -> float:
+        """No retrofits of one date cost more than this [money]."""
+        told = (*self.plain, *(each for each in self.eased if each is not None), *self.visits)
+        return sum(float(np.max(each)) for each in told)
+
+    def of(self, moments: slice) -> "Charges":
+        """Those at some of the moments."""
+        return Charges(
+            plain=tuple(each[moments] for each in self.plain),
+            eased=tuple(None if each is None else each[moments] for each in self.eased),
+            visits=tuple(
+                each if isinstance(each, float) else each[moments] for each in self.visits
+            ),
+        )
 
 
 @dataclass(frozen=True)
 class View:
     """A block of n futures as one lattice meets them.
+
+    What is asked of several periods comes with one axis of moments, period after period and in
+    each all futures: S periods are S x n moments.
 
     Parameters
     ----------
@@ -94,41 +116,68 @@ class View:
                 there[row] = np.take_along_axis(path, first[None].astype(np.intp), axis=0)[0]
         return there
 
-    def known_level(self, t: int) -> Floats:
-        """Margin level times swing as seen at the start of `t`; 0 before arrival, shape (K, n)."""
-        seen = self.level * (self.arrival <= t)
+    @property
+    def span(self) -> int:
+        """Number of periods that are worth looking at together: small arrays cost mostly calls."""
+        return max(MOMENTS // (self.lattice.size * self.futures.count), 1)
+
+    def moments(self, place: int) -> slice:
+        """The moments of the period at this place among those asked of."""
+        return slice(place * self.futures.count, (place + 1) * self.futures.count)
+
+    def known_level(self, periods: range) -> Floats:
+        """Margin level times swing as seen at the start; 0 before arrival, shape (K, S x n)."""
+        seen = self.level[:, None] * (self.arrival[:, None] <= _column(periods))
         for row, start in self._swing_at_arrival.items():
             path = self.futures.log_swing[self.lattice.streams[row]]
             if path is not None:
                 # Before arrival the row is 0 whatever the path; capping keeps exp finite.
-                seen[row] *= np.exp(np.minimum(path[t] - start, 700.0))
-        return seen
+                since = path[periods.start : periods.stop] - start
+                seen[row] *= np.exp(np.minimum(since, 700.0))
+        return _flat(seen)
 
-    def expected_margin(self, known: Floats, period: int) -> Floats:
-        """Discounted margin in `period` given the `known` level, shape (K, n) [money].
+    def absent(self, periods: range) -> Floats:
+        """1 before a stream's arrival is seen at the start, else 0, shape (K, S x n)."""
+        return _flat((self.arrival[:, None] > _column(periods)).astype(np.float64))
 
-        The swing is a martingale, so the known level is the expected one.
+    def expected_margin(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted margin in the periods so far `ahead`, shape (K, S x n) [money].
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``; the swing is a martingale, so it is the expected one.
+        periods
+            When it was known.
+        ahead
+            Periods from then on.
         """
-        flow = self._growth_factor[:, period] * (self.timeline.during[period] * self.timeline.dt)
-        margin: Floats = known * flow[:, None] * (self.end > period)
-        return margin
+        during = slice(periods.start + ahead, periods.stop + ahead)
+        flow = self._growth_factor[:, during] * (self.timeline.during[during] * self.timeline.dt)
+        there = self.end[:, None] > _column(periods) + ahead
+        margin: Floats = known.reshape(there.shape) * flow[:, :, None] * there
+        return _flat(margin)
 
-    def remaining(self, known: Floats, period: int) -> Floats:
-        """Discounted expected margin from `period` on, given `known`, shape (K, n) [money]."""
-        worth = self._worth_from[:, period][:, None] - self._worth_at_end
-        return known * np.maximum(worth, 0.0)
+    def remaining(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted expected margin from so far `ahead` on, shape (K, S x n) [money]."""
+        since = slice(periods.start + ahead, periods.stop + ahead)
+        worth = self._worth_from[:, since, None] - self._worth_at_end[:, None]
+        np.maximum(worth, 0.0, out=worth)
+        worth *= known.reshape(worth.shape)
+        return _flat(worth)
 
     @cached_property
     def _seen(self) -> Floats | None:
         return None if self.scores is None else self.scores.of_arrivals(self.futures.arrival)
 
-    def outlook(self, t: int) -> Floats | None:
-        """Expected part of each stream's z that drivers cause, as seen at `t`, shape (K, n)."""
+    def outlook(self, periods: range) -> Floats | None:
+        """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
         if self.scores is None or self._seen is None:
             return None
-        absent = self.scores.absent[:, t][:, None]
-        score = np.where(self.futures.arrival <= t, self._seen, absent)
-        outlook: Floats = self.scores.gain[self.lattice.streams] @ score
+        absent = self.scores.absent[:, periods.start : periods.stop, None]
+        here = self.futures.arrival[:, None] <= _column(periods)
+        score = np.where(here, self._seen[:, None], absent)
+        outlook: Floats = self.scores.gain[self.lattice.streams] @ _flat(score)
         return outlook
 
     @cached_property
@@ -136,31 +185,32 @@ class View:
         """Multiplier of each target, plain and eased, shape (n,) each."""
         return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
 
-    @cached_property
-    def _recent(self) -> dict[int, Charges]:
-        return {}
-
-    def charges(self, t: int) -> Charges:
-        """Retrofit charges at the start of period `t`."""
-        if t not in self._recent:
-            # A sweep looks one period ahead and comes back to it; older ones are not needed.
-            self._recent.pop(t + 2, None)
-            self._recent[t] = self._charges(t)
-        return self._recent[t]
-
-    def _charges(self, t: int) -> Charges:
-        now = float(self.timeline.at_start[t])
-        prices = now * float(self.timeline.price_level[t])
+    def charges(self, periods: range) -> Charges:
+        """Retrofit charges at the start of the periods."""
+        when = slice(periods.start, periods.stop)
+        now = self.timeline.at_start[when, None]
+        prices = now * self.timeline.price_level[when, None]
         plain: list[Floats] = []
         eased: list[Floats | None] = []
         for target, (multiplier, easier) in zip(
             self.lattice.targets, self.multipliers, strict=True
         ):
             scale, lost = prices * target.price, now * target.downtime
-            plain.append(scale * multiplier + lost)
-            eased.append(None if easier is None else scale * easier + lost)
-        visits = tuple(prices * visit for visit in self.lattice.visits)
-        return Charges(tuple(plain), tuple(eased), visits)
+            plain.append((scale * multiplier + lost).ravel())
+            eased.append(None if easier is None else (scale * easier + lost).ravel())
+        visits = np.repeat(prices, self.futures.count)
+        return Charges(
+            tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
+        )
+
+
+def _column(periods: range) -> Ints:
+    return np.arange(periods.start, periods.stop, dtype=np.int32)[:, None]
+
+
+def _flat(values: Floats) -> Floats:
+    """Shape (K, S x n) from (K, S, n)."""
+    return values.reshape(len(values), values.shape[1] * values.shape[2])
 
 
 def multiplier_draws(target: Target, futures: Futures) -> tuple[Floats, Floats | None]:

@@ -22,8 +22,9 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
+from optioneer.study.cores import parallel
 from optioneer.study.problem import problem_of
-from optioneer.study.valued import parallel, world_of
+from optioneer.study.valued import world_of
 from optioneer.valuation.cluster import ClusterCost, World, lived, policy_of
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Mapper, Policy

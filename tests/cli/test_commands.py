@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from types import ModuleType
 from typing import Any, NamedTuple
@@ -17,7 +18,10 @@ from optioneer.study import whatif
 from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
 from optioneer.study.changes import Asked as Wanted
 from optioneer.study.changes import Figure
-from tests import shop
+from optioneer.study.compare_answers import Comparison
+from optioneer.study.exchange import Exchange
+from optioneer.study.precision import Aim
+from tests import comparisons, shop
 
 FAULTS = (
     Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are 0 or more."),
@@ -34,11 +38,23 @@ class Asked:
         self.calls: list[tuple[Any, ...]] = []
 
     def advice(
-        self, case: Case, *, budget: float | None, break_even: bool, progress: Any
+        self, case: Case, *, budget: float | None, break_even: bool, prove: bool, progress: Any
     ) -> Advice:
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
-        return shop.advice_with_break_evens() if break_even else shop.advice()
+        answer = shop.advice_with_break_evens() if break_even else shop.advice()
+        return shop.proven(answer) if prove else answer
+
+    def precise_advice(self, case: Case, aim: Aim, **how: Any) -> Advice:
+        self.calls.append((case.growth.futures, aim.share))
+        return shop.precise(self.advice(case, **how))
+
+    def cautious_advice(
+        self, case: Case, *, weight: float, budget: float | None, progress: Any
+    ) -> Advice:
+        self.calls.append((case.name, weight, budget))
+        progress(1.0)
+        return shop.cautious_advice()
 
     def what_if(
         self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
@@ -70,6 +86,19 @@ class Asked:
         progress(1.0)
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
+    def comparison(
+        self,
+        cases: Sequence[Case],
+        *,
+        packages: Sequence[str],
+        growth: str | None,
+        exchange: Exchange,
+        progress: Any,
+    ) -> Comparison:
+        self.calls.append(([case.name for case in cases], packages, growth, exchange))
+        progress(1.0)
+        return comparisons.comparison()
+
 
 NOTICE = Fault("paying.toml", "this version does not read it")
 
@@ -82,6 +111,8 @@ class Reading(NamedTuple):
 def reading(path: Path) -> Reading:
     if path.name == "faulty":
         raise CaseError(FAULTS)
+    if path.name == "other-shop":
+        return Reading(comparisons.cases()[1], ())
     return Reading(shop.case(), (NOTICE,) if path.name == "noted" else ())
 
 
@@ -104,12 +135,15 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.files.read": {"reading": reading},
         "optioneer.files.starter": {"write_starter": write_starter},
         "optioneer.study.advise": {"advice": asked.advice},
+        "optioneer.study.cautious": {"cautious_advice": asked.cautious_advice},
+        "optioneer.study.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
         "optioneer.study.whatif": {
             "what_if": asked.what_if,
             "turning": asked.turning,
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
+        "optioneer.study.compare": {"comparison": asked.comparison},
         "optioneer.study.value": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -132,6 +166,18 @@ def test_advise_says_first_what_to_order(run: Run) -> None:
     assert "Order 4 options with the machine: $372,000.50 in all." in result.stdout[:400]
 
 
+def test_advise_proves_its_gap_unless_told_not_to(run: Run) -> None:
+    assert "nobody who cannot see ahead" in " ".join(run("advise", "shop").stdout.split())
+    assert "who cannot see ahead" not in run("advise", "shop", "--no-proof").stdout
+
+
+def test_advise_takes_a_precision_or_the_end_of_close_calls(run: Run, asked: Asked) -> None:
+    said = " ".join(run("advise", "shop", "--precision", "0.1%").stdout.split())
+    assert "16,384 futures were drawn" in said
+    run("advise", "shop", "--precision", "calls")
+    assert asked.calls[::2] == [(4096, 0.001), (4096, None)]
+
+
 def test_advise_passes_on_draws_and_budget(run: Run, asked: Asked) -> None:
     run("advise", "shop", "--futures", 512, "--seed", 0, "--budget", "350000.50")
     run("advise", "shop")
@@ -146,13 +192,14 @@ def test_break_evens_are_searched_for_when_asked(run: Run) -> None:
 
 def test_json_on_standard_output_is_alone_there(run: Run) -> None:
     result = run("advise", "shop", "--json", "-")
-    assert Advice.model_validate_json(result.stdout) == shop.advice()
+    assert Advice.model_validate_json(result.stdout) == shop.proven(shop.advice())
 
 
 def test_json_in_a_file_goes_with_the_text(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "advice.json"
     result = run("advise", "shop", "--json", target)
-    assert Advice.model_validate_json(target.read_text(encoding="utf-8")) == shop.advice()
+    told = Advice.model_validate_json(target.read_text(encoding="utf-8"))
+    assert told == shop.proven(shop.advice())
     assert "ORDER NOW (4)" in result.stdout
 
 
@@ -267,6 +314,9 @@ def test_new_makes_a_folder_once(run: Run, tmp_path: Path) -> None:
         (("advise", "shop", "--budget", "-5"), "'-5' is not an amount"),
         (("advise", "shop", "--futures", "3"), "futures: 3 is not allowed"),
         (("advise", "shop", "--futures", "many"), "'many' is not a whole number."),
+        (("advise", "shop", "--precision", "0.1"), "'0.1' is neither 'calls' nor a percentage"),
+        (("advise", "shop", "--precision", "0%"), "'0%' is neither"),
+        (("advise", "shop", "--precision", "nan%"), "'nan%' is neither"),
         (("advise", "shop", "--json", "no/such/place.json"), "no file in an existing folder"),
         (("value", "shop"), "Missing option '--package'"),
         (("whatif", "shop", "--chance", "night"), "--chance: 'night' is not understood."),
@@ -329,3 +379,52 @@ def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.Monk
 def test_the_environment_chooses_the_locale(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LANG", "de_DE.UTF-8")
     assert "372.000,50\u00a0$ in all." in run("advise", "shop").stdout.replace("\n", " ")
+
+
+def test_compare_passes_on_packages_growth_and_rates(run: Run, asked: Asked) -> None:
+    rates = ("--rate", "EUR=1.08", "--rate-date", "2026-11-20", "--currency", "USD")
+    wanted = ("--package", "base", "--package", "other-shop:base", "--growth", "demo-shop")
+    result = run("compare", "shop", "other-shop", *rates, *wanted)
+    assert result.exit_code == 0, result.stderr
+    assert "Best is A, Advice on the Demo mill-turn" in result.stdout
+    exchange = Exchange("USD", {"EUR": 1.08}, date(2026, 11, 20))
+    names = ["demo-shop", "other-shop"]
+    assert asked.calls == [(names, ["base", "other-shop:base"], "demo-shop", exchange)]
+
+
+def test_compare_writes_every_figure_as_json_and_draws(run: Run, tmp_path: Path) -> None:
+    answer, chart = tmp_path / "answer.json", tmp_path / "costs.svg"
+    result = run("compare", "shop", "other-shop", "--json", answer, "--chart", chart)
+    assert result.exit_code == 0, result.stderr
+    told = json.loads(answer.read_text(encoding="utf-8"))
+    assert told == comparisons.comparison().model_dump(mode="json")
+    assert chart.read_bytes().startswith(b"<svg")
+
+
+def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
+    result = run("compare", "shop", "other-shop", "--chart", tmp_path / "costs.txt")
+    assert result.exit_code == 2
+    assert "is no picture; end it in .svg, .png, .pdf, .json." in result.stderr
+
+
+def test_advise_weighs_the_worst_tenth_when_asked(run: Run, asked: Asked) -> None:
+    result = run("advise", "shop", "--risk", "cvar")
+    run("advise", "shop", "--risk", "cvar", "--weight", "0.5", "--budget", "380000")
+    assert asked.calls == [("demo-shop", 0.3, None), ("demo-shop", 0.5, 380_000.0)]
+    assert "saves $12,600 in the worst tenth" in " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--risk", "bold"), "--risk: there is no 'bold'. Write mean or cvar."),
+        (("--weight", "0.3"), "--weight goes with --risk cvar"),
+        (("--risk", "cvar", "--break-even"), "--break-even counts the average"),
+    ],
+)
+def test_attitudes_that_do_not_fit_are_refused(
+    run: Run, arguments: tuple[str, ...], said: str
+) -> None:
+    result = run("advise", "shop", *arguments)
+    assert result.exit_code == 2
+    assert said in result.stderr

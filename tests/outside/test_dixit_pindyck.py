@@ -94,7 +94,8 @@ def fitted(found: Engine, t: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Whether the learned policy fits the option at t, by future."""
     (lattice,), (policy,) = found.problem.lattices, found.policies
     view = found.view(lattice)
-    choice = best_choice(lattice, view.charges(t), policy.estimate(view, t))
+    now = range(t, t + 1)
+    choice = best_choice(lattice, view.charges(now), policy.estimate(view, now))
     return np.asarray(choice.state[0] != 0)
 
 

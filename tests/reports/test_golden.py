@@ -6,12 +6,13 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import Fault
+from optioneer.reports.compare import compare_page
 from optioneer.reports.faults import fault_lines
 from optioneer.reports.money import Figures
 from optioneer.reports.pages import advice_page, check_page, package_page
 from optioneer.reports.terminal import in_encoding, terminal_text
 from optioneer.reports.whatif import turning_page, what_if_page
-from tests import shop
+from tests import comparisons, shop
 
 GOLDEN = Path(__file__).parent / "golden"
 DOLLARS = Figures("USD")
@@ -25,6 +26,12 @@ PAGES: dict[str, Callable[[], str]] = {
     ),
     "advice-break-even.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice_with_break_evens(), DOLLARS), width=100
+    ),
+    "advice-cautious.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.cautious_advice(), DOLLARS), width=100
+    ),
+    "advice-proven.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.precise(shop.proven(shop.advice())), DOLLARS), width=100
     ),
     "advice-german-figures.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice(budget=380_000.0), Figures("EUR", "de_DE"))
@@ -40,6 +47,9 @@ PAGES: dict[str, Callable[[], str]] = {
     ),
     "turning.txt": lambda: terminal_text(
         turning_page(shop.case(), shop.turning(), DOLLARS), width=80
+    ),
+    "compare.txt": lambda: terminal_text(
+        compare_page(comparisons.cases(), comparisons.comparison(), DOLLARS), width=100
     ),
     "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
     "faults.txt": lambda: (

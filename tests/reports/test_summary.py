@@ -1,7 +1,8 @@
 """The first sentences."""
 
+from optioneer.reports.attitude import caution_parts, weighed
 from optioneer.reports.money import Figures
-from optioneer.reports.summary import close_calls, how_sure, summary, what_to_order
+from optioneer.reports.summary import close_calls, how_many, how_sure, summary, what_to_order
 from tests import shop
 
 DOLLARS = Figures("USD")
@@ -36,6 +37,28 @@ def test_the_gap_to_hindsight_is_what_better_timing_could_save() -> None:
     assert "would save $14,800: no market survey" in how_sure(shop.advice(), DOLLARS)
 
 
+def test_a_proven_gap_takes_the_place_of_the_wider_one() -> None:
+    said = how_sure(shop.proven(shop.advice()), DOLLARS)
+    assert "could average below $357,980" in said
+    assert "within $420 ± 65 of that (0.28% of what the choice decides)" in said
+    assert "better timing could save" not in said
+
+
+def test_how_many_futures_were_drawn_and_why_is_told_only_when_asked_for() -> None:
+    assert how_many(shop.advice(), DOLLARS) == ""
+    answer = shop.precise(shop.advice())
+    assert how_many(answer, DOLLARS) == (
+        "16,384 futures were drawn: the average is known to ± 0.09% with 95 % confidence, with 1 "
+        "verdict too close to call."
+    )
+    assert answer.precision is not None
+    short = answer.precision.model_copy(update={"enough": False, "close_calls": 0})
+    said = how_many(answer.model_copy(update={"precision": short}), DOLLARS)
+    assert said.endswith(
+        "with no verdict too close to call. That is the most that can be drawn, short of ± 0.1%."
+    )
+
+
 def test_many_close_calls_are_counted_and_a_few_named() -> None:
     close = tuple(a.model_copy(update={"close_call": True}) for a in shop.verdicts())
     said = close_calls(shop.case(), shop.advice(options=close))
@@ -43,3 +66,20 @@ def test_many_close_calls_are_counted_and_a_few_named() -> None:
     assert "; and 10 more." in said
     none = tuple(a.model_copy(update={"close_call": False}) for a in shop.verdicts())
     assert close_calls(shop.case(), shop.advice(options=none)) == ""
+
+
+def test_what_is_not_proven_of_caution_is_told_as_a_gap() -> None:
+    caution = shop.cautious_advice(gap=240.0).caution
+    assert caution is not None
+    assert "no package costs over $240 less on these futures; whether" in weighed(caution, DOLLARS)
+    proven = caution.model_copy(update={"gap": 0.01})
+    assert weighed(proven, DOLLARS).endswith("no package costs less on these futures.")
+
+
+def test_caution_that_turns_nothing_is_told_and_no_caution_is_not() -> None:
+    told = shop.cautious_advice()
+    assert told.caution is not None
+    steady = told.model_copy(update={"caution": told.caution.model_copy(update={"turned": ()})})
+    said = [str(part) for part in caution_parts(shop.case(), steady, DOLLARS)]
+    assert "Caution turns no verdict." in said[1]
+    assert caution_parts(shop.case(), shop.advice(), DOLLARS) == ()

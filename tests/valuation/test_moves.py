@@ -77,7 +77,7 @@ def move_cost(found: Lattice, charges: Charges, before: int, after: int) -> floa
                 cost_here = eased[0]
         cost += float(cost_here)
         called.add(target.visit)
-    return cost + sum(charges.visits[visit] for visit in called if visit >= 0)
+    return cost + sum(float(charges.visits[visit]) for visit in called if visit >= 0)
 
 
 def enumerated(found: Lattice, charges: Charges, value: Floats) -> Floats:

@@ -1,0 +1,95 @@
+"""`optioneer compare`: packages of a quote, or quotes of several dealers, side by side."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from optioneer.cli import shell
+from optioneer.cli.progress import progress_bar
+from optioneer.errors import RequestError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from optioneer.model.case import Case
+    from optioneer.study.compare_answers import Comparison
+
+
+@shell.app.command("compare")
+def compare(
+    cases: Annotated[
+        list[Path], typer.Argument(metavar="CASE...", help="Folders of the cases, one a quote.")
+    ],
+    package: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--package",
+            metavar="[CASE:]ID|a,b,c",
+            help="A package of the case, base, or options; of the first case unless another is "
+            "named; may be repeated. Default: the packages of each case and base.",
+        ),
+    ] = None,
+    growth: Annotated[
+        str | None,
+        typer.Option("--growth", metavar="CASE", help="Whose growth counts; default: the first's."),
+    ] = None,
+    rate: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--rate",
+            metavar="CODE=RATE",
+            help="What one unit of a currency is worth in the common one, e.g. EUR=1.08.",
+        ),
+    ] = None,
+    rate_date: Annotated[
+        str | None, typer.Option("--rate-date", metavar="DAY", help="The day of the rates.")
+    ] = None,
+    currency: Annotated[
+        str | None,
+        typer.Option("--currency", metavar="CODE", help="The common one; default: the first's."),
+    ] = None,
+    json: shell.JsonPath = None,
+    chart: Annotated[
+        Path | None,
+        typer.Option("--chart", metavar="FILE", help="Draw the costs: .svg, .png, .pdf or .json."),
+    ] = None,
+) -> None:
+    """Put packages of one quote, or quotes of several dealers, side by side."""
+    from optioneer.reports.compare import compare_page
+    from optioneer.study.compare import comparison
+    from optioneer.study.exchange import asked_exchange
+
+    shell.must_be_writable(json)
+    shell.must_be_writable(chart, "--chart")
+    exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
+    read = [shell.read(case) for case in cases]
+    with progress_bar("Weighing the packages") as progress:
+        answer = comparison(
+            read, packages=package or (), growth=growth, exchange=exchange, progress=progress
+        )
+    if chart is not None:
+        _draw(read, answer, chart)
+    figures = shell.figures(answer.currency)
+    shell.hand_over(answer, json, lambda: compare_page(read, answer, figures))
+
+
+def _draw(cases: "Sequence[Case]", answer: "Comparison", file: Path) -> None:
+    from optioneer.files.atomic import write_files_atomically
+    from optioneer.reports.compare import spread_marks, spread_rows
+
+    kind = file.suffix.lower().removeprefix(".")
+    if kind not in shell.PICTURES:
+        ends = ", .".join(shell.PICTURES)
+        raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
+    try:
+        from optioneer.charts import image, npc_chart
+    except ImportError as error:
+        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
+    drawn = npc_chart(
+        spread_rows(cases, answer),
+        spread_marks(cases, answer),
+        currency=answer.currency,
+        title="Net present cost over the futures",
+    )
+    write_files_atomically(file.parent, {file.name: image(drawn, kind)})

@@ -1,0 +1,58 @@
+"""Several cases on one growth: the work is the shop's, the ways of doing it are the machine's."""
+
+from optioneer.model.case import Case
+from optioneer.model.consistency import checked
+from optioneer.model.growth import Growth, Stream
+
+
+def on_growth(case: Case, growth: Growth) -> Case:
+    """`case` on the growth of another one, each stream with the ways that `case` has for it.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    growth
+        Horizon, draws, drivers and streams, in the currency of `case`.
+
+    Returns
+    -------
+    The case. A stream that it does not name has no way there: its fallback is earned.
+
+    Raises
+    ------
+    CaseError
+        The case and the growth do not fit together.
+    """
+    ways = {stream.id: stream.way for stream in case.growth.stream}
+    streams = tuple(
+        stream.model_copy(update={"way": ways.get(stream.id, ())}) for stream in growth.stream
+    )
+    return checked(
+        case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})})
+    )
+
+
+def without_way(case: Case) -> tuple[str, ...]:
+    """Streams of a case that nothing on its machine serves."""
+    return tuple(stream.id for stream in case.growth.stream if not stream.way)
+
+
+def untold(case: Case, growth: Growth) -> tuple[str, ...]:
+    """Streams of `growth` that `case` does not name."""
+    return _only_in(growth, case.growth)
+
+
+def left_out(case: Case, growth: Growth) -> tuple[str, ...]:
+    """Streams of `case` that `growth` does not name."""
+    return _only_in(case.growth, growth)
+
+
+def _only_in(first: Growth, second: Growth) -> tuple[str, ...]:
+    known = {stream.id for stream in second.stream}
+    return tuple(stream.id for stream in first.stream if stream.id not in known)
+
+
+def earned_by_machine(stream: Stream) -> float:
+    """Share of a stream that no option serves: by a way without options, or the fallback."""
+    return max([stream.fallback, *(way.share for way in stream.way)])

@@ -1,0 +1,115 @@
+"""The bound that nobody can better who cannot see ahead, against exact enumeration and lattices."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from scipy.special import ndtri
+
+from optioneer.model.case import Case
+from optioneer.study.problem import problem_of
+from optioneer.valuation.beliefs import arrival_hazards
+from optioneer.valuation.dual import Bounds, bounds, knot_means, knot_shares
+from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.policy import Policy
+from optioneer.valuation.summary import standard_error
+from optioneer.valuation.sweep import policy_costs
+from tests.oracle import exact
+from tests.oracle.arrivals import joint
+from tests.oracle.cases import CASES
+from tests.oracle.strategies import small_cases
+from tests.valuation.engine import Engine, engine, every_future
+from tests.valuation.retrofit import Retrofit, open_retrofit
+
+SWINGING = {
+    "far": Retrofit(open_retrofit(6e3, 0.25), count=2048),
+    "near": Retrofit(open_retrofit(9e3, 0.25), count=2048),
+    "wild and near": Retrofit(open_retrofit(9e3, 0.5), count=2048),
+}
+
+
+def bounds_of(found: Engine, lattice: Lattice, policy: Policy) -> Bounds:
+    world = found.world
+    hazards = arrival_hazards(world.growth, world.timeline, world.valued, lattice.streams)
+    return bounds(found.view(lattice), policy, hazards)
+
+
+def check(case: Case) -> None:
+    """Every combination of arrivals once, weighted by its exact chance: no sampling error."""
+    found = engine(case, every_future(case, problem_of(case)))
+    chance = joint(case).ravel()
+    lower = found.packages(lambda view, policy: bounds_of(found, view.lattice, policy).lower)
+    reached = found.packages(lambda view, policy: bounds_of(found, view.lattice, policy).reached)
+    learned, best = found.learned, exact.optimum(case)
+    for package, least in best.items():
+        assert lower[package] @ chance <= least + 2e-4 * abs(least)
+        assert (lower[package] <= reached[package] + 1e-6).all()
+        assert reached[package] @ chance == pytest.approx(learned[package] @ chance, rel=2e-4)
+
+
+@given(small_cases())
+@settings(max_examples=15, deadline=None)
+def test_it_lies_below_the_best_policy_and_the_sums_added_have_expectation_zero(
+    case: Case,
+) -> None:
+    check(case)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_same_in_cases_in_which_one_feature_decides(name: str) -> None:
+    check(CASES[name]())
+
+
+@pytest.mark.parametrize("name", ["prepared", "blocked", "left_off"])
+def test_where_the_policy_is_the_best_there_is_the_bound_meets_it_in_every_future(
+    name: str,
+) -> None:
+    """Strong duality: the sums built from the best cost-to-go leave hindsight nothing to gain.
+
+    Source: Brown, Smith & Sun, Operations Research 58 (2010) 785-801, theorem 2.1 (from memory).
+    """
+    found = engine(CASES[name]())
+    for lattice, policy in zip(found.problem.lattices, found.policies, strict=True):
+        both = bounds_of(found, lattice, policy)
+        lower, reached = both.lower[lattice.orderable], both.reached[lattice.orderable]
+        assert lower == pytest.approx(reached, rel=1e-9, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", SWINGING)
+def test_both_sides_bracket_the_value_on_the_lattice_within_half_a_percent(name: str) -> None:
+    """An American-style option; the lattice is `tests.oracle.waiting`, independent of the engine.
+
+    That any policy and any such bound bracket the value: Rogers, Mathematical Finance 12 (2002)
+    271-286, theorem 1 (from memory).
+    """
+    retrofit = SWINGING[name]
+    found = retrofit.engine
+    (lattice,), (policy,) = found.problem.lattices, found.policies
+    both = bounds_of(found, lattice, policy)
+    cost = retrofit.margin.sum() - retrofit.exact.value
+    lower, reached = both.lower[0], both.reached[0]
+    assert lower.mean() <= cost + 3 * standard_error(lower) + 1e-4 * cost
+    assert reached.mean() >= cost - 3 * standard_error(reached) - 1e-4 * cost
+    assert (reached - lower).mean() <= 0.005 * cost
+
+
+def test_what_is_added_takes_most_of_the_spread_away() -> None:
+    retrofit = SWINGING["near"]
+    found = retrofit.engine
+    (lattice,), (policy,) = found.problem.lattices, found.policies
+    learned = policy_costs(found.view(lattice), [policy])[0][0]
+    reached = bounds_of(found, lattice, policy).reached[0]
+    assert reached.mean() == pytest.approx(learned.mean(), abs=3 * standard_error(learned))
+    assert reached.std() < learned.std() / 4
+
+
+def test_expected_weights_of_knots_are_those_of_a_lognormal_step() -> None:
+    step, knots = 0.4, np.exp(0.4 * np.array([-2.0, -0.7, 0.1, 1.5]))
+    # The middles of many equal parts of probability: an independent mean.
+    x = np.exp(step * ndtri((np.arange(400_000) + 0.5) / 400_000) - 0.5 * step**2)
+    assert knot_means(knots, step) == pytest.approx(knot_shares(knots, x).mean(axis=1), abs=2e-5)
+
+
+def test_lines_between_knots_give_back_a_line() -> None:
+    knots, x = np.array([0.5, 1.0, 2.0]), np.array([0.1, 0.7, 1.0, 1.9, 5.0])
+    assert (3.0 + 2.0 * knots) @ knot_shares(knots, x) == pytest.approx(3.0 + 2.0 * x)
+    assert (3.0 + 2.0 * knots) @ knot_means(knots, 0.3) == pytest.approx(5.0)
