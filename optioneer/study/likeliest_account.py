@@ -200,7 +200,8 @@ def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: i
     states = [start]
     for t in range(1, view.timeline.periods):
         estimate = np.where(lattice.valid[:, None], after[t], 0.0)
-        states.append(int(best_choice(lattice, view.charges(t), estimate).state[states[-1], 0]))
+        choice = best_choice(lattice, view.charges(range(t, t + 1)), estimate)
+        states.append(int(choice.state[states[-1], 0]))
     # what is fitted at t works from t + 1 on
     working = [start, *states[:-1]]
     made = [
@@ -233,8 +234,9 @@ def _costs(view: View) -> tuple[list[Floats], Floats]:
         cost[~view.lattice.valid] = np.inf
         after[t] = cost.copy()
         if t > 0:
-            cost = best_moves(view.lattice, view.charges(t), cost)
-        cost = cost + flow_cost(view, t, view.expected_margin(view.known_level(t), t))
+            cost = best_moves(view.lattice, view.charges(range(t, t + 1)), cost)
+        now = range(t, t + 1)
+        cost = cost + flow_cost(view, now, view.known_level(now))
     return after, cost
 
 
