@@ -93,7 +93,7 @@ def _lost(one: Work, period: int, periods_per_year: int) -> float:
 
 def _later(leaf: Leaf, account: LikeliestAccount, names: dict[str, str]) -> tuple[str, float]:
     """One row a later fitting or call-out; the cell and value of their present cost."""
-    looks, clock, factor = leaf.looks, account.timeline, account.retrofit_factor
+    looks = leaf.looks
     heads = (
         *("option or call-out", "period", "price", "multiplier", "downtime days"),
         *("cost when fitted", "present cost"),
@@ -102,36 +102,49 @@ def _later(leaf: Leaf, account: LikeliestAccount, names: dict[str, str]) -> tupl
     leaf.begin("Fitted later in the likeliest future", note, heads, (36, 10, 16, 12, 12, 18, 18))
     rows = [(f.option, f.period, f.price, f.multiplier, f.downtime_days) for f in account.fittings]
     rows += [(f"call-out {v.name}", v.period, v.charge, 1.0, 0.0) for v in account.visits]
-    lead, total = names["years from order to first chips"], 0.0
-    for row, (name, period, price, multiplier, days) in enumerate(rows, FIRST):
-        line = row + 1
-        leaf.write(row, 0, name, looks.text)
-        leaf.write(row, 1, float(period), looks.text)
-        for column, value, look in (
-            (2, price, looks.money),
-            (3, multiplier, looks.factor),
-            (4, days, looks.factor),
-        ):
-            leaf.write(row, column, value, look)
-        since = f"({lead}+{_growth_years(f'B{line}', names)})"
-        text = (
-            f"=C{line}*D{line}*{names['value of paying for a retrofit, per unit']}"
-            f"*(1+{names['rise of retrofit prices a year']})^{since}"
-            f"+E{line}*{names['margin of a working day']}"
-        )
-        paid = price * multiplier * factor * float(clock.price_level[period])
-        paid += days * account.margin_per_day
-        leaf.write(row, 5, Formula(text, paid), looks.money)
-        text = f"=F{line}*(1+{names['discount rate a year']})^(-{since})"
-        present = paid * float(clock.at_start[period])
-        leaf.write(row, 6, Formula(text, present), looks.money)
-        total += present
+    total = 0.0
+    for row, one in enumerate(rows, FIRST):
+        total += _fitted(leaf, account, names, (row, one))
     end = FIRST + len(rows)
     leaf.write(end, 0, "total", looks.total)
     span = f"G{FIRST + 1}:G{end}" if rows else "0"
     at = leaf.write(end, 6, Formula(f"=SUM({span})", total), looks.total)
     leaf.end(end, len(heads))
     return f"'{LATER}'!{at}", total
+
+
+def _fitted(
+    leaf: Leaf,
+    account: LikeliestAccount,
+    names: dict[str, str],
+    what: tuple[int, tuple[str, int, float, float, float]],
+) -> float:
+    """Write one later fitting or call-out into its row; its present cost."""
+    looks, clock, factor = leaf.looks, account.timeline, account.retrofit_factor
+    lead = names["years from order to first chips"]
+    row, (name, period, price, multiplier, days) = what
+    line = row + 1
+    leaf.write(row, 0, name, looks.text)
+    leaf.write(row, 1, float(period), looks.text)
+    for column, value, look in (
+        (2, price, looks.money),
+        (3, multiplier, looks.factor),
+        (4, days, looks.factor),
+    ):
+        leaf.write(row, column, value, look)
+    since = f"({lead}+{_growth_years(f'B{line}', names)})"
+    text = (
+        f"=C{line}*D{line}*{names['value of paying for a retrofit, per unit']}"
+        f"*(1+{names['rise of retrofit prices a year']})^{since}"
+        f"+E{line}*{names['margin of a working day']}"
+    )
+    paid = price * multiplier * factor * float(clock.price_level[period])
+    paid += days * account.margin_per_day
+    leaf.write(row, 5, Formula(text, paid), looks.money)
+    text = f"=F{line}*(1+{names['discount rate a year']})^(-{since})"
+    present = paid * float(clock.at_start[period])
+    leaf.write(row, 6, Formula(text, present), looks.money)
+    return present
 
 
 def _periods(
@@ -170,21 +183,20 @@ def _periods(
     return _sum(leaf, account, names, (span, (total, later)))
 
 
-def _sum(
-    leaf: Leaf,
+def _terms(
     account: LikeliestAccount,
     names: dict[str, str],
     parts: tuple[tuple[int, int], tuple[float, tuple[str, float]]],
-) -> str:
-    """What the NPC is made of, and the NPC; its cell."""
-    looks, clock = leaf.looks, account.timeline
+) -> Sequence[tuple[str, Formula]]:
+    """What the NPC is made of."""
+    clock = account.timeline
     (first, last), (flows, (later_at, later)) = parts
     price = account.order_factor * (account.base_price + account.beyond)
     back = -float(clock.at_start[-1]) * (account.base_resale + account.resale)
     horizon = (
         f"({names['years from order to first chips']}+{names['periods']}/{names['periods a year']})"
     )
-    rows: Sequence[tuple[str, Formula]] = (
+    return (
         (
             "order",
             Formula(
@@ -209,6 +221,17 @@ def _sum(
             ),
         ),
     )
+
+
+def _sum(
+    leaf: Leaf,
+    account: LikeliestAccount,
+    names: dict[str, str],
+    parts: tuple[tuple[int, int], tuple[float, tuple[str, float]]],
+) -> str:
+    """What the NPC is made of, and the NPC; its cell."""
+    looks, ((_, last), _) = leaf.looks, parts
+    rows = _terms(account, names, parts)
     row = last + 1
     for name, formula in rows:
         leaf.write(row, 0, name, looks.text)
