@@ -1,6 +1,11 @@
-"""Flags of the test run."""
+"""Flags of the test run, and one thread for products of matrices: the tests fill the cores."""
+
+import os
 
 import pytest
+
+for library in ("OPENBLAS", "MKL", "OMP"):
+    os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -22,8 +22,9 @@ LEVELS = {
     "files": 3,  # faces
     "reports": 3,
     "charts": 3,
-    "cli": 4,  # shells
-    "__main__": 5,
+    "app": 4,  # shells
+    "cli": 5,  # starts the app, too
+    "__main__": 6,
 }
 """Level of each room; rooms of one level do not know each other."""
 
@@ -33,11 +34,17 @@ ONLY_IN = {
     "openpyxl": {"files.spreadsheet"},
     "altair": {"charts"},
     "vl_convert": {"charts"},
+    "streamlit": {"app"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},
     "pint": {"units"},
     "threadpoolctl": {"study.cores"},
+    "jinja2": {"reports.html"},
+    "typst": {"reports.pdf"},
+    "docx": {"reports.docx"},
+    "icalendar": {"reports.calendar"},
+    "sqlite3": {"files.record"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -2,11 +2,13 @@
 
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from types import ModuleType
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.pictures import draw
 from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
@@ -73,24 +75,17 @@ def cash(
 def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
     if file is None:
         return
-    kind = file.suffix.lower().removeprefix(".")
-    if kind not in shell.PICTURES:
-        ends = ", .".join(shell.PICTURES)
-        raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
-    try:
-        from optioneer.charts import cash_chart, image
-    except ImportError as error:
-        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
-    from optioneer.files.atomic import write_files_atomically
     from optioneer.study.cash_rows import balance_rows, moved_rows
 
-    drawn = cash_chart(
-        moved_rows(study.ledgers),
-        balance_rows(study.ledgers),
-        currency=study.answer.currency,
-        keep_above=case.paying.account.keep_above if case.paying else 0.0,
-    )
-    write_files_atomically(file.parent, {file.name: image(drawn, kind)})
+    def chart(charts: ModuleType) -> Any:
+        return charts.cash_chart(
+            moved_rows(study.ledgers),
+            balance_rows(study.ledgers),
+            currency=study.answer.currency,
+            keep_above=case.paying.account.keep_above if case.paying else 0.0,
+        )
+
+    draw(file, chart)
 
 
 def counted_on(case: "Case", plan: str | None) -> "Case":

@@ -1,16 +1,17 @@
 """`optioneer compare`: packages of a quote, or quotes of several dealers, side by side."""
 
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from optioneer.cli import shell
+from optioneer.cli import pictures, shell
 from optioneer.cli.progress import progress_bar
-from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from types import ModuleType
 
     from optioneer.model.case import Case
     from optioneer.study.compare_answers import Comparison
@@ -61,35 +62,26 @@ def compare(
     from optioneer.study.exchange import asked_exchange
 
     shell.must_be_writable(json)
-    shell.must_be_writable(chart, "--chart")
+    pictures.must_be_picture(chart)
     exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
     read = [shell.read(case) for case in cases]
     with progress_bar("Weighing the packages") as progress:
         answer = comparison(
             read, packages=package or (), growth=growth, exchange=exchange, progress=progress
         )
-    if chart is not None:
-        _draw(read, answer, chart)
+    pictures.draw(chart, partial(_chart, read, answer))
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: compare_page(read, answer, figures))
 
 
-def _draw(cases: "Sequence[Case]", answer: "Comparison", file: Path) -> None:
-    from optioneer.files.atomic import write_files_atomically
+def _chart(cases: "Sequence[Case]", answer: "Comparison", charts: "ModuleType") -> Any:
+    from optioneer.charts.spread import npc_chart
     from optioneer.reports.compare import spread_marks, spread_rows
 
-    kind = file.suffix.lower().removeprefix(".")
-    if kind not in shell.PICTURES:
-        ends = ", .".join(shell.PICTURES)
-        raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
-    try:
-        from optioneer.charts import image, npc_chart
-    except ImportError as error:
-        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
-    drawn = npc_chart(
+    del charts  # found to be installed
+    return npc_chart(
         spread_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
         title="Net present cost over the futures",
     )
-    write_files_atomically(file.parent, {file.name: image(drawn, kind)})

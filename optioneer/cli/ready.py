@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.pictures import draw
 from optioneer.cli.progress import progress_bar
-from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
@@ -61,19 +61,8 @@ def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Pa
 
 
 def _draw_plan(answer: "Readiness", file: Path) -> None:
-    from optioneer.files.atomic import write_files_atomically
     from optioneer.reports.roadmap import gantt_marks, gantt_rows
 
-    kind = file.suffix.lower().removeprefix(".")
-    if kind not in shell.PICTURES:
-        raise RequestError(
-            f"--chart: {file} is no picture; end it in .{', .'.join(shell.PICTURES)}."
-        )
-    try:
-        from optioneer.charts import gantt, image
-    except ImportError as error:
-        raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
-    drawn = gantt(
-        gantt_rows(answer), gantt_marks(answer), title=f"{answer.case}: road to first chips"
-    )
-    write_files_atomically(file.parent, {file.name: image(drawn, kind)})
+    title = f"{answer.case}: road to first chips"
+    marks = gantt_marks(answer)
+    draw(file, lambda charts: charts.gantt(gantt_rows(answer), marks, title=title))

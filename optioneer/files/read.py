@@ -5,12 +5,14 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault, did_you_mean
+from optioneer.files.atomic import settle
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.numerals import shown
@@ -19,7 +21,7 @@ from optioneer.files.part import Part
 from optioneer.files.paying_file import read_paying
 from optioneer.files.sentences import faults_of
 from optioneer.files.site_file import read_site
-from optioneer.files.source import Source, refuse, source
+from optioneer.files.source import BYTE_ORDER_MARK, Source, refuse, source
 from optioneer.model import consistency
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
@@ -99,6 +101,18 @@ def notices(folder: Path) -> tuple[Fault, ...]:
     return reading(folder).notices
 
 
+def texts(folder: Path) -> dict[str, str]:
+    """The text of each file of a case that is there, by name.
+
+    Raises
+    ------
+    CaseError
+        The folder or a file cannot be read.
+    """
+    names = _names(folder)
+    return {file.name: source(folder, file.name).text for file in FILES if file.name in names}
+
+
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 
@@ -108,9 +122,38 @@ def reading(folder: Path) -> Reading:
         Anything is wrong with it; all faults of all files together.
     """
     names = _names(folder)
+    return _reading(folder.resolve().name, names, partial(source, folder))
+
+
+def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
+    """The case that some texts state, with the notices about it.
+
+    Parameters
+    ----------
+    name
+        Name of the case.
+    texts
+        Text by file name, as it would stand in the folder.
+
+    Raises
+    ------
+    CaseError
+        Anything is wrong with it; all faults of all files together.
+    """
+
+    def text_of(file: str) -> Source:
+        if file not in texts:
+            refuse(file, "is missing", f"A case folder holds a file '{file}'.")
+        text = texts[file]
+        return Source(file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+    return _reading(name, sorted(texts), text_of)
+
+
+def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
     misnamed = tuple(_misnamed(names))
-    parts = {file.name: _part(folder, file) for file in FILES if _present(file, names, misnamed)}
-    found = joined(parts.values(), folder.resolve().name, earlier=misnamed)
+    parts = {file.name: _part(text_of, file) for file in FILES if _present(file, names, misnamed)}
+    found = joined(parts.values(), name, earlier=misnamed)
     return Reading(found.case, (*_unread(names), *found.notices))
 
 
@@ -149,9 +192,10 @@ def _order(fault: Fault) -> int:
 
 
 def _names(folder: Path) -> Sequence[str]:
-    """Names of what is in the folder."""
+    """Names of what is in the folder, once a save that was cut short is finished."""
     where = shown(str(folder), 4096)
     try:
+        settle(folder)
         return sorted(path.name for path in folder.iterdir())
     except FileNotFoundError:
         refuse(where, "there is no such folder", _neighbour(folder))
@@ -198,9 +242,9 @@ def _present(file: CaseFile, names: Sequence[str], misnamed: Sequence[Fault]) ->
     return file.name in names or (file.required and not told)
 
 
-def _part(folder: Path, file: CaseFile) -> Part:
+def _part(text_of: Callable[[str], Source], file: CaseFile) -> Part:
     try:
-        return file.read(source(folder, file.name))
+        return file.read(text_of(file.name))
     except CaseError as error:
         return Part({}, error.faults)
 

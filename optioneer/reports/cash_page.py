@@ -40,6 +40,7 @@ def cash_page(
     delays: Sequence[DelayedPlan] = (),
     bands: Sequence[Band] = (),
     unpriced: Sequence[str] = (),
+    periods: bool = True,
 ) -> Page:
     """What each way of paying costs, what leaves the account when, and what may come otherwise.
 
@@ -57,6 +58,8 @@ def cash_page(
         Retrofits that may come.
     unpriced
         Works on the site that have no price yet.
+    periods
+        Whether to show what comes, goes and is left by period.
     """
     contract = sum(line.cents for line in study.lines)
     one = len(study.ledgers) == 1
@@ -67,7 +70,9 @@ def cash_page(
         _contract(study, figures),
     ]
     parts += [_entries(ledger, figures) for ledger in study.ledgers if one]
-    parts += [_periods(ledger, figures, "month" if one else "quarter") for ledger in study.ledgers]
+    if periods:
+        span: Span = "month" if one else "quarter"
+        parts += [_periods(ledger, figures, span) for ledger in study.ledgers]
     if delays:
         parts.append(_delays(delays, figures))
     if bands:

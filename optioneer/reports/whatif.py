@@ -35,10 +35,11 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
 def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
     """Where along the range each verdict turns, what to order at each value, what never turns."""
     first, last = answer.points[0].at, answer.points[-1].at
-    span = f"from {_said(answer.what, first, figures)} to {_said(answer.what, last, figures)}"
-    label = _label(case, answer.what, answer.name)
+    low, high = (figure_value(answer.what, end, figures) for end in (first, last))
+    span = f"from {low} to {high}"
+    label = figure_label(case, answer.what, answer.name)
     drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
-    here = _said(answer.what, answer.here, figures)
+    here = figure_value(answer.what, answer.here, figures)
     return (
         Heading(f"{case.machine.name}: where verdicts turn", drawn),
         Paragraph(
@@ -51,12 +52,15 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
 
 
 def _change(case: Case, change: Change, figures: Figures) -> str:
-    label = _label(case, change.what, change.name)
-    before, after = (_said(change.what, each, figures) for each in (change.before, change.after))
+    label = figure_label(case, change.what, change.name)
+    before, after = (
+        figure_value(change.what, each, figures) for each in (change.before, change.after)
+    )
     return f"{label}: {after} instead of {before}."
 
 
-def _label(case: Case, what: What, name: str) -> str:
+def figure_label(case: Case, what: What, name: str) -> str:
+    """A figure of a case in words, e.g. ``Chance of night work``."""
     owner = _owner(case, what, name)
     return {
         "nudge": f"Nudge of {owner}",
@@ -80,7 +84,8 @@ def _owner(case: Case, what: What, name: str) -> str:
     return names.get(name) or name
 
 
-def _said(what: What, value: float, figures: Figures) -> str:
+def figure_value(what: What, value: float, figures: Figures) -> str:
+    """What such a figure is, in its unit."""
     if what in {"margin", "price"}:
         return figures.quoted(round(value, 2))
     if what in {"chance", "discount-rate"}:
@@ -193,14 +198,16 @@ def _first_turn(option: OptionTurns) -> tuple[float, str]:
 
 def _place(what: What, turn: Turn, figures: Figures) -> str:
     if turn.at is None:
-        return f"{_said(what, turn.low, figures)} to {_said(what, turn.high, figures)}"
-    return _said(what, turn.at, figures)
+        return (
+            f"{figure_value(what, turn.low, figures)} to {figure_value(what, turn.high, figures)}"
+        )
+    return figure_value(what, turn.at, figures)
 
 
 def _orders(case: Case, answer: Turning, figures: Figures) -> Table:
     rows = tuple(
         (
-            _said(answer.what, point.at, figures),
+            figure_value(answer.what, point.at, figures),
             str(len(ordered(case, point.options))),
             figures.quoted(point.price),
             figures.amount(point.npc),

@@ -96,7 +96,17 @@ class Valued:
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
-        return next(i for i, cost in enumerate(self.costs) if cost.lattice.holding(option).any())
+        return self._clusters[option]
+
+    @cached_property
+    def _clusters(self) -> dict[int, int]:
+        """The cluster of each option."""
+        return {
+            option: cluster
+            for cluster, cost in enumerate(self.costs)
+            for fitted in cost.lattice.fitted
+            for option in fitted
+        }
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""
@@ -109,7 +119,11 @@ class Valued:
 
 
 def valued(
-    case: Case, *, order_factor: float | None = None, progress: Progress | None = None
+    case: Case,
+    *,
+    order_factor: float | None = None,
+    fewest_lessons: int = FEWEST_LESSONS,
+    progress: Progress | None = None,
 ) -> Valued:
     """`case` with every package valued.
 
@@ -120,6 +134,8 @@ def valued(
     order_factor
         Present value of paying for the order, per unit of price; none: that of the plan which
         the case uses.
+    fewest_lessons
+        Futures to learn from at least.
     progress
         Told how far the work is.
 
@@ -131,7 +147,7 @@ def valued(
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
-    world = world_of(case, problem)
+    world = world_of(case, problem, fewest_lessons)
     return Valued(case, problem, world, tuple(_costs(world, problem, progress)))
 
 
@@ -155,10 +171,10 @@ def _costs(world: World, problem: Problem, progress: Progress | None) -> list[Cl
     return [costs[cluster] for cluster in range(len(sizes))]
 
 
-def world_of(case: Case, problem: Problem) -> World:
+def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS) -> World:
     """The futures of `case`: those to value on and those to learn from."""
     count = case.growth.futures
-    lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
+    lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
     return World(
         timeline=problem.timeline,
         growth=problem.growth,

@@ -357,3 +357,8 @@ def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
 def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
     """Independent uniform numbers in [0, 1), shape (rows, count), for runs of a task network."""
     return np.random.default_rng(seed).random((rows, count))
+
+
+def quasi_random(rows: int, count: int, *, seed: int) -> Floats:
+    """Scrambled Sobol points in [0, 1), shape (rows, count), for inputs that are varied."""
+    return _sobol(rows, count, np.random.default_rng(seed))

@@ -10,9 +10,10 @@ from optioneer.reports.compare import compare_page
 from optioneer.reports.faults import fault_lines
 from optioneer.reports.money import Figures
 from optioneer.reports.pages import advice_page, check_page, package_page
+from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
 from optioneer.reports.terminal import in_encoding, terminal_text
 from optioneer.reports.whatif import turning_page, what_if_page
-from tests import comparisons, shop
+from tests import comparisons, sensitivities, shop
 
 GOLDEN = Path(__file__).parent / "golden"
 DOLLARS = Figures("USD")
@@ -50,6 +51,12 @@ PAGES: dict[str, Callable[[], str]] = {
     ),
     "compare.txt": lambda: terminal_text(
         compare_page(comparisons.cases(), comparisons.comparison(), DOLLARS), width=100
+    ),
+    "one-at-a-time.txt": lambda: terminal_text(
+        one_at_a_time_page(shop.case(), sensitivities.one_at_a_time(), DOLLARS), width=100
+    ),
+    "all-together.txt": lambda: terminal_text(
+        all_together_page(shop.case(), sensitivities.all_together(), DOLLARS), width=80
     ),
     "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
     "faults.txt": lambda: (

@@ -1,0 +1,395 @@
+"""Charts: rows in, chart specifications out. Text of a case goes in as data only."""
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import Any
+
+import altair as alt
+
+Rows = Sequence[Mapping[str, Any]]
+
+READING = "Bar: planned. Dotted: float. Triangle: order or book by. Lines: days that matter."
+
+MOST_ROWS = 400
+"""More tasks than this are not drawn."""
+
+
+def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
+    """Tasks as bars over time, their room as thin lines, booking days and milestones.
+
+    Parameters
+    ----------
+    tasks
+        ``task``, ``start``, ``finish`` (the morning after the last day), ``latest``, ``book`` (or
+        none), ``kind`` (``critical`` or ``has float``); dates as ISO text, in the order of rows.
+    marks
+        ``day`` and ``mark``: days that matter, such as the machine's arrival.
+    title
+        Title of the chart.
+    """
+    shown = [dict(row) for row in tasks][:MOST_ROWS]
+    order = [row["task"] for row in shown]
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("task:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+    )
+    layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
+    return alt.layer(*layers).properties(
+        title=alt.Title(title, subtitle=READING), width=760, height=alt.Step(18)
+    )
+
+
+def as_given(names: Sequence[Any]) -> Any:
+    """The order of rows as a domain: a sort by names would put them into an expression."""
+    return alt.Scale(domain=list(dict.fromkeys(names)))
+
+
+def inline(rows: Rows) -> Any:
+    """Rows as data inside a chart."""
+    # The library gives no types for its data classes; charts are Any here.
+    return alt.InlineData(values=[dict(row) for row in rows])
+
+
+def _bars(base: Any) -> Any:
+    kinds = ["critical", "has float"]
+    return base.mark_bar(height=11, stroke="#202020").encode(
+        x=alt.X("start:T", title=None, axis=alt.Axis(format="%d %b %Y", labelAngle=-40)),
+        x2="finish:T",
+        # Critical bars differ by border and darkness as well, so that they show without colour.
+        color=alt.Color(
+            "kind:N",
+            title="task",
+            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec"]),
+        ),
+        strokeWidth=alt.StrokeWidth(
+            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4])
+        ),
+        tooltip=["task:N", "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
+    )
+
+
+def _room(base: Any) -> Any:
+    return base.mark_rule(strokeWidth=1.2, strokeDash=[2, 2], color="#606060").encode(
+        x="finish:T", x2="latest:T"
+    )
+
+
+def _bookings(base: Any, shown: Rows) -> Any:
+    booked = [row for row in shown if row.get("book")]
+    return (
+        base.properties(data=inline(booked))
+        .mark_point(shape="triangle-right", size=55, filled=True, color="#101010")
+        .encode(x="book:T")
+    )
+
+
+def _milestones(marks: Rows) -> tuple[Any, Any]:
+    base = alt.Chart(inline(marks)).encode(x="day:T")
+    lines = base.mark_rule(strokeWidth=1.4, color="#303030")
+    names = base.mark_text(angle=270, align="right", dx=-4, dy=-5, fontSize=10).encode(
+        text="mark:N", y=alt.value(0)
+    )
+    return lines, names
+
+
+KIND_COLOURS: Mapping[str, str] = {
+    "contract": "#1b4f72",
+    "principal": "#5499c7",
+    "interest": "#c0392b",
+    "fee": "#e59866",
+    "rent": "#7d6608",
+    "buyout": "#d4ac0d",
+    "sales-tax": "#6c3483",
+    "income-tax": "#1e8449",
+    "site": "#797d7f",
+}
+"""One colour a kind of money, in the order in which they are stacked."""
+
+
+def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
+    """Money out by month and kind, with the balance and what to keep; one panel a plan.
+
+    Parameters
+    ----------
+    moved
+        Rows of `plan`, `month` (ISO date of its first day), `kind`, `amount` [money]; money that
+        comes back is below zero.
+    left
+        Rows of `plan`, `day` (ISO date), `balance` [money]: steps of the account.
+    currency
+        ISO 4217 code, for the axes.
+    keep_above
+        The balance should not end a day below this [money].
+    """
+    plans = list(dict.fromkeys(str(row["plan"]) for row in left))
+    panels = [
+        alt.layer(
+            _paid_bars([row for row in moved if row["plan"] == plan], currency),
+            alt.layer(
+                _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
+            ),
+        )
+        .resolve_scale(y="independent")
+        .properties(title=plan, width=680, height=180)
+        for plan in plans
+    ]
+    title = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
+    return alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
+
+
+def _paid_bars(rows: Rows, currency: str) -> Any:
+    scale = alt.Scale(domain=list(KIND_COLOURS), range=list(KIND_COLOURS.values()))
+    return (
+        alt.Chart(inline(rows))
+        .mark_bar()
+        .encode(
+            x=alt.X("month:T", title=None, timeUnit="yearmonth"),
+            y=alt.Y(
+                "amount:Q",
+                title=f"paid out, {currency}",
+                stack=True,
+                axis=alt.Axis(format="~s", orient="left"),
+            ),
+            color=alt.Color("kind:N", title="paid out for", scale=scale),
+            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
+        )
+    )
+
+
+def _balance(rows: Rows, currency: str) -> Any:
+    axis = alt.Axis(format="~s", orient="right", grid=False)
+    return (
+        alt.Chart(inline(rows))
+        .mark_line(interpolate="step-after", color="black")
+        .encode(
+            x="day:T",
+            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
+            tooltip=["day:T", alt.Tooltip("balance:Q", format=",.2f")],
+        )
+    )
+
+
+def _keep(limit: float) -> Any:
+    return (
+        alt.Chart(inline([{"keep": limit}]))
+        .mark_rule(color="#922b21", strokeDash=[6, 4])
+        .encode(y="keep:Q")
+    )
+
+
+INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
+"""Shades that stay apart in black and white."""
+
+UPRIGHT = {
+    "font": "sans-serif",
+    "axis": {"labelFontSize": 11, "titleFontSize": 11},
+    "padding": {"left": 40, "right": 12, "top": 6, "bottom": 6},  # fonts elsewhere may be wider
+}
+
+
+def otherwise_chart(rows: Rows, *, currency: str) -> Any:
+    """What the other choice would cost, an option a bar, with two standard errors to each side.
+
+    Parameters
+    ----------
+    rows
+        ``option`` (its name), ``cost``, ``low``, ``high`` [money], dearest first.
+    currency
+        ISO 4217 code, for the axis.
+    """
+    shown = [dict(row) for row in rows][:MOST_ROWS]
+    order = [row["option"] for row in shown]
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("option:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=300))
+    )
+    title = f"what the other choice would cost, {currency}"
+    bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
+        x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
+    )
+    errors = base.mark_rule(color=INK, strokeWidth=1.6).encode(x="low:Q", x2="high:Q")
+    return _plain(alt.layer(bars, errors).properties(width=430, height=alt.Step(15)))
+
+
+def spread_chart(rows: Rows, *, currency: str) -> Any:
+    """Net present cost of packages: one in ten below to one in ten above, the average, the tail.
+
+    Parameters
+    ----------
+    rows
+        ``package`` (its name), ``p10``, ``p90``, ``mean``, ``worst`` [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    order = [row["package"] for row in rows]
+    base = alt.Chart(inline(rows)).encode(
+        y=alt.Y("package:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+    )
+    axis = alt.X(
+        "p10:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
+    means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
+    tails = base.mark_point(shape="triangle-right", size=60, color=INK).encode(x="worst:Q")
+    return _plain(alt.layer(ranges, means, tails).properties(width=430, height=alt.Step(20)))
+
+
+def frontier_chart(points: Rows, packages: Rows, *, currency: str) -> Any:
+    """The least net present cost that each price buys, and packages beside it.
+
+    Parameters
+    ----------
+    points
+        ``price``, ``npc`` [money], by rising price.
+    packages
+        The same with ``package``, its name.
+    currency
+        ISO 4217 code, for the axes.
+    """
+    x = alt.X(
+        "price:Q",
+        title=f"price, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    y = alt.Y(
+        "npc:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    line = alt.Chart(inline(points)).mark_line(color=INK, interpolate="step-after")
+    own = alt.Chart(inline(packages))
+    dots = own.mark_point(filled=True, size=60, color=INK, opacity=1).encode(x=x, y=y)
+    names = own.mark_text(align="left", dx=7, dy=-5, color=INK, fontSize=10)
+    layers = (line.encode(x=x, y=y), dots, names.encode(x=x, y=y, text="package:N"))
+    return _plain(alt.layer(*layers).properties(width=520, height=200))
+
+
+def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
+    """The balance of the account under one plan, with what to keep as a dashed line.
+
+    Parameters
+    ----------
+    left
+        ``day`` (ISO date), ``balance`` [money].
+    currency
+        ISO 4217 code, for the axis.
+    keep_above
+        The balance should not end a day below this [money].
+    """
+    line = (
+        alt.Chart(inline(left))
+        .mark_line(interpolate="step-after", color=INK)
+        .encode(
+            x=alt.X("day:T", title=None),
+            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=alt.Axis(format="~s")),
+        )
+    )
+    return _plain(alt.layer(_keep(keep_above), line).properties(width=560, height=170))
+
+
+def _plain(chart: Any) -> Any:
+    return chart.configure(**UPRIGHT).configure_view(stroke=None)
+
+
+def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
+    """How far each figure moves a cost from where it is, at both ends of the figure's range.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``end`` (``low`` or ``high``), ``cost`` [money] and ``value`` (text), two rows
+        a figure in the order of the bars.
+    here
+        The cost with all figures as in the case [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    base = _bars_of(rows).encode(
+        x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
+        x2=alt.datum(here),
+        # Light and dark differ without colour, and the value stands at the end of each bar.
+        color=alt.Color(
+            "end:N",
+            title="figure at its",
+            sort=["low", "high"],
+            scale=alt.Scale(domain=["low", "high"], range=["#ffffff", "#7f7f7f"]),
+        ),
+        tooltip=["figure:N", "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
+    )
+    bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
+    line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
+    title = alt.Title(
+        "What moves the net present cost of the advised package",
+        subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
+    )
+    told = [_told(rows, side, here) for side in ("right", "left")]
+    return alt.layer(bars, line, *told).properties(title=title, width=620, height=alt.Step(24))
+
+
+def _bars_of(rows: Rows) -> Any:
+    order = list(dict.fromkeys(str(row["figure"]) for row in rows))
+    axis = alt.Axis(labelLimit=320)
+    return alt.Chart(inline(rows)).encode(y=alt.Y("figure:N", sort=order, title=None, axis=axis))
+
+
+def _told(rows: Rows, side: str, here: float) -> Any:
+    """The values at the ends of the bars that go to one side."""
+    shown = [row for row in rows if (row["cost"] >= here) == (side == "right")]
+    left = side == "right"
+    base = _bars_of(shown or rows[:0])
+    text = base.mark_text(align="left" if left else "right", dx=4 if left else -4, fontSize=10)
+    return text.encode(x="cost:Q", text="value:N")
+
+
+def shares_chart(rows: Rows) -> Any:
+    """Which share of a variance each figure explains, alone and together with others.
+
+    Parameters
+    ----------
+    rows
+        ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
+    """
+    base = _bars_of(rows)
+    axis = alt.Axis(format="%")
+    total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
+        x=alt.X("total:Q", title="share of the variance explained", axis=axis),
+        tooltip=[
+            "figure:N",
+            *(alt.Tooltip(f"{key}:Q", format=".1%") for key in ("alone", "total")),
+        ],
+    )
+    alone = base.mark_bar(height=13, fill="#7f7f7f", stroke="#101010", strokeWidth=0.9)
+    interval = base.mark_rule(strokeWidth=1.6, color="#101010").encode(x="least:Q", x2="most:Q")
+    title = alt.Title(
+        "What explains how the net present cost of the advised package varies",
+        subtitle="Grey: alone. White: with others. Line: 95 % interval of the latter.",
+    )
+    return alt.layer(total, alone.encode(x="alone:Q"), interval).properties(
+        title=title, width=620, height=alt.Step(22)
+    )
+
+
+def image(chart: Any, kind: str) -> bytes:
+    """The chart as a file: ``svg``, ``png``, ``pdf``, or ``json`` for its specification.
+
+    Raises
+    ------
+    ValueError
+        Another kind.
+    """
+    import vl_convert  # noqa: PLC0415 - only for pictures
+
+    text: str = chart.to_json()
+    makers: Mapping[str, Callable[[], Any]] = {
+        "svg": lambda: vl_convert.vegalite_to_svg(text).encode(),
+        "png": lambda: vl_convert.vegalite_to_png(text, scale=2),
+        "pdf": lambda: vl_convert.vegalite_to_pdf(text),
+        "json": partial(text.encode, "utf-8"),
+    }
+    if kind not in makers:
+        msg = f"'{kind}' is no kind of picture: use svg, png, pdf or json"
+        raise ValueError(msg)
+    return bytes(makers[kind]())

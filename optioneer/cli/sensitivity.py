@@ -1,0 +1,93 @@
+"""`optioneer sensitivity`: which figures move the advice, and by how much."""
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from optioneer.cli import shell
+from optioneer.cli.pictures import draw, must_be_picture
+from optioneer.cli.progress import progress_bar
+
+if TYPE_CHECKING:
+    from optioneer.model.case import Case
+    from optioneer.study.sensitivity_answers import AllTogether, OneAtATime
+
+
+def _amount(what: str, unit: str, does: str) -> Any:
+    return typer.Option(f"--{what}", metavar=unit, help=does)
+
+
+@shell.app.command("sensitivity")
+def sensitivity(
+    case: shell.CasePath,
+    together: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option(
+            "--global/--one-at-a-time",
+            help="Vary all figures together, or each alone from end to end (the default).",
+        ),
+    ] = False,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Vary only this driver, stream, option or kind."),
+    ] = None,
+    nudge: Annotated[float, _amount("nudge", "SD", "Drivers, up and down; 0: not.")] = 1.0,
+    chance: Annotated[float, _amount("chance", "P", "Chances, up and down; 0: not.")] = 0.1,
+    spread: Annotated[
+        float, _amount("spread", "PART", "Margins and retrofit multipliers, as a part of them.")
+    ] = 0.2,
+    rate: Annotated[float, _amount("rate", "R", "Discount rate, up and down; 0: not.")] = 0.02,
+    years: Annotated[float, _amount("years", "YEARS", "Horizon, alone only; 0: not.")] = 2.0,
+    points: Annotated[int, _amount("points", "N", "Points with --global, a power of 2.")] = 1024,
+    seconds: Annotated[
+        float | None, _amount("seconds", "S", "Time after which --global looks less deep.")
+    ] = None,
+    futures: Annotated[
+        int | None,
+        _amount("futures", "N", "Valued on; default: 1024, with --global 512."),
+    ] = None,
+    json: shell.JsonPath = None,
+    chart: Annotated[
+        Path | None,
+        typer.Option("--chart", metavar="FILE", help="Draw it: .svg, .png, .pdf or .json."),
+    ] = None,
+) -> None:
+    """Say which figures move the advice most, and which verdicts they turn."""
+    from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
+    from optioneer.study.all_together import FUTURES, Effort, all_together
+    from optioneer.study.one_at_a_time import FUTURES as ALONE
+    from optioneer.study.one_at_a_time import one_at_a_time
+    from optioneer.study.ranges import Spreads, ranged_figures
+
+    shell.must_be_writable(json)
+    must_be_picture(chart)
+    read = shell.read(case)
+    spreads = Spreads(nudge=nudge, chance=chance, part=spread, rate=rate, years=years)
+    varied = ranged_figures(read, spreads, only or ())
+    figures = shell.figures(read.machine.currency)
+    if together:
+        effort = Effort(futures=futures or FUTURES, points=points, seconds=seconds)
+        with progress_bar("Varying all figures together") as progress:
+            told = all_together(read, varied, effort=effort, progress=progress)
+        _draw_shares(read, told, chart)
+        shell.hand_over(told, json, partial(all_together_page, read, told, figures))
+        return
+    with progress_bar("Varying one figure at a time") as progress:
+        answer = one_at_a_time(read, varied, futures=futures or ALONE, progress=progress)
+    _draw_ranges(read, answer, chart)
+    shell.hand_over(answer, json, partial(one_at_a_time_page, read, answer, figures))
+
+
+def _draw_ranges(case: "Case", answer: "OneAtATime", file: Path | None) -> None:
+    from optioneer.reports.sensitivity_rows import range_rows
+
+    rows = range_rows(case, answer, shell.figures(answer.currency))
+    draw(file, lambda charts: charts.ranges_chart(rows, answer.npc, currency=answer.currency))
+
+
+def _draw_shares(case: "Case", answer: "AllTogether", file: Path | None) -> None:
+    from optioneer.reports.sensitivity_rows import share_rows
+
+    draw(file, lambda charts: charts.shares_chart(share_rows(case, answer)))
