@@ -7,6 +7,7 @@ the engine. Only answers are kept, never arrays of futures.
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import streamlit as st
@@ -17,9 +18,16 @@ from optioneer.model.case import Case
 from optioneer.study.answers import Advice, PackageAnswer, Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
+    from optioneer.model.machine import Package
+    from optioneer.study.cash import CashStudy, DatedCost
     from optioneer.study.changes import Figure
+    from optioneer.study.clock import Delay
     from optioneer.study.compare_answers import Comparison
+    from optioneer.study.cures import Cure
+    from optioneer.study.delays import DelayedPlan
     from optioneer.study.exchange import Exchange
+    from optioneer.study.expected import Band
+    from optioneer.study.site_answers import Readiness
     from optioneer.study.valued import Valued
 
 Progress = Callable[[float], None]
@@ -196,6 +204,66 @@ def comparison(
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
     key = (tuple(content(case) for case in cases), repr(exchange))
     return any_answer(key, lambda: compared(cases, exchange=exchange, progress=told))
+
+
+def cash(case: Case, package: "Package") -> "CashStudy":
+    """The money of a package under every way of paying, works on the site included."""
+    from optioneer.study.cash import cash as studied  # noqa: PLC0415 - heavy
+
+    key = ("cash", content(case), package)
+    return any_answer(key, lambda: studied(case, package, works=works(case, package)))
+
+
+def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
+    """What getting the site ready for a package takes out of the account."""
+    from optioneer.study.site_works import site_works  # noqa: PLC0415 - heavy
+
+    return any_answer(("works", content(case), package), lambda: site_works(case, package))
+
+
+def unpriced(case: Case, package: "Package") -> tuple[str, ...]:
+    """What the site needs for a package and nobody has priced yet."""
+    from optioneer.study.site_works import unpriced_works  # noqa: PLC0415 - heavy
+
+    return any_answer(("unpriced", content(case), package), lambda: unpriced_works(case, package))
+
+
+def delayed(
+    case: Case, package: "Package", delays: "Mapping[str, Delay]"
+) -> "tuple[DelayedPlan, ...]":
+    """Every way of paying under every delay."""
+    from optioneer.study.delays import delayed_plans  # noqa: PLC0415 - heavy
+
+    key = ("delayed", content(case), package, tuple(delays.items()))
+    found = partial(delayed_plans, case, package, delays=delays)
+    return any_answer(key, lambda: found(works=works(case, package)))
+
+
+def cures(case: Case, package: "Package", plan: str) -> "tuple[Cure, ...]":
+    """What could be done where a way of paying takes the account too low."""
+    from optioneer.study.cures import cures as found  # noqa: PLC0415 - heavy
+
+    study, paid = cash(case, package), works(case, package)
+    key = ("cures", content(case), package, plan)
+    return any_answer(key, lambda: found(case, package, study, paid, plan=plan))
+
+
+def bands(case: Case, package: "Package", told: Progress | None = None) -> "tuple[Band, ...]":
+    """What retrofits may cost after ordering a package, year by year."""
+    from optioneer.study.expected import expected_bands  # noqa: PLC0415 - heavy
+
+    key = ("bands", content(case), package)
+    return any_answer(key, lambda: expected_bands(case, valued(case, told), package))
+
+
+def readiness(
+    case: Case, package: "Package", shifts: tuple[tuple[str, float], ...] = ()
+) -> "Readiness":
+    """Whether the site is ready for a package, with tasks so many days longer."""
+    from optioneer.study.ready import readiness as found  # noqa: PLC0415 - heavy
+
+    key = ("ready", content(case), package, shifts)
+    return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
 
 
 def any_answer(key: Any, make: Callable[[], R]) -> R:

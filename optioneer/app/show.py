@@ -1,5 +1,6 @@
 """Parts of a page (`reports.parts`) on the screen: the same parts as on the command line."""
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -34,7 +35,15 @@ table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
 table.facts td.figure { white-space: nowrap; }
 .table-frame { overflow-x: auto; }
 [data-testid="stCheckbox"] label p { white-space: normal; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
+  color: inherit; opacity: 0.9; }
+[data-testid="stMultiSelect"] [data-tag] { background-color: transparent;
+  border: 1px solid currentColor; }
+[data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
+  color: inherit; }
 @media print {
+  .stApp { background: #ffffff !important; }
+  .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
   header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
   .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
   [data-testid="stFileUploader"] { display: none !important; }
@@ -45,6 +54,12 @@ table.facts td.figure { white-space: nowrap; }
 }
 </style>
 """
+
+_FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
+"""How a figure begins: a sign, a currency or nothing, then a digit."""
+
+_DAY = re.compile(r"\d{4}-\d\d(-\d\d)?")
+"""A day or month, which stays on one line."""
 
 
 def style() -> None:
@@ -97,9 +112,9 @@ def bullets(part: Bullets) -> None:
 
 def table(part: Table) -> None:
     """A table that reads and prints as one."""
-    text = len(part.heads) - 1 if part.text_last else None
+    text = _text_columns(part)
     head = "".join(
-        f'<th scope="col"{_text_class(place == text)}>{escaped(name)}</th>'
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
         for place, name in enumerate(part.heads)
     )
     body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
@@ -113,7 +128,7 @@ def entries(part: Entries) -> None:
     heads = ("", *part.heads)
     head = "".join(f'<th scope="col">{escaped(name)}</th>' for name in heads)
     body = "".join(
-        f'<tr class="has-why">{_cells((each.name, *each.figures), None)}</tr>'
+        f'<tr class="has-why">{_cells((each.name, *each.figures), frozenset())}</tr>'
         f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
         for each in part.entries
     )
@@ -135,13 +150,21 @@ def faults(found: Sequence[Fault], *, title: str) -> None:
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 
-def _cells(row: Sequence[str], text: int | None) -> str:
+def _text_columns(part: Table) -> frozenset[int]:
+    """Columns that hold words: the last where it is said, and any without a single figure."""
+    columns = enumerate(zip(*part.rows, strict=True))
+    words = {place for place, cells in columns if not any(map(_FIGURE.match, cells))}
+    return frozenset(words | ({len(part.heads) - 1} if part.text_last else set()))
+
+
+def _cells(row: Sequence[str], text: frozenset[int]) -> str:
     first, *others = row
     cells = "".join(
-        f'<td class="{"text" if place == text else "figure"}">{escaped(cell)}</td>'
+        f'<td class="{"text" if place in text else "figure"}">{escaped(cell)}</td>'
         for place, cell in enumerate(others, 1)
     )
-    return f'<th scope="row" style="font-weight: 400">{escaped(first)}</th>{cells}'
+    kept = "; white-space: nowrap" if _DAY.fullmatch(first) else ""
+    return f'<th scope="row" style="font-weight: 400{kept}">{escaped(first)}</th>{cells}'
 
 
 def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell

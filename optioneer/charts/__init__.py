@@ -91,91 +91,6 @@ def _milestones(marks: Rows) -> tuple[Any, Any]:
     return lines, names
 
 
-KIND_COLOURS: Mapping[str, str] = {
-    "contract": "#1b4f72",
-    "principal": "#5499c7",
-    "interest": "#c0392b",
-    "fee": "#e59866",
-    "rent": "#7d6608",
-    "buyout": "#d4ac0d",
-    "sales-tax": "#6c3483",
-    "income-tax": "#1e8449",
-    "site": "#797d7f",
-}
-"""One colour a kind of money, in the order in which they are stacked."""
-
-
-def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
-    """Money out by month and kind, with the balance and what to keep; one panel a plan.
-
-    Parameters
-    ----------
-    moved
-        Rows of `plan`, `month` (ISO date of its first day), `kind`, `amount` [money]; money that
-        comes back is below zero.
-    left
-        Rows of `plan`, `day` (ISO date), `balance` [money]: steps of the account.
-    currency
-        ISO 4217 code, for the axes.
-    keep_above
-        The balance should not end a day below this [money].
-    """
-    plans = list(dict.fromkeys(str(row["plan"]) for row in left))
-    panels = [
-        alt.layer(
-            _paid_bars([row for row in moved if row["plan"] == plan], currency),
-            alt.layer(
-                _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
-            ),
-        )
-        .resolve_scale(y="independent")
-        .properties(title=plan, width=680, height=180)
-        for plan in plans
-    ]
-    title = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
-    return alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
-
-
-def _paid_bars(rows: Rows, currency: str) -> Any:
-    scale = alt.Scale(domain=list(KIND_COLOURS), range=list(KIND_COLOURS.values()))
-    return (
-        alt.Chart(inline(rows))
-        .mark_bar()
-        .encode(
-            x=alt.X("month:T", title=None, timeUnit="yearmonth"),
-            y=alt.Y(
-                "amount:Q",
-                title=f"paid out, {currency}",
-                stack=True,
-                axis=alt.Axis(format="~s", orient="left"),
-            ),
-            color=alt.Color("kind:N", title="paid out for", scale=scale),
-            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
-        )
-    )
-
-
-def _balance(rows: Rows, currency: str) -> Any:
-    axis = alt.Axis(format="~s", orient="right", grid=False)
-    return (
-        alt.Chart(inline(rows))
-        .mark_line(interpolate="step-after", color="black")
-        .encode(
-            x="day:T",
-            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
-            tooltip=["day:T", alt.Tooltip("balance:Q", format=",.2f")],
-        )
-    )
-
-
-def _keep(limit: float) -> Any:
-    return (
-        alt.Chart(inline([{"keep": limit}]))
-        .mark_rule(color="#922b21", strokeDash=[6, 4])
-        .encode(y="keep:Q")
-    )
-
-
 INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
 """Shades that stay apart in black and white."""
 
@@ -287,7 +202,7 @@ def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
             y=alt.Y("balance:Q", title=f"balance, {currency}", axis=alt.Axis(format="~s")),
         )
     )
-    return _plain(alt.layer(_keep(keep_above), line).properties(width=560, height=170))
+    return _plain(alt.layer(keep_line(keep_above), line).properties(width=560, height=170))
 
 
 def _plain(chart: Any) -> Any:
@@ -395,3 +310,12 @@ def image(chart: Any, kind: str) -> bytes:
         msg = f"'{kind}' is no kind of picture: use svg, png, pdf or json"
         raise ValueError(msg)
     return bytes(makers[kind]())
+
+
+def keep_line(limit: float) -> Any:
+    """A dashed line across a chart of the account: no day should end below `limit` [money]."""
+    return (
+        alt.Chart(inline([{"keep": limit}]))
+        .mark_rule(color="#922b21", strokeDash=[6, 4])
+        .encode(y="keep:Q")
+    )

@@ -50,6 +50,10 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     return alt.layer(strips, signs, now).properties(height=alt.Step(24))
 
 
+INK, GREY = "#1d2733", "#808080"
+"""Texts and lines of a chart on its light ground, whatever the page around it looks like."""
+
+
 def on_screen(chart: Any) -> Any:
     """The chart for a page in a browser: on a light ground in any theme, with a menu that saves it.
 
@@ -64,4 +68,11 @@ def on_screen(chart: Any) -> Any:
     }
     embedded = {"embedOptions": {"actions": menu, "renderer": "svg"}}
     room = dict.fromkeys(("left", "right", "top", "bottom"), 8)
-    return chart.properties(usermeta=embedded, background="#ffffff", padding=room)
+    inked = (
+        chart.configure_axis(
+            labelColor=INK, titleColor=INK, gridColor="#dddddd", domainColor=GREY, tickColor=GREY
+        )
+        .configure_legend(labelColor=INK, titleColor=INK)
+        .configure_title(color=INK, subtitleColor=INK)
+    )
+    return inked.properties(usermeta=embedded, background="#ffffff", padding=room)

@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advise import advice_on
 from optioneer.study.choose import asked_package
-from optioneer.study.expected import Band, bands, retrofit_payments
+from optioneer.study.expected import Band, expected_bands
 from optioneer.study.valued import Progress, Valued, valued
 
 BASE = "base"
@@ -43,12 +43,7 @@ def ordered_package(
     if named is not None:
         return named, ()
     ordered, found = advised_package(case, progress=progress)
-    return ordered, bands(
-        retrofit_payments(found, ordered),
-        first_chips=case.dates.first_chips_date,
-        periods=case.growth.periods,
-        periods_per_year=case.growth.periods_per_year,
-    )
+    return ordered, expected_bands(case, found, ordered)
 
 
 def asked_by_name(case: Case, package: str | None, without: tuple[str, ...] = ()) -> Package | None:
