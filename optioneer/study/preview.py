@@ -4,7 +4,7 @@ from optioneer.model.case import Case
 from optioneer.study.advise import quick_advice_on
 from optioneer.study.answers import Advice
 from optioneer.study.draws import with_draws
-from optioneer.study.valued import Progress, valued
+from optioneer.study.valued import Progress, Valued, valued
 
 PREVIEWED = 512
 """Futures that a preview is valued on; standard errors are some three times those of 4,096."""
@@ -51,5 +51,11 @@ def preview(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
+    few = previewed(case, futures=futures, progress=progress)
+    return quick_advice_on(few, budget=budget)
+
+
+def previewed(case: Case, *, futures: int = PREVIEWED, progress: Progress | None = None) -> Valued:
+    """Every package of `case` valued on no more than so many of its futures; see `preview`."""
     few = with_draws(case, min(futures, case.growth.futures))
-    return quick_advice_on(valued(few, fewest_lessons=LESSONS, progress=progress), budget=budget)
+    return valued(few, fewest_lessons=LESSONS, progress=progress)
