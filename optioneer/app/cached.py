@@ -27,6 +27,7 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.delays import DelayedPlan
     from optioneer.study.exchange import Exchange
     from optioneer.study.expected import Band
+    from optioneer.study.sensitivity_answers import OneAtATime
     from optioneer.study.site_answers import Readiness
     from optioneer.study.valued import Valued
 
@@ -164,6 +165,14 @@ def turning(
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     key = (content(case), str(figure), values)
     return any_answer(key, lambda: turns(case, figure, values, progress=told))
+
+
+def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
+    """The advice at both ends of the range of every figure, each alone."""
+    from optioneer.study.one_at_a_time import one_at_a_time  # noqa: PLC0415 - heavy
+
+    key = ("ranges", content(case))
+    return any_answer(key, lambda: one_at_a_time(case, progress=told))
 
 
 def package(
