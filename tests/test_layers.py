@@ -18,23 +18,33 @@ LEVELS = {
     "money": 1,
     "site": 1,
     "study": 2,  # questions
+    "forms": 2,  # facts as sheets of cells
     "files": 3,  # faces
     "reports": 3,
     "charts": 3,
-    "cli": 4,  # shells
-    "__main__": 5,
+    "app": 4,  # shells
+    "cli": 5,  # starts the app, too
+    "__main__": 6,
 }
 """Level of each room; rooms of one level do not know each other."""
 
 ONLY_IN = {
     "typer": {"cli"},
+    "xlsxwriter": {"reports"},
+    "openpyxl": {"files.spreadsheet"},
     "altair": {"charts"},
     "vl_convert": {"charts"},
+    "streamlit": {"app"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},
     "pint": {"units"},
     "threadpoolctl": {"study.cores"},
+    "jinja2": {"reports.html"},
+    "typst": {"reports.pdf"},
+    "docx": {"reports.docx"},
+    "icalendar": {"reports.calendar"},
+    "sqlite3": {"files.record"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -24,7 +24,7 @@ def test_every_command_is_shown(command: str) -> None:
 
 
 def test_no_command_is_shown_that_is_not_there() -> None:
-    shown = set(re.findall(r"(?:^|`|/)optioneer ([a-z]+)", README, re.MULTILINE))
+    shown = set(re.findall(r"(?:^|`|/)optioneer ([a-z-]+)", README, re.MULTILINE))
     assert shown == set(COMMANDS)
 
 

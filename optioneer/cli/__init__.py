@@ -6,12 +6,34 @@ Nothing heavy is imported before a command runs, so that help answers at once.
 import os
 from typing import NoReturn
 
-from optioneer.cli import advise, cash, compare, ready, sensitivity, whatif
+from optioneer.cli import (
+    advise,
+    cash,
+    compare,
+    in_browser,
+    papers,
+    ready,
+    record,
+    sensitivity,
+    whatif,
+    workbook,
+)
 from optioneer.cli.shell import app
 
 __all__ = ["app", "main"]
 
-COMMANDS = (advise, cash, compare, ready, whatif, sensitivity)
+COMMANDS = (
+    advise,
+    cash,
+    compare,
+    ready,
+    whatif,
+    sensitivity,
+    papers,
+    record,
+    workbook,
+    in_browser,
+)
 """The modules that add their commands to `app`."""
 
 

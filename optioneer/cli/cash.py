@@ -77,8 +77,10 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
         return
     from optioneer.study.cash_rows import balance_rows, moved_rows
 
-    def chart(charts: ModuleType) -> Any:
-        return charts.cash_chart(
+    def chart(_: ModuleType) -> Any:
+        from optioneer.charts.cash import cash_chart
+
+        return cash_chart(
             moved_rows(study.ledgers),
             balance_rows(study.ledgers),
             currency=study.answer.currency,

@@ -81,9 +81,11 @@ def compare(
 
 
 def _chart(cases: "Sequence[Case]", answer: "Comparison", charts: "ModuleType") -> Any:
+    from optioneer.charts.spread import npc_chart
     from optioneer.reports.compare import spread_marks, spread_rows
 
-    return charts.npc_chart(
+    del charts  # found to be installed
+    return npc_chart(
         spread_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,

@@ -155,12 +155,12 @@ def read(folder: Path) -> "Case":
 
     found = reading(folder)
     for notice in found.notices:
-        _tell(f"Note: {notice}")
+        tell(f"Note: {notice}")
     if found.case.site is not None:
         from optioneer.study.site_steps import unpriced_kinds
 
         for kind in unpriced_kinds(found.case):
-            _tell(
+            tell(
                 f"Note: site.toml: some package needs a {kind} that has no price; what the "
                 f"{kind} costs is in no package's figures. Give every {kind} a price."
             )
@@ -232,10 +232,10 @@ def _complain(error: OptioneerError) -> None:
 
     lines = fault_lines(error.faults) if isinstance(error, CaseError) else (str(error),)
     for line in lines:
-        _tell(line)
+        tell(line)
 
 
-def _tell(line: str) -> None:
+def tell(line: str) -> None:
     """One line on standard error, whatever the case put into it."""
     clean = "".join(letter if letter.isprintable() else " " for letter in line)
     encoding = sys.stderr.encoding or "utf-8"

@@ -1,9 +1,10 @@
 """New options in an old table: rows that did not change keep every byte."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from optioneer.errors import CaseError
 from optioneer.files.numerals import numeral
 from optioneer.files.options_file import (
     COLUMNS,
@@ -67,6 +68,71 @@ def updated_table(old: Source | None, before: Sequence[Option], after: Sequence[
         )
     text = "".join(lines)
     return text if old.text.endswith(("\n", "\r")) else text.removesuffix(layout.end)
+
+
+def table_rows(
+    old: Source, known: Collection[str], required: Collection[str]
+) -> list[dict[str, str]]:
+    """The cells of every row by column, as they stand; columns that are not there are blank.
+
+    Raises
+    ------
+    CaseError
+        The text is no table of whole rows under known headings.
+    """
+    read = table(old, known, required)
+    if read.faults:
+        raise CaseError(read.faults)
+    return [
+        {column: _unguarded(column, read.cells(row).get(column, "")) for column in known}
+        for row in read.rows
+    ]
+
+
+def edited_table(
+    old: Source, kept: Sequence[tuple[int, Mapping[str, str]]], added: Sequence[Mapping[str, str]]
+) -> str:
+    """The text of a table after its cells were edited; rows that stayed keep every byte.
+
+    Parameters
+    ----------
+    old
+        The table so far.
+    kept
+        Old rows by place, with the cells they are to hold.
+    added
+        Cells of new rows, below.
+    """
+    read = table(old, COLUMNS, REQUIRED)
+    before = table_rows(old, COLUMNS, REQUIRED)
+    held = [*(row for _, row in kept), *added]
+    absent = [column for column in COLUMNS if column not in read.columns]
+    more = tuple(column for column in absent if any(row.get(column) for row in held))
+    ends = [end for end in ("\r\n", "\n", "\r") if read.heading.raw.endswith(end)]
+    layout = _Layout(read, (ends or ["\n"])[0], ".", more)
+    lines = [_widened(_Row(read.heading), more, layout)]
+    for place, row in kept:
+        if row == before[place]:
+            lines.append(_widened(_Row(read.rows[place]), ["" for _ in more], layout))
+        else:
+            lines.append(_of_cells(row, layout))
+    lines.extend(_of_cells(row, layout) for row in added if any(row.values()))
+    return "".join(lines)
+
+
+def _of_cells(row: Mapping[str, str], layout: _Layout) -> str:
+    columns = [*layout.old.columns, *layout.added]
+    cells = [_guarded(column, row.get(column) or "") for column in columns]
+    return _line(cells, layout.old.delimiter) + layout.end
+
+
+def _unguarded(column: str, cell: str) -> str:
+    """A free text without the apostrophe that keeps it from being a formula."""
+    return cell[1:] if column in FREE_TEXTS and cell[:1] == "'" and FORMULA.match(cell) else cell
+
+
+def _guarded(column: str, cell: str) -> str:
+    return f"'{cell}" if column in FREE_TEXTS and FORMULA.match(cell) else cell
 
 
 def _layout(old: Source, after: Sequence[Option]) -> _Layout:

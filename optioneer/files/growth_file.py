@@ -8,6 +8,8 @@ from optioneer.files.part import Part
 from optioneer.files.source import Source
 from optioneer.model.growth import Driver, Growth, Stream, Way
 
+KEYS = tuple(Growth.model_fields)
+
 _NEVER = {"low": 0.0, "likely": 0.0, "high": 0.0}
 
 
@@ -24,7 +26,11 @@ def read_growth(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, tuple(Growth.model_fields))
+    return growth_part(document(source, KEYS))
+
+
+def growth_part(toml: Document) -> Part:
+    """The growth scenario, from values already read."""
     raw = dict(toml.values) | {"driver": tuple(_drivers(toml)), "stream": tuple(_streams(toml))}
     top = {key: value for key, value in raw.items() if key in Growth.model_fields}
     growth = toml.fact(Growth, top, "", horizon_years=1.0, discount_rate=0.0)

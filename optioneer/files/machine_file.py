@@ -47,7 +47,11 @@ def read_machine(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, KEYS)
+    return machine_part(document(source, KEYS))
+
+
+def machine_part(toml: Document) -> Part:
+    """The machine and what is said of its order, from values already read."""
     facts = {
         "machine": _machine(toml),
         "dates": _dates(toml),

@@ -77,7 +77,11 @@ def read_paying(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, KEYS)
+    return paying_part(document(source, KEYS))
+
+
+def paying_part(toml: Document) -> Part:
+    """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
     for key, model in _TABLES.items():

@@ -2,15 +2,17 @@
 
 import difflib
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault, did_you_mean
+from optioneer.files.atomic import settle
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
 from optioneer.files.numerals import shown
@@ -19,7 +21,7 @@ from optioneer.files.part import Part
 from optioneer.files.paying_file import read_paying
 from optioneer.files.sentences import faults_of
 from optioneer.files.site_file import read_site
-from optioneer.files.source import Source, refuse, source
+from optioneer.files.source import BYTE_ORDER_MARK, Source, refuse, source
 from optioneer.model import consistency
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
@@ -99,6 +101,18 @@ def notices(folder: Path) -> tuple[Fault, ...]:
     return reading(folder).notices
 
 
+def texts(folder: Path) -> dict[str, str]:
+    """The text of each file of a case that is there, by name.
+
+    Raises
+    ------
+    CaseError
+        The folder or a file cannot be read.
+    """
+    names = _names(folder)
+    return {file.name: source(folder, file.name).text for file in FILES if file.name in names}
+
+
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 
@@ -108,16 +122,67 @@ def reading(folder: Path) -> Reading:
         Anything is wrong with it; all faults of all files together.
     """
     names = _names(folder)
+    return _reading(folder.resolve().name, names, partial(source, folder))
+
+
+def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
+    """The case that some texts state, with the notices about it.
+
+    Parameters
+    ----------
+    name
+        Name of the case.
+    texts
+        Text by file name, as it would stand in the folder.
+
+    Raises
+    ------
+    CaseError
+        Anything is wrong with it; all faults of all files together.
+    """
+
+    def text_of(file: str) -> Source:
+        if file not in texts:
+            refuse(file, "is missing", f"A case folder holds a file '{file}'.")
+        text = texts[file]
+        return Source(file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+    return _reading(name, sorted(texts), text_of)
+
+
+def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
     misnamed = tuple(_misnamed(names))
-    parts = {file.name: _part(folder, file) for file in FILES if _present(file, names, misnamed)}
-    faults = [*misnamed, *(fault for part in parts.values() for fault in part.faults)]
-    facts = {name: fact for part in parts.values() for name, fact in part.facts.items()}
-    rows = {name: row for part in parts.values() for name, row in part.rows.items()}
-    case, more = _case(folder, facts, faults)
+    parts = {file.name: _part(text_of, file) for file in FILES if _present(file, names, misnamed)}
+    found = joined(parts.values(), name, earlier=misnamed)
+    return Reading(found.case, (*_unread(names), *found.notices))
+
+
+def joined(parts: Iterable[Part], name: str, *, earlier: Sequence[Fault] = ()) -> Reading:
+    """The case that parts make together, with the notices about it.
+
+    Parameters
+    ----------
+    parts
+        One a file.
+    name
+        Name of the case.
+    earlier
+        Faults that were found before the files were read.
+
+    Raises
+    ------
+    CaseError
+        Anything is wrong with a part or does not fit together; all faults in the order of files.
+    """
+    made = tuple(parts)
+    faults = [*earlier, *(fault for part in made for fault in part.faults)]
+    facts = {field: fact for part in made for field, fact in part.facts.items()}
+    rows = {option: row for part in made for option, row in part.rows.items()}
+    case, more = _case(name, facts, faults)
     faults.extend(_told(more, rows))
     if faults:
         raise CaseError(sorted(faults, key=_order))
-    return Reading(case, (*_unread(names), *_told(consistency.notes(case), rows)))
+    return Reading(case, tuple(_told(consistency.notes(case), rows)))
 
 
 def _order(fault: Fault) -> int:
@@ -127,9 +192,10 @@ def _order(fault: Fault) -> int:
 
 
 def _names(folder: Path) -> Sequence[str]:
-    """Names of what is in the folder."""
+    """Names of what is in the folder, once a save that was cut short is finished."""
     where = shown(str(folder), 4096)
     try:
+        settle(folder)
         return sorted(path.name for path in folder.iterdir())
     except FileNotFoundError:
         refuse(where, "there is no such folder", _neighbour(folder))
@@ -176,18 +242,15 @@ def _present(file: CaseFile, names: Sequence[str], misnamed: Sequence[Fault]) ->
     return file.name in names or (file.required and not told)
 
 
-def _part(folder: Path, file: CaseFile) -> Part:
+def _part(text_of: Callable[[str], Source], file: CaseFile) -> Part:
     try:
-        return file.read(source(folder, file.name))
+        return file.read(text_of(file.name))
     except CaseError as error:
         return Part({}, error.faults)
 
 
-def _case(
-    folder: Path, facts: Mapping[str, Any], faults: Sequence[Fault]
-) -> tuple[Case, list[Fault]]:
+def _case(name: str, facts: Mapping[str, Any], faults: Sequence[Fault]) -> tuple[Case, list[Fault]]:
     """The case, with placeholders for what could not be read, and what does not fit together."""
-    name = folder.resolve().name
     try:
         case = Case(name=name, **{**_stand_in(), **facts})
     except ValidationError as error:

@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from optioneer.errors import Fault, did_you_mean
-from optioneer.files.numerals import shown
+from optioneer.files.numerals import number, shown
 
 Where = Callable[[tuple[int | str, ...]], str]
 """From a key path inside an entry to the place in the file that a person looks up."""
@@ -80,7 +80,17 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
         return _of_the_wrong_form(kind, found, key)
     otherwise = ("is not allowed here", f"{details['msg']}.")  # kinds no model of ours raises yet
     what, allowed = _KINDS.get(kind, otherwise)
-    return f"{said(found)} {what}", allowed
+    return _misread_number(kind, found) or (f"{said(found)} {what}", allowed)
+
+
+def _misread_number(kind: str, found: Any) -> Saying | None:
+    """What is wrong with a number in quotes where more can be told: separators, a percent sign."""
+    if kind not in _NUMBERS or not isinstance(found, str):
+        return None
+    wrong = number(found, "", money=True)
+    if not isinstance(wrong, Fault) or wrong.what.endswith("is not a number"):
+        return None
+    return wrong.what, wrong.allowed
 
 
 def _wanted(meaning: str) -> str:
@@ -128,6 +138,9 @@ _KINDS: Mapping[str, Saying] = {
     "too_short": ("names too few", "Name at least two."),
     "too_long": ("names too many", "Name fewer."),
 }
+
+
+_NUMBERS = ("float_type", "int_type")
 
 
 def _of_the_wrong_form(kind: str, found: str, key: str) -> Saying:

@@ -20,6 +20,8 @@ from optioneer.model.works import (
     WorkCalendar,
 )
 
+KEYS = tuple(Site.model_fields)
+
 TABLES: Mapping[str, type[BaseModel]] = {
     "shop": Shop,
     "needs": Needs,
@@ -63,7 +65,11 @@ def read_site(source: Source) -> Part:
     CaseError
         The text is not TOML.
     """
-    toml = document(source, tuple(Site.model_fields))
+    return site_part(document(source, KEYS))
+
+
+def site_part(toml: Document) -> Part:
+    """The site, from values already read."""
     facts: dict[str, Any] = {}
     for key, model in TABLES.items():
         table = toml.table(key)

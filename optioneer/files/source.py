@@ -71,6 +71,22 @@ def source(folder: Path, name: str) -> Source:
     return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
 
 
+def file_bytes(path: Path) -> bytes:
+    """All of a file that a person names, if it is not too large.
+
+    Raises
+    ------
+    CaseError
+        It is missing, no plain file, unreadable or too large.
+    """
+    where = str(path)
+    if not path.exists():
+        refuse(where, "there is no such file")
+    if not path.is_file():
+        refuse(where, "is no file", "Name a file.")
+    return _content(path, where)
+
+
 def _plain_file(folder: Path, name: str) -> Path:
     path = folder / name
     try:

@@ -155,9 +155,11 @@ def _update_apart(section: Section, key: str, value: Any, known: Shape, path: st
     listed = isinstance(value, list)
     entries = value if listed else [value]
     old = section.among(key)
-    named = {str(one.values().get("id", number)): one for number, one in enumerate(old)}
+    named: dict[str, list[Section]] = {}  # lists, as a text under edit may have one id twice
+    for number, one in enumerate(old):
+        named.setdefault(str(one.values().get("id", number)), []).append(one)
     names = [str(entry.get("id", number)) for number, entry in enumerate(entries)]
-    new = [named[n] if n in named else _fresh(path, listed=listed) for n in names]
+    new = [named[n].pop(0) if named.get(n) else _fresh(path, listed=listed) for n in names]
     for one, entry in zip(new, entries, strict=True):
         _update(one, entry, known, f"{path}.")
     section.inner = _replaced(section.inner, old, new)

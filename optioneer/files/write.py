@@ -1,12 +1,14 @@
 """A case written back into its folder: what was read and still holds stays as it was written."""
 
+import shutil
+import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.atomic import write_files_atomically
+from optioneer.files.atomic import PREFIX, current_mask, settle, write_files_atomically
 from optioneer.files.csv_layout import updated_table
 from optioneer.files.growth_file import read_growth
 from optioneer.files.machine_file import read_machine
@@ -117,12 +119,12 @@ WRITERS: Mapping[str, Writer] = {
 """The files of a case that are written."""
 
 
-def write_case(case: Case, folder: Path) -> None:
+def write_case(case: Case, folder: Path, *, keep: bool = False) -> None:
     """Write a case into a folder that holds nothing yet, or holds a case.
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
     are unchanged is not touched. A file that the case does without is renamed to end in ``.old``.
-    The name of the case is the name of the folder. Each file is replaced in one step.
+    The name of the case is the name of the folder. All files are replaced in one step.
 
     Parameters
     ----------
@@ -130,6 +132,8 @@ def write_case(case: Case, folder: Path) -> None:
         The case.
     folder
         Where to write it; made when it does not exist.
+    keep
+        Whether a file that changes is kept as it was, under its name with ``.old`` behind it.
 
     Raises
     ------
@@ -139,16 +143,92 @@ def write_case(case: Case, folder: Path) -> None:
         The folder holds something else, its files cannot be read, or the disk refuses.
     """
     checked(case)
+    if folder.is_dir():
+        settle(folder)
     names = _names(folder)
     if names and not WRITERS.keys() & names:
         raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
-    contents = {name: _new_text(name, case, folder) for name in WRITERS}
+    contents = {name: _new_text(name, case, _old(name, folder), folder) for name in WRITERS}
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
     _make(folder)
-    write_files_atomically(folder, changed)
-    for name in names & WRITERS.keys():
-        if _unstated(WRITERS[name], case):
-            _set_aside(folder / name)
+    gone = sorted(name for name in names & WRITERS.keys() if _unstated(WRITERS[name], case))
+    old = {
+        f"{name}.old": (folder / name).read_bytes() for name in changed if keep and name in names
+    }
+    write_files_atomically(folder, old | changed, aside=gone)
+
+
+def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
+    """The texts that state a case, those that state it already as they are.
+
+    Parameters
+    ----------
+    case
+        The case.
+    texts
+        Text by file name so far, with byte order marks; comments and layout stay.
+
+    Raises
+    ------
+    CaseError
+        The case has faults.
+    RequestError
+        The texts so far cannot be read.
+    """
+    checked(case)
+    found = {name: text for name, text in texts.items() if name not in WRITERS}
+    for name, writer in WRITERS.items():
+        new = _new_text(name, case, _marked(name, texts), Path(case.name))
+        if new is not None:
+            found[name] = new
+        elif name in texts and not _unstated(writer, case):
+            found[name] = texts[name]
+    return found
+
+
+def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
+    text = texts.get(name)
+    if text is None:
+        return None
+    return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+
+def write_new_case(case: Case, folder: Path) -> None:
+    """Write a case into a folder that does not exist yet or is empty: all of it, or nothing.
+
+    Parameters
+    ----------
+    case
+        The case.
+    folder
+        Where to write it.
+
+    Raises
+    ------
+    CaseError
+        The case has faults; nothing is written.
+    RequestError
+        Something is there, or the disk refuses; nothing is left behind.
+    """
+    checked(case)
+    if _names(folder):
+        raise RequestError(f"{folder}: is not empty; name a new folder.")
+    target = folder.resolve()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        staged = Path(tempfile.mkdtemp(prefix=PREFIX, dir=target.parent))
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    try:
+        staged.chmod(0o777 & ~current_mask())
+        write_case(case, staged)
+        if target.exists():
+            target.rmdir()
+        staged.replace(target)
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    finally:
+        shutil.rmtree(staged, ignore_errors=True)
 
 
 def _names(folder: Path) -> set[str]:
@@ -166,14 +246,6 @@ def _unstated(writer: Writer, case: Case) -> bool:
     return all(getattr(case, field) is None for field in writer.facts)
 
 
-def _set_aside(path: Path) -> None:
-    """Rename a file so that it is no longer read; what it holds is not lost."""
-    try:
-        path.replace(path.with_name(f"{path.name}.old"))
-    except OSError as error:
-        raise RequestError(f"{path}: cannot be set aside ({error.strerror}).") from error
-
-
 def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -181,13 +253,12 @@ def _make(folder: Path) -> None:
         raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
 
 
-def _new_text(name: str, case: Case, folder: Path) -> str | None:
+def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | None:
     """The text that a file is to hold; none when it states the case already."""
     writer = WRITERS[name]
     if _unstated(writer, case):
         return None
     wanted = {field: getattr(case, field) for field in writer.facts}
-    old = _old(name, folder)
     facts = _facts(writer, old, folder) if old else {}
     if facts == wanted:
         return None

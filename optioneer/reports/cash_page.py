@@ -1,6 +1,6 @@
 """The page of the money: true costs side by side, what leaves when, what delays do."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.tax_years import tax_years
@@ -40,6 +40,7 @@ def cash_page(
     delays: Sequence[DelayedPlan] = (),
     bands: Sequence[Band] = (),
     unpriced: Sequence[str] = (),
+    periods: bool = True,
 ) -> Page:
     """What each way of paying costs, what leaves the account when, and what may come otherwise.
 
@@ -57,55 +58,70 @@ def cash_page(
         Retrofits that may come.
     unpriced
         Works on the site that have no price yet.
+    periods
+        Whether to show what comes, goes and is left by period.
     """
     contract = sum(line.cents for line in study.lines)
     one = len(study.ledgers) == 1
     parts: list[Part] = [
         Heading(f"{case.machine.name}: the money", f"contract {_cents(figures, contract)}"),
-        *(Paragraph(sentence, strong=k == 0) for k, sentence in enumerate(_summary(study))),
-        _costs(study, figures),
-        _contract(study, figures),
+        *(Paragraph(sentence, strong=k == 0) for k, sentence in enumerate(summary(study, figures))),
+        costs_table(study, figures),
+        contract_table(study, figures),
     ]
     parts += [_entries(ledger, figures) for ledger in study.ledgers if one]
-    parts += [_periods(ledger, figures, "month" if one else "quarter") for ledger in study.ledgers]
+    if periods:
+        span: Span = "month" if one else "quarter"
+        most = None if one else FIRST_QUARTERS
+        parts += [periods_table(ledger, figures, span, most=most) for ledger in study.ledgers]
     if delays:
-        parts.append(_delays(delays, figures))
+        parts.append(delays_table(delays, figures))
     if bands:
-        parts.append(_expected(case, bands, figures))
+        parts.append(expected_table(case, bands, figures))
+    return (*parts, *closing_parts(case, study, unpriced))
+
+
+def closing_parts(case: Case, study: CashStudy, unpriced: Sequence[str]) -> Iterator[Bullets]:
+    """What is not counted, what should be known of the rates, and the cautions."""
     notes = [f"{ledger.answer.id}, {note}." for ledger in study.ledgers for note in ledger.notes]
     if unpriced:
-        parts.append(Bullets("Not counted: works on the site without a price", tuple(unpriced)))
+        yield Bullets("Not counted: works on the site without a price", tuple(unpriced))
     if notes:
-        parts.append(Bullets("Rates", tuple(notes)))
-    parts.append(Bullets("Before you sign", (*_tax_notes(case), *cautions(case))))
-    return tuple(parts)
+        yield Bullets("Rates", tuple(notes))
+    yield Bullets("Before you sign", (*_tax_notes(case), *cautions(case)))
 
 
 def _cents(figures: Figures, cents: int) -> str:
     return figures.quoted(cents / 100)
 
 
-def _summary(study: CashStudy) -> list[str]:
-    cheapest, safest = study.answer.cheapest, study.answer.safest
-    if cheapest == safest:
-        return [f"'{cheapest}' is the cheapest way of paying and the one that keeps most in hand."]
-    return [
+def summary(study: CashStudy, figures: Figures) -> tuple[str, ...]:
+    """Which way is the cheapest, which the safest, and what lies between them."""
+    cheapest, safest, gap = study.answer.cheapest, study.answer.safest, study.gap
+    if gap is None:
+        return (f"'{cheapest}' is the cheapest way of paying and the one that keeps most in hand.",)
+    return (
         f"'{cheapest}' is the cheapest way of paying; '{safest}' keeps the account safest.",
-        f"{study.reason}.",
-    ]
+        (
+            f"'{cheapest}' costs {figures.amount(gap.dearer)} less at today's value, '{safest}' "
+            f"leaves {_cents(figures, gap.spare_cents)} more in the account on its lowest day."
+        ),
+    )
 
 
-def _rate(rate: float | None) -> str:
-    return NONE if rate is None else f"{100 * rate:.2f} %"
+def _rate(figures: Figures, rate: float | None) -> str:
+    return NONE if rate is None else figures.fine_share(rate)
 
 
 _COSTS: Mapping[str, Callable[[Figures, PlanCash], str]] = {
     "Kind": lambda _, plan: plan.kind,
     "Total paid": lambda figures, plan: _cents(figures, plan.true_cost.total_paid_cents),
     "Interest": lambda figures, plan: _cents(figures, plan.true_cost.interest_cents),
-    "APR (actuarial, nominal)": lambda _, plan: _rate(plan.true_cost.apr),
-    "Effective rate (European)": lambda _, plan: _rate(plan.true_cost.effective_rate),
-    "XIRR (days as paid)": lambda _, plan: _rate(plan.true_cost.xirr),
+    "APR (actuarial, nominal)": lambda figures, plan: _rate(figures, plan.true_cost.apr),
+    "Effective rate (European)": lambda figures, plan: _rate(
+        figures, plan.true_cost.effective_rate
+    ),
+    "XIRR (days as paid)": lambda figures, plan: _rate(figures, plan.true_cost.xirr),
     "Present cost": lambda figures, plan: figures.amount(plan.true_cost.present_cost),
     "Present cost after tax": lambda figures, plan: (
         NONE
@@ -119,13 +135,15 @@ _COSTS: Mapping[str, Callable[[Figures, PlanCash], str]] = {
 }
 
 
-def _costs(study: CashStudy, figures: Figures) -> Table:
+def costs_table(study: CashStudy, figures: Figures) -> Table:
+    """What each way of paying costs, side by side."""
     plans = study.answer.plans
     rows = tuple((name, *(said(figures, plan) for plan in plans)) for name, said in _COSTS.items())
     return Table("What each way costs", ("", *(plan.id for plan in plans)), rows)
 
 
-def _contract(study: CashStudy, figures: Figures) -> Table:
+def contract_table(study: CashStudy, figures: Figures) -> Table:
+    """What the price is made of."""
     rows = [(line.what, _cents(figures, line.cents)) for line in study.lines]
     rows.append(("Contract", _cents(figures, sum(line.cents for line in study.lines))))
     return Table("The contract", ("", figures.currency), tuple(rows))
@@ -145,14 +163,16 @@ def _entries(ledger: PlanLedger, figures: Figures) -> Table:
     return Table(f"Plan '{ledger.answer.id}', day by day", heads, rows, text_last=True)
 
 
-def _periods(ledger: PlanLedger, figures: Figures, span: Span) -> Table:
-    """Money in, out and left by period; the closing balance is that of its last entry."""
+def periods_table(
+    ledger: PlanLedger, figures: Figures, span: Span, *, most: int | None = None
+) -> Table:
+    """Money in, out and left by period, at most so many; what is left is after its last entry."""
     closing = {
         period_name(entry.date, span): entry.balance_cents for entry in ledger.answer.entries
     }
     by_period = _in_and_out(ledger.entries, span)
     sums = totals(ledger.entries, span)
-    shown = list(sums)[: FIRST_QUARTERS if span == "quarter" else None]
+    shown = list(sums)[:most]
     rows = tuple(
         (
             name,
@@ -179,7 +199,8 @@ def _in_and_out(entries: Sequence[Entry], span: Span) -> dict[str, tuple[int, in
     return found
 
 
-def _delays(delays: Sequence[DelayedPlan], figures: Figures) -> Table:
+def delays_table(delays: Sequence[DelayedPlan], figures: Figures) -> Table:
+    """What becomes of each plan under each delay."""
     rows = tuple((f"{one.plan}: {one.delay}", *_delayed(one, figures), one.fault) for one in delays)
     heads = ("", "lowest balance", "days below", "present cost", "")
     return Table("If it comes otherwise", heads, rows, text_last=True, note=LATE)
@@ -197,7 +218,8 @@ def _delayed(one: DelayedPlan, figures: Figures) -> tuple[str, str, str]:
     )
 
 
-def _expected(case: Case, bands: Sequence[Band], figures: Figures) -> Table:
+def expected_table(case: Case, bands: Sequence[Band], figures: Figures) -> Table:
+    """What retrofits may cost, year by year."""
     rows = tuple(
         (
             f"{band.start.isoformat()} to {band.end.isoformat()}",

@@ -60,5 +60,22 @@ class Table:
     note: str = ""
 
 
-Part = Heading | Paragraph | Bullets | Entries | Table
+@dataclass(frozen=True)
+class Section:
+    """The title of a part of a longer paper; `fresh` begins a new sheet."""
+
+    text: str
+    fresh: bool = False
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A chart as SVG, with what it shows in words for those who do not see it."""
+
+    title: str
+    svg: str
+    told: str
+
+
+Part = Heading | Section | Paragraph | Bullets | Entries | Table | Picture
 Page = tuple[Part, ...]

@@ -20,22 +20,23 @@ def ready_page(case: Case, answer: Readiness, figures: Figures) -> Page:
     return (
         Heading(f"{case.machine.name}: the road to first chips", answer.package),
         *(Paragraph(sentence) for sentence in answer.standing),
-        Paragraph(_first(answer, figures), strong=True),
-        *(Paragraph(sentence) for sentence in _more(answer, figures)),
-        _needs_table(answer.needs, figures),
-        _shopping_table(answer, figures),
-        *_moves(answer, figures),
-        _bookings_table(answer),
-        _dates_table(answer.tasks, figures),
-        _figures_table(answer, figures),
+        Paragraph(readiness_sentence(answer, figures), strong=True),
+        *(Paragraph(sentence) for sentence in first_chips_sentences(answer, figures)),
+        needs_table(answer.needs, figures),
+        shopping_table(answer, figures),
+        *moves_tables(answer, figures),
+        bookings_table(answer),
+        dates_table(answer.tasks, figures),
+        figures_table(answer, figures),
         *((Bullets("Not given", answer.missing),) if answer.missing else ()),
         Bullets("To go through with the licensed electrician", answer.electrician),
-        Bullets("Grounds", tuple(_grounds(answer))),
+        Bullets("Grounds", tuple(grounds(answer))),
         Bullets("Mind", answer.cautions),
     )
 
 
-def _first(answer: Readiness, figures: Figures) -> str:
+def readiness_sentence(answer: Readiness, figures: Figures) -> str:
+    """What is short, when the machine comes, and the chance that the site is ready."""
     short = [need.name for need in answer.needs if need.status == "short"]
     lacking = f"Short of: {', '.join(short)}." if short else "Nothing known is short."
     chance = figures.share(answer.ready_on_delivery_chance)
@@ -45,7 +46,8 @@ def _first(answer: Readiness, figures: Figures) -> str:
     )
 
 
-def _more(answer: Readiness, figures: Figures) -> Iterator[str]:
+def first_chips_sentences(answer: Readiness, figures: Figures) -> Iterator[str]:
+    """When first chips come, what a day costs, and what makes the site late."""
     chips = answer.first_chips
     yield (
         f"First chips by the plan on {answer.planned_first_chips.isoformat()}; in half of the "
@@ -57,13 +59,17 @@ def _more(answer: Readiness, figures: Figures) -> Iterator[str]:
         f"{figures.amount(answer.expected_delay_cost)} on average."
     )
     if answer.late_causes:
-        told = ", ".join(f"{c.task} {figures.share(c.share)}" for c in answer.late_causes[:5])
+        names = _task_names(answer)
+        told = "; ".join(
+            f"{names[cause.task]} {figures.share(cause.share)}" for cause in answer.late_causes[:5]
+        )
         yield f"When the site is late, these are on the chain that makes it late: {told}."
     if not answer.order_proven:
         yield "Another order of the trades may give earlier dates: the search was cut short."
 
 
-def _needs_table(needs: Sequence[Need], figures: Figures) -> Table:
+def needs_table(needs: Sequence[Need], figures: Figures) -> Table:
+    """What the machine needs of the site, against what is there."""
     rows = tuple(
         (
             need.name,
@@ -87,7 +93,8 @@ def _day(day: date | None) -> str:
     return NONE if day is None else day.isoformat()
 
 
-def _shopping_table(answer: Readiness, figures: Figures) -> Table:
+def shopping_table(answer: Readiness, figures: Figures) -> Table:
+    """What to buy, by when, and what it costs."""
     rows = [_bought(purchase, figures) for purchase in answer.purchases]
     rows.append(
         ("sum of those with a price", figures.quoted(answer.purchases_cents / 100), *[""] * 3)
@@ -106,7 +113,8 @@ def _bought(purchase: Purchase, figures: Figures) -> tuple[str, ...]:
     )
 
 
-def _moves(answer: Readiness, figures: Figures) -> Iterator[Table]:
+def moves_tables(answer: Readiness, figures: Figures) -> Iterator[Table]:
+    """What stands in the way, in the order in which it moves; nothing if nothing does."""
     if not answer.moves:
         return
     rows = tuple(
@@ -121,16 +129,23 @@ def _moves(answer: Readiness, figures: Figures) -> Iterator[Table]:
     yield Table("Moves, in this order", heads, rows, text_last=True, note=note + waiting)
 
 
-def _bookings_table(answer: Readiness) -> Table:
+def _task_names(answer: Readiness) -> dict[str, str]:
+    return {task.id: task.name for task in answer.tasks}
+
+
+def bookings_table(answer: Readiness) -> Table:
+    """Whom to book, and by when."""
+    names = _task_names(answer)
     rows = tuple(
-        (b.trade, b.task, _day(b.book_by), _day(b.planned_booking), b.wanted_on.isoformat())
+        (b.trade, names[b.task], _day(b.book_by), _day(b.planned_booking), b.wanted_on.isoformat())
         for b in answer.bookings
     )
     heads = ("trade", "for", "book by", "book by the plan", "wanted on")
     return Table("Whom to book", heads, rows, text_last=True)
 
 
-def _dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
+def dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
+    """When each task is planned, and how late it may be."""
     rows = tuple(
         (
             task.name,
@@ -146,12 +161,14 @@ def _dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
     return Table("Dates", heads, rows, text_last=True)
 
 
-def _figures_table(answer: Readiness, figures: Figures) -> Table:
+def figures_table(answer: Readiness, figures: Figures) -> Table:
+    """Figures for the talk with electrician, pipefitter and rigger."""
     rows = tuple((f.name, _said(f.value, figures), f.unit) for f in answer.figures)
     return Table("Figures for the talk with the trades", ("", "", "unit"), rows, text_last=True)
 
 
-def _grounds(answer: Readiness) -> Iterator[str]:
+def grounds(answer: Readiness) -> Iterator[str]:
+    """Formula, source and caution of every figure."""
     for need in answer.needs:
         yield f"{need.name}: {need.formula}. {need.source}. {need.caution}"
     for figure in answer.figures:

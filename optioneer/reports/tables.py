@@ -27,10 +27,10 @@ BUDGETS = 7
 def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entries, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
     telling = Telling(case, advice.advised.options, figures, advice.break_evens)
-    ranked = sorted(advice.options, key=_weight)
+    answers = ranked(advice.options)
     groups = []
     for title, head in GROUPS.items():
-        members = [answer for answer in ranked if _group(case, answer) == title]
+        members = [answer for answer in answers if _group(case, answer) == title]
         entries = tuple(_entry(telling, answer) for answer in members)
         foot = price_line(case, advice.advised, figures) if title == ORDER else ""
         heads = ("price", head) if entries else ("", "")
@@ -59,7 +59,7 @@ def packages_table(case: Case, advice: Advice, figures: Figures) -> Table:
         (label, *(said(figures, package, advice.advised) for package in packages))
         for label, said in _PACKAGE_ROWS
     )
-    heads = ("", *(_package_name(case, package.id) for package in packages))
+    heads = ("", *(package_name(case, package.id) for package in packages))
     return Table("Packages side by side", heads, rows, note=_PACKAGE_NOTE)
 
 
@@ -107,6 +107,11 @@ def changes(case: Case, before: FrontierPoint | None, point: FrontierPoint) -> s
     return ", ".join([*added, *dropped]) or "the standard machine"
 
 
+def ranked(answers: Sequence[OptionAnswer]) -> tuple[OptionAnswer, ...]:
+    """Answers by what the other choice would cost, dearest first."""
+    return tuple(sorted(answers, key=_weight))
+
+
 def _weight(answer: OptionAnswer) -> tuple[bool, float, str]:
     unknown = answer.otherwise is None
     return (unknown, -(answer.otherwise or 0.0), answer.option)
@@ -120,7 +125,7 @@ def _group(case: Case, answer: OptionAnswer) -> str:
 
 def _entry(telling: Telling, answer: OptionAnswer) -> Entry:
     option = telling.case.catalogue.by_id[answer.option]
-    figures = (_price(option, telling.figures), _otherwise(answer, telling.figures))
+    figures = (_price(option, telling.figures), otherwise_figure(answer, telling.figures))
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
@@ -132,7 +137,8 @@ def _price(option: Option, figures: Figures) -> str:
     return "standard" if option.standard else figures.quoted(option.price)
 
 
-def _otherwise(answer: OptionAnswer, figures: Figures) -> str:
+def otherwise_figure(answer: OptionAnswer, figures: Figures) -> str:
+    """What the other choice would cost, with its error; words where that cannot be told."""
     if answer.otherwise is None or answer.otherwise_se is None:
         return "no other choice"
     if answer.close_call:
@@ -141,7 +147,8 @@ def _otherwise(answer: OptionAnswer, figures: Figures) -> str:
     return f"{sign}{figures.spread(answer.otherwise, answer.otherwise_se)}"
 
 
-def _package_name(case: Case, package: str) -> str:
+def package_name(case: Case, package: str) -> str:
+    """What people call a package: its name, its id, or what it is."""
     known = {"advised": "Advice", "base": "Standard", "all": "Everything", "asked": "Asked"}
     named = {candidate.id: candidate.name or candidate.id for candidate in case.packages}
     return named.get(package) or known.get(package, package)

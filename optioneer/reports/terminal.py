@@ -1,7 +1,6 @@
 """A page as text for a terminal or a pipe."""
 
 import io
-import unicodedata
 from collections.abc import Iterator, Sequence
 
 from rich import box
@@ -12,13 +11,22 @@ from rich.rule import Rule
 from rich.table import Table as Grid
 from rich.text import Text
 
-from optioneer.reports.parts import Bullets, Entries, Entry, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.parts import (
+    Bullets,
+    Entries,
+    Entry,
+    Heading,
+    Page,
+    Paragraph,
+    Part,
+    Picture,
+    Section,
+    Table,
+)
+from optioneer.reports.printable import printable
 
 NARROWEST, WIDEST = 60, 140
 """Bounds on the width of a page [columns]."""
-
-UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn"}
-"""Unicode categories that could move the cursor, hide or reorder text."""
 
 PLAIN = str.maketrans(
     {"±": "+-", "─": "-", "…": "...", "•": "*", "\u00a0": " ", "\u202f": " ", "\u2019": "'"}
@@ -66,19 +74,13 @@ def in_encoding(text: str, encoding: str | None) -> str:
     return text
 
 
-def printable(text: str) -> str:
-    """`text` without characters that could steer a terminal; line ends stay."""
-    return "".join(
-        letter
-        for letter in text
-        if letter == "\n" or unicodedata.category(letter) not in UNPRINTABLE
-    )
-
-
 def _rendered(part: Part, width: int) -> Iterator[RenderableType]:
     match part:
         case Heading():
             yield from _heading(part)
+        case Section():
+            yield _text(part.text.upper(), "bold")
+            yield Rule(style="dim")
         case Paragraph():
             yield _text(part.text, "bold" if part.strong else "")
         case Bullets():
@@ -88,6 +90,8 @@ def _rendered(part: Part, width: int) -> Iterator[RenderableType]:
             yield from _entries(part, width)
         case Table():
             yield from _table(part, width)
+        case Picture():
+            yield _text(f"{part.title}: {part.told}", "dim")
     yield ""
 
 

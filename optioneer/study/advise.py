@@ -117,6 +117,8 @@ def advice_with(
 
     After a search the answer has its gap already.
     """
+    if break_even:
+        must_be_swept(found.case, "--break-even")
     if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
         shown = proof(found, chosen, budget=answer.budget)

@@ -81,6 +81,22 @@ class PlanLedger:
 
 
 @dataclass(frozen=True)
+class Gap:
+    """What sets the safest plan apart from the cheapest.
+
+    Parameters
+    ----------
+    dearer
+        What the safest costs more, at today's value [money].
+    spare_cents
+        What it leaves more in the account on its lowest day.
+    """
+
+    dearer: float
+    spare_cents: int
+
+
+@dataclass(frozen=True)
 class CashStudy:
     """The money of one package.
 
@@ -92,14 +108,14 @@ class CashStudy:
         One a plan, in the order of the file.
     lines
         What the price is made of.
-    reason
-        Why the cheapest and the safest plan differ; empty when they do not.
+    gap
+        Between the cheapest and the safest plan; none when they are one.
     """
 
     answer: CashAnswer
     ledgers: tuple[PlanLedger, ...]
     lines: tuple[QuoteLine, ...]
-    reason: str
+    gap: Gap | None
 
 
 def cash(
@@ -138,7 +154,7 @@ def cash(
     made = [plan_entries(case, dearer(one, delay), price, clock) for one in paying.plan]
     common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common) for one in made]
-    cheapest, safest, reason = _named(ledgers)
+    cheapest, safest, gap = _named(ledgers)
     asked = {one.id for one in plans_of(case, plan)}
     ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
     answer = CashAnswer(
@@ -147,7 +163,7 @@ def cash(
         cheapest=cheapest,
         safest=safest,
     )
-    return CashStudy(answer, tuple(ledgers), lines, reason)
+    return CashStudy(answer, tuple(ledgers), lines, gap)
 
 
 def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
@@ -272,21 +288,19 @@ def _rate_notes(deal: Deal, rates: dict[str, tuple[float, ...]]) -> list[str]:
     return notes
 
 
-def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, str]:
-    """Cheapest and safest plan, and why they differ."""
+def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
+    """Cheapest and safest plan, and what lies between them."""
     costs = {ledger.answer.id: _decisive(ledger.answer.true_cost) for ledger in ledgers}
     lows = {ledger.answer.id: ledger.answer.lowest.cents for ledger in ledgers}
     cheapest = min(costs, key=lambda one: costs[one])
     safest = max(lows, key=lambda one: (lows[one], -costs[one]))
     if cheapest == safest:
-        return cheapest, safest, ""
-    more = costs[safest] - costs[cheapest]
-    spare = (lows[safest] - lows[cheapest]) / 100
-    reason = (
-        f"'{cheapest}' costs {more:,.2f} less at today's value, '{safest}' leaves "
-        f"{spare:,.2f} more in the account on its lowest day"
+        return cheapest, safest, None
+    return (
+        cheapest,
+        safest,
+        Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]),
     )
-    return cheapest, safest, reason
 
 
 def _decisive(cost: TrueCost) -> float:

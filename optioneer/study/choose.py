@@ -36,27 +36,11 @@ def asked_package(case: Case, options: Sequence[str], without: Sequence[str]) ->
     return package
 
 
-def holding(case: Case, identity: str, held: Sequence[str]) -> Package:
-    """The package that holds exactly some options, standards included.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    identity
-        Id of the package.
-    held
-        Ids of everything on the machine.
-    """
-    return Package(
-        id=identity,
-        options=tuple(name for name in held if not case.catalogue.by_id[name].standard),
-        without=tuple(o.option for o in case.catalogue.standards if o.option not in held),
-    )
-
-
 def states_of(valued: Valued, package: Package) -> States:
-    """The state of each cluster that ordering `package` gives."""
+    """The state of each cluster that ordering `package` gives.
+
+    After a search the package must be among those valued, see `joined.with_package`.
+    """
     held = set(fitted(Orders(valued.case.catalogue), package))
     return tuple(
         next(

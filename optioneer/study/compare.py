@@ -13,13 +13,13 @@ from optioneer.model.machine import Package
 from optioneer.study.advise import CENT, CLOSE, package_answer
 from optioneer.study.answers import PackageAnswer
 from optioneer.study.best import best_package
-from optioneer.study.choose import holding, states_of
+from optioneer.study.choose import states_of
 from optioneer.study.common_growth import earned_by_machine, left_out, on_growth, untold
 from optioneer.study.common_growth import without_way as streams_without_way
 from optioneer.study.compare_answers import Compared, Comparison, Quote, Served
 from optioneer.study.effort import effort_of
 from optioneer.study.exchange import Exchange, in_currency, rates_for
-from optioneer.study.ordered import BASE, named_package
+from optioneer.study.ordered import BASE, named_package, package_holding
 from optioneer.study.quote import contract_cents
 from optioneer.study.valued import Package as States
 from optioneer.study.valued import Progress, Valued, part_of, valued
@@ -187,7 +187,7 @@ def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
     name, states = named
     answer = package_answer(found, name, states)
     # the contract is in the quote's own currency, to the cent
-    cents = contract_cents(case, holding(case, ADVISED, answer.options))
+    cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
     return _Entrant(case, answer, found.cost(states), tuple(_serves(found, states)), cents / 100)
 
 

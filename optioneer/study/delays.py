@@ -71,11 +71,12 @@ def delayed_plans(
     return tuple(
         one
         for plan in paying_of(case).plan
-        for one in _of_plan(_with_only(case, plan.id), package, delays, works)
+        for one in _of_plan(with_only(case, plan.id), package, delays, works)
     )
 
 
-def _with_only(case: Case, plan: str) -> Case:
+def with_only(case: Case, plan: str) -> Case:
+    """The same case with one way of paying, which the advice need not count on."""
     paying = paying_of(case)
     kept = tuple(one for one in paying.plan if one.id == plan)
     alone = paying.model_copy(update={"plan": kept, "use": None})

@@ -8,9 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.dates import DAYS_PER_YEAR
+from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.choose import states_of
 from optioneer.study.cores import parallel
+from optioneer.study.joined import with_package
 from optioneer.study.valued import Valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.journey import Journey
@@ -79,6 +81,7 @@ def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments
     package
         What is ordered.
     """
+    found = with_package(found, package)
     with parallel() as run:
         return tuple(
             payments
@@ -98,6 +101,26 @@ def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[R
             np.where(fitted, period, WHEN_NEVER).astype(np.int32),
             np.where(fitted, paid / worth, 0.0),
         )
+
+
+def expected_bands(case: Case, found: Valued, package: Package) -> tuple[Band, ...]:
+    """What may be paid for retrofits after ordering `package`, year by year.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    found
+        The same, valued.
+    package
+        What is ordered.
+    """
+    return bands(
+        retrofit_payments(found, package),
+        first_chips=case.dates.first_chips_date,
+        periods=case.growth.periods,
+        periods_per_year=case.growth.periods_per_year,
+    )
 
 
 def bands(

@@ -4,7 +4,7 @@ import numpy as np
 from scipy.stats import t as student
 
 from optioneer.study.answers import SearchAnswer
-from optioneer.study.large import BATCH, Searched
+from optioneer.study.large import BATCH
 from optioneer.study.problem import clusters, states_of
 from optioneer.study.valued import Package, Valued
 from optioneer.valuation.timeline import Floats
@@ -63,13 +63,9 @@ def gaps_of(found: Valued, chosen: Package) -> Floats:
     )
     total = np.full(sets, elsewhere + float(found.site.cost(chosen).mean()))
     for cluster, one in found.searches.items():
-        total += _own_gaps(one, chosen[cluster])[:sets]
+        levels = found.costs[cluster].lattice.levels[:, chosen[cluster]]
+        total += one.bound.gaps(tuple(int(level) for level in levels))[:sets]
     return total
-
-
-def _own_gaps(one: Searched, state: int) -> Floats:
-    levels = one.cost.lattice.levels[:, state]
-    return one.bound.gaps(tuple(int(level) for level in levels))
 
 
 def standard_error_of(gaps: Floats) -> float | None:

@@ -243,11 +243,7 @@ class LargeCluster:
     def _levels(self, options: frozenset[str]) -> Levels:
         """Levels that hold some options, by name."""
         index = {name: i for i, name in enumerate(self.problem.options)}
-        own = {index[name] for name in options}
-        return tuple(
-            next((i for i, option in enumerate(levels) if option in own), 0)
-            for levels in self.terms.fitted
-        )
+        return self.terms.levels_of({index[name] for name in options})
 
     def _kept(self, found: Search) -> list[Levels]:
         """Packages that the valuation keeps, what must be there first."""

@@ -1,11 +1,13 @@
 """Which package the money is asked for: one by name, or the advised one."""
 
+from collections.abc import Collection
+
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advise import advice_on
-from optioneer.study.choose import asked_package, holding
-from optioneer.study.expected import Band, bands, retrofit_payments
+from optioneer.study.choose import asked_package
+from optioneer.study.expected import Band, expected_bands
 from optioneer.study.valued import Progress, Valued, valued
 
 BASE = "base"
@@ -41,12 +43,7 @@ def ordered_package(
     if named is not None:
         return named, ()
     ordered, found = advised_package(case, progress=progress)
-    return ordered, bands(
-        retrofit_payments(found, ordered),
-        first_chips=case.dates.first_chips_date,
-        periods=case.growth.periods,
-        periods_per_year=case.growth.periods_per_year,
-    )
+    return ordered, expected_bands(case, found, ordered)
 
 
 def asked_by_name(case: Case, package: str | None, without: tuple[str, ...] = ()) -> Package | None:
@@ -93,4 +90,25 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
 def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
     """The package that is advised, and the valued case it comes from."""
     found = valued(case, progress=progress)
-    return holding(case, "advised", advice_on(found).advised.options), found
+    held = advice_on(found).advised.options
+    return package_holding(case, "advised", held), found
+
+
+def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package under `name` that leaves exactly `held` on the machine, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    name
+        Id of the package.
+    held
+        Ids of everything fitted.
+    """
+    catalogue = case.catalogue
+    return Package(
+        id=name,
+        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
+        without=tuple(o.option for o in catalogue.standards if o.option not in held),
+    )

@@ -42,6 +42,7 @@ class SiteTerm:
         self._costs: dict[Package, Floats] = {}
         self._mosts: dict[tuple[int, int, int], float] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
+        self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
     @cached_property
     def steps(self) -> "tuple[SiteStep, ...]":
@@ -235,9 +236,20 @@ class SiteTerm:
         """Packages that differ in one cluster, dominated states left out."""
         rows = [*limits, *(Limit(uses, math.inf) for uses in self.uses)]
         for cluster, state in enumerate(package):
-            for other in undominated_states(means, rows, cluster):
+            for other in self._undominated(means, rows, cluster):
                 if other != state:
-                    yield (*package[:cluster], int(other), *package[cluster + 1 :])
+                    yield (*package[:cluster], other, *package[cluster + 1 :])
+
+    def _undominated(
+        self, means: Sequence[Floats], rows: Sequence[Limit], cluster: int
+    ) -> tuple[int, ...]:
+        """`undominated_states`, kept for the question that comes next: most clusters stay."""
+        seen, kept = self._kept.get(cluster, (None, ()))
+        if seen is not means[cluster] or len(rows) > len(self.uses):
+            kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
+            if len(rows) == len(self.uses) and means[cluster] is self.found.means[cluster]:
+                self._kept[cluster] = means[cluster], kept
+        return kept
 
     def _mean(self, means: Sequence[Floats], package: "Package") -> float:
         return sum(float(mean[state]) for mean, state in zip(means, package, strict=True))

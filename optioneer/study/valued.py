@@ -109,11 +109,17 @@ class Valued:
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
-        return next(
-            i
-            for i, cost in enumerate(self.costs)
-            if any(option in levels for levels in cost.lattice.fitted)
-        )
+        return self._clusters[option]
+
+    @cached_property
+    def _clusters(self) -> dict[int, int]:
+        """The cluster of each option."""
+        return {
+            option: cluster
+            for cluster, cost in enumerate(self.costs)
+            for fitted in cost.lattice.fitted
+            for option in fitted
+        }
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""
@@ -130,6 +136,7 @@ def valued(
     *,
     order_factor: float | None = None,
     effort: Effort | None = None,
+    fewest_lessons: int = FEWEST_LESSONS,
     progress: Progress | None = None,
 ) -> Valued:
     """`case` with every package valued, or the best that a search finds where they are too many.
@@ -143,13 +150,15 @@ def valued(
         the case uses.
     effort
         What may be spent on clusters of related slots with too many packages to value them all.
+    fewest_lessons
+        Futures to learn from at least.
     progress
         Told how far the work is.
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
-    world = world_of(case, problem)
+    world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress
     costs = _costs(world, problem.lattices, told)
@@ -197,10 +206,10 @@ def _searches(
     return found
 
 
-def world_of(case: Case, problem: Problem) -> World:
+def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS) -> World:
     """The futures of `case`: those to value on and those to learn from."""
     count = case.growth.futures
-    lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
+    lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
     return World(
         timeline=problem.timeline,
         growth=problem.growth,

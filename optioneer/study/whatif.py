@@ -21,8 +21,9 @@ from optioneer.study.answers import (
 )
 from optioneer.study.best import best_package
 from optioneer.study.changes import Asked, Figure, figure_of, with_changes
-from optioneer.study.choose import holding, states_of
+from optioneer.study.choose import states_of
 from optioneer.study.effort import effort_of
+from optioneer.study.ordered import package_holding
 from optioneer.study.valued import Progress, part_of, valued
 from optioneer.valuation.summary import standard_error
 
@@ -71,7 +72,7 @@ def what_if(
     effort = effort_of(seconds, budget)
     old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
     before = advice_on(old, budget=budget)
-    ordered = holding(case, "before", before.advised.options)
+    ordered = package_holding(case, "before", before.advised.options)
     effort = effort_of(seconds, budget, also=(ordered,))
     new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
     after = advice_on(new, budget=budget)

@@ -1,6 +1,6 @@
 """One cluster by its terms: what each level costs and brings, not yet state by state."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -132,6 +132,13 @@ class Terms:
             lost=np.empty((0, len(self.streams))),
             targets=self.targets,
             visits=self.visits,
+        )
+
+    def levels_of(self, held: Collection[int]) -> Levels:
+        """The package that holds those of some options that are the cluster's own."""
+        return tuple(
+            next((level for level, option in enumerate(levels) if option in held), 0)
+            for levels in self.fitted
         )
 
     def owned(self, package: Levels) -> frozenset[int]:

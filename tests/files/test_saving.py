@@ -1,5 +1,6 @@
 """Saving without loss: faults at every write point, a full disk, remains of a killed process."""
 
+import json
 import os
 import resource
 import signal
@@ -14,7 +15,7 @@ from typing import Any
 import pytest
 
 from optioneer.errors import RequestError
-from optioneer.files.atomic import PREFIX, write_files_atomically
+from optioneer.files.atomic import MARK, PREFIX, settle, write_files_atomically
 from optioneer.files.read import read_case
 from optioneer.files.write import write_case
 from tests.files.folders import starter
@@ -43,7 +44,7 @@ def failing_at(call: int, really: Callable[..., Any]) -> Callable[..., Any]:
 
 @pytest.mark.parametrize("call", [1, 2])
 @pytest.mark.parametrize(("owner", "name"), POINTS)
-def test_a_fault_at_any_write_point_leaves_every_file_whole(
+def test_a_fault_at_any_write_point_leaves_the_old_files_or_the_new_ones(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, owner: Any, name: str, call: int
 ) -> None:
     write_files_atomically(tmp_path, OLD)
@@ -51,9 +52,28 @@ def test_a_fault_at_any_write_point_leaves_every_file_whole(
         patch.setattr(owner, name, failing_at(call, getattr(owner, name)))
         with pytest.raises(RequestError, match="No space left on device"):
             write_files_atomically(tmp_path, NEW)
+    settle(tmp_path)
     found = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
-    expected = {**OLD, "a": NEW["a"]} if (name, call) == ("replace", 2) else OLD
-    assert found == expected
+    # The first rename puts up the list of the others: from then on the new files count.
+    assert found == (NEW if (name, call) == ("replace", 2) else OLD)
+
+
+def test_a_list_of_renames_that_reaches_out_of_the_folder_is_refused(tmp_path: Path) -> None:
+    inside = tmp_path / "case"
+    inside.mkdir()
+    (inside / f"{PREFIX}x").write_bytes(b"x")
+    for name in ("../stolen", "/stolen", "", "sub/stolen"):
+        (inside / MARK).write_text(json.dumps([[f"{PREFIX}x", name]]), encoding="utf-8")
+        with pytest.raises(RequestError, match="take it away"):
+            settle(inside)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["case"]
+
+
+def test_files_set_aside_and_files_replaced_go_together(tmp_path: Path) -> None:
+    write_files_atomically(tmp_path, OLD)
+    write_files_atomically(tmp_path, {"a": b"new a"}, aside=["b"])
+    found = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert found == {"a": b"new a", "b.old": b"old b"}
 
 
 def test_a_full_disk_leaves_the_old_case_whole(tmp_path: Path) -> None:

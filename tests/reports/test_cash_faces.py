@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from optioneer.charts import cash_chart
+from optioneer.charts.cash import cash_chart
 from optioneer.money.ledger import Entry, balances, daily_balances, lowest, ordered, totals
 from optioneer.reports.cash_csv import cash_csv, decimal_text, inert
 from optioneer.reports.cash_page import cash_page

@@ -3,7 +3,8 @@
 import json
 from typing import Any
 
-from optioneer.charts import image, npc_chart
+from optioneer.charts import image
+from optioneer.charts.spread import npc_chart
 from optioneer.reports.compare import compare_page, spread_marks, spread_rows
 from optioneer.reports.money import Figures
 from optioneer.reports.terminal import terminal_text

@@ -5,7 +5,8 @@ import re
 from optioneer.reports.money import Figures
 from optioneer.reports.pages import advice_page
 from optioneer.reports.parts import Paragraph, Table
-from optioneer.reports.terminal import in_encoding, printable, terminal_text
+from optioneer.reports.printable import printable
+from optioneer.reports.terminal import in_encoding, terminal_text
 from tests import shop
 
 DOLLARS = Figures("USD")

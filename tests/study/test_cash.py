@@ -10,7 +10,7 @@ from hypothesis import strategies as some
 from optioneer.errors import CaseError, RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Dates, Package
-from optioneer.study.cash import CashStudy, DatedCost, PlanLedger, cash
+from optioneer.study.cash import CashStudy, DatedCost, Gap, PlanLedger, cash
 from optioneer.study.clock import Delay, clock_of
 from optioneer.study.factor import order_factor
 from tests.paying_cases import ACCOUNT, BANK, BARE, DATES, LEASE, STAGED, case
@@ -234,13 +234,23 @@ def test_rents_move_with_the_price_they_were_quoted_for() -> None:
     assert rents == [-7150_00, -round(7150_00 * 350 / 312)]
 
 
-def test_the_cheapest_and_the_safest_are_named_with_the_reason() -> None:
+def test_the_cheapest_and_the_safest_are_named_with_what_lies_between_them() -> None:
     study = cash(case(account=ACCOUNT), BARE)
     costs = {plan.id: plan.true_cost.present_cost for plan in study.answer.plans}
     lows = {plan.id: plan.lowest.cents for plan in study.answer.plans}
     assert study.answer.cheapest == min(costs, key=lambda one: costs[one])
     assert study.answer.safest == max(lows, key=lambda one: lows[one])
-    assert ("costs" in study.reason) == (study.answer.cheapest != study.answer.safest)
+    assert study.answer.cheapest is not None
+    assert study.answer.safest is not None
+    assert study.gap == Gap(
+        costs[study.answer.safest] - costs[study.answer.cheapest],
+        lows[study.answer.safest] - lows[study.answer.cheapest],
+    )
+
+
+def test_nothing_lies_between_the_cheapest_and_the_safest_when_they_are_one() -> None:
+    study = cash(case(STAGED, account=ACCOUNT), BARE)
+    assert (study.answer.cheapest, study.answer.safest, study.gap) == ("staged", "staged", None)
 
 
 def test_one_plan_alone_has_the_same_ledger_as_among_the_others() -> None:

@@ -8,16 +8,22 @@ from hypothesis import given, settings
 
 from optioneer.errors import RequestError, TooLargeError
 from optioneer.model.case import Case
+from optioneer.model.machine import Package
 from optioneer.reports.money import Figures
 from optioneer.reports.summary import summary
 from optioneer.study import large, problem, search
-from optioneer.study.advise import advice
+from optioneer.study.advise import advice, package_answer
+from optioneer.study.best import best_package
+from optioneer.study.choose import states_of
 from optioneer.study.draws import with_draws
-from optioneer.study.gap import upper_end
+from optioneer.study.expected import retrofit_payments
+from optioneer.study.gap import gaps_of, upper_end
+from optioneer.study.joined import with_package
 from optioneer.study.likeliest import likeliest_world
 from optioneer.study.preview import preview
 from optioneer.study.problem import cluster_terms, clusters
 from optioneer.study.value import package_value
+from optioneer.study.valued import valued
 from optioneer.valuation.listed import view_of
 from optioneer.valuation.programme import Asked, programme
 from tests.many_options import many_options
@@ -198,3 +204,20 @@ def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
     told = preview(CASES["blocked"](), futures=64)
     assert told.search is not None
     assert told.futures == 64
+
+
+@less
+def test_packages_that_the_search_dropped_are_valued_when_asked_about(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    case = CASES["blocked"]()
+    tall = Package(id="tall", options=("chuck-tall",))
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    monkeypatch.setattr(search.Search, "kept", lambda found: [found.best])
+    found = with_package(valued(case), tall)
+    state = states_of(found, tall)
+    assert found.options(state) == ("chuck-tall",)
+    alone = package_value(case, ["chuck-tall"])
+    assert package_answer(found, "asked", state) == alone
+    assert [each.option for each in retrofit_payments(valued(case), tall)]
+    assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()

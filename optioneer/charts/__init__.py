@@ -29,8 +29,8 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     """
     shown = [dict(row) for row in tasks][:MOST_ROWS]
     order = [row["task"] for row in shown]
-    base = alt.Chart(_inline(shown)).encode(
-        y=alt.Y("task:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("task:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
     )
     layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
     return alt.layer(*layers).properties(
@@ -38,7 +38,13 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     )
 
 
-def _inline(rows: Rows) -> Any:
+def as_given(names: Sequence[Any]) -> Any:
+    """The order of rows as a domain: a sort by names would put them into an expression."""
+    return alt.Scale(domain=list(dict.fromkeys(names)))
+
+
+def inline(rows: Rows) -> Any:
+    """Rows as data inside a chart."""
     # The library gives no types for its data classes; charts are Any here.
     return alt.InlineData(values=[dict(row) for row in rows])
 
@@ -70,14 +76,14 @@ def _room(base: Any) -> Any:
 def _bookings(base: Any, shown: Rows) -> Any:
     booked = [row for row in shown if row.get("book")]
     return (
-        base.properties(data=_inline(booked))
+        base.properties(data=inline(booked))
         .mark_point(shape="triangle-right", size=55, filled=True, color="#101010")
         .encode(x="book:T")
     )
 
 
 def _milestones(marks: Rows) -> tuple[Any, Any]:
-    base = alt.Chart(_inline(marks)).encode(x="day:T")
+    base = alt.Chart(inline(marks)).encode(x="day:T")
     lines = base.mark_rule(strokeWidth=1.4, color="#303030")
     names = base.mark_text(angle=270, align="right", dx=-4, dy=-5, fontSize=10).encode(
         text="mark:N", y=alt.value(0)
@@ -85,168 +91,122 @@ def _milestones(marks: Rows) -> tuple[Any, Any]:
     return lines, names
 
 
-KIND_COLOURS: Mapping[str, str] = {
-    "contract": "#1b4f72",
-    "principal": "#5499c7",
-    "interest": "#c0392b",
-    "fee": "#e59866",
-    "rent": "#7d6608",
-    "buyout": "#d4ac0d",
-    "sales-tax": "#6c3483",
-    "income-tax": "#1e8449",
-    "site": "#797d7f",
+INK, GREY, PALE = "#202020", "#707070", "#d9d9d9"
+"""Shades that stay apart in black and white."""
+
+UPRIGHT = {
+    "font": "sans-serif",
+    "axis": {"labelFontSize": 11, "titleFontSize": 11},
+    "padding": {"left": 40, "right": 12, "top": 6, "bottom": 6},  # fonts elsewhere may be wider
 }
-"""One colour a kind of money, in the order in which they are stacked."""
 
 
-def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> Any:
-    """Money out by month and kind, with the balance and what to keep; one panel a plan.
+def otherwise_chart(rows: Rows, *, currency: str) -> Any:
+    """What the other choice would cost, an option a bar, with two standard errors to each side.
 
     Parameters
     ----------
-    moved
-        Rows of `plan`, `month` (ISO date of its first day), `kind`, `amount` [money]; money that
-        comes back is below zero.
-    left
-        Rows of `plan`, `day` (ISO date), `balance` [money]: steps of the account.
+    rows
+        ``option`` (its name), ``cost``, ``low``, ``high`` [money], dearest first.
+    currency
+        ISO 4217 code, for the axis.
+    """
+    shown = [dict(row) for row in rows][:MOST_ROWS]
+    order = [row["option"] for row in shown]
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("option:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=300))
+    )
+    title = f"what the other choice would cost, {currency}"
+    bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
+        x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
+    )
+    errors = base.mark_rule(color=INK, strokeWidth=1.6).encode(x="low:Q", x2="high:Q")
+    return _plain(alt.layer(bars, errors).properties(width=430, height=alt.Step(15)))
+
+
+def spread_chart(rows: Rows, *, currency: str) -> Any:
+    """Net present cost of packages: one in ten below to one in ten above, the average, the tail.
+
+    Parameters
+    ----------
+    rows
+        ``package`` (its name), ``p10``, ``p90``, ``mean``, ``worst`` [money].
+    currency
+        ISO 4217 code, for the axis.
+    """
+    order = [row["package"] for row in rows]
+    base = alt.Chart(inline(rows)).encode(
+        y=alt.Y("package:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+    )
+    axis = alt.X(
+        "p10:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
+    means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
+    tails = base.mark_point(shape="triangle-right", size=60, color=INK).encode(x="worst:Q")
+    return _plain(alt.layer(ranges, means, tails).properties(width=430, height=alt.Step(20)))
+
+
+def frontier_chart(points: Rows, packages: Rows, *, currency: str) -> Any:
+    """The least net present cost that each price buys, and packages beside it.
+
+    Parameters
+    ----------
+    points
+        ``price``, ``npc`` [money], by rising price.
+    packages
+        The same with ``package``, its name.
     currency
         ISO 4217 code, for the axes.
+    """
+    x = alt.X(
+        "price:Q",
+        title=f"price, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    y = alt.Y(
+        "npc:Q",
+        title=f"net present cost, {currency}",
+        scale=alt.Scale(zero=False),
+        axis=alt.Axis(format="~s"),
+    )
+    line = alt.Chart(inline(points)).mark_line(color=INK, interpolate="step-after")
+    own = alt.Chart(inline(packages))
+    dots = own.mark_point(filled=True, size=60, color=INK, opacity=1).encode(x=x, y=y)
+    names = own.mark_text(align="left", dx=7, dy=-5, color=INK, fontSize=10)
+    layers = (line.encode(x=x, y=y), dots, names.encode(x=x, y=y, text="package:N"))
+    return _plain(alt.layer(*layers).properties(width=520, height=200))
+
+
+def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
+    """The balance of the account under one plan, with what to keep as a dashed line.
+
+    Parameters
+    ----------
+    left
+        ``day`` (ISO date), ``balance`` [money].
+    currency
+        ISO 4217 code, for the axis.
     keep_above
         The balance should not end a day below this [money].
     """
-    plans = list(dict.fromkeys(str(row["plan"]) for row in left))
-    panels = [
-        alt.layer(
-            _paid_bars([row for row in moved if row["plan"] == plan], currency),
-            alt.layer(
-                _keep(keep_above), _balance([row for row in left if row["plan"] == plan], currency)
-            ),
-        )
-        .resolve_scale(y="independent")
-        .properties(title=plan, width=680, height=180)
-        for plan in plans
-    ]
-    title = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
-    return alt.vconcat(*panels, title=title).resolve_scale(x="shared").configure_view(stroke=None)
-
-
-def _paid_bars(rows: Rows, currency: str) -> Any:
-    scale = alt.Scale(domain=list(KIND_COLOURS), range=list(KIND_COLOURS.values()))
-    return (
-        alt.Chart(_inline(rows))
-        .mark_bar()
+    line = (
+        alt.Chart(inline(left))
+        .mark_line(interpolate="step-after", color=INK)
         .encode(
-            x=alt.X("month:T", title=None, timeUnit="yearmonth"),
-            y=alt.Y(
-                "amount:Q",
-                title=f"paid out, {currency}",
-                stack=True,
-                axis=alt.Axis(format="~s", orient="left"),
-            ),
-            color=alt.Color("kind:N", title="paid out for", scale=scale),
-            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
+            x=alt.X("day:T", title=None),
+            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=alt.Axis(format="~s")),
         )
     )
+    return _plain(alt.layer(keep_line(keep_above), line).properties(width=560, height=170))
 
 
-def _balance(rows: Rows, currency: str) -> Any:
-    axis = alt.Axis(format="~s", orient="right", grid=False)
-    return (
-        alt.Chart(_inline(rows))
-        .mark_line(interpolate="step-after", color="black")
-        .encode(
-            x="day:T",
-            y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
-            tooltip=["day:T", alt.Tooltip("balance:Q", format=",.2f")],
-        )
-    )
-
-
-def _keep(limit: float) -> Any:
-    return (
-        alt.Chart(_inline([{"keep": limit}]))
-        .mark_rule(color="#922b21", strokeDash=[6, 4])
-        .encode(y="keep:Q")
-    )
-
-
-PANEL = 64
-"""Height of one package's panel [px]."""
-
-BELOW = 0.4
-"""Room below the bars for the marks, as a share of the tallest bar."""
-
-SPREAD_READING = (
-    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
-    "Diamond: average of the worst tenth."
-)
-
-
-def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
-    """How the cost of each package is spread over the futures, a panel each on one scale.
-
-    Shapes alone tell the marks apart, so that the chart reads in black and white.
-
-    Parameters
-    ----------
-    counted
-        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
-    marks
-        One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
-        in ten), `mean`, `worst` [money].
-    currency
-        ISO 4217 code, for the axis.
-    title
-        Title of the chart.
-    """
-    top = max(float(row["futures"]) for row in counted)
-    panels = [
-        alt.layer(
-            _heights([row for row in counted if row["package"] == mark["package"]], top),
-            *_spread_marks([mark]),
-        ).properties(
-            title=alt.Title(str(mark["package"]), anchor="start", fontSize=11),
-            width=700,
-            height=PANEL,
-        )
-        for mark in marks
-    ]
-    head = alt.Title(f"{title}, {currency}", subtitle=SPREAD_READING)
-    return (
-        alt.vconcat(*panels, title=head, spacing=4)
-        .resolve_scale(x="shared", y="shared")
-        .configure_view(stroke=None)
-    )
-
-
-def _heights(rows: Rows, top: float) -> Any:
-    scale = alt.Scale(domain=[-BELOW * top, top], nice=False)
-    return (
-        alt.Chart(_inline(rows))
-        .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
-        .encode(
-            x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
-            x2="high:Q",
-            y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
-            y2=alt.datum(0),
-            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
-        )
-    )
-
-
-def _spread_marks(mark: Rows) -> tuple[Any, ...]:
-    base = alt.Chart(_inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
-    points = (("mean", "circle", 60), ("worst", "diamond", 90))
-    return (
-        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
-        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
-        *(
-            base.mark_point(
-                shape=shape, size=size, filled=True, fill="white", stroke="black"
-            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
-            for what, shape, size in points
-        ),
-    )
+def _plain(chart: Any) -> Any:
+    return chart.configure(**UPRIGHT).configure_view(stroke=None)
 
 
 def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
@@ -275,7 +235,7 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
         tooltip=["figure:N", "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
     )
     bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
-    line = alt.Chart(_inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
+    line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
     title = alt.Title(
         "What moves the net present cost of the advised package",
         subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
@@ -287,7 +247,9 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
 def _bars_of(rows: Rows) -> Any:
     order = list(dict.fromkeys(str(row["figure"]) for row in rows))
     axis = alt.Axis(labelLimit=320)
-    return alt.Chart(_inline(rows)).encode(y=alt.Y("figure:N", sort=order, title=None, axis=axis))
+    return alt.Chart(inline(rows)).encode(
+        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=axis)
+    )
 
 
 def _told(rows: Rows, side: str, here: float) -> Any:
@@ -348,3 +310,12 @@ def image(chart: Any, kind: str) -> bytes:
         msg = f"'{kind}' is no kind of picture: use svg, png, pdf or json"
         raise ValueError(msg)
     return bytes(makers[kind]())
+
+
+def keep_line(limit: float) -> Any:
+    """A dashed line across a chart of the account: no day should end below `limit` [money]."""
+    return (
+        alt.Chart(inline([{"keep": limit}]))
+        .mark_rule(color="#922b21", strokeDash=[6, 4])
+        .encode(y="keep:Q")
+    )

@@ -1,0 +1,78 @@
+"""Starting the server: the settings of ours, and the first answer under way before anyone looks."""
+
+import errno
+import os
+import socket
+import threading
+from pathlib import Path
+
+from optioneer.app.settings import for_address
+from optioneer.errors import OptioneerError, RequestError
+
+MOST_TRIED = 20
+"""Ports that are tried."""
+
+SCRIPT = Path(__file__).with_name("script.py")
+
+
+def serve(case: Path | None, *, address: str, port: int, browser: bool) -> None:
+    """Serve the app until it is stopped.
+
+    Parameters
+    ----------
+    case
+        Folder of a case to open, if any.
+    address
+        Where to listen.
+    port
+        Where to listen; the next free one when it is taken.
+    browser
+        Whether to open a browser on it.
+    """
+    from streamlit import config  # noqa: PLC0415 - only the server needs it
+    from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
+
+    place = {"server.port": free_port(address, port), "server.headless": not browser}
+    flags = {**for_address(address), **place}
+    config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does
+    bootstrap.load_config_options({name.replace(".", "_"): value for name, value in flags.items()})
+    threading.Thread(target=warm, args=(case,), daemon=True).start()
+    arguments = [] if case is None else [str(case.resolve())]
+    bootstrap.run(str(SCRIPT), False, arguments, flags)
+
+
+def free_port(address: str, port: int) -> int:
+    """The first port from `port` on that nobody listens on.
+
+    Raises
+    ------
+    RequestError
+        The address is not one of this machine, or too many ports in a row are taken.
+    """
+    for candidate in range(port, port + MOST_TRIED):
+        with socket.socket() as tried:
+            if os.name != "nt":  # there it would let two servers share a port
+                tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                tried.bind((address, candidate))
+            except OSError as error:
+                if error.errno != errno.EADDRINUSE:
+                    raise RequestError(f"--address: {address} cannot be listened on.") from error
+            else:
+                return candidate
+    raise RequestError(f"--port: {port} and the {MOST_TRIED - 1} after it are taken; name another.")
+
+
+def warm(case: Path | None) -> None:
+    """Import what the first page needs, and find the preview of the case that will be asked for."""
+    from optioneer.app import answer, cached, opening  # noqa: F401, PLC0415 - imported to be ready
+    from optioneer.files.texts import folder_texts  # noqa: PLC0415 - likewise
+
+    if case is None:
+        return
+    try:
+        read = cached.read(case.resolve().name, folder_texts(case))
+        if read.case is not None:
+            cached.preview(read.case)
+    except OptioneerError:
+        return  # the page itself will tell

@@ -1,0 +1,55 @@
+"""The way into the app: which page is shown, and what stands above every page."""
+
+import importlib
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import streamlit as st
+
+from optioneer.app import bar, show, state
+from optioneer.app.words import PAGES, TITLE, literal
+from optioneer.errors import CaseError, OptioneerError
+
+MODULES = {
+    "answer": "answer",
+    "case": "case_page",
+    "buyer": "buyer",
+    "owner": "owner",
+    "bookkeeper": "bookkeeper",
+    "first-chips": "first_chips",
+}
+"""The module of each page; each has a function `page`."""
+
+
+def run(arguments: Sequence[str]) -> None:
+    """Draw the app; `arguments` may name the folder of a case."""
+    st.set_page_config(page_title=TITLE, layout="wide", initial_sidebar_state="collapsed")
+    show.style()
+    try:
+        state.begin(Path(arguments[0]) if arguments else None)
+    except CaseError as error:
+        show.faults(error.faults, title="This case cannot be opened.")
+    pages = [
+        st.Page(_drawn(word), title=title, url_path=word, default=word == "answer")
+        for word, title in PAGES.items()
+    ]
+    st.navigation(pages, position="top").run()
+
+
+def _drawn(word: str) -> Callable[[], None]:
+    """The page of this word, imported when it is looked at."""
+
+    def draw() -> None:
+        state.enter(word)
+        if state.session().draft is None:
+            from optioneer.app import opening  # noqa: PLC0415 - only without a case
+
+            opening.page()
+            return
+        bar.draw()
+        try:
+            importlib.import_module(f"optioneer.app.{MODULES[word]}").page()
+        except OptioneerError as error:
+            st.error(literal(str(error)), icon=":material/error:")
+
+    return draw

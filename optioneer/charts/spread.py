@@ -1,0 +1,85 @@
+"""How the cost of packages is spread over the futures."""
+
+from typing import Any
+
+import altair as alt
+
+from optioneer.charts import Rows, inline
+
+PANEL = 64
+"""Height of one package's panel [px]."""
+
+BELOW = 0.4
+"""Room below the bars for the marks, as a share of the tallest bar."""
+
+SPREAD_READING = (
+    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
+    "Diamond: average of the worst tenth."
+)
+
+
+def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
+    """How the cost of each package is spread over the futures, a panel each on one scale.
+
+    Shapes alone tell the marks apart, so that the chart reads in black and white.
+
+    Parameters
+    ----------
+    counted
+        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
+    marks
+        One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
+        in ten), `mean`, `worst` [money].
+    currency
+        ISO 4217 code, for the axis.
+    title
+        Title of the chart.
+    """
+    top = max(float(row["futures"]) for row in counted)
+    panels = [
+        alt.layer(
+            _heights([row for row in counted if row["package"] == mark["package"]], top),
+            *_spread_marks([mark]),
+        ).properties(
+            title=alt.Title(str(mark["package"]), anchor="start", fontSize=11),
+            width=700,
+            height=PANEL,
+        )
+        for mark in marks
+    ]
+    head = alt.Title(f"{title}, {currency}", subtitle=SPREAD_READING)
+    return (
+        alt.vconcat(*panels, title=head, spacing=4)
+        .resolve_scale(x="shared", y="shared")
+        .configure_view(stroke=None)
+    )
+
+
+def _heights(rows: Rows, top: float) -> Any:
+    scale = alt.Scale(domain=[-BELOW * top, top], nice=False)
+    return (
+        alt.Chart(inline(rows))
+        .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
+        .encode(
+            x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
+            x2="high:Q",
+            y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
+            y2=alt.datum(0),
+            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
+        )
+    )
+
+
+def _spread_marks(mark: Rows) -> tuple[Any, ...]:
+    base = alt.Chart(inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
+    points = (("mean", "circle", 60), ("worst", "diamond", 90))
+    return (
+        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
+        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
+        *(
+            base.mark_point(
+                shape=shape, size=size, filled=True, fill="white", stroke="black"
+            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
+            for what, shape, size in points
+        ),
+    )

@@ -1,0 +1,194 @@
+"""`optioneer report`, `request` and `calendar`: papers that travel."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+import optioneer
+from optioneer.cli import shell
+from optioneer.cli.progress import progress_bar
+from optioneer.errors import RequestError
+
+if TYPE_CHECKING:
+    from optioneer.reports.money import Figures
+    from optioneer.reports.parts import Page, Picture
+    from optioneer.study.dossier import Dossier
+
+PAPERS = "pip install 'optioneer[charts,papers]'"
+
+
+ReportFile = Annotated[
+    Path, typer.Option("--out", metavar="FILE", help="Where to write it: .html or .pdf.")
+]
+
+
+@shell.app.command("report")
+def report(
+    case: shell.CasePath,
+    out: ReportFile,
+    futures: shell.FuturesCount = None,
+    seed: shell.Seed = None,
+    budget: shell.Budget = None,
+    break_even: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--break-even", help="Also say at which chance each verdict turns (slow)."),
+    ] = False,
+    plan: Annotated[
+        str | None,
+        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+    ] = None,
+) -> None:
+    """Write the decision on two sheets, with an appendix that proves it."""
+    from optioneer.cli.cash import counted_on
+    from optioneer.reports.report import foot
+    from optioneer.reports.report import report as report_page
+    from optioneer.study.dossier import dossier
+    from optioneer.study.draws import with_draws
+
+    kind = kind_of(out, ("html", "pdf"))
+    read = counted_on(with_draws(shell.read(case), futures, seed), plan)
+    with progress_bar("Weighing the packages") as progress:
+        told = dossier(read, budget=budget, break_even=break_even, progress=progress)
+    figures, version = shell.figures(read.machine.currency), optioneer.__version__
+    page = report_page(told, figures, pictures=pictures(told, figures), version=version)
+    write_paper(out, kind, page, figures=figures, foot=foot(told, version))
+
+
+@shell.app.command("request")
+def request(
+    case: shell.CasePath,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="FILE", help="Where to write it: .docx, .pdf or .txt.")
+    ],
+    package: shell.PackageName = None,
+    without: shell.Without = "",
+    own_figures: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option(
+            "--own-figures", help="Also tell the dealer what you reckon retrofits will cost."
+        ),
+    ] = False,
+) -> None:
+    """Write the request for quotation to the dealer, with the questions the advice raises."""
+    from optioneer.reports.request import request_page
+    from optioneer.study.advise import advice_on
+    from optioneer.study.ordered import advised_package, asked_by_name
+    from optioneer.study.questions import questions
+
+    kind = kind_of(out, ("docx", "pdf", "txt"))
+    read = shell.read(case)
+    ordered, advice = asked_by_name(read, package, shell.ids(without)), None
+    if ordered is None:
+        with progress_bar("Weighing the packages") as progress:
+            ordered, found = advised_package(read, progress=progress)
+        advice = advice_on(found)
+    asked = questions(read, ordered, advice=advice)
+    figures = shell.figures(read.machine.currency)
+    page = request_page(read, ordered, asked, figures, own_figures=own_figures)
+    write_paper(out, kind, page, figures=figures)
+
+
+@shell.app.command("calendar")
+def calendar(
+    case: shell.CasePath,
+    out: Annotated[Path, typer.Option("--out", metavar="FILE", help="Where to write it: .ics.")],
+    package: shell.PackageName = None,
+    without: shell.Without = "",
+    plan: Annotated[
+        str | None,
+        typer.Option(
+            "--plan", metavar="ID", help="Way of paying; default: `use`, or the cheapest."
+        ),
+    ] = None,
+) -> None:
+    """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
+    from datetime import UTC, datetime
+
+    from optioneer.files.atomic import write_files_atomically
+    from optioneer.reports.calendar import calendar_file
+    from optioneer.study.ordered import ordered_package
+    from optioneer.study.schedule import schedule
+
+    kind_of(out, ("ics",))
+    before = out.read_bytes() if out.is_file() else None
+    read = shell.read(case)
+    with progress_bar("Weighing the packages") as progress:
+        ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
+    figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
+    found = schedule(read, ordered, plan=plan)
+    made = calendar_file(read.name, found, figures, now=now, before=before)
+    write_files_atomically(out.parent, {out.name: made})
+    typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
+
+
+def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
+    """The kind of paper that a file name asks for; refused before the work is done."""
+    shell.must_be_writable(file, "--out")
+    kind = file.suffix.lower().removeprefix(".")
+    if kind not in kinds:
+        raise RequestError(f"--out: {file} is no such paper; end it in .{', .'.join(kinds)}.")
+    return kind
+
+
+def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
+    """Put a page into a file of one kind, in one step."""
+    from optioneer.files.atomic import write_files_atomically
+
+    write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
+    typer.echo(f"Written: {file}")
+
+
+def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> bytes:
+    """A page as the bytes of one kind of paper."""
+    if kind == "html":
+        from optioneer.reports.html import html_paper
+
+        return html_paper(page).encode("utf-8")
+    if kind == "txt":
+        from optioneer.reports.email import email_text
+
+        return email_text(page).encode("utf-8")
+    try:
+        if kind == "docx":
+            from optioneer.reports.docx import docx_paper
+
+            return docx_paper(page)
+        from optioneer.reports.pdf import paper_of, pdf_paper
+
+        return pdf_paper(page, foot=foot, paper=paper_of(figures.locale))
+    except ImportError as error:
+        raise RequestError(f"A .{kind} needs the papers: {PAPERS}.") from error
+
+
+def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
+    """The charts of a report, by name."""
+    try:
+        from optioneer import charts
+    except ImportError as error:
+        raise RequestError(f"A report needs the charts: {PAPERS}.") from error
+    from optioneer.reports import chart_rows as rows
+    from optioneer.reports.parts import Picture
+    from optioneer.reports.roadmap import gantt_marks, gantt_rows
+
+    currency, words = told.advice.currency, rows.told_of(told, figures)
+    drawn = {
+        "spread": charts.spread_chart(rows.spread_rows(told), currency=currency),
+        "otherwise": charts.otherwise_chart(rows.otherwise_rows(told), currency=currency),
+        "frontier": charts.frontier_chart(
+            rows.frontier_rows(told), rows.package_rows(told), currency=currency
+        ),
+    }
+    if told.money is not None and told.case.paying is not None:
+        drawn["balance"] = charts.balance_chart(
+            rows.account_rows(told.money),
+            currency=currency,
+            keep_above=told.case.paying.account.keep_above,
+        )
+    if told.ready is not None:
+        drawn["road"] = charts.gantt(gantt_rows(told.ready), gantt_marks(told.ready), title="")
+    return {
+        name: Picture(words[name][0], charts.image(chart, "svg").decode("utf-8"), words[name][1])
+        for name, chart in drawn.items()
+    }

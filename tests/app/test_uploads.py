@@ -1,0 +1,29 @@
+"""What visitors upload."""
+
+import pytest
+
+from optioneer.app.uploads import uploaded
+from optioneer.errors import CaseError, RequestError
+from optioneer.files.read import reading_of
+from optioneer.files.texts import archive
+from optioneer.reports.entry_workbook import entry_workbook
+from tests.app.visits import small_mill
+
+
+def test_an_archive_comes_in_as_it_went_out() -> None:
+    texts = small_mill()
+    assert uploaded("../mill.zip", archive(texts), otherwise="x") == ("mill", texts)
+
+
+def test_a_workbook_comes_in_as_the_same_case() -> None:
+    case = reading_of("mill", small_mill()).case
+    name, texts = uploaded("mill.xlsx", entry_workbook(case), otherwise="x")
+    assert name == "mill"
+    assert reading_of("mill", texts).case == case
+
+
+def test_what_is_neither_is_refused() -> None:
+    with pytest.raises(RequestError, match="no zip archive"):
+        uploaded("mill.zip", b"x", otherwise="x")
+    with pytest.raises(CaseError):
+        uploaded("mill.xlsx", b"x", otherwise="x")

@@ -1,0 +1,163 @@
+"""Slow work beside the pages: one errand a session, the last wish wins, few at once."""
+
+import threading
+import time
+from collections.abc import Callable
+
+import pytest
+
+from optioneer.app import work
+from optioneer.app.work import Bench, BusyError, Cores, Errand, Progress, StoppedError
+
+LONG = 10.0
+"""Longer than anything here takes [s]."""
+
+
+class Counted:
+    """Work that counts how many of it are alive at once."""
+
+    def __init__(self) -> None:
+        self.alive = 0
+        self.most = 0
+        self.begun: list[int] = []
+        self.lock = threading.Lock()
+
+    def stage(self, number: int) -> Callable[[Progress], int]:
+        def run(told: Progress) -> int:
+            with self.lock:
+                self.alive += 1
+                self.most = max(self.most, self.alive)
+                self.begun.append(number)
+            try:
+                for step in range(20):
+                    time.sleep(0.005)
+                    told(step / 20)
+            finally:
+                with self.lock:
+                    self.alive -= 1
+            return number
+
+        return run
+
+
+@pytest.fixture(autouse=True)
+def many_cores(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(work, "CORES", Cores(8))
+
+
+def test_ten_wishes_in_a_row_never_leave_two_computations_alive_and_the_last_one_answers() -> None:
+    bench, counted = Bench(), Counted()
+    for number in range(10):
+        last = bench.ask(number, counted.stage(number))
+    last.wait(LONG)
+    assert last.answer == 9
+    assert counted.most == 1
+    assert len(counted.begun) < 10
+
+
+def test_the_same_wish_again_is_the_same_errand() -> None:
+    bench, counted = Bench(), Counted()
+    first = bench.ask("a", counted.stage(1))
+    assert bench.ask("a", counted.stage(2)) is first
+    first.wait(LONG)
+    assert bench.ask("a", counted.stage(3)) is first
+    assert counted.begun == [1]
+
+
+def test_a_quick_answer_is_there_before_the_better_one() -> None:
+    slow = threading.Event()
+    errand = Bench().ask("a", lambda _: "preview", lambda _: slow.wait(LONG) and "full")
+    errand.wait(LONG)
+    assert (errand.answer, errand.alive) == ("preview", True)
+    slow.set()
+    errand.wait(LONG, answers=2)
+    assert errand.answer == "full"
+
+
+def test_what_was_stopped_stays_stopped_until_asked_anew() -> None:
+    bench, counted = Bench(), Counted()
+    errand = bench.ask("a", counted.stage(1))
+    errand.stop()
+    while errand.alive:
+        time.sleep(0.005)
+    assert isinstance(errand.error, StoppedError)
+    assert errand.answer is None
+    time.sleep(0.05)
+    assert bench.ask("a", counted.stage(2)) is errand
+    bench.forget("a")
+    again = bench.ask("a", counted.stage(3))
+    again.wait(LONG)
+    assert again.answer == 3
+
+
+def test_a_fault_comes_out_of_the_answer() -> None:
+    def broken(_: Progress) -> None:
+        raise ZeroDivisionError
+
+    errand = Bench().ask("a", broken)
+    errand.wait(LONG)
+    with pytest.raises(ZeroDivisionError):
+        _ = errand.answer
+
+
+def test_no_more_run_at_once_than_there_are_cores(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(work, "CORES", Cores(2))
+    counted = Counted()
+    errands = [Bench().ask(number, counted.stage(number)) for number in range(6)]
+    for errand in errands:
+        errand.wait(LONG)
+    assert [errand.answer for errand in errands] == list(range(6))
+    assert counted.most == 2
+
+
+def test_when_too_many_wait_the_next_is_told_that_the_server_is_busy() -> None:
+    cores, held = Cores(1), threading.Event()
+    cores.take(lambda: False)
+    waiting = [
+        threading.Thread(target=_wait_for, args=(cores, held)) for _ in range(work.MOST_WAITING)
+    ]
+    for thread in waiting:
+        thread.start()
+    try:
+        while cores._waiting < work.MOST_WAITING:
+            time.sleep(0.005)
+        with pytest.raises(BusyError, match="busy"):
+            cores.take(lambda: False)
+    finally:
+        held.set()
+        for thread in waiting:
+            thread.join()
+
+
+def _wait_for(cores: Cores, held: threading.Event) -> None:
+    with pytest.raises(StoppedError):
+        cores.take(held.is_set)
+
+
+def test_a_closed_session_leaves_nothing_running() -> None:
+    bench, counted = Bench(), Counted()
+    errand = bench.ask("a", counted.stage(1))
+    bench.close()
+    while errand.alive:
+        time.sleep(0.005)
+    assert counted.alive == 0
+
+
+def test_an_errand_dropped_before_it_began_has_ended() -> None:
+    errand = Errand("a", ())
+    errand.drop()
+    assert not errand.alive
+
+
+def test_work_for_a_visitor_who_left_stops_and_is_begun_anew_when_they_return() -> None:
+    there, counted = threading.Event(), Counted()
+    bench = Bench(there.is_set)
+    errand = bench.ask("a", counted.stage(1))
+    while errand.alive:
+        time.sleep(0.005)
+    assert isinstance(errand.error, StoppedError)
+    there.set()
+    time.sleep(0.05)
+    again = bench.ask("a", counted.stage(2))
+    again.wait(LONG)
+    assert again.answer == 2

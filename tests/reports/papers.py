@@ -1,0 +1,95 @@
+"""A small demo case with all its answers, as it is and with hostile texts in every field."""
+
+from functools import cache
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from optioneer.files.read import read_case
+from optioneer.model.case import Case
+from optioneer.model.machine import Machine
+from optioneer.reports.money import Figures
+from optioneer.reports.parts import Page, Picture
+from optioneer.reports.report import report
+from optioneer.study.dated import dated
+from optioneer.study.dossier import Dossier, dossier
+
+DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+EUROS = Figures("EUR")
+
+PAYLOADS = (
+    "</script><script>window.pwn=1</script>",
+    "<img src=x onerror=window.pwn=1>",
+    "<svg/onload=window.pwn=1>",
+    '"><iframe srcdoc="<script>parent.pwn=1</script>">',
+    "javascript:window.pwn=1",
+    "{{7*7}} {% for x in y %}",
+    "${7*7} #{7*7}",
+    '#read("/etc/passwd") #import "@preview/x:0.1.0"',
+    '#eval("1+1") $x^2$ *bold* _it_ `raw` @label <label>',
+    "datum.x; throw 1",
+    "line\u2028separator\u2029end",
+    "\u202eevil\u202c right-to-left",
+    "=1+1",
+    "+SUM(1;1)",
+    "-2+3+cmd|' /C calc'!A0",
+    "@SUM(1)",
+    '\uff1dHYPERLINK("x")',
+    "BEGIN:VALARM\\nTRIGGER:-PT1M; , \\",
+    "]]> <!-- --> &amp; &#x3c;script&#x3e;",
+    "x" * 190,
+)
+"""Texts that would act if any face took them for more than text."""
+
+
+@cache
+def told(name: str = "small-mill") -> Dossier:
+    """All answers about a demo case, on few futures."""
+    return dossier(dated(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
+
+
+@cache
+def hostile() -> Dossier:
+    """All answers about a case every text of which is one of `PAYLOADS`."""
+    return dossier(dated(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False)
+
+
+def _fewer(case: Case) -> Case:
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 256})})
+
+
+def with_payloads(case: Case) -> Case:
+    """The case with a payload for every free text: names, notes, payees."""
+    numbers = count()
+    return Case.model_validate(_filled(case, lambda: PAYLOADS[next(numbers) % len(PAYLOADS)]))
+
+
+FREE = frozenset({"name", "what", "kind", "note", "lender", "lessor", "dealer"})
+"""Fields that hold free text (a plan's and a supply's `kind` is no text and is kept)."""
+
+
+def _filled(value: Any, payload: Any) -> Any:
+    if isinstance(value, BaseModel):
+        kept = set() if isinstance(value, Machine) else {"kind"}
+        made = {
+            field: payload()
+            if field in FREE - kept and isinstance(getattr(value, field), str)
+            else _filled(getattr(value, field), payload)
+            for field in type(value).model_fields
+        }
+        return type(value)(**_aliased(value, made))
+    if isinstance(value, tuple):
+        return tuple(_filled(one, payload) for one in value)
+    return value
+
+
+def _aliased(value: BaseModel, made: dict[str, Any]) -> dict[str, Any]:
+    fields = type(value).model_fields
+    return {fields[name].alias or name: one for name, one in made.items()}
+
+
+def page(of: Dossier, pictures: dict[str, Picture] | None = None) -> Page:
+    """The report as parts."""
+    return report(of, EUROS, pictures=pictures or {}, version="0.1.0")
