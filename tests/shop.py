@@ -26,6 +26,7 @@ from optioneer.study.answers import (
     Point,
     Precision,
     Proof,
+    SearchAnswer,
     Shift,
     Turn,
     Turned,
@@ -249,6 +250,24 @@ def precise(answer: Advice) -> Advice:
         asked=0.001, reached=0.00087, close_calls=1, tries=(4096, 8192, 16384), enough=True
     )
     return answer.model_copy(update={"precision": how, "futures": 16384})
+
+
+def searched(answer: Advice) -> Advice:
+    """`answer` after a search that the clock ended."""
+    search = SearchAnswer(
+        slots=48,
+        packages=2.28e16,
+        looked_at=312,
+        kept=71,
+        stopped="time",
+        batches=8,
+        batch_futures=16,
+        gap=2_410.4,
+        gap_se=198.2,
+        gap_at_most=2_785.9,
+        npc_at_least=answer.advised.npc - 2_410.4,
+    )
+    return answer.model_copy(update={"search": search})
 
 
 def advice(**changes: Any) -> Advice:

@@ -32,7 +32,9 @@ def page() -> None:
 
 def _advice(case: Case) -> Advice | None:
     reply = waiting.asked(
-        ("advice", cached.content(case)), partial(cached.advice, case), patience=2.0
+        ("advised in full", cached.content(case)),
+        partial(cached.advice, case),
+        patience=2.0,
     )
     waiting.progress(reply, "Weighing every package")
     advice: Advice | None = reply.answer

@@ -27,6 +27,7 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.delays import DelayedPlan
     from optioneer.study.exchange import Exchange
     from optioneer.study.expected import Band
+    from optioneer.study.sensitivity_answers import OneAtATime
     from optioneer.study.site_answers import Readiness
     from optioneer.study.valued import Valued
 
@@ -88,19 +89,21 @@ def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read: 
         return Read(None, faults=error.faults)
 
 
-def valued(case: Case, progress: Progress | None = None) -> "Valued":
+def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -> "Valued":
     """`case` with every package valued, from which every question about packages is answered.
 
-    Few are kept, as they hold arrays of futures; they are frozen, so that visitors may share them.
+    On few futures for a preview. Few answers are kept, as they hold arrays of futures; they are
+    frozen, so that visitors may share them.
     """
-    return _valued(case, optioneer.__version__, progress)
+    return _valued(case, few, optioneer.__version__, progress)
 
 
 @st.cache_resource(max_entries=3, show_spinner=False)
-def _valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
+def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
+    from optioneer.study.preview import previewed  # noqa: PLC0415 - heavy
     from optioneer.study.valued import valued as found  # noqa: PLC0415 - heavy
 
-    return found(case, progress=_progress)
+    return previewed(case, progress=_progress) if few else found(case, progress=_progress)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
@@ -135,18 +138,14 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
-
-    return _preview(
-        with_draws(case, min(FEW, case.growth.futures)), optioneer.__version__, progress
-    )
+    return _preview(case, optioneer.__version__, progress)
 
 
 @kept
 def _preview(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
     from optioneer.study.advise import quick_advice_on  # noqa: PLC0415 - heavy
 
-    return quick_advice_on(valued(case, _progress))
+    return quick_advice_on(valued(case, _progress, few=True))
 
 
 FEW = 512
@@ -168,6 +167,14 @@ def turning(
     return any_answer(key, lambda: turns(case, figure, values, progress=told))
 
 
+def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
+    """The advice at both ends of the range of every figure, each alone."""
+    from optioneer.study.one_at_a_time import one_at_a_time  # noqa: PLC0415 - heavy
+
+    key = ("ranges", content(case))
+    return any_answer(key, lambda: one_at_a_time(case, progress=told))
+
+
 def package(
     case: Case, held: frozenset[str], told: Progress | None = None, *, few: bool = False
 ) -> PackageAnswer:
@@ -180,12 +187,11 @@ def package(
     """
     from optioneer.study.advise import package_answer  # noqa: PLC0415 - heavy
     from optioneer.study.choose import states_of  # noqa: PLC0415 - heavy
-    from optioneer.study.draws import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.joined import with_package  # noqa: PLC0415 - heavy
     from optioneer.study.ordered import package_holding  # noqa: PLC0415 - heavy
 
-    case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     asked = package_holding(case, "asked", held)
-    found = valued(case, told)
+    found = with_package(valued(case, told, few=few), asked)
     return package_answer(found, asked.id, states_of(found, asked))
 
 

@@ -33,11 +33,15 @@ def draw(case: Case, advice: Advice, figures: Figures) -> Package | None:
     """Choose what is on the machine, and show what that means; the package, if it can be had."""
     st.subheader("Put a package together")
     starts = _starts(case, advice)
-    start = st.selectbox("Start from", list(starts), key=_key("start"), persist_state="session")
-    st.button("Take it over", key="take-over", on_click=partial(_set, case, starts[str(start)]))
+    left, right = st.columns([4, 1], vertical_alignment="bottom")
+    start = left.selectbox("Start from", list(starts), key=_key("start"), persist_state="session")
+    take = partial(_set, case, starts[str(start)])
+    right.button("Take it over", key="take-over", on_click=take, width="stretch")
+    above = st.container()  # what the choices below come to, in sight while they are made
     held = frozenset(_chosen(case, starts[str(start)], figures))
     package = package_holding(case, OWN, held)
-    sound = _judged(case, package, advice, figures)
+    with above:
+        sound = _judged(case, package, advice, figures)
     return package if sound else None
 
 

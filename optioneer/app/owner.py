@@ -6,7 +6,7 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer.app import cached, figures_to_play, show, state, turning_view, waiting
+from optioneer.app import cached, figures_to_play, ranges_view, show, state, turning_view, waiting
 from optioneer.app.figures_to_play import Slider
 from optioneer.app.words import SAID, SIGNS, literal
 from optioneer.app.work import Progress
@@ -17,7 +17,7 @@ from optioneer.reports.learning import learning_table
 from optioneer.reports.money import Figures
 from optioneer.reports.parts import Paragraph, Table
 from optioneer.reports.summary import close_calls, how_sure, likeliest, what_to_order
-from optioneer.study.answers import Advice, OptionAnswer
+from optioneer.study.answers import Advice, OptionAnswer, PackageAnswer
 from optioneer.study.changes import Asked, with_changes
 
 JUST_NOW = "just now"
@@ -26,10 +26,14 @@ JUST_NOW = "just now"
 
 @dataclass(frozen=True)
 class Pair:
-    """The advice on the case as it is, and on the case as played with, on as many futures."""
+    """The advice on the case as it is, and on the case as played with, on as many futures.
+
+    `kept` is the package advised before, valued as the case is played with.
+    """
 
     before: Advice
     after: Advice
+    kept: PackageAnswer
 
 
 def page() -> None:
@@ -99,8 +103,8 @@ def _keep(stated: Case, asked: tuple[Asked, ...]) -> None:
 def _answered(case: Case, changed: Case) -> None:
     reply = waiting.asked(
         ("owner", cached.content(case), cached.content(changed)),
-        partial(_pair, case, changed, cached.preview),
-        partial(_pair, case, changed, cached.advice),
+        partial(_pair, case, changed, few=True),
+        partial(_pair, case, changed, few=False),
     )
     pair: Pair | None = reply.answer
     waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
@@ -115,11 +119,16 @@ def _answered(case: Case, changed: Case) -> None:
     _grounds(changed, pair.after, figures)
     if not reply.alive:
         turning_view.draw(changed, figures)
+        ranges_view.draw(changed, figures)
 
 
-def _pair(case: Case, changed: Case, advise: cached.Advise, told: Progress) -> Pair:
+def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
+    advise = cached.preview if few else cached.advice
     before = advise(case, lambda share: told(share / 2))
-    return Pair(before, advise(changed, lambda share: told(0.5 + share / 2)))
+    after = advise(changed, lambda share: told(0.5 + share / 2))
+    if before.advised.options == after.advised.options:
+        return Pair(before, after, after.advised)
+    return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
 
 
 def _last_verdicts(key: str, advice: Advice) -> Mapping[str, str]:
@@ -141,6 +150,15 @@ def _headline(case: Case, pair: Pair, figures: Figures, *, final: bool) -> None:
     gap.metric(
         "Against the case as it is", figures.amount(after.advised.npc - pair.before.advised.npc)
     )
+    show.show(Paragraph(keeping(pair, figures)))
+
+
+def keeping(pair: Pair, figures: Figures) -> str:
+    """What ordering as advised on the case as it is would cost if it came as played with."""
+    if pair.kept.options == pair.after.advised.options:
+        return "The package advised on the case as it is stays the best."
+    dearer = figures.amount(pair.kept.npc - pair.after.advised.npc)
+    return f"Ordering as advised on the case as it is would then cost {dearer} more."
 
 
 def turned_table(case: Case, pair: Pair, figures: Figures, last: Mapping[str, str]) -> Table:

@@ -34,6 +34,7 @@ table.facts .why td { border-bottom: 1px solid color-mix(in srgb, currentColor 1
 table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
 table.facts td.figure { white-space: nowrap; }
 .table-frame { overflow-x: auto; }
+[data-testid="stMainBlockContainer"] { padding-top: 4rem; }
 [data-testid="stCheckbox"] label p { white-space: normal; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
   color: inherit; opacity: 0.9; }

@@ -247,7 +247,9 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
 def _bars_of(rows: Rows) -> Any:
     order = list(dict.fromkeys(str(row["figure"]) for row in rows))
     axis = alt.Axis(labelLimit=320)
-    return alt.Chart(inline(rows)).encode(y=alt.Y("figure:N", sort=order, title=None, axis=axis))
+    return alt.Chart(inline(rows)).encode(
+        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=axis)
+    )
 
 
 def _told(rows: Rows, side: str, here: float) -> Any:

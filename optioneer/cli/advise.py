@@ -104,6 +104,7 @@ def advise(
     precision: Aimed = None,
     risk: Risk = "mean",
     weight: Weight = None,
+    time_limit: shell.TimeLimit = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
@@ -114,20 +115,29 @@ def advise(
     cautious = _weight(
         risk, weight, mean_only={"--break-even": break_even, "--precision": precision is not None}
     )
-    ask = _asking(cautious, precision, break_even=break_even, prove=proof)
+    ask = _asking(cautious, precision, time_limit, break_even=break_even, prove=proof)
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)
     with progress_bar("Weighing the packages") as progress:
         answer = ask(read, budget=budget, progress=progress)
     figures = shell.figures(read.machine.currency)
     # all paid at the order is weighed by the average alone
-    extra = on_paying(read, answer, figures, compare=plan is not None and cautious is None)
+    compare = plan is not None and cautious is None
+    extra = on_paying(read, answer, figures, compare=compare, seconds=time_limit)
     shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 
 def _asking(
-    cautious: float | None, precision: str | None, *, break_even: bool, prove: bool
+    cautious: float | None,
+    precision: str | None,
+    seconds: float | None,
+    *,
+    break_even: bool,
+    prove: bool,
 ) -> "Callable[..., Advice]":
     """The question to put to the case."""
+    if seconds is not None and (cautious is not None or precision is not None):
+        other = "--risk cvar" if cautious is not None else "--precision"
+        raise RequestError(f"--time-limit ends searches, and {other} makes none: leave one out.")
     if cautious is not None:
         from optioneer.study.cautious import cautious_advice
 
@@ -139,7 +149,7 @@ def _asking(
         return partial(precise_advice, aim=aim, break_even=break_even, prove=prove)
     from optioneer.study.advise import advice
 
-    return partial(advice, break_even=break_even, prove=prove)
+    return partial(advice, break_even=break_even, prove=prove, seconds=seconds)
 
 
 def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> float | None:

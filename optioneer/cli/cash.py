@@ -100,7 +100,12 @@ def counted_on(case: "Case", plan: str | None) -> "Case":
 
 
 def on_paying(
-    case: "Case", told: "Advice", figures: "Figures", *, compare: bool
+    case: "Case",
+    told: "Advice",
+    figures: "Figures",
+    *,
+    compare: bool,
+    seconds: float | None = None,
 ) -> "tuple[Part, ...]":
     """What the plan in use does to the advice; nothing when none is."""
     if case.paying is None or case.paying.use is None:
@@ -112,5 +117,7 @@ def on_paying(
     at_once = None
     if compare:
         with progress_bar("Weighing them again, all paid at the order") as progress:
-            at_once = advice(counting_on(case, None), budget=told.budget, progress=progress)
+            at_once = advice(
+                counting_on(case, None), budget=told.budget, seconds=seconds, progress=progress
+            )
     return way_of_paying(case, told, figures, factor=used_factor(case), at_once=at_once)

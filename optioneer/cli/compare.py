@@ -50,6 +50,7 @@ def compare(
         str | None,
         typer.Option("--currency", metavar="CODE", help="The common one; default: the first's."),
     ] = None,
+    time_limit: shell.TimeLimit = None,
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
@@ -67,7 +68,12 @@ def compare(
     read = [shell.read(case) for case in cases]
     with progress_bar("Weighing the packages") as progress:
         answer = comparison(
-            read, packages=package or (), growth=growth, exchange=exchange, progress=progress
+            read,
+            packages=package or (),
+            growth=growth,
+            exchange=exchange,
+            seconds=time_limit,
+            progress=progress,
         )
     pictures.draw(chart, partial(_chart, read, answer))
     figures = shell.figures(answer.currency)

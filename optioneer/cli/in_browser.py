@@ -1,5 +1,6 @@
 """`optioneer app`: the same answers in a browser on this machine."""
 
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated
 
@@ -7,6 +8,8 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.errors import RequestError
+
+NEEDED = ("streamlit", "altair")
 
 
 @shell.app.command("app")
@@ -28,10 +31,11 @@ def app(
     ] = True,
 ) -> None:
     """Open the app: the case, and pages for the buyer, the owner and the bookkeeper."""
-    try:
-        from optioneer.app.launch import serve
-    except ImportError as error:
-        raise RequestError("The app needs more: pip install 'optioneer[app]'.") from error
+    missing = [name for name in NEEDED if find_spec(name) is None]
+    if missing:
+        raise RequestError(f"The app needs {' and '.join(missing)}: pip install 'optioneer[app]'.")
     if case is not None and not case.is_dir():
         raise RequestError(f"{case}: there is no such folder.")
+    from optioneer.app.launch import serve
+
     serve(case, address=address, port=port, browser=browser)

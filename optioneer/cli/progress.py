@@ -1,6 +1,8 @@
 """A bar on standard error for work that lasts."""
 
 import contextlib
+import ctypes
+import os
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -8,10 +10,50 @@ from collections.abc import Callable, Iterator
 PATIENCE = 1.0
 """Work that lasts longer than this gets a progress bar [s]."""
 
+OUTPUT, ERRORS = 1, 2
+"""File descriptors of standard output and standard error."""
+
 
 @contextlib.contextmanager
 def progress_bar(doing: str) -> "Iterator[Callable[[float], None]]":
-    """A callback that moves a bar on standard error, shown once the work has lasted a while."""
+    """A callback that moves a bar on standard error, shown once the work has lasted a while.
+
+    Meanwhile standard output is kept for the answer.
+    """
+    with _output_kept(), _bar(doing) as moved:
+        yield moved
+
+
+@contextlib.contextmanager
+def _output_kept() -> Iterator[None]:
+    """What libraries written in C print meanwhile goes to standard error.
+
+    Solvers print lines to file descriptor 1 now and then, past Python; JSON there must stay JSON.
+    """
+    sys.stdout.flush()
+    try:
+        os.fstat(ERRORS)
+        answer = os.dup(OUTPUT)
+    except OSError:  # one of them is closed: nothing to keep
+        yield
+        return
+    try:
+        os.dup2(ERRORS, OUTPUT)
+        yield
+    finally:
+        _flush_libraries()
+        os.dup2(answer, OUTPUT)
+        os.close(answer)
+
+
+def _flush_libraries() -> None:
+    """Have what C libraries still hold back written while it goes to standard error."""
+    library = "msvcrt" if sys.platform == "win32" else None
+    ctypes.CDLL(library).fflush(None)
+
+
+@contextlib.contextmanager
+def _bar(doing: str) -> "Iterator[Callable[[float], None]]":
     if not sys.stderr.isatty():
         yield lambda _: None
         return

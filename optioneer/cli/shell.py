@@ -118,6 +118,15 @@ Seed = Annotated[
         "--seed", metavar="S", parser=_integer, help="Seed of the draws, instead of the case's."
     ),
 ]
+TimeLimit = Annotated[
+    float | None,
+    typer.Option(
+        "--time-limit",
+        metavar="SECONDS",
+        help="Most that a search may take where too many options are tied together to value "
+        "every package; Ctrl-C ends it too. What it has found by then is the answer.",
+    ),
+]
 Budget = Annotated[
     float | None,
     typer.Option(

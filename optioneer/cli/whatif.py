@@ -35,6 +35,7 @@ def whatif(
         Changes, _changes("discount-rate", "R", "Set the discount rate, e.g. 0.07.")
     ] = None,
     budget: shell.Budget = None,
+    time_limit: shell.TimeLimit = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
@@ -48,7 +49,7 @@ def whatif(
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = shell.read(case)
     with progress_bar("Weighing the packages twice") as progress:
-        answer = what_if(read, asked, budget=budget, progress=progress)
+        answer = what_if(read, asked, budget=budget, seconds=time_limit, progress=progress)
     shell.hand_over(
         answer, json, lambda: what_if_page(read, answer, shell.figures(answer.currency))
     )
@@ -68,6 +69,7 @@ def turning(
     high: Annotated[End, typer.Option("--to", metavar="VALUE", help="Last value.")] = None,
     steps: Annotated[int, typer.Option(help="How many values are looked at.")] = 9,
     budget: shell.Budget = None,
+    time_limit: shell.TimeLimit = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Say where along a range of one figure each verdict turns."""
@@ -83,7 +85,9 @@ def turning(
     read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)
     with progress_bar("Weighing the packages at each value") as progress:
-        answer = turns_along(read, figure, values, budget=budget, progress=progress)
+        answer = turns_along(
+            read, figure, values, budget=budget, seconds=time_limit, progress=progress
+        )
     shell.hand_over(
         answer, json, lambda: turning_page(read, answer, shell.figures(answer.currency))
     )

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 
@@ -18,13 +19,21 @@ def workbook(
     new: Annotated[  # noqa: FBT002 - the signature is typer's
         bool, typer.Option("--new", help="Blank sheets for a new case, instead of CASE.")
     ] = False,
+    results: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--results", help="The answers instead: figures, formulas and charts."),
+    ] = False,
 ) -> None:
-    """Write a case as a workbook to fill in, or blank sheets for a new one."""
+    """Write a case as a workbook to fill in, blank sheets for a new one, or the results."""
     from optioneer.reports.entry_workbook import entry_workbook
 
     _must_be_workbook(out)
-    if new == (case is not None):
+    if new == (case is not None) or (new and results):
         raise RequestError("workbook: name a CASE, or ask for blank sheets with --new.")
+    if case is not None and results:
+        _write(out, _results(case))
+        typer.echo(f"{out}: the results; change the inputs in the case, not there.")
+        return
     read = None
     if case is not None:
         from optioneer.files.read import read_case
@@ -32,6 +41,32 @@ def workbook(
         read = read_case(case)
     _write(out, entry_workbook(read))
     typer.echo(f"{out}: fill it in, then: optioneer take-in {out} DIR")
+
+
+def _results(folder: Path) -> bytes:
+    from optioneer import __version__
+    from optioneer.reports.results_workbook import Results, results_workbook
+    from optioneer.study.advise import advice_on
+    from optioneer.study.cash import cash
+    from optioneer.study.likeliest_account import likeliest_account
+    from optioneer.study.ordered import advised_package
+    from optioneer.study.quote import quote_lines
+    from optioneer.study.site_works import site_works
+
+    case = shell.read(folder)
+    with progress_bar("Weighing the packages") as progress:
+        ordered, found = advised_package(case, progress=progress)
+    ways = case.paying is not None and case.paying.plan
+    return results_workbook(
+        Results(
+            case=case,
+            advice=advice_on(found),
+            lines=quote_lines(case, ordered),
+            account=likeliest_account(found, ordered),
+            cash=cash(case, ordered, works=site_works(case, ordered)) if ways else None,
+            version=__version__,
+        )
+    )
 
 
 def _must_be_workbook(out: Path) -> None:

@@ -25,7 +25,9 @@ MOST_RATIO, SMALL = 200, 1_000_000
 
 MOST_SHEETS = 40
 MOST_ROWS, MOST_COLUMNS = 5000, 64
-MOST_ROWS_IN_ALL = 25_000
+MOST_ROWS_IN_ALL, MOST_BLANK = 6_000, 25_000
+"""Rows with anything in them, and rows without, of all sheets together."""
+
 MOST_LETTERS = 5000
 """Longest text of a cell."""
 
@@ -149,13 +151,13 @@ def _read(data: bytes, name: str, *, values: bool) -> dict[str, _Raw]:
 def _all_rows(sheets: Sequence[Any], name: str) -> dict[str, _Raw]:
     """The rows of all sheets: one row and column more than are taken, so that more can be told."""
     found: dict[str, _Raw] = {}
-    count = 0
+    filled = blank = 0
     for sheet in sheets:
         rows: list[list[tuple[Any, str]]] = []
         for row in sheet.iter_rows(max_row=MOST_ROWS + 1, max_col=MOST_COLUMNS + 1):
             rows.append(_cells(row))
-            count += 1
-            if count > MOST_ROWS_IN_ALL:
+            filled, blank = filled + bool(rows[-1]), blank + (not rows[-1])
+            if filled > MOST_ROWS_IN_ALL or blank > MOST_BLANK:
                 refuse(name, f"has more than {MOST_ROWS_IN_ALL:,} rows in all", "Split it.")
         while rows and not rows[-1]:
             rows.pop()

@@ -100,7 +100,7 @@ def _in_order(faults: Sequence[Fault]) -> list[Fault]:
 
 def _note_sheets(book: Book) -> None:
     """Note what is wrong with the sheets as such."""
-    if not set(ORDER) & book.sheets.keys():
+    if not {FORMS[0].name, FORMS[1].name} & book.sheets.keys():
         names = ", ".join(f"'{shown(name)}'" for name in list(book.sheets)[:3])
         allowed = "Make one with: optioneer workbook --new --out FILE."
         refuse(book.name, f"is no entry workbook: it has the sheets {names}", allowed)

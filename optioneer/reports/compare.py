@@ -7,6 +7,7 @@ from optioneer.model.catalogue import Option
 from optioneer.reports.cautions import cautions
 from optioneer.reports.money import Figures
 from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.summary import BEST_FOUND
 from optioneer.study.compare_answers import Compared, Comparison, Quote, Served
 
 KNOWN = {"advised": "Advice", "base": "Standard"}
@@ -44,6 +45,7 @@ def compare_page(cases: Sequence[Case], answer: Comparison, figures: Figures) ->
         _work(known, answer, figures),
         *(part for quote in answer.quotes for part in _options(known, answer, quote)),
         *_to_know(known, answer),
+        *((Paragraph(BEST_FOUND),) if answer.searched else ()),
         Bullets("Before you sign", cautions(known[answer.growth])),
     )
 

@@ -1,5 +1,6 @@
 """The entry workbook: a case as sheets that people fill in, with drop-downs, units and notes."""
 
+import math
 from collections.abc import Sequence
 from datetime import date
 from functools import cached_property
@@ -37,6 +38,9 @@ FIRST_ROW = HEAD_ROW + 1 + len(MARKS)
 
 VALUE = FORM_HEADS.index("value")
 _WIDE, _NARROW, _MARK, _TEXT = 26, 13, 9, 70
+_LINE, _MEANING = 15, 80
+"""Height of a line of the guide [points]; characters in a line of meanings."""
+
 _LONGEST_MESSAGE, _LONGEST_TITLE = 255, 32
 """What a spreadsheet takes as input message and its title [characters]."""
 
@@ -167,6 +171,7 @@ class _Entry:
             cells = (name, column.heading, column.unit, blank_means(column), example(column))
             for position, cell in enumerate((*cells, column.meaning)):
                 put(sheet, row, position, cell, self.wrapped)
+            sheet.set_row(row, _LINE * math.ceil(max(1, len(column.meaning)) / _MEANING))
         for position, width in enumerate((16, 24, 14, 24, 24, 90)):
             sheet.set_column(position, position, width)
         sheet.repeat_rows(top)

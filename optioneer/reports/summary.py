@@ -5,10 +5,19 @@ from collections import Counter
 from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.order import credited, ordered
-from optioneer.study.answers import Advice, PackageAnswer
+from optioneer.study.answers import Advice, PackageAnswer, SearchAnswer
 
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""
+
+A_LOT = 1e9
+"""Numbers from here on are told by their power of ten."""
+
+BEST_FOUND = (
+    "Too many packages hang together to value them all: what is told is the best that a search "
+    "found. Ask `optioneer advise` how far from the best of all that can be."
+)
+"""What answers say that tell no gap."""
 
 
 def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
@@ -17,6 +26,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
         (what_to_order(case, advice, figures),),
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
+        (searched(advice, figures),),
         (how_many(advice, figures),),
     )
     texts = (" ".join(filter(None, sentences)) for sentences in paragraphs)
@@ -103,6 +113,47 @@ def proven(advice: Advice, figures: Figures) -> str:
         f"nobody who cannot see ahead could average below {figures.amount(proof.bound)}, whatever "
         "they order and however they time retrofits; the advice is within "
         f"{figures.spread(proof.gap, proof.gap_se)} of that{part}. "
+    )
+
+
+def searched(advice: Advice, figures: Figures) -> str:
+    """How a search among too many packages went, and how far from the best it can have ended."""
+    search = advice.search
+    if search is None:
+        return ""
+    early = {"time": " before the time was up", "interrupt": " before Ctrl-C", None: ""}
+    went = (
+        f"{search.slots} slots hang together and make about {_many(search.packages, figures)} "
+        f"packages, too many to value them all: {figures.number(search.looked_at)} were compared "
+        f"and {figures.number(search.kept)} of them valued in full{early[search.stopped]}. What "
+        "choosing otherwise costs, and the best for each budget, is told of these."
+    )
+    return f"{went} {gap_of_search(search, figures)}"
+
+
+def _many(packages: float, figures: Figures) -> str:
+    """A number of packages, however large."""
+    if packages < A_LOT:
+        return figures.number(int(packages))
+    digits, _, power = f"{packages:.0e}".partition("e+")
+    return f"{digits} x 10^{int(power)}"
+
+
+def gap_of_search(search: SearchAnswer, figures: Figures) -> str:
+    """What any other package could save at most."""
+    if search.gap is None:
+        return "Nothing was proven of how far from the best the advice is: give it more time."
+    error = "" if search.gap_se is None else f" ± {figures.amount(search.gap_se)}"
+    sure = (
+        ""
+        if search.gap_at_most is None
+        else f" (with 95 % confidence at most {figures.amount(search.gap_at_most)})"
+    )
+    return (
+        "No other package, even with its retrofits timed by somebody who knows the future, could "
+        f"save more than {figures.amount(search.gap)}{error} on average{sure}: bounded by a "
+        f"mixed-integer programme on {search.batches} independent sets of {search.batch_futures} "
+        "futures."
     )
 
 

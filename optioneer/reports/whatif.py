@@ -4,6 +4,7 @@ from optioneer.model.case import Case
 from optioneer.reports.money import Figures
 from optioneer.reports.order import ordered
 from optioneer.reports.parts import Entries, Entry, Heading, Page, Paragraph, Table
+from optioneer.reports.summary import BEST_FOUND
 from optioneer.study.answers import Change, OptionTurns, Shift, Turn, Turning, Verdict, What, WhatIf
 
 MOST_MOVED = 6
@@ -29,6 +30,7 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
         Paragraph(_outcome(case, answer, len(turned), figures), strong=True),
         *((_turned(case, turned, figures),) if turned else ()),
         *_moved(case, answer, figures),
+        *_found(answer),
     )
 
 
@@ -48,7 +50,12 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
         *_turns(case, answer, figures),
         _orders(case, answer, figures),
         *_steady(case, answer),
+        *_found(answer),
     )
+
+
+def _found(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
+    return (Paragraph(BEST_FOUND),) if answer.searched else ()
 
 
 def _change(case: Case, change: Change, figures: Figures) -> str:

@@ -22,7 +22,10 @@ from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.cores import parallel
+from optioneer.study.effort import effort_of
+from optioneer.study.gap import search_answer
 from optioneer.study.information import information, perfect_information
+from optioneer.study.problem import must_be_swept
 from optioneer.study.proof import proof
 from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.cluster import lived
@@ -58,6 +61,7 @@ def advice(
     order_factor: float | None = None,
     break_even: bool = False,
     prove: bool = False,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Advice:
     """The advice on `case`.
@@ -75,6 +79,8 @@ def advice(
         Whether to search for break-evens too, which takes many times as long.
     prove
         Whether to prove how near the advice is to the best that anyone could do, too.
+    seconds
+        Most that the search may take where a cluster has too many packages [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -83,10 +89,13 @@ def advice(
     RequestError
         If no package can be had within the budget.
     TooLargeError
-        If a cluster of related slots is too large to be swept.
+        If break-evens are asked for and a cluster has too many packages for them.
     """
+    if break_even:
+        must_be_swept(case, "--break-even")
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
-    found = valued(case, order_factor=order_factor, progress=first)
+    effort = effort_of(seconds, budget)
+    found = valued(case, order_factor=order_factor, effort=effort, progress=first)
     return advice_with(
         found,
         advice_on(found, budget=budget),
@@ -104,8 +113,13 @@ def advice_with(
     prove: bool,
     progress: Progress | None = None,
 ) -> Advice:
-    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for."""
-    if prove:
+    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for.
+
+    After a search the answer has its gap already.
+    """
+    if break_even:
+        must_be_swept(found.case, "--break-even")
+    if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
         shown = proof(found, chosen, budget=answer.budget)
         answer = answer.model_copy(update={"proof": shown})
@@ -188,6 +202,7 @@ def _advice_on(
             ),
             frontier=_frontier_points(found),
             information=informed(found, chosen, budget=budget),
+            search=search_answer(found, chosen),
         )
 
 

@@ -124,6 +124,36 @@ class Information(Answer):
     )
 
 
+class SearchAnswer(Answer):
+    """How a search among too many packages went, and how far from the best it may have ended."""
+
+    slots: int = Field(description="Slots of the clusters that were searched.")
+    packages: float = Field(description="Packages that they make, about.")
+    looked_at: int = Field(description="Packages that were compared.")
+    kept: int = Field(
+        description="Packages that were valued on all futures; `otherwise`, the frontier and the "
+        "information are the best among these."
+    )
+    stopped: Literal["time", "interrupt"] | None = Field(
+        description="What ended the search before it was done, if anything did."
+    )
+    batches: int = Field(
+        description="Independent sets of futures on which a programme with the future known was "
+        "bounded from below."
+    )
+    batch_futures: int = Field(description="Futures in each set.")
+    gap: float | None = Field(
+        description="NPC of the advised package less that bound, on the same futures, averaged "
+        "over the sets [money]: no package saves more on average, whatever the policy. None "
+        "where nothing was proven."
+    )
+    gap_se: float | None = Field(description="Standard error of `gap`; none with a single set.")
+    gap_at_most: float | None = Field(
+        description="Upper end of the one-sided 95 % interval of the gap (Mak, Morton & Wood 1999)."
+    )
+    npc_at_least: float | None = Field(description="NPC of the advised package less `gap`.")
+
+
 class Turned(Answer):
     """A verdict that caution turns."""
 
@@ -202,6 +232,10 @@ class Advice(Answer):
     options: tuple[OptionAnswer, ...]
     frontier: tuple[FrontierPoint, ...]
     information: Information
+    search: SearchAnswer | None = Field(
+        default=None,
+        description="The search, where a cluster has too many packages to value them all.",
+    )
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
@@ -253,6 +287,11 @@ class WhatIf(Answer):
         "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
     )
     keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
+    searched: bool = Field(
+        default=False,
+        description="Whether packages were searched, where too many hang together to value them "
+        "all: what is told is then the best that was found.",
+    )
     options: tuple[Shift, ...]
 
 
@@ -298,5 +337,10 @@ class Turning(Answer):
     what: What
     name: str
     here: float = Field(description="The figure as in the case.")
+    searched: bool = Field(
+        default=False,
+        description="Whether packages were searched, where too many hang together to value them "
+        "all: what is told is then the best that was found.",
+    )
     points: tuple[Point, ...]
     options: tuple[OptionTurns, ...]

@@ -9,6 +9,7 @@ from optioneer.model.case import Case
 from optioneer.study.advise import OnAverage, advice_on, package_answer, verdicts
 from optioneer.study.answers import Advice, Caution, Turned
 from optioneer.study.best import best_package, price_limits
+from optioneer.study.problem import must_be_swept
 from optioneer.study.valued import Package, Progress, Valued, part_of, valued
 from optioneer.valuation.attitude import Attitude
 from optioneer.valuation.caution import Choice, Weighings
@@ -46,6 +47,7 @@ def cautious_advice(
     """
     if not 0.0 <= weight <= 1.0:
         raise RequestError(f"--weight {weight:g} is not allowed. Write a share, 0 to 1, e.g. 0.3.")
+    must_be_swept(case, "--risk cvar")
     found = valued(case, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
     chooser = Cautious(found, Attitude(weight), budget)
     answer = advice_on(found, budget=budget, chooser=chooser)

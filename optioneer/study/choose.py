@@ -37,7 +37,10 @@ def asked_package(case: Case, options: Sequence[str], without: Sequence[str]) ->
 
 
 def states_of(valued: Valued, package: Package) -> States:
-    """The state of each cluster that ordering `package` gives."""
+    """The state of each cluster that ordering `package` gives.
+
+    After a search the package must be among those valued, see `joined.with_package`.
+    """
     held = set(fitted(Orders(valued.case.catalogue), package))
     return tuple(
         next(

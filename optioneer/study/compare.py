@@ -17,6 +17,7 @@ from optioneer.study.choose import states_of
 from optioneer.study.common_growth import earned_by_machine, left_out, on_growth, untold
 from optioneer.study.common_growth import without_way as streams_without_way
 from optioneer.study.compare_answers import Compared, Comparison, Quote, Served
+from optioneer.study.effort import effort_of
 from optioneer.study.exchange import Exchange, in_currency, rates_for
 from optioneer.study.ordered import BASE, named_package, package_holding
 from optioneer.study.quote import contract_cents
@@ -44,6 +45,7 @@ def comparison(
     packages: Sequence[str] = (),
     growth: str | None = None,
     exchange: Exchange | None = None,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Comparison:
     """Packages of one case, or of several, on the same growth and the same futures.
@@ -60,6 +62,8 @@ def comparison(
         Name of the case whose growth, horizon and draws are used; none: the first.
     exchange
         The common currency and rates; none: that of the first case, the only one.
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -69,8 +73,6 @@ def comparison(
         A case is given twice, a name is unknown, a rate is missing, or too many are asked for.
     CaseError
         A case does not fit to the common growth.
-    TooLargeError
-        A cluster of related slots is too large to be swept.
     """
     _refuse_namesakes(cases)
     asked = _asked(cases, packages)
@@ -78,11 +80,13 @@ def comparison(
     told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
     common = _growth_of(told, growth or cases[0].name)
     entrants: list[_Entrant] = []
-    dated = []
+    dated, searched = [], False
     for place, case in enumerate(cases):
         part = part_of(progress, place / len(cases), (place + 1) / len(cases))
-        found = valued(on_growth(told[case.name], common), progress=part)
+        effort = effort_of(seconds, also=asked[case.name])
+        found = valued(on_growth(told[case.name], common), effort=effort, progress=part)
         dated.append(found.case)
+        searched |= bool(found.searches)
         entrants += _entrants(case, found, asked[case.name])
     if len(entrants) > MOST_COMPARED:
         raise RequestError(
@@ -99,6 +103,7 @@ def comparison(
         quotes=_quotes(cases, dated, rates=rates, common=common),
         streams=tuple(stream.id for stream in common.stream),
         packages=compared,
+        searched=searched,
         levels=LEVELS,
         edges=edges,
     )
@@ -191,8 +196,7 @@ def _serves(found: Valued, states: States) -> Iterator[Served]:
     shares = {k: (earned_by_machine(streams[k]),) * 2 for k, _ in found.problem.alone}
     for cost, state in zip(found.costs, states, strict=True):
         lattice = cost.lattice
-        part, there = lattice.reachable(state)
-        least = lattice.lost[there[part.valid]].min(axis=0, initial=1.0)
+        least = lattice.least_lost(state)
         for row, k in enumerate(lattice.streams):
             shares[int(k)] = (1.0 - float(lattice.lost[state, row]), 1.0 - float(least[row]))
     for k, stream in enumerate(streams):

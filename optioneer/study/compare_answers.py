@@ -71,5 +71,10 @@ class Comparison(Answer):
     quotes: tuple[Quote, ...]
     streams: tuple[str, ...] = Field(description="Ids of the streams of the common growth.")
     packages: tuple[Compared, ...] = Field(description="The cheapest over all futures first.")
+    searched: bool = Field(
+        default=False,
+        description="Whether packages were searched, where too many hang together to value them "
+        "all: what is told is then the best that was found.",
+    )
     levels: tuple[float, ...] = Field(description="Shares of futures below each quantile.")
     edges: tuple[float, ...] = Field(description="Bounds of equal steps of NPC [money].")

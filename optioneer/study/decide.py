@@ -12,6 +12,7 @@ from optioneer.study.answers import Advice
 from optioneer.study.cash import PlanLedger, cash
 from optioneer.study.choose import states_of
 from optioneer.study.fingerprint import fingerprint
+from optioneer.study.joined import with_package
 from optioneer.study.recorded import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.site_works import site_works
 from optioneer.study.valued import Progress, valued
@@ -53,7 +54,7 @@ def decision(
     CaseError
         A plan cannot be kept on these days or for this price.
     """
-    found = valued(case, progress=progress)
+    found = with_package(valued(case, progress=progress), package)
     advice = advice_on(found)
     answer = package_answer(found, package.id, states_of(found, package))
     return Sealed(

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.advise import advice_on
+from optioneer.study.advise import advice_on, advice_with
 from optioneer.study.answers import Advice
-from optioneer.study.breakeven import with_break_evens
 from optioneer.study.cash import CashStudy, PlanLedger, cash
 from optioneer.study.delays import DelayedPlan, delayed_plans
 from optioneer.study.expected import Band, bands, retrofit_payments
@@ -89,6 +88,7 @@ def dossier(
     *,
     budget: float | None = None,
     break_even: bool = False,
+    prove: bool = True,
     progress: Progress | None = None,
 ) -> Dossier:
     """The advice on a case with its money, its site and the questions it raises.
@@ -101,6 +101,8 @@ def dossier(
         Limit on the price of the package, if any [money].
     break_even
         Whether to search for what would turn each verdict, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do.
     progress
         Told how far the work is, 0..1.
 
@@ -115,9 +117,13 @@ def dossier(
     """
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
     found = valued(case, progress=first)
-    advice = advice_on(found, budget=budget)
-    if break_even:
-        advice = with_break_evens(found, advice, progress=part_of(progress, SHARE_OF_ADVICE, 1.0))
+    advice = advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
+    )
     package = package_holding(case, "advised", advice.advised.options)
     return Dossier(
         case=case,

@@ -12,6 +12,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.choose import states_of
 from optioneer.study.cores import parallel
+from optioneer.study.joined import with_package
 from optioneer.study.valued import Valued
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.journey import Journey
@@ -80,6 +81,7 @@ def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments
     package
         What is ordered.
     """
+    found = with_package(found, package)
     with parallel() as run:
         return tuple(
             payments

@@ -1,13 +1,22 @@
 """The single likeliest future, and the package that planning on it alone would order."""
 
+from dataclasses import replace
+
+import numpy as np
+
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream
 from optioneer.study.best import cheapest
-from optioneer.study.problem import problem_of
+from optioneer.study.problem import cluster_terms, problem_of
 from optioneer.study.valued import Package, Valued, world_of
+from optioneer.valuation.cluster import World
+from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.listed import Appraisal, Listed
 from optioneer.valuation.sweep import hindsight_cost
+from optioneer.valuation.terms import Terms
+from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
 LIKELY = 0.5
@@ -27,15 +36,32 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> Package:
     budget
         Limit on the price, if any [money].
     """
-    case = likeliest_case(found.case)
-    problem = problem_of(case, order_factor=found.problem.order_factor)
-    world = world_of(case, problem)
-    one = world.valued.block(0, 1)
+    world = likeliest_world(found.case, found.problem.order_factor)
+    sure = likeliest_case(found.case)
     costs = []
-    for lattice in problem.lattices:
-        view = View(lattice, world.timeline, world.growth, world.scores, one)
-        costs.append(hindsight_cost(view)[:, 0] + lattice.price)
+    for cluster, cost in enumerate(found.costs):
+        terms = cluster_terms(sure, cluster, order_factor=found.problem.order_factor)
+        costs.append(_foresight(world, terms, cost.lattice))
     return cheapest(found, costs, budget=budget)
+
+
+def likeliest_world(case: Case, order_factor: float) -> World:
+    """The likeliest future of `case`, alone."""
+    sure = likeliest_case(case)
+    world = world_of(sure, problem_of(sure, order_factor=order_factor))
+    return replace(world, valued=world.valued.block(0, 1))
+
+
+def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
+    """Cost of each state in the one future of `world`, shape (P,) [money]."""
+    if isinstance(valued, Listed):
+        look = Appraisal(terms, world, map)
+        worths = (look.worth(package, only="hindsight") for package in valued.packages)
+        return np.array([float(worth.hindsight[0]) for worth in worths])
+    lattice = terms.lattice
+    view = View(lattice, world.timeline, world.growth, world.scores, world.valued)
+    cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
+    return cost
 
 
 def likeliest_case(case: Case) -> Case:

@@ -88,13 +88,7 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
 
 
 def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
-    """The package that is advised, and the valued case it comes from.
-
-    Raises
-    ------
-    TooLargeError
-        A cluster of related slots is too large to be swept.
-    """
+    """The package that is advised, and the valued case it comes from."""
     found = valued(case, progress=progress)
     held = advice_on(found).advised.options
     return package_holding(case, "advised", held), found

@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.study.advise import CENT, advice_on, advice_with
 from optioneer.study.answers import Advice, Precision
 from optioneer.study.draws import with_draws
-from optioneer.study.problem import LARGEST_SWEEP, clusters, states_of
+from optioneer.study.problem import LARGEST_SWEEP, clusters, must_be_swept, states_of
 from optioneer.study.valued import Progress, Valued, part_of, valued
 
 MOST_FUTURES = 65536
@@ -83,6 +83,7 @@ def precise_advice(
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
+    must_be_swept(case, "--precision")
     found, answer, tries = _settled(case, aim, budget, order_factor, progress)
     how = Precision(
         asked=aim.share,

@@ -18,11 +18,14 @@ from optioneer.model.fact import Triangular
 from optioneer.model.scenario import lasting_periods
 from optioneer.study.factor import used_retrofit_factor
 from optioneer.valuation.futures import Growth
-from optioneer.valuation.lattice import Bools, Easing, Indices, Lattice, Target
+from optioneer.valuation.lattice import Easing, Lattice, Target
+from optioneer.valuation.listed import listed
+from optioneer.valuation.terms import Bundle, Terms, Way
 from optioneer.valuation.timeline import Floats, Timeline
 
 LARGEST_SWEEP = 2**25
-"""Packages x futures of one cluster that are held at once: 256 MiB of float64."""
+"""Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
+larger clusters are searched, not enumerated."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,7 @@ class Problem:
     options
         Ids of all options, sorted; their positions are the option indices of the lattices.
     lattices
-        One a cluster of related slots.
+        One a cluster of related slots; an empty list of packages where a cluster has too many.
     base_price
         Paid at the order whatever the package, order factor included [money].
     base_resale
@@ -73,9 +76,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(
-            _Cluster(case, slots, order_factor).lattice for slots in _fitting_clusters(case)
-        ),
+        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         order_factor=order_factor,
@@ -89,7 +90,12 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _Cluster(case, clusters(case)[cluster], order_factor).lattice
+    return _lattice(case, clusters(case)[cluster], order_factor)
+
+
+def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
+    """What the levels of one cluster cost and bring, in the order of `clusters`."""
+    return _Cluster(case, clusters(case)[cluster], order_factor).terms
 
 
 def timeline_of(case: Case) -> Timeline:
@@ -154,26 +160,40 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     )
 
 
-def _fitting_clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
-    """The clusters, if each may be swept.
+def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many."""
+    terms = _Cluster(case, tuple(slots), order_factor).terms
+    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
+        return listed(terms)
+    return terms.lattice
+
+
+def must_be_swept(case: Case, asked: str) -> None:
+    """Refuse what only clusters can have whose packages are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    asked
+        What is asked for.
 
     Raises
     ------
     TooLargeError
         If packages x futures of a cluster exceed `LARGEST_SWEEP`.
     """
-    found = clusters(case)
-    for slots in found:
+    for slots in clusters(case):
         states = states_of(slots)
         if states * case.growth.futures > LARGEST_SWEEP:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
-                f"{len(slots)} slots are tied together by shared work streams, requirements, "
-                f"exclusions, bundles, easing or named call-outs and make {states:,} packages; "
-                f"times {case.growth.futures:,} futures that is over the limit of "
-                f"{LARGEST_SWEEP:,}. Use fewer futures or untie some of them: {names}."
+                f"{asked} needs every package valued. {len(slots)} slots are tied together by "
+                "shared work streams, requirements, exclusions, bundles, easing or named "
+                f"call-outs and make {states:,} packages; times {case.growth.futures:,} futures "
+                f"that is over the limit of {LARGEST_SWEEP:,}. Use fewer futures or untie some of "
+                f"them: {names}."
             )
-    return found
 
 
 def states_of(slots: Sequence[Slot]) -> int:
@@ -219,13 +239,6 @@ class _Cluster:
         )
 
     @cached_property
-    def levels(self) -> tuple[Indices, ...]:
-        """Level of each slot in each state, one array of shape (P,) a slot."""
-        shape = tuple(len(levels) for levels in self.fitted)
-        grids = np.indices(shape, dtype=np.intp).reshape(len(shape), -1)
-        return tuple(grids)
-
-    @cached_property
     def place(self) -> dict[str, tuple[int, int]]:
         """Slot and level of each option."""
         return {
@@ -236,66 +249,62 @@ class _Cluster:
         }
 
     @cached_property
-    def holds(self) -> dict[str, Bools]:
-        """States that hold each option, shape (P,)."""
-        return {option: self.levels[axis] == level for option, (axis, level) in self.place.items()}
-
-    @cached_property
     def options(self) -> tuple[Option, ...]:
         """Options of the cluster."""
         return tuple(option for slot in self.slots for option in slot.options)
 
     @property
-    def lattice(self) -> Lattice:
-        """The lattice of the cluster."""
+    def terms(self) -> Terms:
+        """What the levels of the cluster cost and bring."""
         index = {option: i for i, option in enumerate(sorted(self.case.catalogue.by_id))}
         streams = self._streams()
-        return Lattice(
-            shape=tuple(len(levels) for levels in self.fitted),
+        facts = [self.case.growth.stream[k] for k in streams]
+        own = {option.option for option in self.options}
+        return Terms(
             names=tuple(slot.name for slot in self.slots),
             fitted=tuple(
                 tuple(-1 if option is None else index[option] for option in levels)
                 for levels in self.fitted
             ),
-            valid=self._valid(),
-            price=np.where(self._valid(), self.order_factor * self._price(), np.inf),
-            upkeep=self._summed(lambda option: option.upkeep_per_year),
-            resale=self._summed(lambda option: option.resale_share * option.price),
+            price=self._prices(),
+            upkeep=self._amounts(lambda option: option.upkeep_per_year),
+            resale=self._amounts(lambda option: option.resale_share * option.price),
+            requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
+            excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
+            bundles=tuple(
+                Bundle(tuple(index[o] for o in bundle.options), bundle.discount)
+                for bundle in self.case.bundles
+                if bundle.options[0] in own
+            ),
+            order_factor=self.order_factor,
             streams=np.array(streams, dtype=np.intp),
-            lost=self._lost(streams),
+            fallback=tuple(stream.fallback for stream in facts),
+            ways=tuple(
+                tuple(Way(tuple(index[o] for o in way.options), way.share) for way in stream.way)
+                for stream in facts
+            ),
             targets=tuple(self._targets(index)),
             visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
+            shared=frozenset(i for i, name in enumerate(self._visits()) if name == "default"),
         )
 
-    def _summed(self, amount: Callable[[Option], float]) -> Floats:
-        """`amount` added up over the options each state holds, shape (P,)."""
-        total = np.zeros(len(self.levels[0]))
-        for option in self.options:
-            total += amount(option) * self.holds[option.option]
-        return total
+    def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:
+        """`amount` of each level of each slot, 0 where it is empty."""
+        known = self.case.catalogue.by_id
+        return tuple(
+            tuple(0.0 if option is None else amount(known[option]) for option in levels)
+            for levels in self.fitted
+        )
 
-    def _valid(self) -> Bools:
-        """States that keep every requirement and exclusion, shape (P,)."""
-        valid = np.ones(len(self.levels[0]), dtype=bool)
-        for option in self.options:
-            held = self.holds[option.option]
-            for other in option.requires:
-                valid &= ~held | self.holds[other]
-            for other in option.excludes:
-                valid &= ~held | ~self.holds[other]
-        return valid
-
-    def _price(self) -> Floats:
-        """Paid beyond the base price, shape (P,): options, less bundles, less delete credits."""
-        price = self._summed(lambda option: 0.0 if option.standard else option.price)
-        for bundle in self.case.bundles:
-            if bundle.options[0] in self.place:
-                together = np.logical_and.reduce([self.holds[o] for o in bundle.options])
-                price -= bundle.discount * together
-        for axis, slot in enumerate(self.slots):
-            if slot.standard is not None and slot.standard.delete_credit is not None:
-                price -= slot.standard.delete_credit * (self.levels[axis] == 0)
-        return price
+    def _prices(self) -> tuple[tuple[float, ...], ...]:
+        """Paid for each level of each slot; a standard item left off brings its credit back."""
+        prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
+        standards = (slot.standard for slot in self.slots)
+        credit = (None if item is None else item.delete_credit for item in standards)
+        return tuple(
+            own if back is None else (own[0] - back, *own[1:])
+            for own, back in zip(prices, credit, strict=True)
+        )
 
     def _streams(self) -> list[int]:
         """Indices of the streams with a way among the options of this cluster."""
@@ -304,20 +313,6 @@ class _Cluster:
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
         ]
-
-    def _lost(self, streams: Sequence[int]) -> Floats:
-        """One less the best owned way's share or the fallback, shape (P, K)."""
-        lost = np.empty((len(self.levels[0]), len(streams)))
-        for row, k in enumerate(streams):
-            stream = self.case.growth.stream[k]
-            earned = np.full(len(lost), stream.fallback)
-            for way in stream.way:
-                owned = np.ones(len(lost), dtype=bool)
-                for option in way.options:
-                    owned &= self.holds[option]
-                np.maximum(earned, way.share * owned, out=earned)
-            lost[:, row] = 1.0 - earned
-        return lost
 
     def _visits(self) -> tuple[str, ...]:
         """Names of the call-outs that retrofits in this cluster use, sorted."""

@@ -11,6 +11,7 @@ import numpy as np
 from optioneer.valuation.cluster import lived
 from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.listed import Listed
 from optioneer.valuation.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.timeline import Floats
 
@@ -41,6 +42,7 @@ class SiteTerm:
         self._costs: dict[Package, Floats] = {}
         self._mosts: dict[tuple[int, int, int], float] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
+        self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
     @cached_property
     def steps(self) -> "tuple[SiteStep, ...]":
@@ -95,12 +97,25 @@ class SiteTerm:
         return total > step.levels[step.level(self._total(number, package))].room + 1e-9
 
     def _most(self, number: int, cluster: int, state: int) -> float:
-        """The most that retrofits of a cluster can add to a step's sum."""
+        """Most that retrofits from a state can make a cluster add to a step's sum."""
         key = number, cluster, state
         if key not in self._mosts:
-            part, states = self.found.costs[cluster].lattice.reachable(state)
-            self._mosts[key] = float(self.uses[number][cluster][states[part.valid]].max())
+            self._mosts[key] = self._most_of(number, cluster, state)
         return self._mosts[key]
+
+    def _most_of(self, number: int, cluster: int, state: int) -> float:
+        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        if not isinstance(lattice, Listed):
+            part, states = lattice.reachable(state)
+            return float(self.uses[number][cluster][states[part.valid]].max())
+        held = [{int(level)} for level in lattice.levels[:, state]]
+        for target in lattice.targets:
+            held[target.axis].add(target.level)
+        step = self.steps[number]
+        return sum(
+            max(step.counted(slot, _use(step, names, fitted[level])) for level in levels)
+            for slot, fitted, levels in zip(lattice.names, lattice.fitted, held, strict=True)
+        )
 
     def _later(self, number: int, package: "Package") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""
@@ -221,9 +236,20 @@ class SiteTerm:
         """Packages that differ in one cluster, dominated states left out."""
         rows = [*limits, *(Limit(uses, math.inf) for uses in self.uses)]
         for cluster, state in enumerate(package):
-            for other in undominated_states(means, rows, cluster):
+            for other in self._undominated(means, rows, cluster):
                 if other != state:
-                    yield (*package[:cluster], int(other), *package[cluster + 1 :])
+                    yield (*package[:cluster], other, *package[cluster + 1 :])
+
+    def _undominated(
+        self, means: Sequence[Floats], rows: Sequence[Limit], cluster: int
+    ) -> tuple[int, ...]:
+        """`undominated_states`, kept for the question that comes next: most clusters stay."""
+        seen, kept = self._kept.get(cluster, (None, ()))
+        if seen is not means[cluster] or len(rows) > len(self.uses):
+            kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
+            if len(rows) == len(self.uses) and means[cluster] is self.found.means[cluster]:
+                self._kept[cluster] = means[cluster], kept
+        return kept
 
     def _mean(self, means: Sequence[Floats], package: "Package") -> float:
         return sum(float(mean[state]) for mean, state in zip(means, package, strict=True))

@@ -11,6 +11,7 @@ from optioneer.study.answers import OptionAnswer, Verdict
 from optioneer.study.best import best_package
 from optioneer.study.draws import with_draws
 from optioneer.study.pieces import Pieces, pieces_of
+from optioneer.study.problem import must_be_swept
 from optioneer.study.sensitivity_answers import Stand
 from optioneer.study.valued import Package, Progress, Valued, valued
 from optioneer.valuation.lattice import Bools
@@ -137,6 +138,7 @@ def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> 
     """
     few = min(futures, case.growth.futures)
     with_draws(case, few)  # refused before anything is valued
+    must_be_swept(case, "Sensitivity")
     found = valued(case, progress=progress)
     package, told = best_package(found), advice_on(found).options
     pieces = pieces_of(with_draws(found.case, few))

@@ -6,6 +6,7 @@ from optioneer.model.case import Case
 from optioneer.study.advise import package_answer
 from optioneer.study.answers import PackageAnswer
 from optioneer.study.choose import asked_package, states_of
+from optioneer.study.effort import Effort
 from optioneer.study.valued import Progress, valued
 
 
@@ -37,9 +38,8 @@ def package_value(
     ------
     RequestError
         If a name is unknown or the options cannot be ordered together.
-    TooLargeError
-        If a cluster of related slots is too large to be swept.
     """
     package = asked_package(case, options, without)
-    found = valued(case, order_factor=order_factor, progress=progress)
+    effort = Effort(also=(package,), search=False)
+    found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
     return package_answer(found, package.id, states_of(found, package))

@@ -1,21 +1,28 @@
 """A case valued: every package of every cluster on the same futures."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.cores import parallel
 from optioneer.study.dated import dated
+from optioneer.study.effort import Effort, Heard
 from optioneer.study.factor import used_factor
 from optioneer.study.problem import Problem, problem_of
 from optioneer.study.site_term import SiteTerm
 from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.listed import Listed
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
+
+if TYPE_CHECKING:
+    from optioneer.study.large import Searched
 
 Progress = Callable[[float], None]
 """Called again and again with the share of the work that is done, 0..1.
@@ -38,6 +45,9 @@ FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
 On the mill-turn demo 2,048 instead of 4,096 cost 0.02 % of the decision-dependent part.
 """
 
+SWEPT = 0.1
+"""Part of the work that sweeping the other clusters is where one is searched."""
+
 Package = tuple[int, ...]
 """A package: one state a cluster."""
 
@@ -56,12 +66,15 @@ class Valued:
         The futures.
     costs
         One a cluster.
+    searches
+        By cluster, the searches in those that have too many packages to value them all.
     """
 
     case: Case
     problem: Problem
     world: World
     costs: tuple[ClusterCost, ...]
+    searches: "Mapping[int, Searched]" = field(default_factory=dict)
 
     @cached_property
     def constant(self) -> Floats:
@@ -96,7 +109,17 @@ class Valued:
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
-        return next(i for i, cost in enumerate(self.costs) if cost.lattice.holding(option).any())
+        return self._clusters[option]
+
+    @cached_property
+    def _clusters(self) -> dict[int, int]:
+        """The cluster of each option."""
+        return {
+            option: cluster
+            for cluster, cost in enumerate(self.costs)
+            for fitted in cost.lattice.fitted
+            for option in fitted
+        }
 
     def options(self, package: Package) -> tuple[str, ...]:
         """Ids of everything `package` holds, sorted."""
@@ -109,9 +132,14 @@ class Valued:
 
 
 def valued(
-    case: Case, *, order_factor: float | None = None, progress: Progress | None = None
+    case: Case,
+    *,
+    order_factor: float | None = None,
+    effort: Effort | None = None,
+    fewest_lessons: int = FEWEST_LESSONS,
+    progress: Progress | None = None,
 ) -> Valued:
-    """`case` with every package valued.
+    """`case` with every package valued, or the best that a search finds where they are too many.
 
     Parameters
     ----------
@@ -120,45 +148,68 @@ def valued(
     order_factor
         Present value of paying for the order, per unit of price; none: that of the plan which
         the case uses.
+    effort
+        What may be spent on clusters of related slots with too many packages to value them all.
+    fewest_lessons
+        Futures to learn from at least.
     progress
         Told how far the work is.
-
-    Raises
-    ------
-    TooLargeError
-        If a cluster of related slots has more packages x futures than can be swept.
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     problem = problem_of(case, order_factor=factor)
-    world = world_of(case, problem)
-    return Valued(case, problem, world, tuple(_costs(world, problem, progress)))
+    world = world_of(case, problem, fewest_lessons)
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    told = part_of(progress, 0.0, SWEPT) if large else progress
+    costs = _costs(world, problem.lattices, told)
+    searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
+    costs |= {cluster: one.cost for cluster, one in searches.items()}
+    return Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
 
 
-def _costs(world: World, problem: Problem, progress: Progress | None) -> list[ClusterCost]:
-    """What the packages of each cluster cost; the largest clusters are begun first."""
-    sizes = np.array([lattice.size for lattice in problem.lattices])
-    order = np.argsort(-sizes, kind="stable")
+def _costs(
+    world: World, lattices: Sequence[Lattice], progress: Progress | None
+) -> dict[int, ClusterCost]:
+    """What the packages of each cluster that has a lattice cost; the largest are begun first."""
+    sizes = {i: each.size for i, each in enumerate(lattices) if not isinstance(each, Listed)}
+    order = sorted(sizes, key=lambda i: -sizes[i])
     costs: dict[int, ClusterCost] = {}
 
     def told() -> None:
-        if progress is not None:
-            progress(float(sizes[list(costs)].sum() / sizes.sum()))
+        if progress is not None and sizes:
+            progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
 
     # Clusters side by side, as most have a single block; and the blocks of a large one.
     with parallel(told) as across, parallel() as within:
-        lattices = [problem.lattices[cluster] for cluster in order]
-        found = across(partial(cluster_cost, world, run=within), lattices)
+        found = across(partial(cluster_cost, world, run=within), [lattices[i] for i in order])
         for cluster, cost in zip(order, found, strict=True):
-            costs[int(cluster)] = cost
+            costs[cluster] = cost
             told()
-    return [costs[cluster] for cluster in range(len(sizes))]
+    return costs
 
 
-def world_of(case: Case, problem: Problem) -> World:
+def _searches(
+    case: Case, problem: Problem, world: World, effort: Effort, progress: Progress | None
+) -> "dict[int, Searched]":
+    """The clusters that have none, searched one after the other."""
+    from optioneer.study.large import LargeCluster  # noqa: PLC0415 - only where there is one
+
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    own = replace(effort, seconds=effort.seconds / max(len(large), 1))
+    found: dict[int, Searched] = {}
+    for number, cluster in enumerate(large):
+        told = part_of(progress, number / len(large), (number + 1) / len(large))
+        heard = Heard(told)
+        with parallel(heard.again) as run:
+            search = LargeCluster(case, problem, world, cluster, own, run, heard)
+            found[cluster] = search.searched()
+    return found
+
+
+def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS) -> World:
     """The futures of `case`: those to value on and those to learn from."""
     count = case.growth.futures
-    lessons = min(max(count // 2, FEWEST_LESSONS), MOST_LESSONS)
+    lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
     return World(
         timeline=problem.timeline,
         growth=problem.growth,

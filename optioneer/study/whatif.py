@@ -21,6 +21,9 @@ from optioneer.study.answers import (
 )
 from optioneer.study.best import best_package
 from optioneer.study.changes import Asked, Figure, figure_of, with_changes
+from optioneer.study.choose import states_of
+from optioneer.study.effort import effort_of
+from optioneer.study.ordered import package_holding
 from optioneer.study.valued import Progress, part_of, valued
 from optioneer.valuation.summary import standard_error
 
@@ -40,6 +43,7 @@ def what_if(
     asked: Sequence[Asked],
     *,
     budget: float | None = None,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> WhatIf:
     """The advice on `case` before and after changes, on the same draws.
@@ -52,6 +56,8 @@ def what_if(
         The changes.
     budget
         Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
@@ -61,14 +67,17 @@ def what_if(
         If a change cannot be made or no package can be had within the budget.
     CaseError
         If the changed case does not fit together.
-    TooLargeError
-        If a cluster of related slots is too large to be swept.
     """
     changed, changes = with_changes(case, asked)
-    old = valued(case, progress=part_of(progress, 0.0, 0.5))
-    new = valued(changed, progress=part_of(progress, 0.5, 1.0))
-    before, after = advice_on(old, budget=budget), advice_on(new, budget=budget)
-    kept = best_package(old, budget=budget)
+    effort = effort_of(seconds, budget)
+    old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
+    before = advice_on(old, budget=budget)
+    ordered = package_holding(case, "before", before.advised.options)
+    effort = effort_of(seconds, budget, also=(ordered,))
+    new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
+    after = advice_on(new, budget=budget)
+    # States have the same numbers in both, unless they are those that a search has kept.
+    kept = states_of(new, ordered) if new.searches else best_package(old, budget=budget)
     extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
     return WhatIf(
         case=case.name,
@@ -81,6 +90,7 @@ def what_if(
         after=after.advised,
         keeping_costs=float(extra.mean()),
         keeping_costs_se=standard_error(extra),
+        searched=bool(new.searches),
         options=tuple(
             _shift(first, second)
             for first, second in zip(before.options, after.options, strict=True)
@@ -106,6 +116,7 @@ def turning(
     values: Sequence[float],
     *,
     budget: float | None = None,
+    seconds: float | None = None,
     progress: Progress | None = None,
 ) -> Turning:
     """The advice on `case` at each of some values of one figure, on the same draws.
@@ -120,12 +131,14 @@ def turning(
         Rising.
     budget
         Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
     progress
         Told how far the work is, 0..1.
 
     Raises
     ------
-    RequestError, CaseError, TooLargeError
+    RequestError, CaseError
         As for `what_if`; all values are checked before any is valued.
     """
     here = figure_of(case, figure)
@@ -133,7 +146,8 @@ def turning(
     told = []
     for number, each in enumerate(changed):
         part = part_of(progress, number / len(values), (number + 1) / len(values))
-        told.append(advice_on(valued(each, progress=part), budget=budget))
+        found = valued(each, effort=effort_of(seconds, budget), progress=part)
+        told.append(advice_on(found, budget=budget))
     return Turning(
         case=case.name,
         currency=case.machine.currency,
@@ -143,6 +157,7 @@ def turning(
         what=figure.what,
         name=figure.name,
         here=here,
+        searched=any(advice.search is not None for advice in told),
         points=tuple(_point(at, advice) for at, advice in zip(values, told, strict=True)),
         options=tuple(
             _option_turns(values, answers)

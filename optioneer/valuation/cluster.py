@@ -1,6 +1,6 @@
 """Every package of one cluster valued on the same futures."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial, reduce
 from itertools import pairwise
@@ -88,6 +88,8 @@ class ClusterCost:
         Means over futures of the other two valuations, shape (P,) [money].
     best_hindsight
         Least cost over the packages with the future known, shape (N,) [money].
+    journeys
+        What the learned policy does with a state, where the states are no lattice.
     """
 
     lattice: Lattice
@@ -96,6 +98,7 @@ class ClusterCost:
     hindsight: Floats
     rule: Floats
     best_hindsight: Floats
+    journeys: Callable[[int], Journey] | None = None
 
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
@@ -161,6 +164,8 @@ def _fitting(run: Mapper, views: list[View]) -> Mapper:
 
 def lived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
     """What the learned policy does with `state` in every future."""
+    if cost.journeys is not None:
+        return cost.journeys(state)
     part, states = cost.lattice.reachable(state)
     start = int(np.flatnonzero(states == state)[0])
     policy = cost.policy.of(states)

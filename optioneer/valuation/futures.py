@@ -111,6 +111,17 @@ class Futures:
             shocks=self.shocks[:, start:stop],
         )
 
+    def every(self, step: int) -> "Futures":
+        """Every so many futures, as views."""
+        return Futures(
+            arrival=self.arrival[:, ::step],
+            level=self.level[:, ::step],
+            log_swing=tuple(x if x is None else x[:, ::step] for x in self.log_swing),
+            quantile=self.quantile[:, ::step],
+            drivers=self.drivers[:, ::step],
+            shocks=self.shocks[:, ::step],
+        )
+
     def arriving(self, growth: Growth, timeline: Timeline) -> "Futures":
         """The same draws under other chances, arrival years or nudges."""
         arrival = arrival_period(growth, timeline, self.drivers, self.shocks)

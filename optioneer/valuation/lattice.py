@@ -201,6 +201,16 @@ class Lattice:
                     mask |= self.levels[axis] == level
         return mask
 
+    def serving(self, rows: Indices) -> "Lattice":
+        """The same lattice with some of its streams only."""
+        return replace(self, streams=self.streams[rows], lost=self.lost[:, rows])
+
+    def least_lost(self, state: int) -> Floats:
+        """Share of each stream's margin that retrofits of `state` may still leave lost, (K,)."""
+        part, states = self.reachable(state)
+        least: Floats = self.lost[states[part.valid]].min(axis=0, initial=1.0)
+        return least
+
     def reachable(self, state: int) -> tuple["Lattice", Indices]:
         """The part of the lattice that retrofits can lead to from `state`, and its states here.
 

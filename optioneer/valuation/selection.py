@@ -72,12 +72,10 @@ def undominated_states(
     if len(states) > MOST_COMPARED:
         return states
     points = rows[:, states]
-    beaten = np.zeros(len(states), dtype=bool)
-    for place in range(len(states)):
-        better = np.all(points <= points[:, [place]], axis=0)
-        better[place] = False
-        beaten[place] = better.any()
-    return states[~beaten]
+    at_most = np.logical_and.reduce([row[:, None] <= row for row in points])
+    np.fill_diagonal(at_most, val=False)
+    kept: NDArray[np.intp] = states[~at_most.any(axis=0)]
+    return kept
 
 
 def _solved(

@@ -12,7 +12,13 @@ from optioneer.app.words import literal
 from optioneer.files.read import reading_of
 from optioneer.files.sheet_list import SHEETS
 from optioneer.files.sheets import rows
+from optioneer.reports.money import Figures
+from optioneer.reports.parts import Table
+from optioneer.reports.sensitivity import one_at_a_time_page
 from optioneer.study.advise import advice
+from optioneer.study.changes import Asked, Figure
+from optioneer.study.one_at_a_time import one_at_a_time
+from optioneer.study.whatif import what_if
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 
 HOSTILE = "<script>alert(1)</script> **bold** $x$ :red[no] [a](javascript:alert(1))"
@@ -160,6 +166,32 @@ def test_a_nudge_turns_a_verdict_and_going_back_takes_it_back() -> None:
     assert "against the case" in told
     test.button(key="reset").click().run()
     assert "No verdict turns" in texts_of(settled(test)) or "just now" in texts_of(test)
+    assert not test.exception
+
+
+def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says() -> None:
+    texts = small_mill()
+    case = reading_of("small-mill", texts).case
+    test = visit(owner_page, draft_of(texts))
+    assert "stays the best" in texts_of(test)
+    test.slider[0].set_value(2.0).run()
+    told = texts_of(settled(test)).replace("\\", "")
+    label = literal(test.slider[0].label).replace("\\", "")
+    driver = next(d for d in case.growth.driver if d.name == label)
+    asked = Asked(Figure("nudge", driver.id), 2.0)
+    costs = what_if(case, [asked]).keeping_costs
+    assert f"would then cost €{costs:,.0f} more" in told
+
+
+def test_every_figure_is_weighed_alone_when_asked_for() -> None:
+    texts = small_mill()
+    test = visit(owner_page, draft_of(texts))
+    test.toggle(key="ranges").set_value(True).run()
+    told = texts_of(settled(test)).replace("\\", "")
+    answer = one_at_a_time(reading_of("small-mill", texts).case)
+    page = one_at_a_time_page(reading_of("small-mill", texts).case, answer, Figures("EUR"))
+    (first,) = [part for part in page if isinstance(part, Table)][:1]
+    assert first.rows[0][0] in told
     assert not test.exception
 
 

@@ -38,8 +38,16 @@ class Asked:
         self.calls: list[tuple[Any, ...]] = []
 
     def advice(
-        self, case: Case, *, budget: float | None, break_even: bool, prove: bool, progress: Any
+        self,
+        case: Case,
+        *,
+        budget: float | None,
+        break_even: bool,
+        prove: bool,
+        progress: Any,
+        seconds: float | None = None,
     ) -> Advice:
+        assert seconds is None
         self.calls.append((case.growth.futures, case.growth.seed, budget))
         progress(1.0)
         answer = shop.advice_with_break_evens() if break_even else shop.advice()
@@ -57,8 +65,15 @@ class Asked:
         return shop.cautious_advice()
 
     def what_if(
-        self, case: Case, asked: Sequence[Wanted], *, budget: float | None, progress: Any
+        self,
+        case: Case,
+        asked: Sequence[Wanted],
+        *,
+        budget: float | None,
+        seconds: float | None,
+        progress: Any,
     ) -> WhatIf:
+        assert seconds is None
         assert case == shop.case()
         self.calls.append((*(f"{each.figure} {each.value:g}" for each in asked), budget))
         progress(1.0)
@@ -71,8 +86,10 @@ class Asked:
         values: Sequence[float],
         *,
         budget: float | None,
+        seconds: float | None,
         progress: Any,
     ) -> Turning:
+        assert seconds is None
         assert case == shop.case()
         self.calls.append((str(figure), tuple(values), budget))
         progress(1.0)
@@ -93,8 +110,10 @@ class Asked:
         packages: Sequence[str],
         growth: str | None,
         exchange: Exchange,
+        seconds: float | None,
         progress: Any,
     ) -> Comparison:
+        assert seconds is None
         self.calls.append(([case.name for case in cases], packages, growth, exchange))
         progress(1.0)
         return comparisons.comparison()

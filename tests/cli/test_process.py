@@ -12,7 +12,7 @@ FAKES = """
 import sys, time
 import tests.cli.test_commands as made
 sys.modules["optioneer.files.read"] = made.module("r", reading=made.reading)
-def advice(case, *, budget, break_even, prove, progress):
+def advice(case, *, budget, break_even, prove, seconds, progress):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
         progress(step / ({seconds} * 10))

@@ -115,3 +115,11 @@ def test_the_proposal_can_be_had_as_json(case: Path, quote: Path) -> None:
     told = json.loads(run("take-in", quote, "--into", case, "--json", "-").stdout)
     assert [line["after"] for line in told["placed"]] == [9876.5]
     assert [line["text"] for line in told["unplaced"]] == ["Coffee machine"]
+
+
+def test_the_results_go_out_as_a_workbook_with_formulas(case: Path, tmp_path: Path) -> None:
+    book = tmp_path / "results.xlsx"
+    done = run("workbook", case, "--results", "--out", book)
+    assert (done.exit_code, book.read_bytes()[:2]) == (0, b"PK"), done.output
+    refused = run("take-in", book, tmp_path / "other")
+    assert (refused.exit_code, "is no entry workbook" in refused.output) == (2, True)

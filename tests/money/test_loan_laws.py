@@ -80,7 +80,8 @@ def test_no_payment_falls_before_the_first_draw(loan: Terms) -> None:
 def test_a_dearer_loan_costs_more_interest(loan: Terms, more: float) -> None:
     dearer = replace(loan, rate=loan.rate + more)
     sums = [sum(row.interest for row in schedule(one, float)) for one in (loan, dearer)]
-    assert sums[0] < sums[1]
+    # Over a day that the convention does not count nothing is earned at any rate.
+    assert sums[0] < sums[1] or sums == [0.0, 0.0]
 
 
 def test_the_level_instalment_repays_when_nothing_is_rounded() -> None:

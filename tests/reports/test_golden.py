@@ -34,6 +34,9 @@ PAGES: dict[str, Callable[[], str]] = {
     "advice-proven.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.precise(shop.proven(shop.advice())), DOLLARS), width=100
     ),
+    "advice-searched.txt": lambda: terminal_text(
+        advice_page(shop.case(), shop.searched(shop.advice()), DOLLARS), width=100
+    ),
     "advice-german-figures.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice(budget=380_000.0), Figures("EUR", "de_DE"))
     ),

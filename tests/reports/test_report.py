@@ -51,14 +51,14 @@ def sheets(name: str) -> list[str]:
 
 
 @pytest.mark.parametrize("name", ["small-mill", "mill-turn"])
-def test_two_pagesdecide_and_the_appendix_begins_on_the_third(name: str) -> None:
+def test_two_sheets_decide_and_the_appendix_begins_on_the_third(name: str) -> None:
     first, second, third, *_ = sheets(name)
     assert "order now" in first
     assert "Road to first chips" in second
     assert third.startswith("Appendix A")
 
 
-def test_the_deciding_pagesanswer_every_question_of_the_owner() -> None:
+def test_the_deciding_sheets_answer_every_question_of_the_owner() -> None:
     shown = " ".join(sheets("small-mill")[:2])
     wanted = (
         "order now",

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
 from optioneer.model.machine import Bundle
-from optioneer.study.problem import clusters, problem_of
+from optioneer.study.problem import clusters, must_be_swept, problem_of
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 WORK = between(0.0, 1.0, 2.0)
@@ -150,7 +150,7 @@ def tangle(slots: int) -> Case:
 
 def test_a_cluster_over_the_limit_says_which_slots_tie_it() -> None:
     with pytest.raises(TooLargeError) as told:
-        problem_of(tangle(30))
+        must_be_swept(tangle(30), "--break-even")
     assert "30 slots are tied together" in str(told.value)
     assert "1,073,741,824 packages" in str(told.value)
     assert "option-00" in str(told.value)

@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from scipy.special import ndtri
 
 from optioneer.model.case import Case
 from optioneer.study.problem import problem_of
-from optioneer.valuation.beliefs import arrival_hazards
+from optioneer.valuation.beliefs import _Beliefs, arrival_hazards
 from optioneer.valuation.dual import Bounds, bounds, knot_means, knot_shares
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Policy
@@ -33,6 +33,17 @@ def bounds_of(found: Engine, lattice: Lattice, policy: Policy) -> Bounds:
     return bounds(found.view(lattice), policy, hazards)
 
 
+def tells_of_known_drivers(found: Engine) -> bool:
+    """Whether some hazards hang on drivers taken as known, which enumerated futures have not."""
+    world = found.world
+    for lattice in found.problem.lattices:
+        beliefs = _Beliefs(world.growth, world.timeline, world.valued, lattice.streams)
+        on = np.flatnonzero(world.growth.loadings[beliefs._order].any(axis=0))
+        if not set(on) <= set(beliefs.hidden):
+            return True
+    return False
+
+
 def check(case: Case) -> None:
     """Every combination of arrivals once, weighted by its exact chance: no sampling error."""
     found = engine(case, every_future(case, problem_of(case)))
@@ -51,6 +62,7 @@ def check(case: Case) -> None:
 def test_it_lies_below_the_best_policy_and_the_sums_added_have_expectation_zero(
     case: Case,
 ) -> None:
+    assume(not tells_of_known_drivers(engine(case, every_future(case, problem_of(case)))))
     check(case)
 
 
