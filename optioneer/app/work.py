@@ -12,6 +12,7 @@ from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from optioneer.app.memory import give_back
 from optioneer.errors import OptioneerError
 
 Progress = Callable[[float], None]
@@ -167,11 +168,14 @@ class Errand:
             return
         try:
             self._answer()
+        except (StoppedError, OptioneerError) as error:
+            self.error = error.with_traceback(None)  # it would hold all that was worked on
         except BaseException as error:  # noqa: BLE001 - handed to the page that asked, whole
             self.error = error
         finally:
             CORES.give_back()
             self._ended.set()
+            give_back()
 
     def _answer(self) -> None:
         for stage in self.stages:

@@ -1,12 +1,15 @@
 """Slow work beside the pages: one errand a session, the last wish wins, few at once."""
 
+import gc
 import threading
 import time
+import weakref
 from collections.abc import Callable
 
 import pytest
 
 from optioneer.app import work
+from optioneer.app.memory import give_back
 from optioneer.app.work import Bench, BusyError, Cores, Errand, Progress, StoppedError
 
 LONG = 10.0
@@ -161,3 +164,31 @@ def test_work_for_a_visitor_who_left_stops_and_is_begun_anew_when_they_return() 
     again = bench.ask("a", counted.stage(2))
     again.wait(LONG)
     assert again.answer == 2
+
+
+def test_what_a_stopped_errand_worked_on_is_let_go() -> None:
+    class Large:
+        pass
+
+    seen: list[weakref.ref[Large]] = []
+    begun = threading.Event()
+
+    def stage(told: Progress) -> None:
+        large = Large()
+        seen.append(weakref.ref(large))
+        begun.set()
+        while True:
+            time.sleep(0.005)
+            told(0.5)
+
+    errand = Bench().ask("a", stage)
+    assert begun.wait(LONG)
+    errand.stop()
+    errand.wait(LONG)
+    assert isinstance(errand.error, StoppedError)
+    gc.collect()
+    assert seen[0]() is None
+
+
+def test_memory_is_given_back_without_a_fault() -> None:
+    assert give_back() in {True, False}

@@ -6,7 +6,6 @@ Each talks to the server as a browser does, through the socket of the framework;
 import os
 import threading
 import time
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,7 +18,6 @@ from websockets.sync.client import ClientConnection, connect
 from optioneer.files.demos import demo_folders
 from optioneer.files.texts import folder_texts
 from tests.browser.machinery import Server, serving
-from tests.programs import needed
 
 SESSIONS = 8
 SECONDS = float(os.environ.get("OPTIONEER_LOAD_SECONDS", "120"))
