@@ -1,5 +1,7 @@
 """A grid of cells as a hand works it: pick a cell, Enter, type, Enter."""
 
+from contextlib import suppress
+
 from playwright.sync_api import Locator, Page, expect
 
 HEAD, ROW = 35, 35
@@ -34,7 +36,11 @@ def type_into(page: Page, row: int, column: int, text: str) -> None:
 
 
 def write(page: Page, row: int, column: int, text: str) -> None:
-    """Put a text into a cell."""
-    type_into(page, row, column, text)
-    page.keyboard.press("Enter")
-    expect(cell(page, row, column)).to_have_text(text)
+    """Put a text into a cell; once more where the grid was drawn anew under the hand."""
+    for _ in range(2):
+        type_into(page, row, column, text)
+        page.keyboard.press("Enter")
+        with suppress(AssertionError):
+            expect(cell(page, row, column)).to_have_text(text, timeout=5000)
+            return
+    raise AssertionError(f"'{text}' is not taken by the cell")
