@@ -140,8 +140,10 @@ def main() -> None:
     longest = 3 * (time.perf_counter() - started) / TIMED
     before, in_all = writer.state(folder), 0
     assert before == TIMED
-    for _ in range(count):
-        acknowledged = _killed(writer, folder, before + 1, chance.uniform(0, longest))
+    for number in range(count):
+        # Every second one is killed after its first write, however slow the machine is.
+        moment, written = chance.uniform(0, longest), number % 2 == 0
+        acknowledged = _killed(writer, folder, before + 1, moment=moment, written=written)
         after = writer.state(folder)
         last = before + acknowledged
         assert last <= after <= last + 1, f"{last} were acknowledged, {after} are there"
@@ -151,7 +153,7 @@ def main() -> None:
     sys.stdout.write(f"{in_all}\n")
 
 
-def _killed(writer: Writer, folder: Path, first: int, moment: float) -> int:
+def _killed(writer: Writer, folder: Path, first: int, *, moment: float, written: bool) -> int:
     """Writes that a child had acknowledged before it was killed."""
     reading, writing = os.pipe()
     child = os.fork()
@@ -159,12 +161,13 @@ def _killed(writer: Writer, folder: Path, first: int, moment: float) -> int:
         os.close(reading)
         _write_on(writer, folder, first, writing)
     os.close(writing)
+    seen = os.read(reading, 1) if written else b""
     time.sleep(moment)
     os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
     assert os.WIFSIGNALED(status), "the writer failed by itself"
     with os.fdopen(reading, "rb") as told:
-        return len(told.read())
+        return len(seen) + len(told.read())
 
 
 def _write_on(writer: Writer, folder: Path, number: int, tell: int) -> None:
