@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from typing import Protocol
 
 import numpy as np
@@ -21,7 +20,7 @@ from optioneer.study.answers import (
 from optioneer.study.best import best_package
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
-from optioneer.study.cores import parallel
+from optioneer.study.cores import by_size, parallel
 from optioneer.study.effort import effort_of
 from optioneer.study.gap import search_answer
 from optioneer.study.information import information, perfect_information
@@ -219,8 +218,12 @@ def verdicts(found: Valued, chosen: Package) -> dict[str, Verdict]:
 
 
 def _journeys(found: Valued, chosen: Package) -> tuple[Journey, ...]:
-    with parallel() as across:
-        return tuple(across(partial(lived, found.world, run=map), found.costs, chosen))
+    count = found.world.valued.count
+    with by_size() as run:
+        return tuple(
+            lived(found.world, cost, state, run(cost.lattice.size * count))
+            for cost, state in zip(found.costs, chosen, strict=True)
+        )
 
 
 def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:

@@ -6,6 +6,7 @@ from concurrent.futures import Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
 from functools import cache
 from threading import Event
+from time import monotonic
 from typing import Any
 
 from threadpoolctl import ThreadpoolController  # type: ignore[import-untyped]  # no stubs
@@ -14,6 +15,14 @@ from optioneer.valuation.policy import Mapper
 
 BEAT = 0.1
 """How often somebody who waits for results is asked whether to go on [s]."""
+
+
+WORTH_THREADS = 2**19
+"""States x futures from which on threads seldom wait for the interpreter's lock; on less they take
+longer than one after the other."""
+
+Size = Callable[[int], Mapper]
+"""The ``map`` for arrays of so many states x futures."""
 
 
 class _GivenUpError(Exception):
@@ -53,6 +62,34 @@ def parallel(beat: Callable[[], None] | None = None) -> Iterator[Mapper]:
             given_up.set()
             pool.shutdown(wait=False, cancel_futures=True)
             raise
+
+
+@contextmanager
+def by_size(beat: Callable[[], None] | None = None) -> Iterator[Size]:
+    """The ``map`` for each size of work: over all cores where that is worth it, else one by one.
+
+    Parameters
+    ----------
+    beat
+        As for `parallel`.
+    """
+    with parallel(beat) as threads:
+        alone = _one_by_one(beat)
+        yield lambda size: threads if size >= WORTH_THREADS else alone
+
+
+def _one_by_one(beat: Callable[[], None] | None) -> Mapper:
+    last = monotonic()
+
+    def mapper(work: Callable[..., Any], *items: Iterable[Any]) -> Iterator[Any]:
+        nonlocal last
+        for one in zip(*items, strict=False):
+            if beat is not None and monotonic() - last > BEAT:
+                last = monotonic()
+                beat()
+            yield work(*one)
+
+    return mapper
 
 
 @cache

@@ -11,7 +11,7 @@ from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.choose import states_of
-from optioneer.study.cores import parallel
+from optioneer.study.cores import by_size
 from optioneer.study.joined import with_package
 from optioneer.study.valued import Valued
 from optioneer.valuation.cluster import lived
@@ -82,12 +82,17 @@ def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments
         What is ordered.
     """
     found = with_package(found, package)
-    with parallel() as run:
+    count = found.world.valued.count
+    with by_size() as run:
         return tuple(
             payments
             for cost, state in zip(found.costs, states_of(found, package), strict=True)
             if cost.lattice.targets
-            for payments in _of_cluster(found, lived(found.world, cost, state, run), cost.lattice)
+            for payments in _of_cluster(
+                found,
+                lived(found.world, cost, state, run(cost.lattice.size * count)),
+                cost.lattice,
+            )
         )
 
 

@@ -1,16 +1,13 @@
 """How near the advice comes to the best that anyone could do who cannot see ahead."""
 
-from functools import partial
-
 import numpy as np
 
 from optioneer.study.answers import Proof
 from optioneer.study.best import least_package
-from optioneer.study.cores import parallel
+from optioneer.study.cores import by_size
 from optioneer.study.valued import Package, Valued, futures_of
-from optioneer.valuation.cluster import ClusterCost, World
+from optioneer.valuation.cluster import ClusterCost
 from optioneer.valuation.dual import Bounds, cluster_bounds
-from optioneer.valuation.futures import Futures
 from optioneer.valuation.summary import standard_error
 from optioneer.valuation.timeline import Floats
 
@@ -62,12 +59,13 @@ def proof(found: Valued, chosen: Package, *, budget: float | None = None) -> Pro
 
 def _bounds(found: Valued) -> tuple[Bounds, ...]:
     futures = futures_of(found.case, found.problem, PROVEN_ON, use=2)
-    with parallel() as across:
-        return tuple(across(partial(_bound, found.world, futures), found.costs))
-
-
-def _bound(world: World, futures: Futures, cost: ClusterCost) -> Bounds:
-    return cluster_bounds(world, cost.lattice, cost.policy, futures, map)
+    with by_size() as run:
+        return tuple(
+            cluster_bounds(
+                found.world, cost.lattice, cost.policy, futures, run(cost.lattice.size * PROVEN_ON)
+            )
+            for cost in found.costs
+        )
 
 
 def _with_price(cost: ClusterCost, after: Floats) -> Floats:

@@ -8,7 +8,8 @@ sold, so that the level owned is that of the largest sum ever fitted.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
@@ -100,7 +101,25 @@ def site_steps(case: Case) -> tuple[SiteStep, ...]:
     case
         A checked case; one without a site has no steps.
     """
-    found = (_step(case, gate) for gate in gates(case))
+    return _steps(_Asked(case))
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A case as far as its steps hang on it: the work that may turn up does not matter."""
+
+    case: Case = field(compare=False)
+    key: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        facts = self.case.model_dump_json(exclude={"growth"})
+        object.__setattr__(self, "key", f"{facts}{self.case.growth.discount_rate!r}")
+
+
+@lru_cache(maxsize=8)
+def _steps(asked: _Asked) -> tuple[SiteStep, ...]:
+    """Kept, because a slider asks again and again."""
+    found = (_step(asked.case, gate) for gate in gates(asked.case))
     return tuple(step for step in found if step is not None)
 
 

@@ -2,13 +2,13 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cores import parallel
+from optioneer.study.cores import by_size, parallel
 from optioneer.study.dated import dated
 from optioneer.study.effort import Effort, Heard
 from optioneer.study.factor import used_factor
@@ -179,11 +179,9 @@ def _costs(
         if progress is not None and sizes:
             progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
 
-    # Clusters side by side, as most have a single block; and the blocks of a large one.
-    with parallel(told) as across, parallel() as within:
-        found = across(partial(cluster_cost, world, run=within), [lattices[i] for i in order])
-        for cluster, cost in zip(order, found, strict=True):
-            costs[cluster] = cost
+    with by_size(told) as run:
+        for i in order:
+            costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
             told()
     return costs
 
