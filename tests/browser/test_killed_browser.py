@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Playwright, expect
 
-from optioneer.app.drafts import Draft
+from tests.app.visits import small_mill
 from tests.browser import grids
-from tests.browser.machinery import PATIENCE, QUIET, Server
+from tests.browser.machinery import PATIENCE, QUIET, Server, serving
 from tests.browser.visits import visit_of
 from tests.programs import needed
 
@@ -63,17 +64,29 @@ def killable(profile: Path) -> Iterator[Killable]:
         browser.kill()
 
 
+@pytest.fixture
+def own_server(tmp_path: Path) -> Iterator[Server]:
+    """A server that has no drafts of other tests to offer."""
+    state = tmp_path / "state"
+    state.mkdir()
+    with serving(state) as served:
+        yield served
+
+
 def test_what_was_typed_before_a_browser_is_killed_is_offered_to_who_comes_back(
-    playwright: Playwright, server: Server, draft: Draft, tmp_path: Path
+    playwright: Playwright, own_server: Server, tmp_path: Path
 ) -> None:
-    with killable(tmp_path) as first:
+    server, profile = own_server, tmp_path / "profile"
+    profile.mkdir()
+    draft = server.draft("small-mill", small_mill(256))
+    with killable(profile) as first:
         visit = visit_of(playwright.chromium.connect_over_cdp(first.address()), server)
         visit.open("case", draft.id)
         grids.write(visit.page, BASE_PRICE, VALUE, "83456")
         visit.says("unsaved changes")
         grids.type_into(visit.page, MARGIN, VALUE, "5")  # still open when it happens
         first.kill()
-    with killable(tmp_path) as second:
+    with killable(profile) as second:
         again = visit_of(playwright.chromium.connect_over_cdp(second.address()), server)
         again.open()
         again.says("small-mill has changes that were never saved.")
