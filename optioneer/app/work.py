@@ -31,6 +31,10 @@ TICK = 0.02
 """How often something that waits looks up [s]."""
 
 
+PAUSE = 0.8
+"""How long a better answer is put off: a slider that is still moving then waits for nothing [s]."""
+
+
 class StoppedError(Exception):
     """Work that is no longer wanted."""
 
@@ -178,7 +182,9 @@ class Errand:
             give_back()
 
     def _answer(self) -> None:
-        for stage in self.stages:
+        for number, stage in enumerate(self.stages):
+            if number:
+                self._stop.wait(PAUSE)
             self._told(0.0)
             self.answers.append(stage(self._told))
 
