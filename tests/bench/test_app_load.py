@@ -27,8 +27,8 @@ THINKING = 2.0
 LONGEST = 5.0
 """Nobody may wait longer for the page to be drawn [s]."""
 
-MOST_GROWTH = 100.0
-"""What may stay in memory from the middle of the load to after it, while caches fill [MB]."""
+MOST_GROWTH = 50.0
+"""What may stay in memory from the middle of the load to after it [MB]."""
 
 SAMPLE = 5.0
 """How often memory is looked at [s]."""
