@@ -42,10 +42,10 @@ def arrived_by(growth: Growth, timeline: Timeline, periods: tuple[int, ...]) -> 
     bound = -ndtri(growth.chance * np.maximum(shares, 1e-300))
     covariance = growth.loadings @ growth.loadings.T + np.diag(growth.own**2)
     mean = growth.loadings @ growth.nudge
-    exact = multivariate_normal(
-        -mean, covariance, abseps=1e-7, releps=1e-7, maxpts=2_000_000, seed=7
+    found = multivariate_normal.cdf(
+        -bound, -mean, covariance, maxpts=2_000_000, abseps=1e-7, releps=1e-7
     )
-    return float(exact.cdf(-bound))
+    return float(found)
 
 
 def chance_of(growth: Growth, timeline: Timeline, spans: list[tuple[int, int]]) -> float:
