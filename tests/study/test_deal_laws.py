@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-import numpy_financial as npf
+import numpy_financial as npf  # type: ignore[import-untyped] # no stubs
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
