@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.ready import readiness
-from optioneer.study.site_answers import Readiness
-from tests.study.sites import case, transformer
+from optioneer.study.ready.answers import Readiness
+from optioneer.study.ready.ready import readiness
+from tests.study.ready.sites import case, transformer
 
 SCREW: dict[str, Any] = {
     "id": "screw",

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from optioneer.study.cash import PlanLedger, cash
-from optioneer.study.clock import clock_of
+from optioneer.study.cash.cash import PlanLedger, cash
+from optioneer.study.cash.dates import clock_of
 from tests.paying_cases import BANK, BARE, DATES, LEASE, STAGED, case
 
 PRICE = 312_000_00
@@ -80,7 +80,10 @@ def test_a_tax_year_that_starts_in_october_bears_a_quarter_of_its_first_year() -
         (date(2027, 12, 31), whole),
         (date(2028, 12, 31), whole),
     ]
-    assert saved(ledger)[-1] == (date(2036, 12, 31) if len(saved(ledger)) == 10 else date(2037, 12, 31), whole - part)  # noqa: E501
+    assert saved(ledger)[-1] == (
+        date(2036, 12, 31) if len(saved(ledger)) == 10 else date(2037, 12, 31),
+        whole - part,
+    )  # noqa: E501
 
 
 def test_a_tax_year_that_starts_in_july_bears_all_of_its_first_year() -> None:

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.ready import readiness
-from optioneer.study.site_answers import Purchase, Readiness
-from tests.study.sites import case, certain
+from optioneer.study.ready.answers import Purchase, Readiness
+from optioneer.study.ready.ready import readiness
+from tests.study.ready.sites import case, certain
 
 ITEMS: list[dict[str, Any]] = [
     {"id": k, "on": [k], "to": [f"{k}2"], "crew_hours": (8.0, 8.0, 8.0), "trades": trades}
