@@ -76,11 +76,15 @@ class Mutants:
 
     def pytest_configure(self) -> None:
         """Let hypothesis draw the same examples each time, and remember none."""
-        from hypothesis import HealthCheck, settings  # noqa: PLC0415 - after its pytest plugin
+        from hypothesis import HealthCheck, Phase, settings  # noqa: PLC0415 - after its plugin
 
-        slow = [HealthCheck.too_slow]
         settings.register_profile(
-            "mutants", derandomize=True, database=None, deadline=None, suppress_health_check=slow
+            "mutants",
+            derandomize=True,
+            database=None,
+            deadline=None,
+            phases=[Phase.explicit, Phase.generate],  # the smallest example is nobody's question
+            suppress_health_check=[HealthCheck.too_slow],
         )
         settings.load_profile("mutants")
 
