@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.when import milestones
 from optioneer.reports.attitude import caution_parts
 from optioneer.reports.cautions import cautions
 from optioneer.reports.learning import learning_table
@@ -13,6 +14,7 @@ from optioneer.reports.parts import Bullets, Heading, Page, Paragraph, Table
 from optioneer.reports.summary import summary
 from optioneer.reports.tables import frontier_table, packages_table, price_line, verdict_groups
 from optioneer.study.answers import Advice, PackageAnswer
+from optioneer.study.dated import CountedOn
 
 READING = (
     "The right column compares with the advice: what the other choice would cost over the "
@@ -86,14 +88,18 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
     return Table("", ("figure", figures.currency, "meaning"), rows, text_last=True)
 
 
-def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
-    """What was read from a case without faults."""
+def check_page(
+    case: Case, notices: Sequence[Fault], figures: Figures, *, counted: CountedOn
+) -> Page:
+    """What was read from a case without faults, and the dates that the advice counts on."""
     rows = (
         ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
         ("Options", _options(case)),
         ("Also read", _also(case)),
         ("Growth", _growth(case)),
-        ("Dates", _dates(case, figures)),
+        ("Paying", _paying(case)),
+        ("Site", _site(case)),
+        ("Dates", _dates(case, figures, counted)),
         ("Horizon", _horizon(case, figures)),
     )
     return (
@@ -135,11 +141,44 @@ def _growth(case: Case) -> str:
     return f"{streams}, {counted(len(case.growth.driver), 'driver')}"
 
 
-def _dates(case: Case, figures: Figures) -> str:
+def _paying(case: Case) -> str:
+    if case.paying is None:
+        return "nothing (no paying.toml): all is paid at the order"
+    ways, use = f"{counted(len(case.paying.plan), 'way')} of paying", case.paying.use
+    return f"{ways}; the advice counts on {'none of them' if use is None else use}"
+
+
+def _site(case: Case) -> str:
+    if case.site is None:
+        return "nothing (no site.toml): power, air and floor are left out"
+    site = case.site
+    counts = {
+        "supply": len(site.supply),
+        "trade": len(site.trade),
+        "item in the way": sum(item.moves for item in site.item),
+        "task of your own": len(site.task),
+    }
+    plural = {"supply": "supplies", "item in the way": "items in the way"}
+    plural |= {"task of your own": "tasks of your own", "trade": "trades"}
+    return ", ".join(f"{n} {word if n == 1 else plural[word]}" for word, n in counts.items())
+
+
+FROM = {
+    "stated": "as stated in machine.toml",
+    "weeks": "by the weeks in machine.toml",
+    "site": "by the site's tasks for the standard machine",
+}
+"""Where the day of first chips comes from, in words."""
+
+
+def _dates(case: Case, figures: Figures, on: CountedOn) -> str:
+    days = milestones(case.dates)
     lead = figures.number(case.dates.lead_years, 2)
+    missing = f"; at the earliest, missing: {', '.join(on.missing)}" if on.missing else ""
     return (
-        f"order {case.dates.order.isoformat()}, first chips "
-        f"{case.dates.first_chips_date.isoformat()}, {lead} years later"
+        f"order {days['order'].isoformat()}, machine shipped {days['shipped'].isoformat()}, "
+        f"first chips {case.dates.first_chips_date.isoformat()}, {lead} years after the order, "
+        f"{FROM[on.source]}{missing}"
     )
 
 

@@ -15,7 +15,8 @@ from optioneer.study.figures import site_figures
 from optioneer.study.gates import bought_supplies
 from optioneer.study.need import CODE, ELECTRICITY, SLAB, VESSEL, WAY
 from optioneer.study.needs import site_needs
-from optioneer.study.roadmap import Road
+from optioneer.study.reserve import reserved_for, reserves
+from optioneer.study.roadmap import Road, Runs
 from optioneer.study.site_answers import (
     Cause,
     Figure,
@@ -25,6 +26,7 @@ from optioneer.study.site_answers import (
     TaskDates,
 )
 from optioneer.study.spending import Line, bookings, spending
+from optioneer.study.undated import Undated, undated
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
@@ -146,8 +148,9 @@ def _answer(
 ) -> Readiness:
     lines, road = laid
     site, runs = road.site, road.runs
-    needs = site_needs(case, options)
-    figures = site_figures(case, options, bought_supplies(case, options))
+    supplies = bought_supplies(case, options)
+    needs, figures = site_needs(case, options), site_figures(case, options, supplies)
+    unknown = undated(case, options, supplies, road)
     wages = site.crew.cost_per_hour
     return Readiness(
         case=case.name,
@@ -166,24 +169,30 @@ def _answer(
         visits=road.moves.visits,
         crew_hours=road.moves.hours,
         crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
-        tasks=tuple(_task_dates(road, number) for number in range(len(road.steps))),
+        tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(site, road),
         delivery=road.planned_finish("delivery"),
-        ready_on_delivery_chance=float(runs.in_time.mean()),
-        first_chips=Percentiles(
-            p50=runs.first_chips_by(0.5),
-            p80=runs.first_chips_by(0.8),
-            p95=runs.first_chips_by(0.95),
-        ),
-        planned_first_chips=road.planned_first_chips,
-        late_causes=_causes(road),
+        undated=unknown.what,
+        reserve=tuple(reserves(case, options, supplies, road)),
+        reserved_for=reserved_for(case, options),
+        ready_on_delivery_chance=None if unknown.ready else float(runs.in_time.mean()),
+        first_chips=None if unknown.first_chips else _percentiles(runs),
+        planned_first_chips=None if unknown.first_chips else road.planned_first_chips,
+        late_causes=() if unknown.ready else _causes(road),
         cost_of_a_day=case.machine.margin_per_day,
-        expected_delay_cost=runs.mean_delay_days() * case.machine.margin_per_day,
+        expected_delay_cost=(
+            None if unknown.first_chips else runs.mean_delay_days() * case.machine.margin_per_day
+        ),
         missing=tuple(_missing(needs, figures, lines, road)),
         electrician=CHECKLIST,
         cautions=CAUTIONS,
     )
+
+
+def _percentiles(runs: Runs) -> Percentiles:
+    p50, p80, p95 = (runs.first_chips_by(share) for share in (0.5, 0.8, 0.95))
+    return Percentiles(p50=p50, p80=p80, p95=p95)
 
 
 def _causes(road: Road) -> tuple[Cause, ...]:
@@ -191,7 +200,7 @@ def _causes(road: Road) -> tuple[Cause, ...]:
     return tuple(Cause(task=task, share=share) for task, share in shares)
 
 
-def _task_dates(road: Road, number: int) -> TaskDates:
+def _task_dates(road: Road, number: int, unknown: Undated) -> TaskDates:
     step, early, late = road.steps[number], road.early, road.late
     booked = [b.book_by for b in bookings(road.site, road) if b.task == step.id and b.book_by]
     start, finish = road.start_date, road.finish_date
@@ -204,7 +213,8 @@ def _task_dates(road: Road, number: int) -> TaskDates:
         late_start=start(number, float(late.starts[number, 0])),
         late_finish=finish(number, float(late.finishes[number, 0])),
         float_days=float(road.floats[number]),
-        critical=bool(road.critical[number]),
+        critical=bool(road.critical[number]) and not unknown.first_chips,
+        undated=step.id in unknown.tasks,
         book_by=min(booked) if booked else ordered,
         planned_start=start(number, float(road.planned.starts[number, 0])),
         planned_finish=finish(number, float(road.planned.finishes[number, 0])),

@@ -132,6 +132,17 @@ def unpriced_kinds(case: Case) -> tuple[str, ...]:
     )
 
 
+def undated_kinds(case: Case) -> tuple[str, ...]:
+    """Kinds of supplies with a price that some package waits for, nobody knows how long."""
+    unpriced = unpriced_kinds(case)
+    return tuple(
+        gate.kind
+        for gate in gates(case)
+        if gate.kind not in unpriced
+        and any(s.lead_days is None for s in _reachable(case, gate) if s is not None)
+    )
+
+
 def site_cost(case: Case, options: Sequence[Option]) -> float:
     """What the site adds to the cost of a package at the order [money]."""
     held = [option.option for option in options]

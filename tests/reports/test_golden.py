@@ -10,6 +10,7 @@ from optioneer.reports.compare import compare_page
 from optioneer.reports.faults import fault_lines
 from optioneer.reports.money import Figures
 from optioneer.reports.pages import advice_page, check_page, package_page
+from optioneer.study.dated import counted_on_dates
 from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
 from optioneer.reports.terminal import in_encoding, terminal_text
 from optioneer.reports.whatif import turning_page, what_if_page
@@ -61,7 +62,9 @@ PAGES: dict[str, Callable[[], str]] = {
     "all-together.txt": lambda: terminal_text(
         all_together_page(shop.case(), sensitivities.all_together(), DOLLARS), width=80
     ),
-    "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
+    "check.txt": lambda: terminal_text(
+        check_page(shop.case(), [NOTICE], DOLLARS, counted=counted_on_dates(shop.case())), width=100
+    ),
     "faults.txt": lambda: (
         "\n".join(
             fault_lines(
