@@ -132,10 +132,10 @@ class Load(Fact):
     id: Key = Field(description="Key, unique among loads.")
     name: Name = Field(default="", description="What it is; default: its id.")
     kva: Kva = Field(description="Connected load [kVA].")
-    demand_factor: Annotated[float, Field(strict=True, gt=0, le=1)] = Field(
+    factor: Annotated[float, Field(strict=True, gt=0, le=1)] = Field(
         default=1.0,
-        description="Share of it drawn at its peak; groups of machine tools 0.30, lighting 0.75 by "
-        "a published table (UFC 3-501-01, Table 2), the largest single machine 1.",
+        description="Demand factor, the share of it drawn at its peak: the largest single machine "
+        "1, groups of machine tools 0.30, lighting 0.75 (UFC 3-501-01, Table 2).",
     )
 
 

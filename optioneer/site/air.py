@@ -20,7 +20,7 @@ STARTS_HP = (5.0, 7.5, 10, 15, 20, 25, 30, 40, 50)
 """Columns of `STARTS_PER_HOUR` [hp]."""
 
 
-def demand_l_min(present_l_min: float, added_l_min: float, *, leak_share: float) -> float:
+def drawn_l_min(present_l_min: float, added_l_min: float, *, leak_share: float) -> float:
     """Average demand once more is added [L/min]: present + added * (1 + leakage).
 
     References
@@ -31,7 +31,7 @@ def demand_l_min(present_l_min: float, added_l_min: float, *, leak_share: float)
 
 
 def addable_l_min(delivery_l_min: float, present_l_min: float, *, leak_share: float) -> float:
-    """What may be added to what is delivered [L/min]: `demand_l_min` solved for the added flow."""
+    """What may be added to what is delivered [L/min]: `drawn_l_min` solved for the added flow."""
     return (delivery_l_min - present_l_min) / (1 + leak_share)
 
 
@@ -53,10 +53,11 @@ def line_drop_bar(
 
     References
     ----------
-    Form and constant from memory; identical to dp [kPa] = 1.6e12 * q^1.85 * L / (d^5 * p) with q in
-    m3/s as printed at mgkscotland.co.uk, and 13 % above the form of engineeringtoolbox.com.
+    Form and constant from memory; the same as dp [kPa] = 1.6e12 * q^1.85 * L / (d^5 * p) with q in
+    m3/s and p in kPa, printed at mgkscotland.co.uk; 13 % above that of engineeringtoolbox.com.
     """
-    return 450 * (flow_l_min / 60) ** 1.85 * length_m / (bore_mm**5 * absolute_bar)
+    lost: float = 450 * (flow_l_min / 60) ** 1.85 * length_m / (bore_mm**5 * absolute_bar)
+    return lost
 
 
 def receiver_l(

@@ -209,7 +209,7 @@ def _air_gates(site: Site) -> Iterator[Gate | None]:
         # A compressor is added to those on hand, so its rating is what they lack.
         leak = site.air.leak_share
         rating = Rating(
-            lambda added: air.demand_l_min(present, added, leak_share=leak) - delivery,
+            lambda added: air.drawn_l_min(present, added, leak_share=leak) - delivery,
             lambda more: air.addable_l_min(delivery + more, present, leak_share=leak),
         )
         yield _gate(site, "compressor", "air_l_min", base=average, rating=rating, have=0.0)

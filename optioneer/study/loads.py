@@ -42,7 +42,7 @@ def least_ampacity(site: Site, options: Sequence[Option]) -> float | None:
 
 def listed_kva(site: Site) -> float | None:
     """Demand of the loads that are there, by demand factors and diversity [kVA]; none: no list."""
-    loads = [(load.kva, load.demand_factor) for load in site.load]
+    loads = [(load.kva, load.factor) for load in site.load]
     return power.group_kva(loads, site.shop.diversity) if loads else None
 
 
@@ -59,7 +59,7 @@ def air_drawn_l_min(site: Site, options: Sequence[Option]) -> float | None:
     if site.air.present_l_min is None or site.needs.air_l_min is None:
         return None
     added = site.needs.air_l_min + sum(option.air_l_min for option in options)
-    return air.demand_l_min(site.air.present_l_min, added, leak_share=site.air.leak_share)
+    return air.drawn_l_min(site.air.present_l_min, added, leak_share=site.air.leak_share)
 
 
 def line_flow_l_min(site: Site, options: Sequence[Option]) -> float | None:

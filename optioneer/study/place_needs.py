@@ -16,6 +16,11 @@ FOOT_M = 0.3048
 
 def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
     """Voltage drop of the run to the machine, and what its conductors must carry."""
+    yield _voltage_drop(site, options)
+    yield _conductor(site, options)
+
+
+def _voltage_drop(site: Site, options: Sequence[Option]) -> Need:
     shop = site.shop
     amps = supply_amps(site, load_kva(site, options))
     lost: float | None = None
@@ -28,7 +33,7 @@ def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
             phases=load_phases(site),
         )
         lost = 100 * volts / float(shop.supply_v or 1)
-    yield need(
+    return need(
         "voltage-drop",
         "voltage drop of the run",
         required=lost,
@@ -48,7 +53,11 @@ def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
             "supply V": shop.supply_v,
         },
     )
-    yield need(
+
+
+def _conductor(site: Site, options: Sequence[Option]) -> Need:
+    shop = site.shop
+    return need(
         "conductor",
         "current that the run's conductors carry",
         required=least_ampacity(site, options),

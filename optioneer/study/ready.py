@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain
+from typing import Any
 
 from optioneer.errors import RequestError
 from optioneer.model.candidates import fitted
@@ -147,11 +148,9 @@ def _answer(
     laid: tuple[Sequence[Line], Road],
 ) -> Readiness:
     lines, road = laid
-    site, runs = road.site, road.runs
     supplies = bought_supplies(case, options)
     needs, figures = site_needs(case, options), site_figures(case, options, supplies)
     unknown = undated(case, options, supplies, road)
-    wages = site.crew.cost_per_hour
     return Readiness(
         case=case.name,
         currency=case.machine.currency,
@@ -159,35 +158,67 @@ def _answer(
         options=tuple(option.option for option in options),
         needs=needs,
         figures=figures,
-        purchases=tuple(line.purchase for line in lines),
-        purchases_cents=sum(line.purchase.cents or 0 for line in lines),
-        payments=tuple(
-            sorted(chain(*(line.payments for line in lines)), key=lambda p: (p.date, p.what))
-        ),
-        moves=road.moves.steps,
-        rings=road.moves.rings,
-        visits=road.moves.visits,
-        crew_hours=road.moves.hours,
-        crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
+        **_bought(lines),
+        **_moved(road),
         tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
-        bookings=bookings(site, road),
+        bookings=bookings(road.site, road),
         delivery=road.planned_finish("delivery"),
-        undated=unknown.what,
         reserve=tuple(reserves(case, options, supplies, road)),
         reserved_for=reserved_for(case, options),
-        ready_on_delivery_chance=None if unknown.ready else float(runs.in_time.mean()),
-        first_chips=None if unknown.first_chips else _percentiles(runs),
-        planned_first_chips=None if unknown.first_chips else road.planned_first_chips,
-        late_causes=() if unknown.ready else _causes(road),
+        **_dates(road, unknown, a_day=case.machine.margin_per_day),
         cost_of_a_day=case.machine.margin_per_day,
-        expected_delay_cost=(
-            None if unknown.first_chips else runs.mean_delay_days() * case.machine.margin_per_day
-        ),
         missing=tuple(_missing(needs, figures, lines, road)),
         electrician=CHECKLIST,
         cautions=CAUTIONS,
     )
+
+
+def _bought(lines: Sequence[Line]) -> dict[str, Any]:
+    paid = chain(*(line.payments for line in lines))
+    return {
+        "purchases": tuple(line.purchase for line in lines),
+        "purchases_cents": sum(line.purchase.cents or 0 for line in lines),
+        "payments": tuple(sorted(paid, key=lambda p: (p.date, p.what))),
+    }
+
+
+def _moved(road: Road) -> dict[str, Any]:
+    moves, wages = road.moves, road.site.crew.cost_per_hour
+    return {
+        "moves": moves.steps,
+        "rings": moves.rings,
+        "visits": moves.visits,
+        "crew_hours": moves.hours,
+        "crew_cents": None if wages is None else to_cents(moves.hours * wages),
+    }
+
+
+def _dates(road: Road, unknown: Undated, *, a_day: float) -> dict[str, Any]:
+    """Chances and days, none of them where something that they hang on has no date."""
+    known = {} if unknown.ready else _when_ready(road)
+    known |= {} if unknown.first_chips else _when_chips(road, a_day)
+    nothing = dict.fromkeys((*_WHEN_READY, *_WHEN_CHIPS))
+    return {**nothing, "late_causes": (), **known, "undated": unknown.what}
+
+
+_WHEN_READY = ("ready_on_delivery_chance",)
+_WHEN_CHIPS = ("first_chips", "planned_first_chips", "expected_delay_cost")
+
+
+def _when_ready(road: Road) -> dict[str, Any]:
+    return {
+        "ready_on_delivery_chance": float(road.runs.in_time.mean()),
+        "late_causes": _causes(road),
+    }
+
+
+def _when_chips(road: Road, a_day: float) -> dict[str, Any]:
+    return {
+        "first_chips": _percentiles(road.runs),
+        "planned_first_chips": road.planned_first_chips,
+        "expected_delay_cost": road.runs.mean_delay_days() * a_day,
+    }
 
 
 def _percentiles(runs: Runs) -> Percentiles:

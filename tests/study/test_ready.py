@@ -7,10 +7,12 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
+from optioneer.model.works import WorkCalendar
 from optioneer.study.gates import bought_supplies
 from optioneer.study.ready import fitted_options, readiness
 from optioneer.study.roadmap import Road
 from optioneer.study.site_answers import STANDING, Figure, Need, Readiness, TaskDates
+from optioneer.study.workdays import working_days
 from tests.study.sites import OPTIONS, POWER, case, certain, transformer
 
 EXAMPLE: dict[str, Any] = {
@@ -52,6 +54,7 @@ def test_a_dated_example_worked_by_hand() -> None:
     assert task(answer, "training").early_finish == date(2026, 8, 10)
     assert task(answer, "first-article").early_start == date(2026, 8, 11)
     assert answer.planned_first_chips == date(2026, 8, 13)
+    assert answer.first_chips is not None
     assert answer.first_chips.p95 == date(2026, 8, 13)
     assert answer.ready_on_delivery_chance == 1
 
@@ -80,6 +83,16 @@ def test_public_holidays_of_a_country_are_days_off() -> None:
     assert task(
         readiness(case(site, ship_weeks=11.0), Package(id="base")), "rigging"
     ).early_start == date(2026, 9, 8)  # Monday 7 September 2026 is Labor Day
+
+
+def test_a_working_sunday_of_a_country_is_worked() -> None:
+    """4 and 18 February 2024, worked in China for Spring Festival, 10 to 17 February."""
+    calendar = WorkCalendar(country="CN")
+    worked = working_days(calendar, date(2024, 2, 1), 20)
+    days = [day + 1 for day in range(20) if worked[day]]
+    assert days == [1, 2, 4, 5, 6, 7, 8, 9, 18, 19, 20]
+    off = calendar.model_copy(update={"holiday": (date(2024, 2, 18),)})
+    assert not working_days(off, date(2024, 2, 18), 1)[0]
 
 
 def test_an_unknown_country_is_told_in_words() -> None:
