@@ -285,17 +285,6 @@ def test_what_if_and_turning_answer_in_json(run: Run) -> None:
     assert Turning.model_validate_json(told) == shop.turning()
 
 
-def test_check_tells_what_of_paying_and_site_was_read_and_the_dates_counted_on(run: Run) -> None:
-    said = " ".join(run("check", DEMOS / "small-mill").stdout.split())
-    assert "Paying 2 ways of paying; the advice counts on none of them" in said
-    assert "Site 4 supplies, 4 trades, 4 items in the way, 1 task of your own" in said
-    assert "first chips 2027-08-16, 0.29 years after the order, by the site's tasks" in said
-    without = " ".join(run("check", "shop").stdout.split())
-    assert "no paying.toml" in without
-    assert "no site.toml" in without
-    assert "as stated in machine.toml" in without
-
-
 def test_check_tells_what_was_read(run: Run) -> None:
     result = run("check", "shop")
     assert result.exit_code == 0

@@ -55,7 +55,7 @@ def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
         for package in ("dealer-lean", "foreman")
     )
     assert lean.keys() - full.keys() == {"transformer-75"}
-    assert full.keys() - lean.keys() >= {"transformer-112"}
+    assert full.keys() - lean.keys() == {"transformer-150", "compressor-2"}
 
 
 def test_the_page_says_the_standing_sentences_first(run: Run) -> None:
@@ -81,7 +81,7 @@ def test_what_nobody_gave_is_missing_on_page_and_in_json(run: Run) -> None:
 def test_a_late_transformer_lowers_the_chance_to_be_ready(run: Run) -> None:
     plain, late = (
         answer(run, MILL_TURN, "--package", "foreman", *more)["ready_on_delivery_chance"]
-        for more in ((), ("--late", "transformer-112=42"))
+        for more in ((), ("--late", "transformer-150=28"))
     )
     assert late < plain - 0.2
 
@@ -183,3 +183,19 @@ def test_the_advised_package_is_the_default(run: Run, tmp_path: Path) -> None:
     found = answer(run, folder)
     assert found["package"] == "advised"
     assert found["options"]
+
+
+def test_check_tells_what_of_paying_and_site_was_read_and_the_dates_counted_on(
+    run: Run, tmp_path: Path
+) -> None:
+    assert run  # the locale is set aside
+    said = " ".join(CliRunner().invoke(app, ["check", str(SMALL_MILL)]).stdout.split())
+    assert "Paying 2 ways of paying; the advice counts on none of them" in said
+    assert "Site 4 supplies, 4 trades, 4 items in the way, 1 task of your own" in said
+    assert "first chips 2027-08-16, 0.29 years after the order, by the site's tasks" in said
+    folder = starter(tmp_path)
+    for name in ("site.toml", "paying.toml"):
+        (folder / name).unlink()
+    without = " ".join(CliRunner().invoke(app, ["check", str(folder)]).stdout.split())
+    assert "no paying.toml" in without
+    assert "no site.toml" in without
