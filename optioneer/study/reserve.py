@@ -10,10 +10,10 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply
 from optioneer.money.cents import to_cents
-from optioneer.study.gates import Gate, gates, supply_cost
-from optioneer.study.needs import GATES, gate_available, gate_required
-from optioneer.study.roadmap import Road
-from optioneer.study.site_answers import Reserve
+from optioneer.study.ready.answers import Reserve
+from optioneer.study.ready.limits import Gate, gates, supply_cost
+from optioneer.study.ready.needs import GATES, gate_available, gate_required
+from optioneer.study.ready.road import Road
 
 
 def reserves(

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Supply
-from optioneer.study.needs import site_needs
-from optioneer.study.roadmap import FIRST_CHIPS, READY, Road
-from optioneer.study.site_answers import Need
-from optioneer.study.tasks import WAITING
+from optioneer.study.ready.answers import Need
+from optioneer.study.ready.needs import site_needs
+from optioneer.study.ready.road import FIRST_CHIPS, READY, Road
+from optioneer.study.ready.tasks import WAITING
 
 MET_BY: Mapping[str, tuple[str, ...]] = {
     "voltage": ("transformer",),

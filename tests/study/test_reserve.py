@@ -5,16 +5,16 @@ from typing import Any
 
 import pytest
 
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.machine import Package
-from optioneer.reports.money import Figures
-from optioneer.reports.roadmap import ready_page
-from optioneer.reports.terminal import terminal_text
-from optioneer.study.dated import dated
-from optioneer.study.gates import bought_supplies
-from optioneer.study.ready import fitted_options, readiness
-from tests.study.sites import transformer
-from tests.study.test_site_in_advice import SITE, earning
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.money import Figures
+from optioneer.reports.ready.page import ready_page
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.limits import bought_supplies
+from optioneer.study.ready.ready import fitted_options, readiness
+from tests.study.ready.sites import transformer
+from tests.study.worth.test_site_in_advice import SITE, earning
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 SMALL_MILL = read_case(DEMOS / "small-mill")

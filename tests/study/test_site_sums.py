@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.ready import readiness
-from optioneer.study.site_answers import Figure, Need, Readiness
-from tests.study.sites import case, transformer
+from optioneer.study.ready.answers import Figure, Need, Readiness
+from optioneer.study.ready.ready import readiness
+from tests.study.ready.sites import case, transformer
 
 
 def ready(site: dict[str, Any], *options: str) -> Readiness:

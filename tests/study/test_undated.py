@@ -6,19 +6,19 @@ from typing import Any
 
 import pytest
 
-from optioneer.files.read import read_case, reading_of
-from optioneer.files.starter import starter_text
+from optioneer.files.case.read import read_case, reading_of
+from optioneer.files.case.starter import starter_text
 from optioneer.model.machine import Package
-from optioneer.reports.late import late_table
-from optioneer.reports.money import Figures
-from optioneer.reports.roadmap import gantt_marks, gantt_rows, ready_page
-from optioneer.reports.terminal import terminal_text
-from optioneer.study.dated import dated, undated_base
-from optioneer.study.diary import events
-from optioneer.study.ready import readiness
-from optioneer.study.site_answers import Readiness
-from optioneer.study.site_steps import undated_kinds
-from tests.study.sites import POWER, case, transformer
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.money import Figures
+from optioneer.reports.ready.late import late_table
+from optioneer.reports.ready.page import gantt_marks, gantt_rows, ready_page
+from optioneer.study.papers.diary import events
+from optioneer.study.ready.answers import Readiness
+from optioneer.study.ready.first_chips import dated, undated_base
+from optioneer.study.ready.ready import readiness
+from optioneer.study.ready.step_costs import undated_kinds
+from tests.study.ready.sites import POWER, case, transformer
 
 LISTED: dict[str, Any] = {**POWER, "plan": {"runs": 100}}
 FIGURES = Figures("USD", "en_US")
