@@ -30,7 +30,8 @@ from optioneer.reports.ready.page import (
     reserve_parts,
     shopping_table,
 )
-from optioneer.study.ready.answers import Need, Readiness
+from optioneer.study.needs.answers import Need
+from optioneer.study.ready.answers import Readiness
 
 LACKING = "This case says nothing yet about the place where the machine goes (site.toml)."
 STEPS = (

@@ -190,9 +190,10 @@ def _dates(case: Case, figures: Figures, on: CountedOn) -> str:
     days = milestones(case.dates)
     lead = figures.number(case.dates.lead_years, 2)
     missing = f"; at the earliest, missing: {', '.join(on.missing)}" if on.missing else ""
+    shipped = f"machine shipped {days['shipped'].isoformat()}, " if case.dates.build_weeks else ""
     return (
-        f"order {days['order'].isoformat()}, machine shipped {days['shipped'].isoformat()}, "
-        f"first chips {case.dates.first_chips_date.isoformat()}, {lead} years after the order, "
+        f"order {days['order'].isoformat()}, {shipped}first chips "
+        f"{case.dates.first_chips_date.isoformat()}, {lead} years after the order, "
         f"{FROM[on.source]}{missing}"
     )
 

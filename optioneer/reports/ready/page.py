@@ -7,7 +7,8 @@ from typing import Any
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
-from optioneer.study.ready.answers import Need, Purchase, Readiness, Reserve, TaskDates
+from optioneer.study.needs.answers import Need
+from optioneer.study.ready.answers import Purchase, Readiness, Reserve, TaskDates
 
 WORDS = {"ok": "enough", "tight": "TIGHT", "short": "SHORT", "missing": "missing"}
 """Status in words; colour may come on top, never alone."""

@@ -63,7 +63,7 @@ def dated(case: Case) -> Case:
         return case
     # The task network is only loaded for a case that has one.
     from optioneer.model.machine import Package  # noqa: PLC0415
-    from optioneer.study.ready.limits import bought_supplies  # noqa: PLC0415
+    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
     from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
     from optioneer.study.ready.road import Road  # noqa: PLC0415
 
@@ -89,10 +89,10 @@ def undated_base(case: Case) -> tuple[str, ...]:
     if case.site is None or dates.first_chips is not None or dates.lead is not None:
         return ()
     from optioneer.model.machine import Package  # noqa: PLC0415 - as above
-    from optioneer.study.ready.limits import bought_supplies  # noqa: PLC0415
+    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
     from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
     from optioneer.study.ready.road import Road  # noqa: PLC0415
-    from optioneer.study.undated import undated  # noqa: PLC0415
+    from optioneer.study.ready.undated import undated  # noqa: PLC0415
 
     options = fitted_options(case, Package(id="base"))
     supplies = bought_supplies(case, options)

@@ -12,15 +12,16 @@ from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
-from optioneer.study.ready.answers import Cause, Figure, Need, Percentiles, Readiness, TaskDates
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
-from optioneer.study.ready.limits import bought_supplies
-from optioneer.study.ready.needs import site_needs
+from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
+from optioneer.study.needs.limits import bought_supplies
+from optioneer.study.needs.needs import site_needs
+from optioneer.study.needs.sizing import site_figures
+from optioneer.study.ready.answers import Cause, Percentiles, Readiness, TaskDates
+from optioneer.study.ready.reserve import reserved_for, reserves
 from optioneer.study.ready.road import Road, Runs
-from optioneer.study.ready.sizing import site_figures
 from optioneer.study.ready.spending import Line, bookings, spending
-from optioneer.study.reserve import reserved_for, reserves
-from optioneer.study.undated import Undated, undated
+from optioneer.study.ready.undated import Undated, undated
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",

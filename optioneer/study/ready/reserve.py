@@ -10,9 +10,9 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply
 from optioneer.money.cents import to_cents
+from optioneer.study.needs.limits import Gate, gates, supply_cost
+from optioneer.study.needs.needs import GATES, gate_available, gate_required
 from optioneer.study.ready.answers import Reserve
-from optioneer.study.ready.limits import Gate, gates, supply_cost
-from optioneer.study.ready.needs import GATES, gate_available, gate_required
 from optioneer.study.ready.road import Road
 
 

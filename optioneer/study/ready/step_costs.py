@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
-from optioneer.study.ready.limits import Gate, bought_supplies, gates, supply_cost
+from optioneer.study.needs.limits import Gate, bought_supplies, gates, supply_cost
 from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import FIRST_CHIPS, Road
 from optioneer.study.ready.spending import present_cost, spending

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Supply
-from optioneer.study.ready.answers import Need
-from optioneer.study.ready.needs import site_needs
+from optioneer.study.needs.answers import Need
+from optioneer.study.needs.needs import site_needs
 from optioneer.study.ready.road import FIRST_CHIPS, READY, Road
 from optioneer.study.ready.tasks import WAITING
 

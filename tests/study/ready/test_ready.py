@@ -8,9 +8,10 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
 from optioneer.model.works import WorkCalendar
-from optioneer.study.ready.answers import STANDING, Figure, Need, Readiness, TaskDates
+from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.limits import bought_supplies
+from optioneer.study.ready.answers import STANDING, Readiness, TaskDates
 from optioneer.study.ready.calendar import working_days
-from optioneer.study.ready.limits import bought_supplies
 from optioneer.study.ready.ready import fitted_options, readiness
 from optioneer.study.ready.road import BEFORE_DAYS, Road
 from tests.study.ready.sites import OPTIONS, POWER, case, certain, transformer

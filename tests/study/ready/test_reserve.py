@@ -10,13 +10,13 @@ from optioneer.model.machine import Package
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.reports.ready.page import ready_page
+from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.ready.first_chips import dated
-from optioneer.study.ready.limits import bought_supplies
 from optioneer.study.ready.ready import fitted_options, readiness
 from tests.study.ready.sites import transformer
 from tests.study.worth.test_site_in_advice import SITE, earning
 
-DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 SMALL_MILL = read_case(DEMOS / "small-mill")
 FIGURES = Figures("USD", "en_US")
 

@@ -129,6 +129,6 @@ def test_the_advice_counts_on_the_earliest_day_and_says_what_it_lacks() -> None:
 
 
 def test_no_demo_has_a_site_without_dates() -> None:
-    demos = Path(__file__).parents[2] / "catalogs_demo"
+    demos = Path(__file__).parents[3] / "catalogs_demo"
     for name in ("small-mill", "mill-turn"):
         assert readiness(read_case(demos / name), Package(id="base")).undated == ()

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site
 from optioneer.site import floor, power
-from optioneer.study.ready.answers import Need
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, WAY, Grounds, Inputs, need
-from optioneer.study.ready.loads import least_ampacity, load_kva, load_phases, supply_amps
+from optioneer.study.needs.answers import Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, WAY, Grounds, Inputs, need
+from optioneer.study.needs.loads import least_ampacity, load_kva, load_phases, supply_amps
 
 FOOT_M = 0.3048
 """A foot [m]."""

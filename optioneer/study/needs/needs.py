@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Site, SupplyKind
-from optioneer.study.ready.answers import Need
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
-from optioneer.study.ready.limits import Gate, gates, needs_transformer, pressure_drop
-from optioneer.study.ready.loads import (
+from optioneer.study.needs.answers import Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
+from optioneer.study.needs.limits import Gate, gates, needs_transformer, pressure_drop
+from optioneer.study.needs.loads import (
     air_drawn_l_min,
     allowed_cycles,
     compressor_cycles,
@@ -18,7 +18,7 @@ from optioneer.study.ready.loads import (
     load_bar,
     peak_amps,
 )
-from optioneer.study.ready.place import panel_needs, run_needs, standing_needs, way_needs
+from optioneer.study.needs.place import panel_needs, run_needs, standing_needs, way_needs
 
 
 def site_needs(case: Case, options: Sequence[Option]) -> tuple[Need, ...]:

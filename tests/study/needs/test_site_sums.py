@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.ready.answers import Figure, Need, Readiness
+from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
 from tests.study.ready.sites import case, transformer
 

@@ -6,9 +6,9 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Compressor, Site, Supply
 from optioneer.site import air, floor, power, startup
-from optioneer.study.ready.answers import Figure
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, VESSEL, WAY, Inputs
-from optioneer.study.ready.loads import (
+from optioneer.study.needs.answers import Figure
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, VESSEL, WAY, Inputs
+from optioneer.study.needs.loads import (
     air_drawn_l_min,
     allowed_cycles,
     listed_kva,

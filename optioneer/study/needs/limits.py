@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply, SupplyKind
 from optioneer.site import air, floor, power, startup
-from optioneer.study.ready.loads import load_bar, load_phases, peak_amps
+from optioneer.study.needs.loads import load_bar, load_phases, peak_amps
 
 Resource = str
 """Name of the option's column: `kva`, `air_l_min`, `mass_kg` or `floor_m2`."""
