@@ -186,9 +186,8 @@ def test_the_advised_package_is_the_default(run: Run, tmp_path: Path) -> None:
 
 
 def test_check_tells_what_of_paying_and_site_was_read_and_the_dates_counted_on(
-    run: Run, tmp_path: Path
+    tmp_path: Path,
 ) -> None:
-    assert run  # the locale is set aside
     said = " ".join(CliRunner().invoke(app, ["check", str(SMALL_MILL)]).stdout.split())
     assert "Paying 2 ways of paying; the advice counts on none of them" in said
     assert "Site 4 supplies, 4 trades, 4 items in the way, 1 task of your own" in said
