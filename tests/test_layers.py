@@ -35,6 +35,8 @@ ONLY_IN = {
     "altair": {"charts"},
     "vl_convert": {"charts"},
     "streamlit": {"app"},
+    "uvicorn": {"app.server"},
+    "starlette": {"app.server"},
     "rich": {"cli", "reports.terminal"},
     "scipy.stats.qmc": {"valuation.futures"},
     "networkx": {"site"},

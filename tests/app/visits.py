@@ -9,8 +9,8 @@ from optioneer.app.drafts import Draft, new_draft
 from optioneer.app.state import Session
 from optioneer.files.demos import demo_folders
 from optioneer.files.texts import folder_texts
+from tests.patience import PATIENCE
 
-PATIENCE = 60
 """How long a page may take [s]."""
 
 
