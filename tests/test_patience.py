@@ -6,9 +6,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, settings
 
 TESTS = Path(__file__).parent
-WAITS = re.compile(
-    r"(?:timeout|default_timeout)=(\d[\d_.]*)|\.(?:settimeout|timeout)\((\d[\d_.]*)\)"
-)
+WAITS = re.compile(r"timeout=\d[\d_.]*(?! \*)\b|\.(?:settimeout|timeout)\(\d")
 """Deadlines written as figures, instead of the one of `tests.patience`."""
 
 
