@@ -8,10 +8,11 @@ import streamlit as st
 
 from optioneer.app import cached, grid, show, state
 from optioneer.app.words import literal
-from optioneer.errors import Fault, OptioneerError
+from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.sheet_list import GROUPS
 from optioneer.files.sheets import Edits, Sheet, rows, with_edits
 from optioneer.files.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.model.doubts import doubts
 from optioneer.reports.entry_workbook import entry_workbook
 
 AS_TEXT = "As text"
@@ -157,10 +158,14 @@ def _others(read: cached.Read) -> None:
     if read.notices:
         with st.expander(f"To know ({len(read.notices)})"):
             _list(read.notices)
+    asked = () if read.stated is None else doubts(read.stated)
+    if asked:
+        with st.expander(f"Is that meant? ({len(asked)})", expanded=True):
+            _list(asked)
 
 
-def _list(found: Sequence[Fault]) -> None:
-    st.markdown("\n".join(f"- {literal(str(fault))}" for fault in found))
+def _list(found: Sequence[Fault | Question]) -> None:
+    st.markdown("\n".join(f"- {literal(str(each))}" for each in found))
 
 
 def _keeping() -> None:
