@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
-from optioneer.files.read import Reading, reading_of
-from optioneer.files.texts import folder_texts
+from optioneer.files.case.read import Reading, reading_of
+from optioneer.files.case.texts import folder_texts
 
 MILL = Path(__file__).parent.parent / "catalogs_demo" / "small-mill"
 

@@ -37,7 +37,9 @@ def shell(command: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-@pytest.mark.parametrize("module", ["typer", "optioneer.cli", "optioneer.files.read", "pydantic"])
+@pytest.mark.parametrize(
+    "module", ["typer", "optioneer.cli", "optioneer.files.case.read", "pydantic"]
+)
 def test_ctrl_c_while_modules_are_imported_ends_with_a_word(module: str) -> None:
     code = INTERRUPTED_AT.format(module=module, case=MILL)
     done = subprocess.run(

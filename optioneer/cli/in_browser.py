@@ -49,7 +49,7 @@ def app(
 
 def _must_be_meant(address: str, *, open_to_network: bool) -> None:
     """Refuse to let other machines in unless that is asked for; then say what it means."""
-    from optioneer.app.settings import at_home
+    from optioneer.app.engine.settings import at_home
 
     if not address.strip():
         raise RequestError(

@@ -9,9 +9,9 @@ from babel.core import get_global
 from optioneer.errors import Question
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
+from optioneer.model.checks.menu import place
 from optioneer.model.fact import Fact, Triangular
 from optioneer.model.growth import Stream
-from optioneer.model.menu import place
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
 from optioneer.model.usual import USUAL, Usual
 from optioneer.model.when import milestones

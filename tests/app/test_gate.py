@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from optioneer.app.engine.settings import at_home, names_of
 from optioneer.app.gate import Gate
-from optioneer.app.settings import at_home, names_of
 
 AT_HOME = {"names": names_of("127.0.0.1"), "addresses": False}
 OPEN = {"names": names_of("0.0.0.0"), "addresses": True}  # noqa: S104 - asked about, not bound

@@ -5,12 +5,12 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import CaseError
-from optioneer.files.read import reading
+from optioneer.files.case.read import reading
 from optioneer.model.doubts import doubts
 from optioneer.model.usual import USUAL
-from optioneer.reports.money import Figures
-from optioneer.reports.pages import check_page
-from optioneer.reports.terminal import terminal_text
+from optioneer.reports.advice.pages import check_page
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.money import Figures
 from tests.cases_as_texts import MILL, changed, mill, read, with_cell
 
 LINES = [
