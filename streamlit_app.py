@@ -3,7 +3,7 @@
 from streamlit import config
 from streamlit.starlette import App
 
+from optioneer.app.engine.server import gate
 from optioneer.app.launch import SCRIPT
-from optioneer.app.server import gate
 
 app = App(SCRIPT, middleware=[gate(str(config.get_option("server.address") or ""))])

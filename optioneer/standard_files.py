@@ -1,4 +1,4 @@
-"""Standard input, output and errors, which may be closed or full; imports nothing that takes time."""
+"""Standard files, which may be closed or full; nothing here takes time to import."""
 
 import os
 import sys

@@ -40,7 +40,7 @@ def serve(
     from streamlit import config  # noqa: PLC0415 - only the server needs it
     from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
 
-    from optioneer.app.server import serve_at  # noqa: PLC0415 - likewise
+    from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - likewise
 
     flags = {**for_address(address), "server.port": free, "server.headless": not browser}
     config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does

@@ -84,8 +84,10 @@ SYSTEM = frozenset(
         errno.ENFILE,
     }
 )
-"""What the system refuses for reasons of its own: full, forbidden, too long a name. All else that it
-refuses is a fault of the program."""
+"""What the system refuses for reasons of its own: full, forbidden, too long a name.
+
+All else that it refuses is a fault of the program.
+"""
 
 
 def _refused_by_the_system(error: OSError) -> None:

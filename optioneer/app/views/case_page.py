@@ -14,7 +14,7 @@ from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, Sheet, rows, with_edits
-from optioneer.model.doubts import doubts
+from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
 
 AS_TEXT = "As text"

@@ -57,7 +57,7 @@ def least_price(case: Case) -> float:
     case
         A case whose options are known.
     """
-    credits = sum(option.delete_credit or 0.0 for option in case.catalogue.standards)
+    given_back = sum(option.delete_credit or 0.0 for option in case.catalogue.standards)
     prices = {
         option.option: 0.0 if option.standard else option.price for option in case.catalogue.options
     }
@@ -65,7 +65,7 @@ def least_price(case: Case) -> float:
         max(0.0, bundle.discount - sum(prices.get(name, 0.0) for name in bundle.options))
         for bundle in case.bundles
     )
-    return case.machine.base_price - credits - gains
+    return case.machine.base_price - given_back - gains
 
 
 def date_faults(case: Case) -> Iterator[Fault]:

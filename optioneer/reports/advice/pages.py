@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
-from optioneer.model.doubts import doubts
+from optioneer.model.checks.doubts import doubts
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.summary import summary

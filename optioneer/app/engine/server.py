@@ -14,8 +14,8 @@ from starlette.middleware import Middleware
 from streamlit import config, net_util
 from streamlit.starlette import App
 
+from optioneer.app.engine.gate import Gate
 from optioneer.app.engine.settings import at_home, names_of
-from optioneer.app.gate import Gate
 
 PATIENCE = 2
 """What open pages get to part when the server is told to end [s]."""

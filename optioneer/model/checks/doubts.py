@@ -10,10 +10,10 @@ from optioneer.errors import Question
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.menu import place
+from optioneer.model.checks.usual import USUAL, Usual
 from optioneer.model.fact import Fact, Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
-from optioneer.model.usual import USUAL, Usual
 from optioneer.model.when import milestones
 
 MACHINE, GROWTH, PAYING, SITE = "machine.toml", "growth.toml", "paying.toml", "site.toml"
