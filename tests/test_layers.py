@@ -133,7 +133,6 @@ SHORT_FOR_A_REASON = {
     "cli.pictures": "shared by commands that draw",
     "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
-    "standard_files": "a leaf that nothing slow may join",
     "model.case": "the fact that holds all others",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
