@@ -11,8 +11,8 @@ from pydantic import BaseModel
 from optioneer.errors import RequestError
 from optioneer.files.read import read_case
 from optioneer.model.case import Case
-from optioneer.model.fact import LARGEST_AMOUNT
-from optioneer.study.exchange import MONEY, Exchange, asked_exchange, in_currency, rates_for
+from optioneer.model.fact import MONEY, LARGEST_AMOUNT
+from optioneer.study.exchange import Exchange, asked_exchange, in_currency, rates_for
 from tests.oracle import cases
 
 DAY = date(2026, 11, 20)
