@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from optioneer.errors import RequestError
 from optioneer.files.read import read_case
 from optioneer.model.case import Case
-from optioneer.model.fact import MONEY, LARGEST_AMOUNT
+from optioneer.model.fact import LARGEST_AMOUNT, MONEY
 from optioneer.study.exchange import Exchange, asked_exchange, in_currency, rates_for
 from tests.oracle import cases
 
