@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
-from random import Random
 from typing import Any
 
 import pytest
@@ -13,6 +12,7 @@ from optioneer.errors import CaseError
 from optioneer.files.quote_amounts import settled, spelled
 from optioneer.files.quote_in import Proposal, proposal, with_quote
 from optioneer.files.quote_mapping import MACHINE, QuoteMapping, mapping_text, read_mapping
+from tests.files.damage import list_trial, lists_of, mapping_trial, outcomes
 from tests.shop import case as shop_case
 
 CASE = shop_case()
@@ -302,6 +302,14 @@ def test_naming_the_column_of_prices_answers_the_question(name: str, tmp_path: P
         file.write_text(mapping_text(found.mapping, found.guesses), encoding="utf-8")
 
 
+@pytest.mark.parametrize("heading", ["", "\u20ac", "column 99", "Pris"])
+def test_a_mapping_that_names_no_column_of_the_list_is_told_so(heading: str) -> None:
+    data = "Description;Price;\u20ac \nSub-spindle;39000;\n".encode()
+    told = QuoteMapping(columns={"price": heading, "name": "Description"})
+    found = proposal(data, CASE, mapping=told).answer
+    assert found.questions or heading == "\u20ac"
+
+
 def test_a_surprising_price_is_taken_once_its_line_is_named() -> None:
     data = UGLY["a price far from the one in the case"].data
     first = proposal(data, CASE)
@@ -381,6 +389,7 @@ def test_a_price_in_doubt_stays_so_without_a_mark_to_settle_it(text: str) -> Non
         ('[lines]\n"x" = "sub-spindel"\n', "there is no option 'sub-spindel'. Did you mean"),
         ("[lines]\nx = 4\n", "lines: is not a table of texts"),
         ('[columns]\nnames = "x"\n', "columns, names: is not a known key"),
+        ('decimal = ["."]\n', "decimal: ['.'] is no decimal mark"),
         ('[line]\nx = ""\n', "'line' is not a known key. Did you mean 'lines'?"),
     ],
 )
@@ -410,19 +419,14 @@ def test_what_is_no_list_is_refused(data: bytes, why: str) -> None:
         proposal(data, CASE)
 
 
-def test_damaged_lists_are_read_or_refused() -> None:
-    draw = Random(3)  # noqa: S311 - a fixed seed for a test
-    whole = [ugly.data for ugly in UGLY.values()]
-    refused = 0
-    for _ in range(300):
-        data = bytearray(draw.choice(whole))
-        for _ in range(draw.randint(1, 5)):
-            place = draw.randrange(len(data))
-            data[place : place + draw.randint(0, 3)] = draw.choice(
-                [b'"', b"\0", b";", b"\xff", b"9"]
-            )
-        try:
-            proposal(bytes(data), CASE)
-        except CaseError:
-            refused += 1
-    assert 0 < refused < 300
+def test_a_sample_of_changed_lists_is_taken_asked_about_or_refused() -> None:
+    found = outcomes(60, 3, list_trial(lists_of([ugly.data for ugly in UGLY.values()]), CASE))
+    assert found["taken"] + found["asked"] > 0
+    assert sum(found.values()) == 60
+
+
+def test_a_sample_of_changed_mappings_is_taken_asked_about_or_refused(tmp_path: Path) -> None:
+    whole = lists_of([ugly.data for ugly in UGLY.values()])
+    found = outcomes(60, 3, mapping_trial(whole, CASE, tmp_path))
+    assert found["refused"] > 0
+    assert sum(found.values()) == 60
