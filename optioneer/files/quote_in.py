@@ -207,7 +207,7 @@ def _guesses(found: Sequence[Choice], asked: Sequence[Choice]) -> dict[str, str]
 
 
 def with_quote(case: Case, answer: Quoted) -> Case:
-    """The case with the prices of a quote.
+    """The case with the prices of a quote; what options list for later stays as it was.
 
     Parameters
     ----------
@@ -221,7 +221,7 @@ def with_quote(case: Case, answer: Quoted) -> Case:
 
 def _with_prices(case: Case, prices: Mapping[str, float]) -> Case:
     options = tuple(
-        one.model_copy(update={"price": prices[one.option]}) if one.option in prices else one
+        one.priced(prices[one.option]) if one.option in prices else one
         for one in case.catalogue.options
     )
     machine = case.machine.model_copy(
