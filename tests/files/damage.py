@@ -13,8 +13,7 @@ from pathlib import Path
 from random import Random
 
 from optioneer.errors import OptioneerError
-from optioneer.files.quote_in import proposal, with_quote
-from optioneer.files.quote_mapping import (
+from optioneer.files.quote.mapping import (
     COLUMNS,
     MACHINE,
     SKIP,
@@ -22,11 +21,12 @@ from optioneer.files.quote_mapping import (
     mapping_text,
     read_mapping,
 )
+from optioneer.files.quote.taking import proposal, with_quote
 from optioneer.model.case import Case
-from optioneer.model.consistency import checked
-from optioneer.reports.calendar import calendar_file
-from optioneer.reports.money import Figures
-from optioneer.study.diary import Event
+from optioneer.model.checks.consistency import checked
+from optioneer.reports.faces.calendar import calendar_file
+from optioneer.reports.page.money import Figures
+from optioneer.study.papers.diary import Event
 
 LISTS, MAPPINGS, CALENDARS = 800, 1554, 1500
 """How many of each the benches try."""

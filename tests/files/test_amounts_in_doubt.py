@@ -9,9 +9,9 @@ import pytest
 from pydantic import BaseModel
 
 from optioneer.errors import CaseError
-from optioneer.files.document import Document, Written
-from optioneer.files.machine_file import CallOut
-from optioneer.files.read import read_case
+from optioneer.files.case.machine_file import CallOut
+from optioneer.files.case.read import read_case
+from optioneer.files.plain.document import Document, Written
 from optioneer.model.case import Case
 from optioneer.model.fact import money_keys
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan

@@ -9,15 +9,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from optioneer.cli.papers import paper, pictures
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
-from optioneer.reports.calendar import calendar_file
-from optioneer.reports.entry_workbook import entry_workbook
-from optioneer.reports.report import foot, report
-from optioneer.reports.request import request_page
-from optioneer.study.dated import dated
-from optioneer.study.dossier import dossier
-from optioneer.study.schedule import schedule
+from optioneer.reports.faces.calendar import calendar_file
+from optioneer.reports.papers.report import foot, report
+from optioneer.reports.papers.request import request_page
+from optioneer.reports.sheets.entry import entry_workbook
+from optioneer.study.papers.diary import schedule
+from optioneer.study.papers.dossier import dossier
+from optioneer.study.ready.first_chips import dated
 from tests.charts.test_labels import NAMES, RARE
 from tests.reports.papers import DEMOS, EUROS, filled
 
