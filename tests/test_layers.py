@@ -103,6 +103,7 @@ ONLY_IN = {
     "docx": {"reports.faces.docx"},
     "icalendar": {"reports.faces.calendar"},
     "sqlite3": {"files.record"},
+    "regex": {"charts"},
     "holidays": {"money.days", "model.checks.payments", "study.ready.calendar"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -112,8 +112,8 @@ def _readings(text: str, *, spaced: bool) -> tuple[tuple[Decimal, ...], str]:
         whole = _GROUPS.fullmatch(text) is not None
         return ((Decimal(text.replace(last, "")),), other) if whole else ((), "")
     small = Decimal(text.replace(",", "."))
-    whole, _, decimals = text.partition(last)
-    many = len(decimals) > _DECIMALS and not whole.startswith("0")
+    before, _, decimals = text.partition(last)
+    many = len(decimals) > _DECIMALS and not before.startswith("0")
     if many and not spaced and (_GROUPS.fullmatch(text) or len(decimals) > _GROUP):
         return (Decimal(text.replace(last, "")), small), ""
     return (small,), last

@@ -45,7 +45,14 @@ def _inside(annotation: Any) -> Iterator[type[BaseModel]]:
         yield from _inside(part)
 
 
-FACTS = {*models(Case), *models(Site), StagedPlan, LoanPlan, LeasePlan, CallOut} - {Case}
+FACTS: set[type[BaseModel]] = {
+    *models(Case),
+    *models(Site),
+    StagedPlan,
+    LoanPlan,
+    LeasePlan,
+    CallOut,
+} - {Case}
 AMOUNTS = sorted(
     ((model, key) for model in FACTS for key in money_keys(model)),
     key=lambda pair: (pair[0].__name__, pair[1]),
