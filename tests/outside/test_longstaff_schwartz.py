@@ -22,7 +22,8 @@ import pytest
 
 from optioneer.study.problem import Problem, problem_of
 from optioneer.valuation.cluster import World, policy_of
-from optioneer.valuation.policy import Correction, inverses
+from optioneer.valuation.learning import inverses
+from optioneer.valuation.policy import Correction
 from optioneer.valuation.summary import standard_error
 from optioneer.valuation.sweep import policy_costs
 from optioneer.valuation.timeline import Floats, Timeline
