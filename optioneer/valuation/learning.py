@@ -6,9 +6,9 @@ from functools import partial
 
 import numpy as np
 
-from optioneer.valuation.lattice import Bools
-from optioneer.valuation.moves import best_choice
-from optioneer.valuation.policy import (
+from optioneer.valuation.arrays import Bools, Floats
+from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.policy import (
     Correction,
     Mapper,
     Policy,
@@ -18,9 +18,8 @@ from optioneer.valuation.policy import (
     horizon_cost,
     rule_estimate,
 )
-from optioneer.valuation.signals import Signals
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import Charges, View
+from optioneer.valuation.lattice.signals import Signals
+from optioneer.valuation.lattice.view import Charges, View
 
 FEW_CASES = 1e-9
 """Relative size of a direction of the signals below which nothing can be learned from it."""

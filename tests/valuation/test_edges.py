@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from scipy.stats import qmc
 
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
-from optioneer.study.advise import advice
-from optioneer.study.draws import with_draws
-from optioneer.study.problem import problem_of
-from optioneer.study.valued import must_be_finite, valued, world_of
-from optioneer.valuation.futures import Futures, quasi_random
+from optioneer.study.advice.advise import advice
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.futures import with_draws, world_of
+from optioneer.study.worth.valued import must_be_finite, valued
+from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"

@@ -5,14 +5,14 @@ from pathlib import Path
 
 import numpy as np
 
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
-from optioneer.study.draws import with_draws
-from optioneer.study.problem import problem_of
-from optioneer.study.valued import valued
-from optioneer.valuation.policy import Policy
-from optioneer.valuation.summary import standard_error
-from optioneer.valuation.sweep import policy_costs
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.futures import with_draws
+from optioneer.study.worth.valued import valued
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.lattice.sweep import policy_costs
 from tests.oracle.cases import between, case_of, option, stream
 from tests.oracle.machine import State
 from tests.valuation.engine import Engine, engine, futures
