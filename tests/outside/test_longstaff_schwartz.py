@@ -24,10 +24,10 @@ from optioneer.study.worth.arrays import Problem, problem_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.cluster import World, policy_of
+from optioneer.valuation.lattice.learning import inverses
 from optioneer.valuation.lattice.policy import Correction
 from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.learning import inverses
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.valuation.engine import futures

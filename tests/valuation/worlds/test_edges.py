@@ -16,7 +16,7 @@ from optioneer.study.worth.valued import must_be_finite, valued
 from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream
 
-DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 
 
 def drawn(case: Case) -> tuple[Futures, Futures]:

@@ -17,7 +17,7 @@ from tests.oracle.cases import between, case_of, option, stream
 from tests.oracle.machine import State
 from tests.valuation.engine import Engine, engine, futures
 
-DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 
 BARE: State = frozenset()
 

@@ -27,7 +27,7 @@ FEW_CASES = 1e-9
 ROUNDING = 1e-7
 """Share of a signal's sum of squares that counts as noise."""
 
-CONVINCING = 2.0
+CONVINCING = 1.0
 """Standard errors that what was learned has to save in the lessons to be preferred to the rule."""
 
 SAVED = 0.005
