@@ -103,6 +103,7 @@ ONLY_IN = {
     "docx": {"reports.faces.docx"},
     "icalendar": {"reports.faces.calendar"},
     "sqlite3": {"files.record"},
+    "regex": {"charts"},
     "holidays": {"money.days", "model.checks.payments", "study.ready.calendar"},
 }
 """Libraries and the only rooms or modules that may import them."""
@@ -126,7 +127,6 @@ SHORT_FOR_A_REASON = {
     "cli.pictures": "shared by commands that draw",
     "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
-    "model.case": "the fact that holds all others",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
     "money.cents": "the one place where money is rounded",
@@ -137,7 +137,6 @@ SHORT_FOR_A_REASON = {
     "valuation.arrays": "the kinds of arrays of all sums",
     "study.answer": "the base of every answer",
     "study.ready.first_chips": "asked by every room that needs a date",
-    "study.record.fingerprint": "what a seal is over",
 }
 """Files of fewer lines, and why."""
 
