@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.learning import learning_table
@@ -106,7 +107,8 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
 def check_page(
     case: Case, notices: Sequence[Fault], figures: Figures, *, counted: CountedOn
 ) -> Page:
-    """What was read from a case without faults, and the dates that the advice counts on."""
+    """What was read from a case without faults, the dates counted on, and what is asked about."""
+    asked = doubts(case)
     rows = (
         ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
         ("Options", _options(case)),
@@ -121,6 +123,7 @@ def check_page(
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
         *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
+        *((Bullets("Is that meant?", tuple(map(str, asked))),) if asked else ()),
         Paragraph("No faults."),
     )
 
