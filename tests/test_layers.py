@@ -44,7 +44,6 @@ ONLY_IN = {
     "typst": {"reports.pdf"},
     "docx": {"reports.docx"},
     "icalendar": {"reports.calendar"},
-    "sqlite3": {"files.record"},
     "holidays": {"money.days", "model.payments", "study.workdays"},
 }
 """Libraries and the only rooms or modules that may import them."""

@@ -9,9 +9,10 @@ import streamlit as st
 from optioneer.app import cached, grid, show, state
 from optioneer.app.words import literal
 from optioneer.errors import Fault, OptioneerError
+from optioneer.files.commit import NAMES
 from optioneer.files.sheet_list import GROUPS
 from optioneer.files.sheets import Edits, Sheet, rows, with_edits
-from optioneer.files.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.files.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.reports.entry_workbook import entry_workbook
 
 AS_TEXT = "As text"

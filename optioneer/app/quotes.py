@@ -7,7 +7,7 @@ import streamlit as st
 from optioneer.app import cached, show, state
 from optioneer.app.uploads import KINDS, uploaded
 from optioneer.app.words import literal
-from optioneer.errors import CaseError, OptioneerError
+from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.files.demos import demo_folders
 from optioneer.files.texts import folder_texts
 from optioneer.model.case import Case
@@ -61,6 +61,8 @@ def _folder(typed: Path) -> None:
         _put(folder.name, folder_texts(folder))
     except CaseError as error:
         show.faults(error.faults, title="This folder cannot be opened.")
+    except RequestError as error:
+        st.error(literal(str(error)))
     except (OSError, RuntimeError, ValueError):
         st.error("This is no path of a folder.")
 

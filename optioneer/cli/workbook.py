@@ -76,7 +76,7 @@ def _must_be_workbook(out: Path) -> None:
 
 
 def _write(out: Path, data: bytes) -> None:
-    from optioneer.files.atomic import write_files_atomically
+    from optioneer.files.commit import write_files_atomically
 
     write_files_atomically(out.parent, {out.name: data})
 
@@ -146,15 +146,17 @@ def _take_in_quote(
 ) -> None:
     from optioneer.files.quote_in import proposal, with_quote
     from optioneer.files.quote_mapping import QuoteMapping, mapping_text, read_mapping
-    from optioneer.files.read import read_case
+    from optioneer.files.read import reading
     from optioneer.files.source import file_bytes
+    from optioneer.files.texts import fingerprint
     from optioneer.files.write import write_case
     from optioneer.reports.quote_page import quote_page
 
     mapping, save_mapping, json = files
     shell.must_be_writable(json)
     shell.must_be_writable(save_mapping, "--save-mapping")
-    case = read_case(into)
+    read = reading(into)
+    case = read.case
     told = QuoteMapping()
     if mapping is not None:
         told = read_mapping(mapping, list(case.catalogue.by_id))
@@ -162,7 +164,7 @@ def _take_in_quote(
     shell.write_text(save_mapping, mapping_text(found.mapping, found.guesses))
     answer, wanted = found.answer, yes or mapping is not None
     if wanted and not answer.questions:
-        write_case(with_quote(case, answer), into, keep=True)
+        write_case(with_quote(case, answer), into, keep=True, opened=fingerprint(read.texts))
     done = _done(len(answer.changes), len(answer.questions), into, wanted=wanted)
     shell.hand_over(
         answer, json, lambda: quote_page(case, answer, shell.figures(answer.currency), done=done)

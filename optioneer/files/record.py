@@ -1,212 +1,158 @@
 """The record of a case: decisions as they were sealed, and what was paid and fitted since.
 
-One small database file in the case folder. Every act is one transaction that is forced to the
-disk before it counts: a process that is killed leaves the record as it was before the act or after
-it. Nothing in it is ever changed; a new line says what is new.
+One text file in the case folder, an entry a line, all in one chain (`chain`). An act replaces the
+file in one step under the lock of the case: a process that is killed leaves the record as it was
+before the act or after it. Nothing in it is ever changed; a new entry says what is new.
 """
 
-import hashlib
 import json
-import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from optioneer.errors import RequestError
-from optioneer.study.recorded import Arrived, Fitted, PaidFact, Recorded, Sealed
+from optioneer.files.chain import HEADER, NONE, Link, after, links_of
+from optioneer.files.commit import write_files_atomically
+from optioneer.files.lock import locked
+from optioneer.study.recorded import (
+    Arrived,
+    Fact,
+    Fitted,
+    PaidFact,
+    Recorded,
+    Recording,
+    Sealed,
+    Withdrawn,
+)
 
-NAME = "record.sqlite"
-"""The file in the case folder; beside it stand ``-wal`` and ``-shm`` while it is in use."""
+NAME = "record.jsonl"
+"""The file in the case folder."""
 
-APPLICATION = 0x4F505452
-"""Marks the file as ours."""
+EARLIER = "record.sqlite"
+"""The record as version 0.1 kept it."""
 
-FORMAT = 1
-"""Version of the tables."""
+LARGEST = 500_000_000
+"""Files beyond this are not read [bytes]."""
 
-PATIENCE = 5.0
-"""How long a writer waits for another one [s]."""
-
-TABLES = f"""
-CREATE TABLE decision (
-  number INTEGER PRIMARY KEY, body TEXT NOT NULL, before TEXT NOT NULL, seal TEXT NOT NULL UNIQUE
-) STRICT;
-CREATE TABLE fact (
-  number INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('paid', 'fitted', 'arrived')),
-  body TEXT NOT NULL
-) STRICT;
-CREATE TRIGGER decision_stays BEFORE UPDATE ON decision
-  BEGIN SELECT RAISE(ABORT, 'a sealed decision is not changed'); END;
-CREATE TRIGGER decision_kept BEFORE DELETE ON decision
-  BEGIN SELECT RAISE(ABORT, 'a sealed decision is not taken out'); END;
-CREATE TRIGGER fact_stays BEFORE UPDATE ON fact
-  BEGIN SELECT RAISE(ABORT, 'a recorded fact is not changed'); END;
-CREATE TRIGGER fact_kept BEFORE DELETE ON fact
-  BEGIN SELECT RAISE(ABORT, 'a recorded fact is not taken out'); END;
-PRAGMA application_id = {APPLICATION};
-PRAGMA user_version = {FORMAT};
-"""
-
-FACTS: Mapping[str, type[PaidFact] | type[Fitted] | type[Arrived]] = {
+Entry = Sealed | PaidFact | Fitted | Arrived | Withdrawn
+KINDS: Mapping[str, type[Entry]] = {
+    "decision": Sealed,
     "paid": PaidFact,
     "fitted": Fitted,
     "arrived": Arrived,
+    "withdrawn": Withdrawn,
 }
 
 
-def seal_decision(folder: Path, sealed: Sealed) -> int:
-    """Put a decision into the record of a case; its number, counted from 1.
+def record(folder: Path, what: Entry, *, corrects: int | None = None) -> Link:
+    """Put an entry at the end of the record of a case.
 
     Parameters
     ----------
     folder
         Of the case.
-    sealed
-        Inputs, results, version and time.
+    what
+        A decision, what came, or that a fact counts no more.
+    corrects
+        Number of the earlier entry that this one is put in the place of; both stay.
+
+    Returns
+    -------
+    Link
+        The entry with its number and its seal.
 
     Raises
     ------
     RequestError
-        Another process is writing, or the record cannot be written or is none of ours.
+        The record is damaged, cannot be written or is none of ours, or there is no such fact to
+        correct; nothing was changed.
     """
-    with _writing(folder) as connection:
-        last = connection.execute("SELECT seal FROM decision ORDER BY number DESC LIMIT 1")
-        before = (last.fetchone() or ("",))[0]
-        body = sealed.model_dump_json()
-        found = connection.execute(
-            "INSERT INTO decision (body, before, seal) VALUES (?, ?, ?) RETURNING number",
-            (body, before, _seal(before, body)),
+    with locked(folder):
+        data = _data(folder)
+        known = _recorded(data)
+        if known.damage:
+            raise RequestError(
+                f"{folder / NAME}: is damaged, and nothing is written over it. {known.damage[0]} "
+                "Take the file from a backup, or move it away to begin a new one."
+            )
+        if corrects is not None:
+            _refuse_correction(known, corrects, what)
+        number, before = after(links_of(data)[0])
+        kind = next(kind for kind, made in KINDS.items() if isinstance(what, made))
+        body = json.loads(what.model_dump_json())
+        link = Link(number=number, before=before, kind=kind, body=body, corrects=corrects)
+        write_files_atomically(folder, {NAME: data + f"{link.line}\n".encode()})
+    return link
+
+
+def _refuse_correction(known: Recorded, number: int, what: Entry) -> None:
+    """Refuse a correction of what is no fact of this kind, or counts no more."""
+    entry = next((one for one in known.entries if one.number == number), None)
+    if entry is None or not isinstance(entry.what, Fact):
+        allowed = ", ".join(str(e.number) for e in known.entries if isinstance(e.what, Fact))
+        raise RequestError(
+            f"Entry {number} is nothing that was paid, fitted or arrived. "
+            f"Such entries: {allowed or 'none'}."
         )
-        return int(found.fetchone()[0])
-
-
-def record_fact(folder: Path, fact: PaidFact | Fitted | Arrived) -> None:
-    """Put what was paid, fitted or arrived into the record of a case.
-
-    Raises
-    ------
-    RequestError
-        Another process is writing, or the record cannot be written or is none of ours.
-    """
-    kind = next(kind for kind, made in FACTS.items() if isinstance(fact, made))
-    with _writing(folder) as connection:
-        connection.execute(
-            "INSERT INTO fact (kind, body) VALUES (?, ?)", (kind, fact.model_dump_json())
+    if number in known.corrected:
+        raise RequestError(
+            f"Entry {number} counts no more: entry {known.corrected[number]} stands in its place. "
+            "Correct that one."
+        )
+    if not isinstance(what, (type(entry.what), Withdrawn)):
+        raise RequestError(
+            f"Entry {number} is of another kind. Withdraw it, then record what is right."
         )
 
 
 def read_record(folder: Path) -> Recorded:
-    """Everything in the record of a case; nothing where there is no record yet.
+    """Everything in the record of a case that is whole, and what is wrong with the rest.
+
+    Nothing is written, so that it also serves in a folder that may only be read.
 
     Raises
     ------
     RequestError
-        The file cannot be read, is none of ours, or a sealed decision was tampered with.
+        The file cannot be read or is none of ours.
     """
-    if not (folder / NAME).exists():
-        return Recorded()
-    with _connected(folder) as connection:
-        if _untouched(connection):
-            return Recorded()
-        _must_be_ours(folder, connection)
-        decisions = connection.execute(
-            "SELECT number, body, before, seal FROM decision ORDER BY number"
-        ).fetchall()
-        facts = connection.execute("SELECT kind, body FROM fact ORDER BY number").fetchall()
+    return _recorded(_data(folder))
+
+
+def _recorded(data: bytes) -> Recorded:
+    links, damage = links_of(data)
+    entries: list[Recording] = []
+    strange: list[str] = []
+    for link in links:
+        try:
+            what = KINDS[link.kind].model_validate_json(json.dumps(link.body))
+            entry = Recording(number=link.number, what=what, corrects=link.corrects)
+        except (KeyError, ValidationError):
+            strange.append(f"Entry {link.number} is none that this version of the program knows.")
+        else:
+            entries.append(entry)
     return Recorded(
-        decisions=tuple(_opened(folder, decisions)),
-        facts=tuple(FACTS[kind].model_validate_json(body) for kind, body in facts),
+        entries=tuple(entries),
+        heads=(NONE, *(link.head for link in links)),
+        damage=(*damage, *strange),
     )
 
 
-def _opened(folder: Path, rows: Sequence[tuple[int, str, str, str]]) -> Iterator[Sealed]:
-    before = ""
-    for number, body, told_before, seal in rows:
-        if told_before != before or seal != _seal(before, body):
-            raise RequestError(
-                f"{folder / NAME}: the seal of decision {number} is broken: it or one before it "
-                "was changed after it was sealed. Take the file from a backup."
-            )
-        yield Sealed.model_validate_json(body)
-        before = seal
-
-
-def _seal(before: str, body: str) -> str:
-    """A hash over a decision and the seal before it, so that none can be changed unseen."""
-    return hashlib.sha256(json.dumps([before, body]).encode("utf-8")).hexdigest()
-
-
-@contextmanager
-def _connected(folder: Path) -> Iterator[sqlite3.Connection]:
+def _data(folder: Path) -> bytes:
+    """All of the file; the beginning of one where there is none yet."""
     path = folder / NAME
-    try:
-        with closing(sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)) as connection:
-            yield connection
-    except sqlite3.OperationalError as error:
-        busy = "locked" in str(error) or "busy" in str(error)
-        why = "another process is writing to it; try again" if busy else f"{error}"
-        raise RequestError(f"{path}: {why}. Nothing was changed.") from error
-    except sqlite3.DatabaseError as error:
+    if (folder / EARLIER).exists():
         raise RequestError(
-            f"{path}: this is no record of decisions ({error}). Move it away or take it from a "
-            "backup."
-        ) from error
-
-
-@contextmanager
-def _writing(folder: Path) -> Iterator[sqlite3.Connection]:
-    """A connection inside one transaction, which is on the disk when the block is left."""
-    with _connected(folder) as connection:
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("BEGIN IMMEDIATE")
-        try:
-            if _untouched(connection):
-                _make_tables(connection)
-            _must_be_ours(folder, connection)
-            yield connection
-        except BaseException:
-            if connection.in_transaction:
-                connection.execute("ROLLBACK")
-            raise
-        connection.execute("COMMIT")
-
-
-def _untouched(connection: sqlite3.Connection) -> bool:
-    """Whether the file was made and left before anything was put into it."""
-    (tables,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
-    return not tables and not _number(connection, "application_id")
-
-
-def _make_tables(connection: sqlite3.Connection) -> None:
-    for statement in _statements():
-        connection.execute(statement)
-
-
-def _statements() -> Iterator[str]:
-    """The statements one by one: a script would end the transaction."""
-    gathered = ""
-    for line in TABLES.strip().splitlines():
-        gathered += f"{line}\n"
-        if sqlite3.complete_statement(gathered):
-            yield gathered
-            gathered = ""
-
-
-def _must_be_ours(folder: Path, connection: sqlite3.Connection) -> None:
-    if _number(connection, "application_id") != APPLICATION:
-        _refuse(folder)
-    version = _number(connection, "user_version")
-    if version > FORMAT:
-        raise RequestError(
-            f"{folder / NAME}: written by a newer version of the program (format {version}, this "
-            f"one knows {FORMAT}). Update the program."
+            f"{folder / EARLIER}: is a record of version 0.1, which this version does not read. "
+            f"Move it away and keep it; decisions are now recorded in {NAME}, beginning anew."
         )
-
-
-def _refuse(folder: Path) -> None:
-    raise RequestError(f"{folder / NAME}: a database of something else. Move it away.")
-
-
-def _number(connection: sqlite3.Connection, pragma: str) -> int:
-    return int(connection.execute(f"PRAGMA {pragma}").fetchone()[0])
+    if path.is_symlink():
+        raise RequestError(f"{path}: is a link; put the file itself into the folder.")
+    if not path.exists():
+        return f"{HEADER}\n".encode()
+    try:
+        if not path.is_file() or path.stat().st_size > LARGEST:
+            raise RequestError(f"{path}: is no record of decisions. Move it away.")
+        return path.read_bytes()
+    except OSError as error:
+        raise RequestError(f"{path}: cannot be read ({error.strerror}).") from error

@@ -29,6 +29,7 @@ def calendar_file(
     *,
     now: datetime,
     before: bytes | None = None,
+    record: str = "",
 ) -> bytes:
     """An iCalendar file of `events`; what has not changed since `before` stays as it was.
 
@@ -45,6 +46,8 @@ def calendar_file(
     before
         The file that is replaced, if there is one: an event that it has and that is gone is
         handed on as cancelled, so that it vanishes from calendars that took it in.
+    record
+        What is said of the record of the case, so that a head of it is kept elsewhere.
 
     Raises
     ------
@@ -62,6 +65,8 @@ def calendar_file(
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("name", printable(name))
+    if record:
+        calendar.add("description", printable(record))  # RFC 7986 (2016), 5.2
     for event in events:
         made = _entry(name, event, figures)
         calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))

@@ -6,7 +6,15 @@ import pytest
 
 from optioneer.study.cash_answers import CashEntry
 from optioneer.study.decide import planned
-from optioneer.study.recorded import Arrived, Fitted, PaidFact, Planned, PlannedStream, Recorded
+from optioneer.study.recorded import (
+    Arrived,
+    Fitted,
+    PaidFact,
+    Planned,
+    PlannedStream,
+    Recorded,
+    Recording,
+)
 from optioneer.study.since import Since, share_by, since
 from tests import shop
 from tests.study.test_questions import ADVISED
@@ -25,7 +33,8 @@ def plan() -> Planned:
 
 
 def told(*facts: PaidFact | Fitted | Arrived, day: date = date(2029, 9, 6)) -> Since:
-    return since(plan(), Recorded(facts=facts), day)
+    entries = tuple(Recording(number=n, what=fact) for n, fact in enumerate(facts, start=1))
+    return since(plan(), Recorded(entries=entries), day)
 
 
 def test_money_is_compared_up_to_the_day() -> None:
