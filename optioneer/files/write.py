@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.atomic import PREFIX, current_mask, force_folder, sweep
+from optioneer.files.atomic import PREFIX, current_mask, force_folder, renamed, sweep
 from optioneer.files.commit import write_files_atomically
 from optioneer.files.csv_layout import updated_table
 from optioneer.files.folder import made
@@ -242,7 +242,7 @@ def _put_in_place(case: Case, target: Path) -> None:
         write_case(case, staged)
         if os.name == "nt" and target.exists():  # elsewhere an empty folder is replaced
             target.rmdir()
-        staged.replace(target)
+        renamed(staged, target)
     finally:
         shutil.rmtree(staged, ignore_errors=True)
     force_folder(target.parent)
