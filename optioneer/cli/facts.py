@@ -14,7 +14,7 @@ from optioneer.errors import RequestError, did_you_mean
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
-    from optioneer.study.recorded import Fact, Planned
+    from optioneer.study.record.recorded import Fact, Planned
 
 
 def _cents(text: str) -> int:
@@ -65,7 +65,7 @@ def paid(
 ) -> None:
     """Record what was really paid, to the cent and the day."""
     from optioneer.money.ledger import KINDS
-    from optioneer.study.recorded import PaidFact
+    from optioneer.study.record.recorded import PaidFact
 
     must_be_case(case)
     _known(kind, KINDS, "--kind")
@@ -95,7 +95,7 @@ def fitted(
     yes: Sure = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Record a retrofit that was done: its bill, its visit, the days of standstill."""
-    from optioneer.study.recorded import Fitted
+    from optioneer.study.record.recorded import Fitted
 
     read = shell.read(case)
     _known(option, read.catalogue.by_id, "OPTION")
@@ -121,7 +121,7 @@ def arrived(
     yes: Sure = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Record that a kind of work has come."""
-    from optioneer.study.recorded import Arrived
+    from optioneer.study.record.recorded import Arrived
 
     read = shell.read(case)
     _known(stream, [one.id for one in read.growth.stream], "STREAM")
@@ -142,7 +142,7 @@ def withdraw(
     note: NoteText = "",
 ) -> None:
     """Record that something paid, fitted or arrived was recorded by mistake; both entries stay."""
-    from optioneer.study.recorded import Withdrawn
+    from optioneer.study.record.recorded import Withdrawn
 
     must_be_case(case)
     what = checked(lambda: Withdrawn(note=note))
@@ -153,8 +153,8 @@ def withdraw(
 def _planned(case: Path, read: "Case | None" = None) -> "Planned":
     """What was planned with the last decision; without one, what the case says as it is."""
     from optioneer.files.record import read_record
-    from optioneer.study.decide import planned
-    from optioneer.study.ordered import BASE, named_package
+    from optioneer.study.advice.ordered import BASE, named_package
+    from optioneer.study.record.decide import planned
 
     decisions = read_record(case).decisions
     if decisions:

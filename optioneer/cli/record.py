@@ -14,7 +14,7 @@ from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from optioneer.files.record import Entry
-    from optioneer.study.recorded import Recorded, Sealed
+    from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
 
@@ -48,8 +48,8 @@ def decide(
     from datetime import UTC, datetime
 
     from optioneer.files.record import read_record
-    from optioneer.study.decide import decision
-    from optioneer.study.ordered import BASE, advised_package, named_package
+    from optioneer.study.advice.ordered import BASE, advised_package, named_package
+    from optioneer.study.record.decide import decision
 
     read, inputs = shell.read_with_texts(case)
     read_record(case)  # one that cannot be read is told before the work, not after it
@@ -120,9 +120,9 @@ def history(
     from datetime import UTC, datetime
 
     from optioneer.files.record import NAME, read_record
-    from optioneer.reports.history import differences_page, history_page
-    from optioneer.study.differences import differences
-    from optioneer.study.since import since
+    from optioneer.reports.papers.history import differences_page, history_page
+    from optioneer.study.record.differences import differences
+    from optioneer.study.record.since import since
 
     must_be_case(case)
     record = read_record(case)

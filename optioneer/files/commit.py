@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from optioneer.errors import RequestError
-from optioneer.files.atomic import (
+from optioneer.files.lock import locked
+from optioneer.files.plain.atomic import (
     MARK,
     PREFIX,
     force_folder,
@@ -26,7 +27,6 @@ from optioneer.files.atomic import (
     sweep,
     throw_away,
 )
-from optioneer.files.lock import locked
 from optioneer.files.uninterrupted import uninterrupted
 
 NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml")

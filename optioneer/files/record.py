@@ -15,7 +15,7 @@ from optioneer.errors import RequestError
 from optioneer.files.chain import HEADER, NONE, Link, after, links_of
 from optioneer.files.commit import write_files_atomically
 from optioneer.files.lock import locked
-from optioneer.study.recorded import (
+from optioneer.study.record.recorded import (
     Arrived,
     Fact,
     Fitted,

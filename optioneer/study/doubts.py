@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from optioneer.dates import DAYS_PER_YEAR
-from optioneer.study.recorded import Arrived, Fact, Fitted, PaidFact, Planned
+from optioneer.study.record.recorded import Arrived, Fact, Fitted, PaidFact, Planned
 
 FAR_TOO_MUCH = 100
 """So many times what was expected is more likely a slip: cents taken for money, a key held down."""

@@ -12,8 +12,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from optioneer.errors import RequestError
+from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
 from optioneer.files.commit import NAMES
-from optioneer.files.texts import fingerprint, folder_texts, save_texts
 
 LIST, COMES_AND_GOES = "machine.toml", "site.toml"
 

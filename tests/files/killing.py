@@ -15,13 +15,13 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from optioneer.files.atomic import MARK, PREFIX
+from optioneer.files.case.read import read_case
+from optioneer.files.case.starter import NAMES, write_starter
+from optioneer.files.case.write import write_case
 from optioneer.files.commit import settle, write_files_atomically
-from optioneer.files.read import read_case
+from optioneer.files.plain.atomic import MARK, PREFIX
 from optioneer.files.record import read_record, record
-from optioneer.files.starter import NAMES, write_starter
-from optioneer.files.write import write_case
-from optioneer.study.recorded import PaidFact
+from optioneer.study.record.recorded import PaidFact
 from tests.files.writing import sealed
 
 TIMED = 3

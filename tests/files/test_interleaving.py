@@ -11,10 +11,10 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.files import lock
+from optioneer.files.case.read import read_case, reading
+from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
+from optioneer.files.case.write import write_case
 from optioneer.files.lock import NAME, locked
-from optioneer.files.read import read_case, reading
-from optioneer.files.texts import fingerprint, folder_texts, save_texts
-from optioneer.files.write import write_case
 from tests.files.folders import starter
 from tests.files.interleaving import interleaved
 

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from optioneer.errors import RequestError
+from optioneer.files.case.read import reading
 from optioneer.files.chain import HEADER, NONE, links_of
-from optioneer.files.read import reading
 from optioneer.files.record import EARLIER, NAME, read_record, record
-from optioneer.study.recorded import Arrived, Fitted, PaidFact, Recorded, Withdrawn
+from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Withdrawn
 from tests.files.folders import starter
 from tests.files.writing import sealed
 
