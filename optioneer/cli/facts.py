@@ -152,7 +152,7 @@ def withdraw(
 
 def _planned(case: Path, read: "Case | None" = None) -> "Planned":
     """What was planned with the last decision; without one, what the case says as it is."""
-    from optioneer.files.record import read_record
+    from optioneer.files.record.entries import read_record
     from optioneer.study.advice.ordered import BASE, named_package
     from optioneer.study.record.decide import planned
 
@@ -172,7 +172,7 @@ def _ask(fact: "Fact", planned: "Planned", *, yes: bool) -> None:
     RequestError
         It is.
     """
-    from optioneer.study.doubts import doubts
+    from optioneer.study.record.doubts import doubts
 
     found = doubts(fact, planned)
     if found and not yes:

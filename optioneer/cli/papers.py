@@ -112,7 +112,7 @@ def calendar(
     """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
     from datetime import UTC, datetime
 
-    from optioneer.files.commit import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
     from optioneer.study.papers.diary import schedule
@@ -132,7 +132,7 @@ def calendar(
 
 def record_words(case: Path) -> str:
     """What a paper that travels says of the record of the case; '' where nothing is recorded."""
-    from optioneer.files.record import read_record
+    from optioneer.files.record.entries import read_record
     from optioneer.reports.papers.history import kept_head
 
     try:
@@ -152,7 +152,7 @@ def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
 
 def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
     """Put a page into a file of one kind, in one step."""
-    from optioneer.files.commit import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
     write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
     typer.echo(f"Written: {file}")

@@ -13,7 +13,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.files.record import Entry
+    from optioneer.files.record.entries import Entry
     from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
@@ -47,7 +47,7 @@ def decide(
     """Seal a decision: inputs, results, version and time, in the record of the case."""
     from datetime import UTC, datetime
 
-    from optioneer.files.record import read_record
+    from optioneer.files.record.entries import read_record
     from optioneer.study.advice.ordered import BASE, advised_package, named_package
     from optioneer.study.record.decide import decision
 
@@ -80,8 +80,8 @@ def put(
     case: Path, what: "Entry", said: Callable[[int], str], *, corrects: int | None = None
 ) -> None:
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
-    from optioneer.files.record import record
-    from optioneer.files.uninterrupted import uninterrupted
+    from optioneer.files.record.entries import record
+    from optioneer.files.saving.uninterrupted import uninterrupted
 
     with uninterrupted(dropped=True):
         entry = record(case, what, corrects=corrects)
@@ -119,7 +119,7 @@ def history(
     """List the decisions, and compare the last one with what was paid and fitted since."""
     from datetime import UTC, datetime
 
-    from optioneer.files.record import NAME, read_record
+    from optioneer.files.record.entries import NAME, read_record
     from optioneer.reports.papers.history import differences_page, history_page
     from optioneer.study.record.differences import differences
     from optioneer.study.record.since import since
@@ -151,7 +151,7 @@ def _expected(record: "Recorded", head: str, file: Path) -> str:
     RequestError
         It does not.
     """
-    from optioneer.files.chain import is_head
+    from optioneer.files.record.chain import is_head
 
     if not is_head(head):
         raise RequestError(

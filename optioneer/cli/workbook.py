@@ -76,7 +76,7 @@ def _must_be_workbook(out: Path) -> None:
 
 
 def _write(out: Path, data: bytes) -> None:
-    from optioneer.files.commit import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
     write_files_atomically(out.parent, {out.name: data})
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.files.interleaving import interleaved
+from tests.files.saving.interleaving import interleaved
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="children are forked")

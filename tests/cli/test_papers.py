@@ -10,7 +10,7 @@ from icalendar import Calendar
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
-from optioneer.files.record import read_record
+from optioneer.files.record.entries import read_record
 
 DEMO = Path(__file__).parents[2] / "catalogs_demo" / "small-mill"
 

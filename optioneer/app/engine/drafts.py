@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from optioneer.files.case.texts import fingerprint
-from optioneer.files.folder import made
-from optioneer.files.lock import ENDING, locked
+from optioneer.files.saving.folder import made
+from optioneer.files.plain.lock import ENDING, locked
 from optioneer.files.plain.atomic import PREFIX, sweep, write_text_atomically
 
 Texts = Mapping[str, str]

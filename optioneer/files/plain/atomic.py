@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from optioneer.errors import RequestError
-from optioneer.files.lock import ENDING, sweep_locks
+from optioneer.files.plain.lock import ENDING, sweep_locks
 
 PREFIX = ".optioneer-"
 """How the temporary neighbour of a file being written is named."""

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from optioneer.errors import RequestError
 from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
-from optioneer.files.commit import NAMES
+from optioneer.files.saving.commit import NAMES
 
 LIST, COMES_AND_GOES = "machine.toml", "site.toml"
 

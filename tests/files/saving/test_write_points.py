@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.files.faults import KINDS
-from tests.files.writing import WRITERS, hold, points_of
+from tests.files.saving.faults import KINDS
+from tests.files.saving.writing import WRITERS, hold, points_of
 
 SAMPLED = 60
 """Points of each way of writing."""

@@ -1,6 +1,6 @@
 """A process that kills its own children in the middle of writing, and looks at what is left.
 
-Run by `test_killed.py` as ``python -m tests.files.killing WRITER COUNT SEED DIR``. Children are
+Run by `test_killed.py` as ``python -m tests.files.saving.killing WRITER COUNT SEED DIR``. Children are
 forked, so that one costs milliseconds; each writes as fast as it can, tells each write that was
 acknowledged, and is killed at a random moment.
 """
@@ -18,11 +18,11 @@ from pathlib import Path
 from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import NAMES, write_starter
 from optioneer.files.case.write import write_case
-from optioneer.files.commit import settle, write_files_atomically
+from optioneer.files.saving.commit import settle, write_files_atomically
 from optioneer.files.plain.atomic import MARK, PREFIX
-from optioneer.files.record import read_record, record
+from optioneer.files.record.entries import read_record, record
 from optioneer.study.record.recorded import PaidFact
-from tests.files.writing import sealed
+from tests.files.saving.writing import sealed
 
 TIMED = 3
 """Writes that are timed, so that children are killed within three of them on any disk."""

@@ -12,11 +12,11 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading
-from optioneer.files.chain import HEADER, NONE, links_of
-from optioneer.files.record import EARLIER, NAME, read_record, record
+from optioneer.files.record.chain import HEADER, NONE, links_of
+from optioneer.files.record.entries import EARLIER, NAME, read_record, record
 from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Withdrawn
 from tests.files.folders import starter
-from tests.files.writing import sealed
+from tests.files.saving.writing import sealed
 
 PAID = PaidFact(date=date(2027, 3, 1), cents=-5_088_000, kind="contract", what="d\u00e9p\u00f4t")
 FITTED = Fitted(date=date(2029, 5, 7), option="work-probe", cents=900_000, downtime_days=1.5)

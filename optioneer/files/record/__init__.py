@@ -1,0 +1,1 @@
+"""How are decisions kept, so that a change of them is seen?"""
