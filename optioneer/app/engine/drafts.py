@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from optioneer.files.case.texts import fingerprint
-from optioneer.files.saving.folder import made
-from optioneer.files.plain.lock import ENDING, locked
 from optioneer.files.plain.atomic import PREFIX, sweep, write_text_atomically
+from optioneer.files.plain.lock import ENDING, locked
+from optioneer.files.saving.folder import made
 
 Texts = Mapping[str, str]
 """The files of a case by name."""

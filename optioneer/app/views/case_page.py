@@ -12,9 +12,9 @@ from optioneer.app.parts import grid, show
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError
 from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
-from optioneer.files.saving.commit import NAMES
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, Sheet, rows, with_edits
+from optioneer.files.saving.commit import NAMES
 from optioneer.reports.sheets.entry import entry_workbook
 
 AS_TEXT = "As text"

@@ -17,10 +17,10 @@ from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import Part
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import read_site
-from optioneer.files.saving.folder_state import folder_state
 from optioneer.files.plain.numerals import shown
 from optioneer.files.plain.sentences import faults_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
+from optioneer.files.saving.folder_state import folder_state
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.checks import consistency

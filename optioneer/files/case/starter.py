@@ -4,9 +4,9 @@ from importlib.resources import files
 from pathlib import Path
 
 from optioneer.errors import RequestError
+from optioneer.files.plain.lock import locked
 from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
 from optioneer.files.saving.folder import made
-from optioneer.files.plain.lock import locked
 
 __all__ = ["NAMES", "starter_text", "write_starter"]
 

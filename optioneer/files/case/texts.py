@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
 from optioneer.errors import CaseError, Fault, RequestError
+from optioneer.files.plain.lock import locked
+from optioneer.files.plain.source import LARGEST_FILE
 from optioneer.files.saving.commit import NAMES, write_files_atomically
 from optioneer.files.saving.folder import made
 from optioneer.files.saving.folder_state import folder_state
-from optioneer.files.plain.lock import locked
-from optioneer.files.plain.source import LARGEST_FILE
 
 MOST_MEMBERS, LARGEST_ARCHIVE, LARGEST_UNPACKED, LARGEST_RATIO = 200, 10_000_000, 50_000_000, 200
 """Archives beyond are not opened: files, bytes, bytes unpacked, times smaller than unpacked."""

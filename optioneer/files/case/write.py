@@ -18,14 +18,14 @@ from optioneer.files.case.paying_file import SHAPE as PAYING
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import LISTS, TABLES, read_site
 from optioneer.files.case.texts import refuse_changed
-from optioneer.files.saving.commit import write_files_atomically
-from optioneer.files.saving.folder import made
-from optioneer.files.saving.folder_state import FolderState, folder_state
-from optioneer.files.plain.lock import locked
 from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
+from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import Data, Shape, data, shape
+from optioneer.files.saving.commit import write_files_atomically
+from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder_state import FolderState, folder_state
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Driver, Growth, Stream, Way

@@ -1,1 +1,1 @@
-"""How are decisions kept, so that a change of them is seen?"""
+"""Decisions and what came of them, kept so that a change of them is seen."""

@@ -12,9 +12,9 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from optioneer.errors import RequestError
+from optioneer.files.plain.lock import locked
 from optioneer.files.record.chain import HEADER, NONE, Link, after, links_of
 from optioneer.files.saving.commit import write_files_atomically
-from optioneer.files.plain.lock import locked
 from optioneer.study.record.recorded import (
     Arrived,
     Fact,

@@ -1,1 +1,1 @@
-"""How are files written so that nothing is lost, and read so that nothing is mixed?"""
+"""Files written so that nothing is lost, and read so that nothing is mixed."""

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 from optioneer.errors import RequestError
-from optioneer.files.plain.lock import locked
 from optioneer.files.plain.atomic import (
     MARK,
     PREFIX,
@@ -27,6 +26,7 @@ from optioneer.files.plain.atomic import (
     sweep,
     throw_away,
 )
+from optioneer.files.plain.lock import locked
 from optioneer.files.saving.uninterrupted import uninterrupted
 
 NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml")

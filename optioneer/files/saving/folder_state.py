@@ -10,11 +10,11 @@ from pathlib import Path
 from stat import S_ISREG
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.saving.commit import NAMES, hidden, settle
-from optioneer.files.plain.lock import PATIENCE, locked
 from optioneer.files.plain.atomic import MARK
+from optioneer.files.plain.lock import PATIENCE, locked
 from optioneer.files.plain.numerals import shown
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse, source
+from optioneer.files.saving.commit import NAMES, hidden, settle
 
 FREE_READINGS = 20
 """So often a folder is read anew because it changed meanwhile; then writers are kept out."""

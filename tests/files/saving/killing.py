@@ -1,8 +1,8 @@
 """A process that kills its own children in the middle of writing, and looks at what is left.
 
-Run by `test_killed.py` as ``python -m tests.files.saving.killing WRITER COUNT SEED DIR``. Children are
-forked, so that one costs milliseconds; each writes as fast as it can, tells each write that was
-acknowledged, and is killed at a random moment.
+Run by `test_killed.py` as ``python -m tests.files.saving.killing WRITER COUNT SEED DIR``. Children
+are forked, so that one costs milliseconds; each writes as fast as it can, tells each write that
+was acknowledged, and is killed at a random moment.
 """
 
 import os
@@ -18,9 +18,9 @@ from pathlib import Path
 from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import NAMES, write_starter
 from optioneer.files.case.write import write_case
-from optioneer.files.saving.commit import settle, write_files_atomically
 from optioneer.files.plain.atomic import MARK, PREFIX
 from optioneer.files.record.entries import read_record, record
+from optioneer.files.saving.commit import settle, write_files_atomically
 from optioneer.study.record.recorded import PaidFact
 from tests.files.saving.writing import sealed
 

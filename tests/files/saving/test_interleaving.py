@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import RequestError
-from optioneer.files.plain import lock
 from optioneer.files.case.read import read_case, reading
 from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
 from optioneer.files.case.write import write_case
+from optioneer.files.plain import lock
 from optioneer.files.plain.lock import NAME, locked
 from tests.files.folders import starter
 from tests.files.saving.interleaving import interleaved

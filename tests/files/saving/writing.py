@@ -12,9 +12,9 @@ from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import starter_text, write_starter
 from optioneer.files.case.texts import folder_fingerprint, folder_texts, save_texts
 from optioneer.files.case.write import write_case, write_new_case
-from optioneer.files.saving.commit import NAMES, write_files_atomically
 from optioneer.files.plain.atomic import PREFIX, write_text_atomically
 from optioneer.files.record.entries import read_record, record
+from optioneer.files.saving.commit import NAMES, write_files_atomically
 from optioneer.study.record.decide import planned
 from optioneer.study.record.recorded import PaidFact, Sealed, Withdrawn
 from tests import shop

@@ -20,8 +20,8 @@ from optioneer.errors import RequestError
 from optioneer.files.case.read import FILES, read_case
 from optioneer.files.case.texts import folder_fingerprint, folder_texts, save_texts
 from optioneer.files.case.write import write_case
-from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
 from optioneer.files.plain.atomic import MARK, PREFIX
+from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
 from tests.files.folders import starter
 
 OLD = {"machine.toml": b"old a", "growth.toml": b"old b"}
