@@ -94,7 +94,12 @@ class Points:
             self.kind.strike()
         found = really(*arguments, **more)
         if here and self.kind.after:
-            self.kind.strike()
+            try:
+                self.kind.strike()
+            except BaseException:
+                if hasattr(found, "close"):  # a file that nobody gets to hold
+                    found.close()
+                raise
         return found
 
 
