@@ -10,7 +10,7 @@ FAR_TOO_MUCH = 100
 """So many times what was expected is more likely a slip: cents taken for money, a key held down."""
 
 
-def doubts(fact: Fact, planned: Planned) -> tuple[str, ...]:
+def unlikely(fact: Fact, planned: Planned) -> tuple[str, ...]:
     """What is unlikely about a fact, beside what was planned.
 
     Parameters
