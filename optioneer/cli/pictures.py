@@ -24,7 +24,7 @@ def draw(file: Path | None, chart: Callable[[ModuleType], Any]) -> None:
     must_be_picture(file)
     if file is None:
         return
-    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
     charts = _charts()
     picture = charts.image(chart(charts), _kind(file))
