@@ -1,7 +1,9 @@
 """Every write point of every command that writes, with what may happen there.
 
 At each point some of the faults are tried, drawn from a fixed seed; `test_write_points.py` tries
-all of them at every point of what the commands are made of. Run with ``pytest -n0 -s tests/bench/test_command_points.py``: some minutes.
+all of them at every point of what the commands are made of.
+
+Run with ``pytest -n0 -s tests/bench/test_command_points.py``: some minutes.
 """
 
 import os
