@@ -116,8 +116,8 @@ def commands() -> Iterator[tuple[str, Writer]]:
     on_case: dict[str, tuple[str, ...]] = {
         "decide": ("decide", "@case", "--package", "base"),
         "paid": ("paid", "@case", *day, "--amount", "10"),
-        "fitted": ("fitted", "@case", "data-port", *day, "--amount", "10"),
-        "arrived": ("arrived", "@case", "bar-fittings", *day),
+        "fitted": ("fitted", "@case", "work-probe", *day, "--amount", "10"),
+        "arrived": ("arrived", "@case", "night-shift", *day),
         "withdraw": ("withdraw", "@case", "1"),
         "paid again": ("paid", "@case", *day, "--amount", "1", "--corrects", "1"),
     }

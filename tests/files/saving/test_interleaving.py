@@ -149,7 +149,7 @@ def test_who_cannot_lock_and_looks_into_a_save_looks_again(
     folder = starter(tmp_path)
     old = folder_texts(folder)
     new = {name: f"{text}# new\n" for name, text in old.items()}
-    really, looks = folder_state.hidden, []
+    really, looks = commit.hidden, []
 
     def hidden(where: Path) -> dict[str, str | None]:
         looks.append(where)
