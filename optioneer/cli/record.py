@@ -11,9 +11,10 @@ import typer
 import optioneer
 from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar
-from optioneer.errors import RequestError, did_you_mean
+from optioneer.errors import CaseError, RequestError, did_you_mean
 
 if TYPE_CHECKING:
+    from optioneer.model.machine import Machine
     from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
@@ -26,15 +27,26 @@ def _day(text: str) -> date:
         raise typer.BadParameter(f"{text!r} is no date. Write 2027-03-01.") from error
 
 
-def _cents(text: str) -> int:
+def _amount(text: str) -> Decimal:
     try:
-        cents = Decimal(text) * 100
+        amount = Decimal(text)
     except InvalidOperation:
-        cents = Decimal("NaN")
-    if not cents.is_finite() or cents < 0 or cents != cents.to_integral_value():
+        amount = Decimal("NaN")
+    if not amount.is_finite() or amount < 0:
         raise typer.BadParameter(
-            f"{text!r} is no amount in whole cents. Write digits with a point, e.g. 50880.00."
+            f"{text!r} is no amount. Write digits with a point, e.g. 50880.00."
         )
+    return amount
+
+
+def _cents(amount: Decimal, currency: str, where: str = "--amount") -> int:
+    """An amount in whole cents of a currency."""
+    from optioneer.money.cents import places
+
+    cents = amount.scaleb(places(currency))
+    if cents != cents.to_integral_value():
+        most = f"{places(currency)} decimals" if places(currency) else "no decimals"
+        raise RequestError(f"{where}: {amount} is no amount of {currency}, which has {most}.")
     return int(cents)
 
 
@@ -42,7 +54,8 @@ On = Annotated[
     date, typer.Option("--date", metavar="DATE", parser=_day, help="The day, e.g. 2027-03-01.")
 ]
 Bill = Annotated[
-    int, typer.Option("--amount", metavar="AMOUNT", parser=_cents, help="How much, to the cent.")
+    Decimal,
+    typer.Option("--amount", metavar="AMOUNT", parser=_amount, help="How much, to the cent."),
 ]
 NoteText = Annotated[str, typer.Option("--note", metavar="TEXT", help="In your own words.")]
 
@@ -127,7 +140,7 @@ def history(
         shell.show(differences_page(first, second, found, figures))
         return
     day = until or datetime.now(tz=UTC).date()
-    told = since(last.planned, record, day) if last else None
+    told = since(last.planned, record, day, currency=last.currency) if last else None
     shell.show(history_page(record, figures, name=case.resolve().name, told=told))
 
 
@@ -163,7 +176,8 @@ def paid(
     _must_be_case(case)
     _known(kind, KINDS, "--kind")
     told = {"date": on, "kind": kind, "what": what, "payee": payee}
-    cents = amount if received else -amount
+    bill = _cents(amount, _currency(case))
+    cents = bill if received else -bill
     fact = _checked(lambda: PaidFact.model_validate({**told, "cents": cents}))
     record_fact(case, fact)
     typer.echo(f"Recorded: {'received' if received else 'paid'} on {on.isoformat()}, {kind}.")
@@ -176,9 +190,9 @@ def fitted(
     on: On,
     amount: Bill,
     call_out: Annotated[
-        int,
-        typer.Option("--call-out", metavar="AMOUNT", parser=_cents, help="Of the visit, on top."),
-    ] = 0,
+        Decimal,
+        typer.Option("--call-out", metavar="AMOUNT", parser=_amount, help="Of the visit, on top."),
+    ] = Decimal(0),
     days: Annotated[
         float | None, typer.Option("--days", metavar="N", help="Days the machine stood still.")
     ] = None,
@@ -190,7 +204,9 @@ def fitted(
 
     read = shell.read(case)
     _known(option, read.catalogue.by_id, "OPTION")
-    told = {"date": on, "option": option, "cents": amount, "call_out_cents": call_out}
+    currency = read.machine.currency
+    bill, visit = _cents(amount, currency), _cents(call_out, currency, "--call-out")
+    told = {"date": on, "option": option, "cents": bill, "call_out_cents": visit}
     more = {"downtime_days": days, "note": note}
     fact = _checked(lambda: Fitted.model_validate({**told, **more}))
     record_fact(case, fact)
@@ -203,8 +219,8 @@ def arrived(
     stream: Annotated[str, typer.Argument(metavar="STREAM", help="Id of the work stream.")],
     on: On,
     margin: Annotated[
-        int | None,
-        typer.Option("--margin", metavar="AMOUNT", parser=_cents, help="A year, as it now looks."),
+        Decimal | None,
+        typer.Option("--margin", metavar="AMOUNT", parser=_amount, help="A year, as it now looks."),
     ] = None,
     note: NoteText = "",
 ) -> None:
@@ -214,7 +230,7 @@ def arrived(
 
     read = shell.read(case)
     _known(stream, [one.id for one in read.growth.stream], "STREAM")
-    earned = None if margin is None else margin / 100
+    earned = None if margin is None else float(margin)
     told = {"date": on, "stream": stream, "margin": earned, "note": note}
     fact = _checked(lambda: Arrived.model_validate(told))
     record_fact(case, fact)
@@ -224,6 +240,18 @@ def arrived(
 def _must_be_case(folder: Path) -> None:
     if not (folder / "machine.toml").is_file():
         raise RequestError(f"{folder} is no case: it has no machine.toml.")
+
+
+def _currency(folder: Path) -> str:
+    """The currency of a case, whatever else may be wrong with it."""
+    from optioneer.files.case.machine_file import read_machine
+    from optioneer.files.plain.source import source
+
+    found = read_machine(source(folder, "machine.toml"))
+    if found.faults:
+        raise CaseError(found.faults)
+    machine: Machine = found.facts["machine"]
+    return machine.currency
 
 
 def _known(word: str, known: Collection[str], where: str) -> None:

@@ -71,19 +71,15 @@ def _money(told: Since, figures: Figures) -> Table:
     rows = tuple(
         (
             one.kind,
-            _cents(one.planned_cents, figures),
-            _cents(one.paid_cents, figures),
-            _cents(one.paid_cents - one.planned_cents, figures),
-            _cents(one.planned_in_all_cents, figures),
+            figures.cash(one.planned_cents),
+            figures.cash(one.paid_cents),
+            figures.cash(one.paid_cents - one.planned_cents),
+            figures.cash(one.planned_in_all_cents),
         )
         for one in told.money
     )
     heads = ("money out is negative", "planned so far", "moved", "difference", "planned in all")
     return Table("Money", heads, rows)
-
-
-def _cents(cents: int, figures: Figures) -> str:
-    return figures.quoted(cents / 100)
 
 
 def _fitted(told: Since, figures: Figures) -> Table:

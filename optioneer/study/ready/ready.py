@@ -158,7 +158,9 @@ def _answer(
         rings=road.moves.rings,
         visits=road.moves.visits,
         crew_hours=road.moves.hours,
-        crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
+        crew_cents=None
+        if wages is None
+        else to_cents(road.moves.hours * wages, case.machine.currency),
         tasks=tuple(_task_dates(road, number) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(site, road),

@@ -32,7 +32,7 @@ def plan() -> Planned:
 
 
 def told(*facts: PaidFact | Fitted | Arrived, day: date = date(2029, 9, 6)) -> Since:
-    return since(plan(), Recorded(facts=facts), day)
+    return since(plan(), Recorded(facts=facts), day, currency="EUR")
 
 
 def test_money_is_compared_up_to_the_day() -> None:
