@@ -28,13 +28,16 @@ def _day(text: str) -> date:
 
 
 def _amount(text: str) -> Decimal:
+    from optioneer.model.fact import LARGEST_AMOUNT
+
     try:
         amount = Decimal(text)
     except InvalidOperation:
         amount = Decimal("NaN")
-    if not amount.is_finite() or amount < 0:
+    if not amount.is_finite() or not 0 <= amount < Decimal(LARGEST_AMOUNT):
         raise typer.BadParameter(
-            f"{text!r} is no amount. Write digits with a point, e.g. 50880.00."
+            f"{text!r} is no amount from 0 to below {LARGEST_AMOUNT:,.0f}. "
+            "Write digits with a point, e.g. 50880.00."
         )
     return amount
 

@@ -52,7 +52,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     policy
         For the states of that part.
     start
-        State that is ordered.
+        State that is ordered; from some the policy follows the rule.
 
     Notes
     -----
@@ -65,7 +65,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     cost = np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
-    for t, now in _decisions(view, policy):
+    for t, now in _decisions(view, policy.after(start)):
         cost += now.flow[state, columns]
         if t > 0 and lattice.targets:
             after = now.choice[state, columns]
