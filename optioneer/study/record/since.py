@@ -71,7 +71,7 @@ class Since(Answer):
     expected: float = Field(description="How many should have come by the day.")
 
 
-def since(planned: Planned, facts: Recorded, day: date, *, currency: str) -> Since:
+def since(planned: Planned, facts: Recorded, day: date) -> Since:
     """A plan against the facts recorded up to a day.
 
     Parameters
@@ -82,12 +82,9 @@ def since(planned: Planned, facts: Recorded, day: date, *, currency: str) -> Sin
         The record; later facts are passed over.
     day
         Up to when.
-    currency
-        Of the decision, ISO 4217 code.
     """
     known = [fact for fact in facts.facts if fact.date <= day]
-    done = [fact for fact in known if isinstance(fact, Fitted)]
-    fitted = tuple(_fitted(planned, done, currency))
+    fitted = tuple(_fitted(planned, [fact for fact in known if isinstance(fact, Fitted)]))
     work = tuple(_work(planned, [fact for fact in known if isinstance(fact, Arrived)], day))
     ratios = [
         one.multiplier / one.planned_multiplier[1]
@@ -118,7 +115,7 @@ def _money(planned: Planned, paid: Sequence[PaidFact], day: date) -> Iterator[Mo
             )
 
 
-def _fitted(planned: Planned, done: Sequence[Fitted], currency: str) -> Iterator[FittedSince]:
+def _fitted(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
     by_id = {option.option: option for option in planned.options}
     for fact in done:
         option = by_id.get(fact.option)
@@ -126,7 +123,7 @@ def _fitted(planned: Planned, done: Sequence[Fitted], currency: str) -> Iterator
             option=fact.option,
             name=option.name if option else fact.option,
             date=fact.date,
-            multiplier=_realised(planned, option, fact, currency),
+            multiplier=_realised(planned, option, fact),
             planned_multiplier=option.multiplier if option else None,
             downtime_days=fact.downtime_days,
             planned_downtime_days=option.downtime_days if option else 0.0,
@@ -134,9 +131,7 @@ def _fitted(planned: Planned, done: Sequence[Fitted], currency: str) -> Iterator
         )
 
 
-def _realised(
-    planned: Planned, option: PlannedOption | None, fact: Fitted, currency: str
-) -> float | None:
+def _realised(planned: Planned, option: PlannedOption | None, fact: Fitted) -> float | None:
     """The bill as a multiple of the price later, what prices rose since the order taken off."""
     if option is None:
         return None
@@ -145,7 +140,7 @@ def _realised(
         return None
     years = (fact.date - planned.order).days / DAYS_PER_YEAR
     risen: float = (1 + planned.retrofit_inflation) ** years
-    return amount_of(fact.cents, currency) / (listed * risen)
+    return amount_of(fact.cents, planned.currency) / (listed * risen)
 
 
 def _work(planned: Planned, come: Sequence[Arrived], day: date) -> Iterator[WorkSince]:
