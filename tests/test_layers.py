@@ -56,14 +56,15 @@ INSIDE = {
     },
     "study": {
         "answer": 0,
-        "ready": 1,
-        "cash": 2,
-        "worth": 3,
-        "advice": 4,
-        "whatif": 5,
-        "record": 5,
-        "dealer": 5,
-        "papers": 6,
+        "needs": 1,
+        "ready": 2,
+        "cash": 3,
+        "worth": 4,
+        "advice": 5,
+        "whatif": 6,
+        "record": 6,
+        "dealer": 6,
+        "papers": 7,
     },
     "files": {
         "plain": 0,
@@ -138,7 +139,6 @@ SHORT_FOR_A_REASON = {
     "app.parts.missing_part": "one part of several pages",
     "app.parts.ranges_view": "one part of several pages",
     "app.parts.uploads": "one part of several pages",
-    "cli.pictures": "shared by commands that draw",
     "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
     "files.saving.folder": "shared by all that make a folder for what they write",
@@ -149,8 +149,8 @@ SHORT_FOR_A_REASON = {
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
     "valuation.arrays": "the kinds of arrays of all sums",
+    "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "study.ready.first_chips": "asked by every room that needs a date",
 }
 """Files of fewer lines, and why."""
 
