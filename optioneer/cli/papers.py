@@ -211,7 +211,7 @@ def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
     }
     if told.money is not None and told.case.paying is not None:
         drawn["balance"] = charts.balance_chart(
-            rows.account_rows(told.money),
+            rows.account_rows(told.money, currency),
             currency=currency,
             keep_above=told.case.paying.account.keep_above,
         )
