@@ -15,7 +15,7 @@ from optioneer.study.valued import Valued, constant_cost, world_of
 from optioneer.valuation.cluster import World
 from optioneer.valuation.lattice import Lattice, Target
 from optioneer.valuation.moves import best_choice, best_moves
-from optioneer.valuation.policy import flow_cost, horizon_cost
+from optioneer.valuation.outlays import flow_cost, horizon_cost
 from optioneer.valuation.timeline import Floats, Timeline
 from optioneer.valuation.view import View
 

@@ -18,6 +18,7 @@ from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.listed import Listed
+from optioneer.valuation.lives import sale_worth
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
@@ -233,6 +234,9 @@ def constant_cost(problem: Problem, world: World) -> Floats:
     """Base price, resale of the bare machine, and streams that no option serves, shape (N,)."""
     timeline, futures = problem.timeline, world.valued
     cost = np.full(futures.count, problem.base_price - problem.base_resale)
+    if futures.stay.size and problem.base_resale > 0.0:
+        worth = sale_worth(np.array([problem.base_resale_share]), timeline)[0]
+        cost += problem.base_resale * (1.0 - worth[futures.stay] / worth[-1])
     for k, lost in problem.alone:
         for t in range(timeline.periods):
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)

@@ -7,10 +7,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.futures import Futures, Growth
+from optioneer.valuation.futures import Futures
 from optioneer.valuation.journey import Journey, journey
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Mapper, Policy, learned_policy
+from optioneer.valuation.scenario import Growth
 from optioneer.valuation.scores import Scores, scores
 from optioneer.valuation.signals import Signals
 from optioneer.valuation.sweep import hindsight_cost, policy_costs

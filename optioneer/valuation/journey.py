@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from optioneer.valuation.lattice import Bools, Indices, Lattice
 from optioneer.valuation.moves import best_choice
-from optioneer.valuation.policy import Policy, decision_spans, flow_cost
+from optioneer.valuation.outlays import flow_cost
+from optioneer.valuation.policy import Policy, decision_spans
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges, View
 
@@ -66,16 +67,20 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     for t, now in _decisions(view, policy):
-        cost += now.flow[state, columns]
+        sold = view.sold(t)
+        cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
+        here = view.stay > t
+        cost += np.where(here, now.flow[state, columns], 0.0)
         if t > 0 and lattice.targets:
-            after = now.choice[state, columns]
+            after = np.where(here, now.choice[state, columns], state)
             made = _made(lattice, state, after)
             bill = _bill(lattice, now.charges, state, after, made)
             cost += bill.sum(axis=0)
             paid += bill
             fitted_in[made & (fitted_in == periods)] = t
             state = after
-    cost -= view.timeline.at_start[-1] * lattice.resale[state]
+    ends = view.timeline.at_start[-1] * lattice.resale[state]
+    cost -= np.where(view.stay == periods, ends, 0.0)
     return Journey(cost, fitted_in, paid)
 
 

@@ -11,10 +11,11 @@ from optioneer.valuation.cluster import ClusterCost, World, policy_of
 from optioneer.valuation.journey import Journey, journey
 from optioneer.valuation.lattice import Indices, Lattice
 from optioneer.valuation.live import Live, Outlook, live
+from optioneer.valuation.lives import sale_worth
 from optioneer.valuation.policy import Mapper, Policy
 from optioneer.valuation.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.terms import Levels, Terms
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.timeline import Floats, Ints, Timeline
 from optioneer.valuation.view import View
 
 Only = Literal["learned", "hindsight"] | None
@@ -72,9 +73,48 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         lost=np.array(lost).reshape(count, len(terms.streams)),
         targets=terms.targets,
         visits=terms.visits,
+        resale_shares=terms.resale_shares,
+        resale_prices=np.array(
+            [
+                [_total(terms.resale_priced(share), package) for package in chosen]
+                for share in terms.resale_shares
+            ]
+        ).reshape(-1, count),
         packages=chosen,
         terms=terms,
     )
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """How long what is fitted is kept, and what its sale brings.
+
+    Parameters
+    ----------
+    terms, timeline
+        The cluster and its clock.
+    stay
+        Period of the sale, shape (n,); empty where it is the horizon.
+    """
+
+    terms: Terms
+    timeline: Timeline
+    stay: Ints
+
+    @property
+    def years(self) -> Floats | float:
+        """Present value of one unit a year until the sale, by future where they differ."""
+        whole = float(self.timeline.annuity[0])
+        return whole - self.timeline.annuity[self.stay] if self.stay.size else whole
+
+    def receipts(self, axis: int, level: int) -> Floats | float:
+        """What a level brings at the sale, discounted, by future where they differ [money]."""
+        value = self.terms.resale[axis][level]
+        if not self.stay.size or value == 0.0:
+            return value * float(self.timeline.at_start[-1])
+        share = self.terms.resale_share[axis][level]
+        worth = sale_worth(np.array([share]), self.timeline)[0, self.stay]
+        return np.asarray(value / share * worth)
 
 
 def _total(amounts: Sequence[Sequence[float]], package: Levels) -> float:
@@ -162,14 +202,15 @@ class Appraisal:
     def _fixed(self, package: Levels, found: Live) -> Floats:
         """What no retrofit changes, the order included, shape (N,) [money]."""
         terms, timeline = self.terms, self.world.timeline
-        once = terms.order_factor * terms.order_price(package)
+        once: Floats | float = terms.order_factor * terms.order_price(package)
+        kept = Keeping(terms, timeline, self.world.valued.stay)
         for axis in found.fixed:
             level = package[axis]
-            once += terms.upkeep[axis][level] * float(timeline.annuity[0])
-            once -= terms.resale[axis][level] * float(timeline.at_start[-1])
+            once += terms.upkeep[axis][level] * kept.years
+            once -= kept.receipts(axis, level)
         owned, settled = terms.owned(package), list(found.settled)
         lost = np.array([1.0 - terms.earned(owned, row) for row in settled])
-        return once + lost @ self._margin[settled]
+        return np.asarray(once + lost @ self._margin[settled])
 
     def _part(self, part: Lattice, start: int, only: Only) -> Worth:
         key = (only, start, *_key(part))

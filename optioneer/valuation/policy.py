@@ -1,14 +1,15 @@
 """When to retrofit: the rule that counts only work already here, and what is learned on top."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 
 from optioneer.valuation.lattice import Indices
-from optioneer.valuation.moves import Choice, best_choice, best_moves, taken
+from optioneer.valuation.moves import Choice, best_choice, taken
+from optioneer.valuation.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.signals import Signals
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import Charges, View
@@ -113,72 +114,6 @@ def decision_spans(view: View) -> Iterator[range]:
         yield range(max(end - view.span, 1), end)
 
 
-def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
-    """Cost of each state from t + 1 on, counting only the streams here at t, shape (P, S x n).
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    periods
-        S periods t of decisions; the last one of all alone.
-    known
-        From ``view.known_level(periods)``.
-
-    Notes
-    -----
-    The lesser of retrofitting at t + 1 and never, on expected margins. Compared across the states
-    that can be moved to at t this weighs fitting now, fitting next period and never.
-    States that are not valid get a finite, meaningless figure.
-    """
-    lattice = view.lattice
-    if periods.stop == view.timeline.periods:
-        return horizon_cost(view)
-    kept = held_cost(view, periods, known, ahead=2)
-    kept[~lattice.valid] = np.inf
-    following = range(periods.start + 1, periods.stop + 1)
-    best: Floats = best_moves(lattice, view.charges(following), kept)
-    best += flow_cost(view, periods, known, ahead=1)
-    best[~lattice.valid] = 0.0
-    return best
-
-
-def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
-    """Expected cost of keeping each state for good from so far ahead on, (P, S x n) [money]."""
-    lattice, timeline = view.lattice, view.timeline
-    annuity = timeline.annuity[periods.start + ahead : periods.stop + ahead]
-    fixed = lattice.upkeep[:, None] * annuity
-    fixed -= timeline.at_start[-1] * lattice.resale[:, None]
-    return _plus(lattice.lost @ view.remaining(known, periods, ahead), fixed)
-
-
-def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
-    """Upkeep and lost margin of each state, shape (P, S x n) [money].
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    periods
-        S periods.
-    known
-        From ``view.known_level(periods)``.
-    ahead
-        So many periods later, on the margins expected at `periods`.
-    """
-    lattice, timeline = view.lattice, view.timeline
-    during = timeline.during[periods.start + ahead : periods.stop + ahead]
-    upkeep = lattice.upkeep[:, None] * (during * timeline.dt)
-    return _plus(lattice.lost @ view.expected_margin(known, periods, ahead), upkeep)
-
-
-def _plus(cost: Floats, fixed: Floats) -> Floats:
-    """`cost`, shape (P, S x n), with `fixed`, shape (P, S), added in place."""
-    by_period = cost.reshape(*fixed.shape, -1)
-    by_period += fixed[:, :, None]
-    return cost
-
-
 def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Policy:
     """Corrections fitted backwards in time on the futures of `views`.
 
@@ -212,15 +147,11 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
             nows = list(run(partial(_now, place), looks, to_go))
             if t < views[0].timeline.periods - 1:
                 moments = list(run(partial(_moments, bool(signals.swinging)), nows))
-                learned[t] = _correction(sum(moments[1:], start=moments[0]), inverse[place])
+                summed = sum(moments[1:], start=moments[0])
+                if np.isfinite(summed.low).all():  # else the machine is always gone by then
+                    learned[t] = _correction(summed, inverse[place])
             to_go = list(run(partial(_stepped, learned.get(t)), nows))
     return Policy(signals, tuple(learned.get(t) for t in range(views[0].timeline.periods)))
-
-
-def horizon_cost(view: View) -> Floats:
-    """Less the resale value of each state, shape (P, n) [money]."""
-    ends = -view.timeline.at_start[-1] * view.lattice.resale
-    return np.repeat(ends[:, None], view.futures.count, axis=1)
 
 
 def policy_steps(
@@ -236,6 +167,7 @@ def policy_steps(
     return [
         _carried(
             view,
+            periods,
             best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule)),
             flow,
             later,
@@ -244,13 +176,14 @@ def policy_steps(
     ]
 
 
-def _carried(view: View, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
+def _carried(view: View, periods: range, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
     now = choice.paid + flow
     for place in reversed(range(now.shape[1] // view.futures.count)):
         moments = view.moments(place)
         to_go = taken(to_go, choice.state[:, moments])
         to_go += now[:, moments]
+        close(view, periods[place], to_go)
     return to_go
 
 
@@ -259,6 +192,7 @@ class _Look:
     """One block at some moments while learning: what is seen, and what fitting costs."""
 
     view: View
+    periods: range
     rule: Floats
     signals: Floats
     charges: Charges
@@ -269,6 +203,7 @@ def _look(signals: Signals, periods: range, view: View) -> _Look:
     known = view.known_level(periods)
     return _Look(
         view,
+        periods,
         rule_estimate(view, periods, known),
         signals.at(view, periods, known),
         view.charges(periods),
@@ -281,17 +216,32 @@ class _Now:
     """One block in one period while learning: what was seen, and what it came to."""
 
     view: View
+    period: int
     rule: Floats
     signals: Floats
     charges: Charges
     flow: Floats
     to_go: Floats
 
+    @property
+    def decided(self) -> "_Now":
+        """The futures in which the machine is still there; charges and flow are all kept."""
+        if not self.view.futures.stay.size:
+            return self
+        here = self.view.stay > self.period
+        return replace(
+            self,
+            rule=self.rule[:, here],
+            signals=self.signals[:, here],
+            to_go=self.to_go[:, here],
+        )
+
 
 def _now(place: int, look: _Look, to_go: Floats) -> _Now:
     moments = look.view.moments(place)
     return _Now(
         look.view,
+        look.periods[place],
         look.rule[:, moments],
         look.signals[:, moments],
         look.charges.of(moments),
@@ -303,7 +253,7 @@ def _now(place: int, look: _Look, to_go: Floats) -> _Now:
 def _stepped(correction: Correction | None, now: _Now) -> Floats:
     estimate = now.rule if correction is None else correction.applied(now.rule, now.signals)
     choice = best_choice(now.view.lattice, now.charges, estimate)
-    return _carried(now.view, choice, now.flow, now.to_go)
+    return _carried(now.view, range(now.period, now.period + 1), choice, now.flow, now.to_go)
 
 
 def _grams(look: _Look) -> Floats:
@@ -340,6 +290,7 @@ class _Moments:
 
 
 def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped over `now`
+    now = now.decided
     valid = now.view.lattice.valid
     cost = now.to_go if valid.all() else np.where(valid[:, None], now.to_go, now.rule)
     left = cost - now.rule
@@ -349,8 +300,8 @@ def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped ov
         rule=now.signals @ rule.T,
         rule_rule=np.einsum("pn,pn->p", rule, rule),
         rule_left=np.einsum("pn,pn->p", rule, left[: len(rule)]),
-        low=cost.min(axis=1),
-        high=cost.max(axis=1),
+        low=cost.min(axis=1, initial=np.inf),
+        high=cost.max(axis=1, initial=-np.inf),
     )
 
 

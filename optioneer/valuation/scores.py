@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.valuation.futures import Growth, Ints, triangular_quantile
-from optioneer.valuation.timeline import Floats, Timeline
+from optioneer.valuation.scenario import Growth, triangular_quantile
+from optioneer.valuation.timeline import Floats, Ints, Timeline
 
 NO_MASS = 1e-12
 """Probability below which an interval of z is never met."""

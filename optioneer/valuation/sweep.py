@@ -5,13 +5,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from optioneer.valuation.moves import best_moves
-from optioneer.valuation.policy import (
-    Policy,
-    decision_spans,
-    flow_cost,
-    horizon_cost,
-    policy_steps,
-)
+from optioneer.valuation.outlays import close, flow_cost, horizon_cost
+from optioneer.valuation.policy import Policy, decision_spans, policy_steps
 from optioneer.valuation.timeline import Floats
 from optioneer.valuation.view import View
 
@@ -36,6 +31,7 @@ def hindsight_cost(view: View) -> Floats:
                 cost[~lattice.valid] = np.inf
                 cost = best_moves(lattice, charges.of(moments), cost)
             cost += flow[:, moments]
+            close(view, periods[place], cost)
     cost[~lattice.valid] = np.inf
     return cost
 

@@ -4,7 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from optioneer.valuation.futures import Futures, Growth, drawn_futures
+from optioneer.valuation.futures import Futures, drawn_futures
+from optioneer.valuation.scenario import Growth
 from optioneer.valuation.timeline import Floats, Timeline
 
 

@@ -9,7 +9,8 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.problem import problem_of
 from optioneer.valuation.beliefs import arrival_hazards
-from optioneer.valuation.futures import Futures, Growth, arrival_period, triangular_share
+from optioneer.valuation.futures import Futures, arrival_period
+from optioneer.valuation.scenario import Growth, triangular_share
 from optioneer.valuation.timeline import Timeline
 from tests.oracle.cases import between, case_of, certain, option
 from tests.valuation.engine import futures

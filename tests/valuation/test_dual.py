@@ -8,8 +8,9 @@ from scipy.special import ndtri
 from optioneer.model.case import Case
 from optioneer.study.problem import problem_of
 from optioneer.valuation.beliefs import _Beliefs, arrival_hazards
-from optioneer.valuation.dual import Bounds, bounds, knot_means, knot_shares
+from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.lattice import Lattice
+from optioneer.valuation.news import knot_means, knot_shares
 from optioneer.valuation.policy import Policy
 from optioneer.valuation.summary import standard_error
 from optioneer.valuation.sweep import policy_costs

@@ -12,13 +12,8 @@ from scipy.integrate import quad
 from scipy.special import ndtr, ndtri
 from scipy.stats import norm, triang
 
-from optioneer.valuation.futures import (
-    Futures,
-    Growth,
-    drawn_futures,
-    margin_in,
-    triangular_quantile,
-)
+from optioneer.valuation.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.scenario import Growth, triangular_quantile
 from optioneer.valuation.summary import standard_error
 from optioneer.valuation.timeline import Floats, Timeline
 from tests.valuation.streams import clock, drawn, growth_of
