@@ -7,16 +7,16 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.beliefs import arrival_hazards
-from optioneer.valuation.cluster import World
-from optioneer.valuation.futures import Futures
-from optioneer.valuation.lattice import Lattice
-from optioneer.valuation.moves import best_moves
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.policy import Mapper, Policy, policy_steps
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.news import KNOTS, Outlook, Reading
 from optioneer.valuation.outlays import close, flow_cost, horizon_cost, rule_estimate
-from optioneer.valuation.policy import Mapper, Policy, policy_steps
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.valuation.worlds.beliefs import arrival_hazards
+from optioneer.valuation.worlds.futures import Futures
 
 TOGETHER = 2**20
 """States x futures x news looked at together."""

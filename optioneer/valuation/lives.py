@@ -5,9 +5,9 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.lattice import Indices
+from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.scenario import Growth, triangular_share
-from optioneer.valuation.timeline import EDGE, Floats, Timeline
+from optioneer.valuation.worlds.timeline import EDGE, Timeline
 
 
 def survival(bounds: Floats, timeline: Timeline) -> Floats:

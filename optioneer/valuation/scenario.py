@@ -5,7 +5,8 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.timeline import Floats, Ints
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.worlds.timeline import Ints
 
 
 @dataclass(frozen=True)

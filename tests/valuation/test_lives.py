@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 
 from optioneer.model.case import Case
-from optioneer.study.problem import Problem, problem_of
-from optioneer.valuation.beliefs import arrival_hazards
+from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.valuation.arrays import Floats
 from optioneer.valuation.dual import bounds
-from optioneer.valuation.futures import Futures
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.worlds.beliefs import arrival_hazards
+from optioneer.valuation.worlds.futures import Futures
 from tests.oracle import ending
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.machine import State

@@ -1,0 +1,300 @@
+"""What one block of futures holds for one cluster: margins, what is known of them, charges."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.lives import Lives, sale_worth
+from optioneer.valuation.scenario import Growth, triangular_quantile
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scores import Scores
+from optioneer.valuation.worlds.timeline import Ints, Timeline
+
+MOMENTS = 2**16
+"""States x futures x periods that are looked at together, at most: what a cache holds."""
+
+
+@dataclass(frozen=True)
+class Charges:
+    """What a retrofit costs, discounted to the order date, at n moments.
+
+    Parameters
+    ----------
+    plain
+        Charge of each target, shape (n,) each [money].
+    eased
+        Charge once its easing option is fitted, none where nothing eases it.
+    visits
+        Charge of one call-out, by index: a number, or shape (n,) [money].
+    """
+
+    plain: tuple[Floats, ...]
+    eased: tuple[Floats | None, ...]
+    visits: tuple[Floats | float, ...]
+
+    @cached_property
+    def largest(self) -> float:
+        """No retrofits of one date cost more than this [money]."""
+        told = (*self.plain, *(each for each in self.eased if each is not None), *self.visits)
+        return sum(float(np.max(each)) for each in told)
+
+    def times(self, factor: Floats) -> "Charges":
+        """The same times a factor, shape (n,)."""
+        return Charges(
+            plain=tuple(each * factor for each in self.plain),
+            eased=tuple(None if each is None else each * factor for each in self.eased),
+            visits=tuple(each * factor for each in self.visits),
+        )
+
+    def of(self, moments: slice) -> "Charges":
+        """Those at some of the moments."""
+        return Charges(
+            plain=tuple(each[moments] for each in self.plain),
+            eased=tuple(None if each is None else each[moments] for each in self.eased),
+            visits=tuple(
+                each if isinstance(each, float) else each[moments] for each in self.visits
+            ),
+        )
+
+
+@dataclass(frozen=True)
+class View:
+    """A block of n futures as one lattice meets them.
+
+    What is asked of several periods comes with one axis of moments, period after period and in
+    each all futures: S periods are S x n moments.
+
+    Parameters
+    ----------
+    lattice, timeline, growth
+        What is valued, its clock and the scenario.
+    scores
+        What arrivals say of drivers; none when no stream of the scenario hangs on one.
+    futures
+        The block.
+    """
+
+    lattice: Lattice
+    timeline: Timeline
+    growth: Growth
+    scores: Scores | None
+    futures: Futures
+
+    @cached_property
+    def arrival(self) -> Ints:
+        """Period of arrival of the lattice's streams, shape (K, n)."""
+        return self.futures.arrival[self.lattice.streams]
+
+    @cached_property
+    def level(self) -> Floats:
+        """Margin level of the lattice's streams, shape (K, n) [money/year]."""
+        return self.futures.level[self.lattice.streams]
+
+    @cached_property
+    def end(self) -> Ints:
+        """First period without the stream, shape (K, n)."""
+        life = self.futures.life[self.lattice.streams] if self.futures.life.size else self._life
+        ends: Ints = np.minimum(self.arrival + life, self.timeline.periods)
+        return ends
+
+    @property
+    def _life(self) -> Ints:
+        """Whole periods that each stream lasts where that is known, shape (K, 1)."""
+        return self.growth.life[self.lattice.streams][:, None]
+
+    @cached_property
+    def stay(self) -> Ints:
+        """Period at whose start the machine is sold, T at the horizon, shape (n,)."""
+        if self.futures.stay.size:
+            return self.futures.stay
+        return np.full(self.futures.count, self.timeline.periods, dtype=np.int32)
+
+    @cached_property
+    def lives(self) -> Lives | None:
+        """What can be known of lives and of the stay; none where both are known beforehand."""
+        ranged = any(self.growth.life_range(int(k)) is not None for k in self.lattice.streams)
+        if not ranged and self.growth.stay is None:
+            return None
+        return Lives(self.growth, self.timeline, self.lattice.streams)
+
+    def sold(self, period: int) -> Indices:
+        """Futures in which the machine is sold at the start of a period before the horizon."""
+        if not self.futures.stay.size or period == self.timeline.periods:
+            return np.empty(0, dtype=np.intp)
+        return np.flatnonzero(self.futures.stay == period)
+
+    def receipts(self, period: int) -> Floats:
+        """What each state brings at a sale at the start of a period, discounted, (P,) [money]."""
+        worth = sale_worth(self.lattice.resale_shares, self.timeline)[:, period]
+        receipts: Floats = worth @ self.lattice.resale_prices
+        return receipts
+
+    @cached_property
+    def _growth_factor(self) -> Floats:
+        rates = self.growth.growth[self.lattice.streams]
+        return np.asarray((1.0 + rates[:, None]) ** self.timeline.years[None, :-1])
+
+    @cached_property
+    def _worth_from(self) -> Floats:
+        """Present value per unit of level from each period to the horizon, shape (K, T + 1)."""
+        flows = self._growth_factor * self.timeline.during * self.timeline.dt
+        sums = np.cumsum(flows[:, ::-1], axis=1)[:, ::-1]
+        return np.concatenate([sums, np.zeros((len(sums), 1))], axis=1)
+
+    @cached_property
+    def _worth_at_end(self) -> Floats:
+        worth: Floats = np.take_along_axis(self._worth_from, self.end.astype(np.intp), axis=1)
+        return worth
+
+    @cached_property
+    def _swing_at_arrival(self) -> dict[int, Floats]:
+        there = {}
+        for row, stream in enumerate(self.lattice.streams):
+            path = self.futures.log_swing[stream]
+            if path is not None:
+                first = np.minimum(self.arrival[row], self.timeline.periods - 1)
+                there[row] = np.take_along_axis(path, first[None].astype(np.intp), axis=0)[0]
+        return there
+
+    @property
+    def span(self) -> int:
+        """Number of periods that are worth looking at together: small arrays cost mostly calls."""
+        return max(MOMENTS // (self.lattice.size * self.futures.count), 1)
+
+    def moments(self, place: int) -> slice:
+        """The moments of the period at this place among those asked of."""
+        return slice(place * self.futures.count, (place + 1) * self.futures.count)
+
+    def known_level(self, periods: range) -> Floats:
+        """Margin level times swing as seen at the start; 0 before arrival, shape (K, S x n).
+
+        It is 0 again once work has ended of which nobody knew when it would.
+        """
+        here = self.arrival[:, None] <= _column(periods)
+        if self.lives is not None:
+            here &= self.end[:, None] > _column(periods)
+        seen = self.level[:, None] * here
+        for row, start in self._swing_at_arrival.items():
+            path = self.futures.log_swing[self.lattice.streams[row]]
+            if path is not None:
+                # Before arrival the row is 0 whatever the path; capping keeps exp finite.
+                since = path[periods.start : periods.stop] - start
+                seen[row] *= np.exp(np.minimum(since, 700.0))
+        return _flat(seen)
+
+    def absent(self, periods: range) -> Floats:
+        """1 before a stream's arrival is seen at the start, else 0, shape (K, S x n)."""
+        return _flat((self.arrival[:, None] > _column(periods)).astype(np.float64))
+
+    def expected_margin(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted margin in the periods so far `ahead`, shape (K, S x n) [money].
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``; the swing is a martingale, so it is the expected one.
+        periods
+            When it was known.
+        ahead
+            Periods from then on; 0: what is really there, else what can be expected.
+        """
+        if ahead > 0 and self.lives is not None:
+            worth = self._chances(periods, ahead)
+            return _flat(known.reshape(worth.shape) * worth)
+        during = slice(periods.start + ahead, periods.stop + ahead)
+        flow = self._growth_factor[:, during] * (self.timeline.during[during] * self.timeline.dt)
+        there = self.end[:, None] > _column(periods) + ahead
+        if self.futures.stay.size:
+            there &= self.stay > _column(periods)
+        margin: Floats = known.reshape(there.shape) * flow[:, :, None] * there
+        return _flat(margin)
+
+    def remaining(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted expected margin from so far `ahead` on, shape (K, S x n) [money]."""
+        if self.lives is not None:
+            worth = self._chances(periods, ahead, onward=True)
+            return _flat(known.reshape(worth.shape) * worth)
+        since = slice(periods.start + ahead, periods.stop + ahead)
+        worth = self._worth_from[:, since, None] - self._worth_at_end[:, None]
+        np.maximum(worth, 0.0, out=worth)
+        worth *= known.reshape(worth.shape)
+        return _flat(worth)
+
+    def _chances(self, periods: range, ahead: int, *, onward: bool = False) -> Floats:
+        """What a unit of level known then is worth so far ahead, or from then on, (K, S, n).
+
+        Given that stream and machine are there at the start of the periods.
+        """
+        lives, t = self._lives, np.arange(periods.start, periods.stop)
+        came = np.minimum(self.arrival, self.timeline.periods - 1).astype(np.intp)
+        worth = np.empty((len(came), len(t), self.futures.count))
+        table = lives.onward if onward else lives.during
+        for row, arrival in enumerate(came):
+            now = lives.since(row)[arrival[None], t[:, None]] * lives.kept[t][:, None]
+            then = table[row][arrival[None], t[:, None] + ahead]
+            worth[row] = np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
+        return worth
+
+    @property
+    def _lives(self) -> Lives:
+        if self.lives is None:
+            raise RuntimeError("Nothing ends that is not known to end.")
+        return self.lives
+
+    @cached_property
+    def _seen(self) -> Floats | None:
+        return None if self.scores is None else self.scores.of_arrivals(self.futures.arrival)
+
+    def outlook(self, periods: range) -> Floats | None:
+        """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
+        if self.scores is None or self._seen is None:
+            return None
+        absent = self.scores.absent[:, periods.start : periods.stop, None]
+        here = self.futures.arrival[:, None] <= _column(periods)
+        score = np.where(here, self._seen[:, None], absent)
+        outlook: Floats = self.scores.gain[self.lattice.streams] @ _flat(score)
+        return outlook
+
+    @cached_property
+    def multipliers(self) -> tuple[tuple[Floats, Floats | None], ...]:
+        """Multiplier of each target, plain and eased, shape (n,) each."""
+        return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
+
+    def charges(self, periods: range) -> Charges:
+        """Retrofit charges at the start of the periods."""
+        when = slice(periods.start, periods.stop)
+        now = self.timeline.at_start[when, None]
+        prices = now * self.timeline.price_level[when, None]
+        plain: list[Floats] = []
+        eased: list[Floats | None] = []
+        for target, (multiplier, easier) in zip(
+            self.lattice.targets, self.multipliers, strict=True
+        ):
+            scale, lost = prices * target.price, now * target.downtime
+            plain.append((scale * multiplier + lost).ravel())
+            eased.append(None if easier is None else (scale * easier + lost).ravel())
+        visits = np.repeat(prices, self.futures.count)
+        return Charges(
+            tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
+        )
+
+
+def _column(periods: range) -> Ints:
+    return np.arange(periods.start, periods.stop, dtype=np.int32)[:, None]
+
+
+def _flat(values: Floats) -> Floats:
+    """Shape (K, S x n) from (K, S, n)."""
+    return values.reshape(len(values), values.shape[1] * values.shape[2])
+
+
+def multiplier_draws(target: Target, futures: Futures) -> tuple[Floats, Floats | None]:
+    """Multiplier of a retrofit in each future, plain and eased, on the same quantile."""
+    quantile = futures.quantile[target.option]
+    plain = triangular_quantile(quantile, target.bounds)
+    if target.easing is None:
+        return plain, None
+    return plain, triangular_quantile(quantile, target.easing.bounds)
