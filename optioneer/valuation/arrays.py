@@ -6,3 +6,4 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Indices = NDArray[np.intp]
+Ints = NDArray[np.int32]

@@ -11,10 +11,10 @@ from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import Mapper, Policy, policy_steps
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.news import KNOTS, Outlook, Reading
-from optioneer.valuation.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures
 

@@ -7,9 +7,8 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.worlds.timeline import Ints
 
 KNOTS = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
 """Where the worth of a swinging margin is looked at [standard deviations of a period's step]."""

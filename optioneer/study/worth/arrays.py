@@ -17,7 +17,7 @@ from optioneer.study.worth.clusters import (
 )
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.scenario import Growth
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
 
 

@@ -9,8 +9,8 @@ from optioneer.model.growth import Growth
 from optioneer.study.worth.arrays import Problem
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.lives import sale_worth
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
 
 FEWEST_LESSONS, MOST_LESSONS = 1024, 8192

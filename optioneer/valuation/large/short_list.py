@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
 from optioneer.valuation.lattice.journey import Journey, journey
@@ -16,8 +16,8 @@ from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.lives import sale_worth
-from optioneer.valuation.worlds.timeline import Ints, Timeline
+from optioneer.valuation.worlds.lives import sale_worth
+from optioneer.valuation.worlds.timeline import Timeline
 
 Only = Literal["learned", "hindsight"] | None
 """The one valuation wanted; none: all three."""

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from optioneer.valuation.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.lattice.policy import Policy, decision_spans
 from optioneer.valuation.lattice.view import Charges, View
-from optioneer.valuation.outlays import flow_cost
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,9 @@ import numpy as np
 
 from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.lattice.moves import Choice, best_choice, taken
+from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import Charges, View
-from optioneer.valuation.outlays import close, flow_cost, horizon_cost, rule_estimate
 
 Mapper = Callable[..., Iterable[Any]]
 """``map``, or one that works in parallel and keeps the order."""

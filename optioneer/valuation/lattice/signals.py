@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.scenario import Growth
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
 
 SATURATED = 4

@@ -6,9 +6,9 @@ import numpy as np
 
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
 from optioneer.valuation.lattice.policy import Policy, decision_spans, policy_steps
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.outlays import close, flow_cost, horizon_cost
 
 
 def hindsight_cost(view: View) -> Floats:

@@ -5,13 +5,13 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.lattice.lattice import Lattice, Target
-from optioneer.valuation.lives import Lives, sale_worth
-from optioneer.valuation.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.lives import Lives, sale_worth
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.scores import Scores
-from optioneer.valuation.worlds.timeline import Ints, Timeline
+from optioneer.valuation.worlds.timeline import Timeline
 
 MOMENTS = 2**16
 """States x futures x periods that are looked at together, at most: what a cache holds."""

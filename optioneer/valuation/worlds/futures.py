@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.scenario import Growth, triangular_quantile
-from optioneer.valuation.worlds.timeline import EDGE, Ints, Timeline
+from optioneer.valuation.arrays import Floats, Ints
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
+from optioneer.valuation.worlds.timeline import EDGE, Timeline
 
 _NO_LOTS = np.empty((0, 0))
 REPLICATES = 16

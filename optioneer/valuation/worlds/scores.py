@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.scenario import Growth, triangular_quantile
-from optioneer.valuation.worlds.timeline import Ints, Timeline
+from optioneer.valuation.arrays import Floats, Ints
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
+from optioneer.valuation.worlds.timeline import Timeline
 
 NO_MASS = 1e-12
 """Probability below which an interval of z is never met."""

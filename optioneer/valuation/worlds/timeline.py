@@ -4,11 +4,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
+from optioneer.valuation.arrays import Floats, Ints
 
-Ints = NDArray[np.int32]
 EDGE = 1e-9
 """Slack [periods] so that a certain date on a period's edge falls into that period."""
 

@@ -5,8 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.worlds.timeline import Ints
+from optioneer.valuation.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ import numpy as np
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.view import Charges, View
-from optioneer.valuation.lives import sale_worth
+from optioneer.valuation.worlds.lives import sale_worth
 
 
 def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
