@@ -102,23 +102,28 @@ def calendar(
             "--plan", metavar="ID", help="Way of paying; default: `use`, or the cheapest."
         ),
     ] = None,
+    other_case: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--other-case", help="FILE may hold another case, whose days are struck."),
+    ] = False,
 ) -> None:
     """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
     from datetime import UTC, datetime
 
     from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.plain.source import file_bytes
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
     from optioneer.study.papers.diary import schedule
 
     kind_of(out, ("ics",))
-    before = out.read_bytes() if out.is_file() else None
+    before = file_bytes(out) if out.exists() else None
     read = shell.read(case)
     with progress_bar("Weighing the packages") as progress:
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
     found = schedule(read, ordered, plan=plan)
-    made = calendar_file(read.name, found, figures, now=now, before=before)
+    made = calendar_file(read.name, found, figures, now=now, before=before, other=other_case)
     write_files_atomically(out.parent, {out.name: made})
     typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
 

@@ -93,6 +93,16 @@ def test_a_calendar_written_again_after_a_change_updates_its_events(
     assert (order[uid], moved[uid]) == ("2027-05-03", "2027-06-07")
 
 
+def test_a_calendar_far_too_large_is_refused_unread(case: Path, tmp_path: Path) -> None:
+    file = tmp_path / "days.ics"
+    with file.open("wb") as hollow:
+        hollow.truncate(400_000_000)
+    assert "is 400,000,000 bytes long" in refused(
+        "calendar", case, "--package", "base", "--out", file
+    )
+    assert file.stat().st_size == 400_000_000
+
+
 def test_a_calendar_does_not_overwrite_something_else(case: Path, tmp_path: Path) -> None:
     file = tmp_path / "case.ics"
     file.write_text("my own notes", encoding="utf-8")

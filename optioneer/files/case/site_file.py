@@ -49,8 +49,6 @@ INSIDE: Mapping[str, tuple[str, type[BaseModel]]] = {
 }
 """Lists inside tables."""
 
-AMOUNTS = ("price", "unit_price", "install", "per_visit", "per_day")
-
 
 def read_site(source: Source) -> Part:
     """The site.
@@ -91,7 +89,6 @@ def _with_lists(toml: Document, key: str, table: Mapping[str, Any]) -> Mapping[s
 
 def _listed(toml: Document, key: str, model: type[BaseModel]) -> Iterator[BaseModel]:
     for place, table in toml.tables(key):
-        toml.money(table, place, *AMOUNTS)
         fact = toml.fact(model, table, place)
         if fact is not None:
             yield fact

@@ -53,7 +53,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     policy
         For the states of that part.
     start
-        State that is ordered.
+        State that is ordered; from some the policy follows the rule.
 
     Notes
     -----
@@ -66,7 +66,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     cost = np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
-    for t, now in _decisions(view, policy):
+    for t, now in _decisions(view, policy.after(start)):
         sold = view.sold(t)
         cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
         here = view.stay > t
