@@ -65,7 +65,15 @@ INSIDE = {
         "dealer": 5,
         "papers": 6,
     },
-    "files": {"plain": 0, "record": 0, "case": 1, "grid": 2, "workbook": 2, "quote": 2},
+    "files": {
+        "plain": 0,
+        "saving": 1,
+        "record": 2,
+        "case": 2,
+        "grid": 3,
+        "workbook": 3,
+        "quote": 3,
+    },
     "reports": {
         "page": 0,
         "faces": 1,
@@ -106,7 +114,6 @@ ONLY_IN = {
     "typst": {"reports.faces.pdf"},
     "docx": {"reports.faces.docx"},
     "icalendar": {"reports.faces.calendar"},
-    "sqlite3": {"files.record"},
     "regex": {"charts"},
     "holidays": {"money.days", "model.checks.payments", "study.ready.calendar"},
 }
@@ -134,6 +141,7 @@ SHORT_FOR_A_REASON = {
     "cli.pictures": "shared by commands that draw",
     "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
+    "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
     "money.cents": "the one place where money is rounded",

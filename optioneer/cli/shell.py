@@ -8,7 +8,7 @@ import math
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -198,6 +198,11 @@ def _options(
 
 def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
+    return read_with_texts(folder)[0]
+
+
+def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
+    """The case in `folder` and the texts that it was read from, of one moment."""
     from optioneer.files.case.read import reading
     from optioneer.study.ready.first_chips import dated
 
@@ -212,7 +217,7 @@ def read(folder: Path) -> "Case":
                 f"Note: site.toml: some package needs a {kind} that has no price; what the "
                 f"{kind} costs is in no package's figures. Give every {kind} a price."
             )
-    return dated(found.case)
+    return dated(found.case), found.texts
 
 
 def ids(text: str) -> tuple[str, ...]:
