@@ -72,6 +72,6 @@ def check(case: Case) -> float:
 
 
 @given(ending_cases())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, derandomize=True)
 def test_random_small_cases(case: Case) -> None:
     assert check(case) <= ATTAINED

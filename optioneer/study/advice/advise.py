@@ -14,6 +14,7 @@ from optioneer.study.advice.answers import (
     FrontierPoint,
     Information,
     OptionAnswer,
+    Pays,
 )
 from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.information import information, perfect_information
@@ -200,8 +201,23 @@ def _advice_on(
             ),
             frontier=_frontier_points(found),
             information=informed(found, chosen, budget=budget),
+            pays=_pays(found, chosen, journeys),
             search=search_answer(found, chosen),
         )
+
+
+def _pays(found: Valued, chosen: States, journeys: tuple[Journey, ...]) -> Pays:
+    """Whether buying pays at all, and at which margins it just would."""
+    gain = found.outcome(chosen) - found.not_buying
+    lost = sum((journey.lost.mean() for journey in journeys), start=found.lost_anyway.mean())
+    earned = float(found.margin.mean() - lost - found.not_buying.mean())
+    paid = float(found.cost(chosen).mean() - lost)
+    return Pays(
+        gain=float(gain.mean()),
+        gain_se=standard_error(gain),
+        worse_share=float((gain < -CENT / 2).mean()),
+        at_margins=max(paid / earned, 0.0) if earned > CENT else None,
+    )
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:

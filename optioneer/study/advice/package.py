@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 
 from optioneer.model.case import Case
-from optioneer.study.advice.answers import PackageAnswer
+from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.worth.effort import Effort, Progress
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.figures.summary import spread
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.summary import gains, spread
+
+CENT = 0.01
+"""Smaller differences are rounding [money]."""
 
 
 def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
@@ -22,10 +26,7 @@ def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
         price=found.price(package),
         npc=cost.mean,
         npc_se=cost.error,
-        p10=cost.p10,
-        p50=cost.p50,
-        p90=cost.p90,
-        cvar90=cost.worst_tenth,
+        outcome=outcome_answer(found.outcome(package), found.not_buying),
         hindsight=constant
         + found.site.now(package)
         + sum(float(part.hindsight[state]) for part, state in pairs),
@@ -33,6 +34,20 @@ def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
         + float(found.site.cost(package).mean())
         + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
+    )
+
+
+def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
+    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
+    told = gains(outcome)
+    return Outcome(
+        mean=told.mean,
+        p10=told.p10,
+        p50=told.p50,
+        p90=told.p90,
+        worst_tenth=told.worst_tenth,
+        not_buying=float(not_buying.mean()),
+        worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
 
 

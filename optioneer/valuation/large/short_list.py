@@ -209,9 +209,13 @@ class Appraisal:
             level = package[axis]
             once += terms.upkeep[axis][level] * kept.years
             once -= kept.receipts(axis, level)
-        owned, settled = terms.owned(package), list(found.settled)
-        lost = np.array([1.0 - terms.earned(owned, row) for row in settled])
-        return np.asarray(once + lost @ self._margin[settled])
+        return np.asarray(once + self._lost(package, found))
+
+    def _lost(self, package: Levels, found: Live) -> Floats:
+        """Margin that is lost whatever is fitted later, shape (N,) [money]."""
+        owned, settled = self.terms.owned(package), list(found.settled)
+        share = np.array([1.0 - self.terms.earned(owned, row) for row in settled])
+        return np.asarray(share @ self._margin[settled])
 
     def _part(self, part: Lattice, start: int, only: Only) -> Worth:
         key = (only, start, *_key(part))
@@ -236,12 +240,13 @@ class Appraisal:
         count, periods = len(cost), self.world.timeline.periods
         fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
         paid = np.zeros((len(self.terms.targets), count))
+        lost = self._lost(package, found)
         for part, start in zip(found.parts, found.starts, strict=True):
             lived = self._lived(part, start)
             rows = [self.terms.target_of[target.option] for target in part.targets]
             fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
-            cost = cost + lived.cost
-        return Journey(cost, fitted_in, paid)
+            cost, lost = cost + lived.cost, lost + lived.lost
+        return Journey(cost, fitted_in, paid, lost)
 
     def _lived(self, part: Lattice, start: int) -> Journey:
         policy = policy_of(self.world, part, self.run)

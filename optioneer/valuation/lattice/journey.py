@@ -28,11 +28,14 @@ class Journey:
     paid
         By target, what fitting it costs, its share of call-outs included, shape (targets, n)
         [money, discounted].
+    lost
+        Margin that is not earned, part of `cost`, shape (n,) [money].
     """
 
     cost: Floats
     fitted_in: NDArray[np.int32]
     paid: Floats
+    lost: Floats
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -40,6 +43,7 @@ class Journey:
             np.concatenate([self.cost, other.cost]),
             np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
             np.concatenate([self.paid, other.paid], axis=-1),
+            np.concatenate([self.lost, other.lost]),
         )
 
 
@@ -63,14 +67,17 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     n = view.futures.count
     columns = np.arange(n)
     state = np.full(n, start, dtype=np.intp)
-    cost = np.zeros(n)
+    cost, lost = np.zeros(n), np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     for t, now in _decisions(view, policy.after(start)):
         sold = view.sold(t)
         cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
         here = view.stay > t
-        cost += np.where(here, now.flow[state, columns], 0.0)
+        flow = np.where(here, now.flow[state, columns], 0.0)
+        cost += flow
+        upkeep = lattice.upkeep[state] * (view.timeline.during[t] * view.timeline.dt)
+        lost += flow - np.where(here, upkeep, 0.0)
         if t > 0 and lattice.targets:
             after = np.where(here, now.choice[state, columns], state)
             made = _made(lattice, state, after)
@@ -81,7 +88,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
             state = after
     ends = view.timeline.at_start[-1] * lattice.resale[state]
     cost -= np.where(view.stay == periods, ends, 0.0)
-    return Journey(cost, fitted_in, paid)
+    return Journey(cost, fitted_in, paid, lost)
 
 
 @dataclass(frozen=True)

@@ -119,6 +119,26 @@ def margin_in(
     return margin
 
 
+def margin_in_all(growth: Growth, timeline: Timeline, futures: Futures, *, stream: int) -> Floats:
+    """Discounted margin of one stream until it ends or the machine goes, shape (N,) [money]."""
+    arrival = futures.arrival[stream]
+    end = np.minimum(arrival + futures.lasting(growth, stream), timeline.periods)
+    if futures.stay.size:
+        end = np.maximum(np.minimum(end, futures.stay), np.minimum(arrival, timeline.periods))
+    factor = (1.0 + growth.growth[stream]) ** timeline.years[:-1]
+    flows = np.append(factor * timeline.during * timeline.dt, 0.0)
+    path = futures.log_swing[stream]
+    if path is None:
+        sums = np.append(0.0, np.cumsum(flows))
+        plain: Floats = futures.level[stream] * (sums[end] - sums[arrival])
+        return plain
+    total = np.zeros(futures.count)
+    for t in range(timeline.periods):
+        now = margin_in(growth, timeline, futures, stream=stream, period=t)
+        total += timeline.during[t] * timeline.dt * now
+    return total
+
+
 def replicate_edges(count: int) -> NDArray[np.int64]:
     """Edges of the independently scrambled point sets among `count` futures.
 
