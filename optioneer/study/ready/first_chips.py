@@ -1,6 +1,8 @@
 """The day of first chips of a case: as stated, else from the site's task network, else by weeks."""
 
+from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.model.machine import LATEST
 
 
 def dated(case: Case) -> Case:
@@ -29,4 +31,9 @@ def dated(case: Case) -> Case:
 
     options = fitted_options(case, Package(id="base"))
     day = Road(case, bought_supplies(case, options)).planned_first_chips
+    if day > LATEST:
+        raise RequestError(
+            f"site.toml: its tasks bring first chips on {day}, after the last day that is "
+            f"reckoned with, {LATEST}. Order earlier, or write shorter durations."
+        )
     return case.model_copy(update={"dates": dates.model_copy(update={"first_chips": day})})
