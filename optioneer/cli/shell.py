@@ -8,7 +8,7 @@ import math
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -198,6 +198,11 @@ def _options(
 
 def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
+    return read_with_texts(folder)[0]
+
+
+def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
+    """The case in `folder` and the texts that it was read from, of one moment."""
     from optioneer.files.case.read import reading
     from optioneer.study.ready.first_chips import dated
 
@@ -205,14 +210,32 @@ def read(folder: Path) -> "Case":
     for notice in found.notices:
         tell(f"Note: {notice}")
     if found.case.site is not None:
-        from optioneer.study.ready.step_costs import unpriced_kinds
+        _tell_of_site(found.case)
+    return dated(found.case), found.texts
 
-        for kind in unpriced_kinds(found.case):
-            tell(
-                f"Note: site.toml: some package needs a {kind} that has no price; what the "
-                f"{kind} costs is in no package's figures. Give every {kind} a price."
-            )
-    return dated(found.case)
+
+def _tell_of_site(case: "Case") -> None:
+    """What the advice cannot count because the site leaves it open."""
+    from optioneer.study.ready.first_chips import dated, undated_base
+    from optioneer.study.ready.step_costs import undated_kinds, unpriced_kinds
+
+    for kind in unpriced_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no price; what the "
+            f"{kind} costs is in no package's figures. Give every {kind} a price."
+        )
+    for kind in undated_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no lead time; what waiting for "
+            f"it costs is in no package's figures. Give every {kind} its lead_days."
+        )
+    missing = undated_base(case)
+    if missing:
+        day = dated(case).dates.first_chips_date.isoformat()
+        tell(
+            f"Note: site.toml: first chips have no date; the advice counts on {day}, the earliest "
+            f"possible. Missing: {'; '.join(missing)}."
+        )
 
 
 def ids(text: str) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ def calendar_file(
     now: datetime,
     before: bytes | None = None,
     other: bool = False,
+    record: str = "",
 ) -> bytes:
     """An iCalendar file of `events`; what has not changed since `before` stays as it was.
 
@@ -54,6 +55,8 @@ def calendar_file(
         handed on as cancelled, so that it vanishes from calendars that took it in.
     other
         Whether `before` may hold the days of another case, all of which are then cancelled.
+    record
+        What is said of the record of the case, so that a head of it is kept elsewhere.
 
     Raises
     ------
@@ -71,6 +74,8 @@ def calendar_file(
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("name", printable(name))
+    if record:
+        calendar.add("description", printable(record))  # RFC 7986 (2016), 5.2
     for event in events:
         made = _entry(name, event, figures)
         calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))
