@@ -17,7 +17,7 @@ EXTREME = [
     (("sensitivity", MILL_TURN, "--only", "horizon", "--years", "1e308"), "Use 0 to 60"),
     (("sensitivity", MILL_TURN, "--nudge", "1e308"), "Use 0 to 20"),
     (("sensitivity", MILL_TURN, "--rate", "1e308"), "Use 0 to 1.5"),
-    (("sensitivity", MILL_TURN, "--spread", "1e308"), "Use 0 to 1"),
+    (("sensitivity", MILL_TURN, "--spread", "1e308"), "Use a part below 1"),
 ]
 
 
