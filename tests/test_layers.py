@@ -144,7 +144,6 @@ SHORT_FOR_A_REASON = {
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
-    "money.cents": "the one place where money is rounded",
     "money.lease": "one sum beside its siblings",
     "money.roots": "shared by rates and yields",
     "reports.faces.html": "one face",

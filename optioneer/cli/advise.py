@@ -80,8 +80,10 @@ def new(
     """Make a starter case to fill in."""
     from optioneer.files.case.starter import write_starter
 
-    write_starter(folder)
-    typer.echo(f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}")
+    told = f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}"
+    with shell.finished():
+        write_starter(folder)
+        typer.echo(told)
 
 
 @shell.app.command("check")

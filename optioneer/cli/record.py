@@ -81,9 +81,8 @@ def put(
 ) -> None:
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
     from optioneer.files.record.entries import record
-    from optioneer.files.saving.uninterrupted import uninterrupted
 
-    with uninterrupted(dropped=True):
+    with shell.finished():
         entry = record(case, what, corrects=corrects)
         typer.echo(f"{said(entry.number)}\n{_keep(case, entry.number, entry.head)}")
 

@@ -152,8 +152,8 @@ def test_inputs_are_sealed_as_they_were_written(case: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("paid", "--date", "2027-05-03", "--amount", "1.005"), "no amount in whole cents"),
-        (("paid", "--date", "2027-05-03", "--amount", "nan"), "no amount in whole cents"),
+        (("paid", "--date", "2027-05-03", "--amount", "1.005"), "no amount of EUR, which has 2"),
+        (("paid", "--date", "2027-05-03", "--amount", "nan"), "no amount from 0 to below"),
         (("paid", "--date", "3.5.2027", "--amount", "1"), "is no date"),
         (("paid", "--date", "1827-05-03", "--amount", "1"), "date: "),
         (("paid", "--date", "2027-05-03", "--amount", "1", "--kind", "taxes"), "no 'taxes'"),
