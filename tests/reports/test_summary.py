@@ -73,7 +73,7 @@ def test_what_is_not_proven_of_caution_is_told_as_a_gap() -> None:
     assert caution is not None
     assert "no package has over $240 more on these futures; whether" in weighed(caution, DOLLARS)
     proven = caution.model_copy(update={"gap": 0.01})
-    assert weighed(proven, DOLLARS).endswith("no package costs less on these futures.")
+    assert weighed(proven, DOLLARS).endswith("no package has more on these futures.")
 
 
 def test_caution_that_turns_nothing_is_told_and_no_caution_is_not() -> None:
