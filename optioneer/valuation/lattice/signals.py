@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.futures import Growth
 from optioneer.valuation.worlds.timeline import Timeline
@@ -18,11 +18,16 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.5
-"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases. Of a swinging
+margin that is alone the curves differ by little that decides: next to no penalty."""
 
-KNEES = (0.3, 1.0, 3.0)
-"""Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
+KNEES, STEEPNESS = (0.5, 1.0, 2.0), 2
+"""Where the curves of a swinging margin flatten, relative to what fitting must bring to pay, and
+how fast."""
+
+EXTREME = 20.0
+"""So many times its mean worth, or that part of it, a margin hardly ever swings to."""
 
 
 @dataclass(frozen=True)
@@ -138,8 +143,29 @@ class Signals:
         rows: list[Floats] = []
         for row in self.swinging:
             x = left[row]
-            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+            power, pays = x**STEEPNESS, self._break_even[row]
+            knees = [(knee * pays) ** STEEPNESS for knee in KNEES]
+            rows += [1.0 - absent[row], x, *(power / (power + knee) for knee in knees)]
         return rows
+
+    @cached_property
+    def _break_even(self) -> dict[int, float]:
+        """Of each swinging row, what fitting must bring to pay, relative to its mean worth."""
+        found = {}
+        for row in self.swinging:
+            sizes = [self._size(target, row) for target in self._serving(row)]
+            mean = np.exp(np.mean(np.log(sizes))) if sizes else 1.0
+            found[row] = float(np.clip(mean, 1.0 / EXTREME, EXTREME))
+        return found
+
+    def _serving(self, row: int) -> tuple[Target, ...]:
+        return tuple(t for t in self.lattice.targets if self._uses(t.axis, row))
+
+    def _size(self, target: Target, row: int) -> float:
+        """What a retrofit costs, per what it may save of the mean worth of a stream."""
+        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
+        most = float(np.ptp(lost, axis=target.axis).max()) * float(self._scale[row])
+        return max(target.price * float(target.bounds.mean()) + target.downtime, 1.0) / most
 
     def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
         """What is left of margins that are here, where related work is still to come."""
