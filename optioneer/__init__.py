@@ -24,7 +24,6 @@ True
 """
 
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -70,17 +69,28 @@ _HOME = {
 }
 """Where each name of the face lives."""
 
-try:
-    __version__ = version("optioneer")
-except PackageNotFoundError:  # run from a checkout that was never installed
-    __version__ = "0.0.0+checkout"
+__version__: str
 
 
 def __getattr__(name: str) -> Any:
-    """A name of the face, imported when it is first asked for."""
+    """A name of the face, imported when it is first asked for; the version, looked up then."""
+    if name == "__version__":
+        return _version()
     if name not in _HOME:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     return getattr(import_module(f"{__name__}.{_HOME[name]}"), name)
+
+
+def _version() -> str:
+    from importlib.metadata import (  # noqa: PLC0415 - takes time, and Ctrl-C must work meanwhile
+        PackageNotFoundError,
+        version,
+    )
+
+    try:
+        return version("optioneer")
+    except PackageNotFoundError:  # run from a checkout that was never installed
+        return "0.0.0+checkout"
 
 
 def __dir__() -> list[str]:

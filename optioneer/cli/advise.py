@@ -38,6 +38,9 @@ Proof = Annotated[
 
 CALLS = "calls"
 
+LEAST_AIM = 1e-6
+"""No number of futures that can be drawn comes nearer [share of the net present cost]."""
+
 Aimed = Annotated[
     str | None,
     typer.Option(
@@ -176,10 +179,10 @@ def _aim(text: str) -> "Aim":
         share = float(text.strip().removesuffix("%")) / 100.0
     except ValueError:
         share = math.nan
-    if not text.strip().endswith("%") or not 0.0 < share < 1.0:
+    if not text.strip().endswith("%") or not LEAST_AIM <= share < 1.0:
         raise RequestError(
-            f"--precision {text!r} is neither '{CALLS}' nor a percentage above 0 and below 100. "
-            "Write e.g. 0.1%."
+            f"--precision {text!r} is neither '{CALLS}' nor a percentage from "
+            f"{100 * LEAST_AIM:g} to below 100. Write e.g. 0.1%."
         )
     return Aim(share)
 

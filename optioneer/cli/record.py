@@ -27,13 +27,19 @@ def _day(text: str) -> date:
 
 
 def _cents(text: str) -> int:
+    from optioneer.model.fact import LARGEST_AMOUNT
+
     try:
-        cents = Decimal(text) * 100
+        amount = Decimal(text)
     except InvalidOperation:
-        cents = Decimal("NaN")
-    if not cents.is_finite() or cents < 0 or cents != cents.to_integral_value():
+        amount = Decimal("NaN")
+    if not amount.is_finite() or not 0 <= amount < Decimal(LARGEST_AMOUNT):
+        amount = Decimal("NaN")
+    cents = amount * 100
+    if not cents.is_finite() or cents != cents.to_integral_value():
         raise typer.BadParameter(
-            f"{text!r} is no amount in whole cents. Write digits with a point, e.g. 50880.00."
+            f"{text!r} is no amount in whole cents, from 0 to below {LARGEST_AMOUNT:,.0f}. "
+            "Write digits with a point, e.g. 50880.00."
         )
     return int(cents)
 

@@ -26,6 +26,7 @@ from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from tests.app.visits import draft_of, settled, small_mill, texts_of, visit
+from tests.patience import PATIENCE
 
 FIGURES = Figures("EUR", "en_US")
 POOR = {"opening = 41000.00": "opening = 21000.00"}
@@ -65,7 +66,7 @@ def poor() -> dict[str, str]:
 def opened(page: Any, texts: dict[str, str], package: str = "bare") -> AppTest:
     """The page on a package by name, so that nothing has to be valued."""
     draft = draft_of(texts)
-    test = AppTest.from_function(page, default_timeout=60)
+    test = AppTest.from_function(page, default_timeout=PATIENCE)
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = package
     test.run()

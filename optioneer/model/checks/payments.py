@@ -8,6 +8,7 @@ from optioneer.dates import plus_months
 from optioneer.errors import Fault, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import duplicates
+from optioneer.model.checks.money import least_price
 from optioneer.model.paying import IncomeTax, LeasePlan, LoanPlan, PayDays, Plan, Stage, StagedPlan
 from optioneer.model.tax_years import tax_years
 from optioneer.model.when import Days, milestones
@@ -32,6 +33,17 @@ def paying_faults(case: Case) -> Iterator[Fault]:
     tax = paying.income_tax
     if tax is not None:
         yield from year_faults(tax, tax.in_service.on(days))
+
+
+def lent_faults(case: Case) -> Iterator[Fault]:
+    """Loans that cost as much when they are drawn as they bring."""
+    least = least_price(case)
+    for plan in case.paying.plan if case.paying else ():
+        if isinstance(plan, LoanPlan) and plan.fee:
+            lent = (1 - plan.deposit) * least
+            if plan.fee >= lent > 0:
+                what = f"{plan.fee:,.2f} is not below the {lent:,.2f} that are lent at least"
+                yield Fault(_place(plan, "fee"), what, "Write the fee in money, not as a rate.")
 
 
 def _place_faults(calendar: PayDays) -> Iterator[Fault]:

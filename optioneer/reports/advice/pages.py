@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.checks.doubts import doubts
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.summary import summary
@@ -102,7 +103,8 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
 
 
 def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
-    """What was read from a case without faults."""
+    """What was read from a case without faults, and what is asked about it."""
+    asked = doubts(case)
     rows = (
         ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
         ("Options", _options(case)),
@@ -115,6 +117,7 @@ def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
         *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
+        *((Bullets("Is that meant?", tuple(map(str, asked))),) if asked else ()),
         Paragraph("No faults."),
     )
 

@@ -160,8 +160,15 @@ class Road:
         work = 7.5 * float(self._points[2].sum())
         length = BEFORE_DAYS + (last - self.order_date).days + work + BEFORE_DAYS
         if length > LARGEST_CALENDAR:
-            raise RequestError("site.toml, task: the tasks take more than a working life.")
+            raise RequestError(self._too_long(float(self._points[2].max())))
         return int(length)
+
+    def _too_long(self, days: float) -> str:
+        longest = self.steps[int(self._points[2, :, 0].argmax())].id
+        return (
+            f"site.toml: the tasks take more than a working life together; the longest is "
+            f"'{longest}' with {days:,.0f} days. Write shorter durations or leads."
+        )
 
     @cached_property
     def planned_days(self) -> Floats:

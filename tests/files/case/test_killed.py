@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE
+
 ROOT = Path(__file__).parents[3]
 WRITERS = ("save", "decide", "fact", "paper", "new")
 
@@ -20,7 +22,7 @@ def acknowledged_while_killed(writer: str, count: int, folder: Path) -> int:
     command = [sys.executable, "-m", "tests.files.killing", writer, str(count), "7", str(folder)]
     quiet = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "PYTHONDONTWRITEBYTECODE": "1"}
     done = subprocess.run(
-        command, cwd=ROOT, env=quiet, capture_output=True, text=True, check=False, timeout=280
+        command, cwd=ROOT, env=quiet, capture_output=True, text=True, check=False, timeout=PATIENCE
     )
     assert done.stderr == ""
     assert done.returncode == 0
