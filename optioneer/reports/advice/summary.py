@@ -116,9 +116,12 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     if advice.proof is not None:
         return f"{known[0].upper()}{known[1:]}."
     gap = max(best.learned - best.hindsight, 0.0)
+    saved = f"{known}, so better timing could save at most {figures.amount(gap)}"
+    if advice.search is not None and advice.search.gap is not None:
+        return f"{saved}."
     return (
-        f"{known}, so better timing could save at most {figures.amount(gap)}; how much of that "
-        "anybody could who does not know it is not proven, and calls are told without it."
+        f"{saved}; how much of it can be had without knowing is not proven, and no call allows "
+        "for it."
     )
 
 
