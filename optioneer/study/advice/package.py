@@ -8,6 +8,7 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import PackageAnswer
+from optioneer.study.worth.best import best_package
 from optioneer.study.worth.cores import by_size
 from optioneer.study.worth.effort import Effort, Progress
 from optioneer.study.worth.futures import futures_of
@@ -140,7 +141,7 @@ def package_value(
     order_factor: float | None = None,
     progress: Progress | None = None,
 ) -> PackageAnswer:
-    """The cost of one package, the same figures as in the advice if it is advised.
+    """The cost of one package, the same figures as in the advice without a budget.
 
     Parameters
     ----------
@@ -168,6 +169,10 @@ def package_value(
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:
-    """What a package that somebody asks for costs, the same as if it were advised."""
+    """What a package that somebody asks for costs, the same figures as in the advice.
+
+    Where nothing was searched for, so that the advised package is not known, it is told by itself.
+    """
     states = states_of(found, package)
-    return package_answer(found, package.id, states, told(found, states))
+    best = states if found.searches else best_package(found)
+    return package_answer(found, package.id, states, told(found, best))

@@ -218,7 +218,7 @@ def _correction(moments: _Moments, inverse: Floats) -> Correction:
 def _with_ridge(grams: Floats, signals: Signals) -> Floats:
     """Sums of products, shape (S, F, F), with each signal's doubt added to its own."""
     own = np.diagonal(grams, axis1=1, axis2=2)
-    doubt = signals.doubt(grams.shape[-1]) + ROUNDING
+    doubt = signals.doubt(own) + ROUNDING
     return grams + (doubt * own)[:, :, None] * np.eye(grams.shape[-1])
 
 

@@ -22,9 +22,15 @@ LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.5
 """Ridge penalties, relative to a signal's size; chosen by trial on invented cases. Of a swinging
 margin that is alone the curves differ by little that decides: next to no penalty."""
 
-KNEES, STEEPNESS = (0.5, 1.0, 2.0), 2
-"""Where the curves of a swinging margin flatten, relative to what fitting must bring to pay, and
-how fast."""
+MANY_LESSONS = 16384
+"""Lessons that need no more than `LONE_SWING_DOUBT`; of half as many four times it is wise."""
+
+KNEES = (0.3, 1.0, 3.0)
+"""Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
+
+LONE_KNEES, STEEPNESS = (0.5, 1.0, 2.0), 2
+"""The same of a margin that is alone, relative to what fitting must bring to pay, and how fast its
+curves flatten there."""
 
 EXTREME = 20.0
 """So many times its mean worth, or that part of it, a margin hardly ever swings to."""
@@ -99,19 +105,28 @@ class Signals:
         """Rows of streams whose margin swings once they are there."""
         return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
 
-    def doubt(self, count: int) -> Floats:
-        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+    def doubt(self, own: Floats) -> Floats:
+        """How much each number is shrunk towards telling nothing, shape (S, F).
 
-        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
-        absent and for other swings, more for the rest; most of these tell little and each costs
-        some precision.
+        Relative to its size: next to nothing for a swinging margin that is alone, the more the
+        fewer lessons have it; little for who is absent and for other swings, more for the rest;
+        most of these tell little and each costs some precision.
+
+        Parameters
+        ----------
+        own
+            Sum of squares of each number over the lessons, by period, shape (S, F).
         """
-        doubt = np.full(count, OTHER_DOUBT)
+        doubt = np.full(own.shape, OTHER_DOUBT)
         rows = len(self.lattice.streams)
         swings = len(self.swinging) * (2 + len(KNEES))
-        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        doubt[:, :swings] = ABSENCE_DOUBT
+        if swings and rows == 1:
+            # the first number is 1 in each lesson in which the margin is there
+            scarce = MANY_LESSONS / np.maximum(own[:, :1], 1.0)
+            doubt[:, :swings] = np.minimum(LONE_SWING_DOUBT * scarce**2, ABSENCE_DOUBT)
         absences = len(self.subsets) if rows <= SATURATED else rows
-        doubt[swings : swings + absences] = ABSENCE_DOUBT
+        doubt[:, swings : swings + absences] = ABSENCE_DOUBT
         return doubt
 
     def at(self, view: View, periods: range, known: Floats) -> Floats:
@@ -143,10 +158,14 @@ class Signals:
         rows: list[Floats] = []
         for row in self.swinging:
             x = left[row]
-            power, pays = x**STEEPNESS, self._break_even[row]
-            knees = [(knee * pays) ** STEEPNESS for knee in KNEES]
-            rows += [1.0 - absent[row], x, *(power / (power + knee) for knee in knees)]
+            rows += [1.0 - absent[row], x, *self._curves(row, x)]
         return rows
+
+    def _curves(self, row: int, x: Floats) -> list[Floats]:
+        if len(self.lattice.streams) > 1:
+            return [x / (x + knee) for knee in KNEES]
+        power, pays = x**STEEPNESS, self._break_even[row]
+        return [power / (power + (knee * pays) ** STEEPNESS) for knee in LONE_KNEES]
 
     @cached_property
     def _break_even(self) -> dict[int, float]:
