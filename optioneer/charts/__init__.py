@@ -32,7 +32,8 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     ----------
     tasks
         ``task``, ``start``, ``finish`` (the morning after the last day), ``latest``, ``book`` (or
-        none), ``kind`` (``critical`` or ``has float``); dates as ISO text, in the order of rows.
+        none), ``kind`` (``critical``, ``has float`` or ``at
+        the earliest``); dates as ISO text, in the order of rows.
     marks
         ``day`` and ``mark``: days that matter, such as the machine's arrival.
     title
@@ -61,7 +62,7 @@ def inline(rows: Rows) -> Any:
 
 
 def _bars(base: Any) -> Any:
-    kinds = ["critical", "has float"]
+    kinds = ["critical", "has float", "at the earliest"]
     return base.mark_bar(height=11, stroke="#202020").encode(
         x=alt.X("start:T", title=None, axis=alt.Axis(format="%d %b %Y", labelAngle=-40)),
         x2="finish:T",
@@ -69,10 +70,10 @@ def _bars(base: Any) -> Any:
         color=alt.Color(
             "kind:N",
             title="task",
-            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec"]),
+            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec", "#ffffff"]),
         ),
         strokeWidth=alt.StrokeWidth(
-            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4])
+            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4, 0.8])
         ),
         tooltip=[whole("task"), "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
     )

@@ -80,8 +80,10 @@ def new(
     """Make a starter case to fill in."""
     from optioneer.files.case.starter import write_starter
 
-    write_starter(folder)
-    typer.echo(f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}")
+    told = f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}"
+    with shell.finished():
+        write_starter(folder)
+        typer.echo(told)
 
 
 @shell.app.command("check")
@@ -89,9 +91,11 @@ def check(case: shell.CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
     from optioneer.files.case.read import reading
     from optioneer.reports.advice.pages import check_page
+    from optioneer.study.ready.first_chips import counted_on_dates, dated
 
     read = reading(case)
-    shell.show(check_page(read.case, read.notices, shell.figures(read.case.machine.currency)))
+    figures, counted = shell.figures(read.case.machine.currency), counted_on_dates(read.case)
+    shell.show(check_page(dated(read.case), read.notices, figures, counted=counted))
 
 
 @shell.app.command("advise")

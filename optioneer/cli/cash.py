@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.pictures import draw
+from optioneer.cli.pictures import draw, must_be_picture
 from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
@@ -47,8 +47,9 @@ def cash(
     from optioneer.study.cash.plans import plans_of
     from optioneer.study.cash.works import site_works, unpriced_works
 
-    for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
+    for name, file in (("--json", json), ("--csv", csv)):
         shell.must_be_writable(file, name)
+    must_be_picture(chart)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
     read = shell.read(case)
@@ -64,7 +65,7 @@ def cash(
         shell.write_text(json, study.answer.model_dump_json(indent=2) + "\n")
         return
     shell.write_text(csv, cash_csv(study))
-    figures = shell.figures(read.machine.currency)
+    figures = shell.figures(study.answer.currency)
     delays = delayed_plans(read, ordered, works=works)
     shown = [row for row in delays if only in {None, row.plan}]
     unpriced = unpriced_works(read, ordered)
@@ -81,8 +82,8 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
         from optioneer.charts.cash import cash_chart
 
         return cash_chart(
-            moved_rows(study.ledgers),
-            balance_rows(study.ledgers),
+            moved_rows(study.ledgers, study.answer.currency),
+            balance_rows(study.ledgers, study.answer.currency),
             currency=study.answer.currency,
             keep_above=case.paying.account.keep_above if case.paying else 0.0,
         )

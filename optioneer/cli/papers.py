@@ -52,7 +52,13 @@ def report(
     with progress_bar("Weighing the packages") as progress:
         told = dossier(read, budget=budget, break_even=break_even, progress=progress)
     figures, version = shell.figures(read.machine.currency), optioneer.__version__
-    page = report_page(told, figures, pictures=pictures(told, figures), version=version)
+    page = report_page(
+        told,
+        figures,
+        pictures=pictures(told, figures),
+        version=version,
+        record=record_words(case),
+    )
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 
 
@@ -110,8 +116,8 @@ def calendar(
     """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
     from datetime import UTC, datetime
 
-    from optioneer.files.plain.atomic import write_files_atomically
     from optioneer.files.plain.source import file_bytes
+    from optioneer.files.saving.commit import write_files_atomically
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
     from optioneer.study.papers.diary import schedule
@@ -123,9 +129,25 @@ def calendar(
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
     found = schedule(read, ordered, plan=plan)
-    made = calendar_file(read.name, found, figures, now=now, before=before, other=other_case)
-    write_files_atomically(out.parent, {out.name: made})
-    typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
+    words = record_words(case)
+    made = calendar_file(
+        read.name, found, figures, now=now, before=before, other=other_case, record=words
+    )
+    days = f"{len(found)} days. Write it again after a change to update them."
+    with shell.finished():
+        write_files_atomically(out.parent, {out.name: made})
+        typer.echo(f"Written: {out}, {days}")
+
+
+def record_words(case: Path) -> str:
+    """What a paper that travels says of the record of the case; '' where nothing is recorded."""
+    from optioneer.files.record.entries import read_record
+    from optioneer.reports.papers.history import kept_head
+
+    try:
+        return kept_head(read_record(case))
+    except RequestError as error:  # the paper is about the case, and says what it met
+        return f"The record of the case cannot be read. {error}"
 
 
 def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
@@ -139,10 +161,12 @@ def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
 
 def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
     """Put a page into a file of one kind, in one step."""
-    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
-    write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
-    typer.echo(f"Written: {file}")
+    made = paper(page, kind, figures=figures, foot=foot)
+    with shell.finished():
+        write_files_atomically(file.parent, {file.name: made})
+        typer.echo(f"Written: {file}")
 
 
 def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> bytes:
@@ -187,7 +211,7 @@ def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
     }
     if told.money is not None and told.case.paying is not None:
         drawn["balance"] = charts.balance_chart(
-            rows.account_rows(told.money),
+            rows.account_rows(told.money, currency),
             currency=currency,
             keep_above=told.case.paying.account.keep_above,
         )

@@ -8,7 +8,7 @@ import math
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -20,6 +20,8 @@ from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.standard_files import INTERRUPTED, flush, let_go, say
 
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
     from optioneer.model.case import Case
     from optioneer.reports.page.money import Figures
     from optioneer.reports.page.parts import Page
@@ -198,6 +200,11 @@ def _options(
 
 def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
+    return read_with_texts(folder)[0]
+
+
+def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
+    """The case in `folder` and the texts that it was read from, of one moment."""
     from optioneer.files.case.read import reading
     from optioneer.study.ready.first_chips import dated
 
@@ -205,14 +212,32 @@ def read(folder: Path) -> "Case":
     for notice in found.notices:
         tell(f"Note: {notice}")
     if found.case.site is not None:
-        from optioneer.study.ready.step_costs import unpriced_kinds
+        _tell_of_site(found.case)
+    return dated(found.case), found.texts
 
-        for kind in unpriced_kinds(found.case):
-            tell(
-                f"Note: site.toml: some package needs a {kind} that has no price; what the "
-                f"{kind} costs is in no package's figures. Give every {kind} a price."
-            )
-    return dated(found.case)
+
+def _tell_of_site(case: "Case") -> None:
+    """What the advice cannot count because the site leaves it open."""
+    from optioneer.study.ready.first_chips import dated, undated_base
+    from optioneer.study.ready.step_costs import undated_kinds, unpriced_kinds
+
+    for kind in unpriced_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no price; what the "
+            f"{kind} costs is in no package's figures. Give every {kind} a price."
+        )
+    for kind in undated_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no lead time; what waiting for "
+            f"it costs is in no package's figures. Give every {kind} its lead_days."
+        )
+    missing = undated_base(case)
+    if missing:
+        day = dated(case).dates.first_chips_date.isoformat()
+        tell(
+            f"Note: site.toml: first chips have no date; the advice counts on {day}, the earliest "
+            f"possible. Missing: {'; '.join(missing)}."
+        )
 
 
 def ids(text: str) -> tuple[str, ...]:
@@ -258,6 +283,13 @@ def write_text(file: Path | None, text: str) -> None:
         from optioneer.files.plain.atomic import write_text_atomically
 
         write_text_atomically(file, text)
+
+
+def finished() -> "AbstractContextManager[None]":
+    """The last act of a command: Ctrl-C meanwhile stops nothing, for then all is done and said."""
+    from optioneer.files.saving.uninterrupted import uninterrupted
+
+    return uninterrupted(dropped=True)
 
 
 def show(page: "Page") -> None:

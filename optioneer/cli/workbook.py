@@ -31,16 +31,15 @@ def workbook(
     if new == (case is not None) or (new and results):
         raise RequestError("workbook: name a CASE, or ask for blank sheets with --new.")
     if case is not None and results:
-        _write(out, _results(case))
-        typer.echo(f"{out}: the results; change the inputs in the case, not there.")
+        told = f"{out}: the results; change the inputs in the case, not there."
+        _write(out, _results(case), told)
         return
     read = None
     if case is not None:
         from optioneer.files.case.read import read_case
 
         read = read_case(case)
-    _write(out, entry_workbook(read))
-    typer.echo(f"{out}: fill it in, then: optioneer take-in {out} DIR")
+    _write(out, entry_workbook(read), f"{out}: fill it in, then: optioneer take-in {out} DIR")
 
 
 def _results(folder: Path) -> bytes:
@@ -75,10 +74,12 @@ def _must_be_workbook(out: Path) -> None:
         raise RequestError(f"--out: {out} is no workbook; end it in .xlsx.")
 
 
-def _write(out: Path, data: bytes) -> None:
-    from optioneer.files.plain.atomic import write_files_atomically
+def _write(out: Path, data: bytes, told: str) -> None:
+    from optioneer.files.saving.commit import write_files_atomically
 
-    write_files_atomically(out.parent, {out.name: data})
+    with shell.finished():
+        write_files_atomically(out.parent, {out.name: data})
+        typer.echo(told)
 
 
 @shell.app.command("take-in")
@@ -132,19 +133,21 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
     from optioneer.files.workbook.reading import workbook_case
 
     found = workbook_case(file_bytes(file), name=folder.resolve().name, book=file.name)
-    if update:
-        write_case(found.case, folder, keep=True)
-    else:
-        write_new_case(found.case, folder)
-    for notice in found.notices:
-        shell.tell(f"Note: {notice}")
-    typer.echo(f"The case is in {folder}. Next: optioneer check {folder}")
+    with shell.finished():
+        if update:
+            write_case(found.case, folder, keep=True)
+        else:
+            write_new_case(found.case, folder)
+        for notice in found.notices:
+            shell.tell(f"Note: {notice}")
+        typer.echo(f"The case is in {folder}. Next: optioneer check {folder}")
 
 
 def _take_in_quote(
     file: Path, into: Path, *, files: tuple[Path | None, Path | None, Path | None], yes: bool
 ) -> None:
-    from optioneer.files.case.read import read_case
+    from optioneer.files.case.read import reading
+    from optioneer.files.case.texts import fingerprint
     from optioneer.files.case.write import write_case
     from optioneer.files.plain.source import file_bytes
     from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
@@ -154,7 +157,8 @@ def _take_in_quote(
     mapping, save_mapping, json = files
     shell.must_be_writable(json)
     shell.must_be_writable(save_mapping, "--save-mapping")
-    case = read_case(into)
+    read = reading(into)
+    case = read.case
     told = QuoteMapping()
     if mapping is not None:
         told = read_mapping(mapping, list(case.catalogue.by_id))
@@ -162,7 +166,7 @@ def _take_in_quote(
     shell.write_text(save_mapping, mapping_text(found.mapping, found.guesses))
     answer, wanted = found.answer, yes or mapping is not None
     if wanted and not answer.questions:
-        write_case(with_quote(case, answer), into, keep=True)
+        write_case(with_quote(case, answer), into, keep=True, opened=fingerprint(read.texts))
     done = _done(len(answer.changes), len(answer.questions), into, wanted=wanted)
     shell.hand_over(
         answer, json, lambda: quote_page(case, answer, shell.figures(answer.currency), done=done)

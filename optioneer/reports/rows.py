@@ -64,9 +64,9 @@ def frontier_rows(told: Dossier) -> Rows:
     return [{"price": point.price, "npc": point.npc} for point in told.advice.frontier]
 
 
-def account_rows(money: Money) -> Rows:
+def account_rows(money: Money, currency: str) -> Rows:
     """The balance of the account under the chosen plan: `day`, `balance`."""
-    return [dict(row) for row in balance_rows([money.ledger])]
+    return [dict(row) for row in balance_rows([money.ledger], currency)]
 
 
 def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
@@ -104,7 +104,7 @@ def _account_told(told: Dossier, figures: Figures) -> str:
     low = told.money.ledger.answer.lowest
     return (
         f"Under plan '{told.money.chosen}'. Line: balance at the end of the day; dashed: what to "
-        f"keep. Lowest on {low.date.isoformat()}: {figures.quoted(low.cents / 100)}."
+        f"keep. Lowest on {low.date.isoformat()}: {figures.cash(low.cents)}."
     )
 
 

@@ -221,6 +221,8 @@ def test_the_site_page_says_what_the_command_line_says() -> None:
     text = told(opened(first_chips_page, small_mill()))
     case = case_of(small_mill())
     answer = readiness(case, named_package(case, "bare"))
+    assert answer.first_chips is not None
+    assert answer.ready_on_delivery_chance is not None
     for day in (answer.first_chips.p50, answer.first_chips.p80, answer.first_chips.p95):
         assert day.isoformat() in text
     assert f"Ready on delivery: {FIGURES.share(answer.ready_on_delivery_chance)}" in text
@@ -241,6 +243,7 @@ def test_a_late_task_moves_first_chips_as_on_the_command_line() -> None:
     late = readiness(case, named_package(case, "bare"), shifts={"build": 45})
     text = told(test)
     assert "First chips, what if" in text
+    assert late.first_chips is not None
     assert late.first_chips.p95.isoformat() in text
     assert late.delivery.isoformat() in text
 

@@ -11,6 +11,7 @@ from optioneer.model.checks.usual import USUAL
 from optioneer.reports.advice.pages import check_page
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
+from optioneer.study.ready.first_chips import CountedOn
 from tests.cases_as_texts import MILL, changed, mill, read, with_cell
 
 LINES = [
@@ -114,7 +115,9 @@ def test_nothing_is_asked_about_the_demos(demo: str) -> None:
 
 def test_the_page_of_a_case_asks_and_a_command_is_not_kept_from_its_work() -> None:
     case = read(with_cell(mill(), "rotary-table", multiplier_high="12980")).case
-    page = terminal_text(check_page(case, (), Figures("EUR", "en_US")), width=200)
+    page = terminal_text(
+        check_page(case, (), Figures("EUR", "en_US"), counted=CountedOn("stated")), width=200
+    )
     assert "is that meant?" in page.lower()
     assert "12,980 times its price of 11,800: meant as money" in page
     assert "No faults." in page

@@ -11,9 +11,10 @@ from optioneer.app.engine.words import literal
 from optioneer.app.parts import grid, show
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
-from optioneer.files.case.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, Sheet, rows, with_edits
+from optioneer.files.saving.commit import NAMES
 from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
 

@@ -8,7 +8,17 @@ from pydantic import BaseModel
 from optioneer.files.case.part import Part
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
-from optioneer.model.site import Air, Compressor, Needs, Opening, Shop, Site, Supply, Transformer
+from optioneer.model.site import (
+    Air,
+    Compressor,
+    Load,
+    Needs,
+    Opening,
+    Shop,
+    Site,
+    Supply,
+    Transformer,
+)
 from optioneer.model.works import (
     Crew,
     Item,
@@ -34,6 +44,7 @@ TABLES: Mapping[str, type[BaseModel]] = {
 
 LISTS: Mapping[str, type[BaseModel]] = {
     "transformer": Transformer,
+    "load": Load,
     "opening": Opening,
     "supply": Supply,
     "supplier": Supplier,

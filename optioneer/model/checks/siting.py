@@ -18,6 +18,7 @@ def duplicate_faults(case: Case) -> Iterator[Fault]:
         "trade": [trade.id for trade in site.trade],
         "item": [item.id for item in site.item],
         "opening": [opening.id for opening in site.opening],
+        "load": [load.id for load in site.load],
         "supply": [supply.id for supply in site.supply],
         "task": [task.id for task in site.task],
     }
@@ -72,7 +73,7 @@ def floor_faults(case: Case) -> Iterator[Fault]:
 def crew_faults(case: Case) -> Iterator[Fault]:
     """Moves and tasks whose duration cannot be worked out."""
     site = case.site or Site()
-    moving = [item for item in site.item if item.to is not None]
+    moving = [item for item in site.item if item.moves]
     for item in moving:
         if item.crew_hours is None:
             where = f"{FILE}, item '{item.id}', crew_hours"

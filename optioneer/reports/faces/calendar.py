@@ -36,6 +36,7 @@ def calendar_file(
     now: datetime,
     before: bytes | None = None,
     other: bool = False,
+    record: str = "",
 ) -> bytes:
     """An iCalendar file of `events`; what has not changed since `before` stays as it was.
 
@@ -54,6 +55,8 @@ def calendar_file(
         handed on as cancelled, so that it vanishes from calendars that took it in.
     other
         Whether `before` may hold the days of another case, all of which are then cancelled.
+    record
+        What is said of the record of the case, so that a head of it is kept elsewhere.
 
     Raises
     ------
@@ -71,6 +74,8 @@ def calendar_file(
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("name", printable(name))
+    if record:
+        calendar.add("description", printable(record))  # RFC 7986 (2016), 5.2
     for event in events:
         made = _entry(name, event, figures)
         calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))
@@ -144,9 +149,9 @@ def _entry(name: str, event: Event, figures: Figures) -> Entry:
 def _title(event: Event, figures: Figures) -> str:
     if event.cents is None:
         return event.title
-    lent = f"The lender pays {figures.quoted(event.lent / 100)}" if event.lent else ""
+    lent = f"The lender pays {figures.cash(event.lent)}" if event.lent else ""
     act = "Receive" if event.cents > 0 else "Pay"
-    own = f"{act} {figures.quoted(abs(event.cents) / 100)}" if event.cents else ""
+    own = f"{act} {figures.cash(abs(event.cents))}" if event.cents else ""
     return f"{', '.join(filter(None, (own, lent)))}: {event.title}"
 
 

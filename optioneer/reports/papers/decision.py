@@ -19,6 +19,7 @@ from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import credited, order_lines
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture, Section, Table
+from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
 from optioneer.study.papers.diary import goods
@@ -151,7 +152,7 @@ def _plan_told(told: Dossier, money: Money, figures: Figures) -> str:
     used = told.case.paying is not None and told.case.paying.use == answer.id
     counted = "The advice counts on it." if used else "It is the cheapest; the advice pays at once."
     keep = told.case.paying.account.keep_above if told.case.paying else 0.0
-    low = figures.quoted(answer.lowest.cents / 100)
+    low = figures.cash(answer.lowest.cents)
     below = (
         f", {answer.days_below} days below the {figures.quoted(keep)} to keep"
         if answer.days_below
@@ -159,8 +160,8 @@ def _plan_told(told: Dossier, money: Money, figures: Figures) -> str:
     )
     return (
         f"Under plan '{answer.id}' ({answer.kind}). {counted} Paid in all "
-        f"{figures.quoted(answer.true_cost.total_paid_cents / 100)}, "
-        f"{figures.quoted(answer.true_cost.interest_cents / 100)} of it interest. The account is "
+        f"{figures.cash(answer.true_cost.total_paid_cents)}, "
+        f"{figures.cash(answer.true_cost.interest_cents)} of it interest. The account is "
         f"lowest on {answer.lowest.date.isoformat()}: {low}{below}."
     )
 
@@ -227,12 +228,11 @@ def _road(told: Dossier) -> Iterator[Part]:
 def _dates(ready: Readiness) -> str:
     short = [need.name for need in ready.needs if need.status == "short"]
     lacking = f"The site is short of: {', '.join(short)}." if short else "Nothing known is short."
-    chips = ready.first_chips
-    return (
-        f"{lacking} The machine arrives on {ready.delivery.isoformat()}; first chips by the "
-        f"plan on {ready.planned_first_chips.isoformat()}, in four of five simulated runs by "
-        f"{chips.p80.isoformat()}."
-    )
+    arrives = f"{lacking} The machine arrives on {ready.delivery.isoformat()}; first chips "
+    if ready.first_chips is None:
+        return f"{arrives}have no date. Missing: {'; '.join(ready.undated)}."
+    plan, _, most, _ = chips_days(ready)
+    return f"{arrives}by the plan on {plan}, in four of five simulated runs by {most}."
 
 
 def _rests_on(case: Case, figures: Figures) -> str:

@@ -11,6 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Package
+from optioneer.money.cents import amount_of
 from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
@@ -186,8 +187,11 @@ def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
     name, states = named
     answer = package_answer(found, name, states)
     # the contract is in the quote's own currency, to the cent
+    currency = case.machine.currency
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
-    return _Entrant(case, answer, found.cost(states), tuple(_serves(found, states)), cents / 100)
+    return _Entrant(
+        case, answer, found.cost(states), tuple(_serves(found, states)), amount_of(cents, currency)
+    )
 
 
 def _serves(found: Valued, states: States) -> Iterator[Served]:

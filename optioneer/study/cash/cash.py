@@ -160,7 +160,7 @@ def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) ->
 def _regulars(paying: Paying, clock: Clock, end: date) -> list[Entry]:
     start = clock.days["order"]
     return [
-        Entry(clock.paid(day), to_cents(one.monthly), "regular", one.name, one.name)
+        Entry(clock.paid(day), clock.cents(one.monthly), "regular", one.name, one.name)
         for one in paying.account.regular
         for day in _monthly(one, start, end)
         if clock.paid(day) <= end and one.monthly
@@ -183,7 +183,9 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
 def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedger:
     account = paying_of(case).account
     entries = ordered([*made.entries, *common])
-    opening, keep = to_cents(account.opening), to_cents(account.keep_above)
+    opening, keep = (
+        to_cents(amount, case.machine.currency) for amount in (account.opening, account.keep_above)
+    )
     start = min([case.dates.order, *(entry.date for entry in entries)])
     span = (start, max([case.dates.order, *(entry.date for entry in entries)]))
     daily = daily_balances(entries, opening, span)

@@ -239,9 +239,9 @@ class Road:
 
     @cached_property
     def critical(self) -> Bools:
-        """Whether a delay of the task delays first chips."""
+        """Whether the task has no float against first chips: a day's delay of it delays them."""
         dates = (self.early.starts, self.early.finishes)
-        return driving(self.network, self.planned_days, dates, [self.number[FIRST_CHIPS]])[:, 0]
+        return driving(self.network, self.planned_days, dates, self.number[FIRST_CHIPS])[:, 0]
 
     @cached_property
     def booked(self) -> Network:
@@ -321,8 +321,8 @@ class Runs:
         if not late.any():
             return {}
         dates = (self.dates.starts[:, late], self.dates.finishes[:, late])
-        ends = [self.road.number[READY]]
-        drives = driving(self.road.booked, self.days[:, late], dates, ends).mean(axis=1)
+        ready = self.road.number[READY]
+        drives = driving(self.road.booked, self.days[:, late], dates, ready).mean(axis=1)
         return {
             step.id: float(share)
             for step, share in zip(self.road.steps, drives, strict=True)

@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
-from optioneer.study.ready.limits import Gate, bought_supplies, gates, supply_cost
+from optioneer.study.needs.limits import Gate, bought_supplies, gates, supply_cost
 from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import FIRST_CHIPS, Road
 from optioneer.study.ready.spending import present_cost, spending
@@ -132,6 +132,17 @@ def unpriced_kinds(case: Case) -> tuple[str, ...]:
     )
 
 
+def undated_kinds(case: Case) -> tuple[str, ...]:
+    """Kinds of supplies with a price that some package waits for, nobody knows how long."""
+    unpriced = unpriced_kinds(case)
+    return tuple(
+        gate.kind
+        for gate in gates(case)
+        if gate.kind not in unpriced
+        and any(s.lead_days is None for s in _reachable(case, gate) if s is not None)
+    )
+
+
 def site_cost(case: Case, options: Sequence[Option]) -> float:
     """What the site adds to the cost of a package at the order [money]."""
     held = [option.option for option in options]
@@ -221,7 +232,7 @@ def _level(case: Case, supply: Supply | None, room: float, laid: _Laid) -> Level
     paid = [p for line in lines if line.purchase.id == supply.id for p in line.payments]
     rate, a_day = case.growth.discount_rate, case.machine.margin_per_day
     price = _price(case, supply) or 0.0
-    worth = present_cost(paid, case.dates.order, rate) if paid else price
+    worth = present_cost(case, paid, rate) if paid else price
     lost = delay * a_day * (1 + rate) ** -case.dates.lead_years
     return Level(
         supply=supply.id,

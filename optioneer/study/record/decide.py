@@ -93,6 +93,9 @@ def planned(
         order=case.dates.order,
         first_chips=case.dates.first_chips_date,
         retrofit_inflation=case.growth.retrofit_inflation,
+        currency=case.machine.currency,
+        base_price=case.machine.base_price,
+        call_out=max(case.call_outs.values(), default=0.0),
         plan=ledger.answer.id if ledger else "",
         entries=ledger.answer.entries if ledger else (),
         options=tuple(

@@ -35,6 +35,7 @@ SHOP: dict[str, Any] = {
         "other_a": 11.0,
         "run_m": 25.0,
         "conductor_mm2": 33.6,
+        "conductor_a": 80.0,
         "allowed_drop": 0.03,
         "volts_to_ground": 277.0,
         "panel_opposite": "B",
@@ -49,6 +50,8 @@ SHOP: dict[str, Any] = {
         "frequency_hz": 50,
         "full_load_kva": 50.0,
         "other_kva": 2.0,
+        "largest_motor_a": 30.0,
+        "heating_a": 8.0,
         "air_l_min": 300.0,
         "air_peak_l_min": 900.0,
         "air_peak_s": 12.0,
@@ -70,6 +73,8 @@ SHOP: dict[str, Any] = {
         "present_l_min": 700.0,
         "compressor": [SCREW],
         "receivers_l": 500.0,
+        "line_m": 20.0,
+        "line_mm": 27.3,
         "hours_per_year": 4000.0,
         "price_per_kwh": 0.2,
     },
@@ -88,6 +93,8 @@ X = AIR / 1200
 CYCLE = 500 * 0.8 / (1.01325 * 1200 * X * (1 - X))  # minutes
 COPPER = 12.9 * 5.067075e-4 / 0.3048  # ohm circular mil/ft in ohm mm2/m, to four digits
 
+LOST = 450 * (940 / 60) ** 1.85 * 20 / (27.3**5 * (6.5 + 1.01325))  # peak and pump, L/s
+
 NEEDS = {
     "voltage": (20.0, 10.0),
     "frequency": (10.0, 0.0),
@@ -99,8 +106,11 @@ NEEDS = {
     "floor": (8500 / (3.4 * 2.2), 1100.0),
     "area": ((3.4 + 1.4) * (2.2 + 1.6), 24.0),
     "voltage-drop": (100 * sqrt(3) * COPPER * AMPS * 25 / 33.6 / 480, 3.0),
+    # NEC 670.4: a quarter more for heating and the largest motor; 400 V behind 480.
+    "conductor": ((LOAD_KVA * 1000 / (400 * sqrt(3)) + (30 + 8) / 4) * 400 / 480, 80.0),
     "panel-depth": (3.5 * 0.3048, 1.0),  # 29 CFR 1910.303(g), Table S-1: 277 V, grounded opposite
-    "air-pressure": (5.7, 6.5),
+    "air-pressure": (5.7, 6.5 - LOST),
+    "air-line": (LOST, 0.1),
     "cycles-screw": (60 / CYCLE, 40.0),
     "foot-pressure": (8500 * 9.80665 / 6 / (pi / 4 * 0.12**2) * 1.5 / 1e6, 2.0),
     "ceiling": (3.1, 3.0),
@@ -155,6 +165,8 @@ def test_figures_of_the_shop() -> None:
     assert (2.5 * primary, 1.25 * secondary) == pytest.approx((225.5, 135.3), abs=0.1)
     found = figures(told(SHOP, "pump"))
     energy = 4000 * 0.2 * mean_kw(7.5, X, 500.0, 1200.0)
+    area = sqrt(3) * COPPER * AMPS * 25 / (0.03 * 480)
+    assert found.pop("conductor-area") == pytest.approx(area, rel=1e-4)
     assert found == pytest.approx(
         {
             "connected-load": 60.0,
@@ -162,6 +174,7 @@ def test_figures_of_the_shop() -> None:
             "machine-current": 60_000 / (400 * sqrt(3)),
             "primary-device": 225.0,  # 250 %, rounded down
             "secondary-device": 150.0,  # 125 %, rounded up
+            "primary-only-device": 125.0,  # 125 % of 90.2, rounded up
             "receivers-screw": 1.5 * 1200 * 1.01325 / 4 / 0.8,
             "air-energy": energy,
             "skates-3": 8000 / 3 / 0.8,
@@ -224,7 +237,15 @@ def test_on_one_phase_nothing_is_divided_by_root_three() -> None:
 @pytest.mark.parametrize(
     ("part", "key", "lost"),
     [
-        ("shop", "supply_v", {"voltage", "transformer", "service", "voltage-drop"}),
+        (
+            "shop",
+            "supply_v",
+            {"voltage", "transformer", "service", "voltage-drop", "conductor"},
+        ),
+        ("shop", "conductor_a", {"conductor"}),
+        ("needs", "largest_motor_a", {"conductor"}),
+        ("air", "line_m", {"air-line"}),
+        ("air", "line_mm", {"air-line"}),
         ("shop", "frequency_hz", {"frequency"}),
         ("shop", "service_a", {"service"}),
         ("shop", "peak_a", {"service"}),
@@ -236,8 +257,8 @@ def test_on_one_phase_nothing_is_divided_by_root_three() -> None:
         ("shop", "floor_limit_kg_m2", {"floor"}),
         ("shop", "free_length_m", {"area", "short-side", "long-side"}),
         ("shop", "ceiling_m", {"ceiling"}),
-        ("needs", "voltage_v", {"voltage", "transformer"}),
-        ("needs", "full_load_kva", {"transformer", "service", "voltage-drop"}),
+        ("needs", "voltage_v", {"voltage", "transformer", "conductor"}),
+        ("needs", "full_load_kva", {"transformer", "service", "voltage-drop", "conductor"}),
         ("needs", "air_l_min", {"compressor", "cycles-screw"}),
         ("needs", "air_peak_l_min", {"receiver"}),
         ("needs", "air_peak_s", {"receiver"}),
@@ -264,7 +285,12 @@ def test_a_figure_nobody_gave_is_missing_where_it_counts_and_nowhere_else(
 @pytest.mark.parametrize(
     ("part", "key", "lost"),
     [
-        ("needs", "full_load_kva", {"connected-load", "supply-current", "machine-current"}),
+        (
+            "needs",
+            "full_load_kva",
+            {"connected-load", "supply-current", "machine-current", "conductor-area"},
+        ),
+        ("shop", "run_m", {"conductor-area"}),
         ("needs", "voltage_v", {"machine-current"}),
         ("needs", "mass_kg", {"skates-3", "skates-4"}),
         ("needs", "sump_l", {"oil-fill"}),

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from optioneer.study.ready.answers import Need, Status
+from optioneer.study.needs.answers import Need, Status
 
 Inputs = Mapping[str, float | str | None]
 

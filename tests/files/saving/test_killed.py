@@ -19,7 +19,15 @@ WRITERS = ("save", "decide", "fact", "paper", "new")
 
 def acknowledged_while_killed(writer: str, count: int, folder: Path) -> int:
     """Writes that were acknowledged while so many children were killed; each left was looked at."""
-    command = [sys.executable, "-m", "tests.files.killing", writer, str(count), "7", str(folder)]
+    command = [
+        sys.executable,
+        "-m",
+        "tests.files.saving.killing",
+        writer,
+        str(count),
+        "7",
+        str(folder),
+    ]
     quiet = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "PYTHONDONTWRITEBYTECODE": "1"}
     done = subprocess.run(
         command, cwd=ROOT, env=quiet, capture_output=True, text=True, check=False, timeout=PATIENCE

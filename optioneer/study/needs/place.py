@@ -6,36 +6,41 @@ from collections.abc import Iterator, Sequence
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site
 from optioneer.site import floor, power
-from optioneer.study.ready.answers import Need
-from optioneer.study.ready.grounds import ELECTRICITY, SLAB, WAY, Grounds, Inputs, need
-from optioneer.study.ready.loads import THREE, load_kva, supply_amps
+from optioneer.study.needs.answers import Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, WAY, Grounds, Inputs, need
+from optioneer.study.needs.loads import least_ampacity, load_kva, load_phases, supply_amps
 
 FOOT_M = 0.3048
 """A foot [m]."""
 
 
 def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
-    """Voltage drop of the run to the machine."""
+    """Voltage drop of the run to the machine, and what its conductors must carry."""
+    yield _voltage_drop(site, options)
+    yield _conductor(site, options)
+
+
+def _voltage_drop(site: Site, options: Sequence[Option]) -> Need:
     shop = site.shop
     amps = supply_amps(site, load_kva(site, options))
     lost: float | None = None
     if None not in {amps, shop.run_m, shop.conductor_mm2, shop.supply_v}:
-        drop = power.three_phase_drop_v if shop.phases == THREE else power.single_phase_drop_v
-        volts = drop(
+        volts = power.drop_v(
             float(amps or 0),
             float(shop.run_m or 0),
             float(shop.conductor_mm2 or 1),
             metal=shop.conductor,
+            phases=load_phases(site),
         )
         lost = 100 * volts / float(shop.supply_v or 1)
-    yield need(
+    return need(
         "voltage-drop",
         "voltage drop of the run",
         required=lost,
         available=100 * shop.allowed_drop,
         unit="%",
         grounds=Grounds(
-            "sqrt 3 * resistivity at 75 C * I * L / area / V",
+            "sqrt 3 (one phase: 2) * resistivity at 75 C * I * L / area / V",
             "NEC 210.19(A)(1) and 215.2(A)(3), notes: 3 % recommended; resistivity 12.9 (copper) "
             "and 21.2 (aluminium) ohm cmil/ft",
             f"{ELECTRICITY} A small drop does not make a conductor large enough.",
@@ -46,6 +51,30 @@ def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
             "conductor mm2": shop.conductor_mm2,
             "metal": shop.conductor,
             "supply V": shop.supply_v,
+        },
+    )
+
+
+def _conductor(site: Site, options: Sequence[Option]) -> Need:
+    shop = site.shop
+    return need(
+        "conductor",
+        "current that the run's conductors carry",
+        required=least_ampacity(site, options),
+        available=shop.conductor_a,
+        unit="A",
+        grounds=Grounds(
+            "(125 % of heating + 125 % of the largest motor + all the rest) * rated V / supply V",
+            "NEC 670.4, as told in EC&M, 'NEC rules for industrial machinery', 18 June 2019",
+            f"{ELECTRICITY} {CODE} Ampacity is read in the code's tables, by kind and heat.",
+        ),
+        inputs={
+            "full load kVA": site.needs.full_load_kva,
+            "largest motor A": site.needs.largest_motor_a,
+            "heating A": site.needs.heating_a,
+            "rated V": site.needs.voltage_v,
+            "supply V": shop.supply_v,
+            "conductor A": shop.conductor_a,
         },
     )
 

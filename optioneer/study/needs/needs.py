@@ -5,12 +5,20 @@ from collections.abc import Iterator, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.site import Site, SupplyKind
-from optioneer.study.ready.answers import Need
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
-from optioneer.study.ready.limits import gates, needs_transformer, pressure_drop
-from optioneer.study.ready.loads import air_drawn_l_min, compressor_cycles
-from optioneer.study.ready.place import panel_needs, run_needs, standing_needs, way_needs
+from optioneer.model.site import RULE_OF_THUMB, Site, SupplyKind
+from optioneer.study.needs.answers import Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
+from optioneer.study.needs.limits import Gate, gates, needs_transformer, pressure_drop
+from optioneer.study.needs.loads import (
+    air_drawn_l_min,
+    allowed_cycles,
+    compressor_cycles,
+    line_drop_bar,
+    line_flow_l_min,
+    load_bar,
+    peak_amps,
+)
+from optioneer.study.needs.place import panel_needs, run_needs, standing_needs, way_needs
 
 
 def site_needs(case: Case, options: Sequence[Option]) -> tuple[Need, ...]:
@@ -91,8 +99,9 @@ GATES: dict[SupplyKind, tuple[str, str, Grounds]] = {
         "service rating",
         "A",
         Grounds(
-            "peak factor * measured peak + other new loads + load kVA * 1000 / (V * sqrt 3)",
-            "NEC 220.87 (from memory); the peak must be a real twelve-month record",
+            "peak factor * peak + other new loads + load kVA * 1000 / (V * sqrt 3), V alone with "
+            "one phase; without a measured peak: sum of connected kVA * demand factor / diversity",
+            "NEC 220.87; the peak must be a real twelve-month record, loads added up are a guess",
             f"{ELECTRICITY} {CODE}",
         ),
     ),
@@ -141,14 +150,11 @@ def _gate_needs(case: Case, options: Sequence[Option]) -> Iterator[Need]:
                 yield _missing_gate(site, kind)
             continue
         total = gate.total(options)
-        # What stands there counts in both columns: L/min delivered, L stored, m2 free.
-        there = _on_hand(site, kind)
-        exact = max(0.0, total * gate.rating.slope + gate.rating.offset + there)
         yield need(
             kind,
             name,
-            required=gate.rating(total) if gate.rating.sizes else exact,
-            available=gate.room * gate.rating.slope + gate.rating.offset + there,
+            required=gate_required(case, gate, total),
+            available=gate_available(case, gate),
             unit=unit,
             grounds=grounds,
             inputs={
@@ -159,8 +165,26 @@ def _gate_needs(case: Case, options: Sequence[Option]) -> Iterator[Need]:
                 f"reserved {gate.resource}": total - gate.base - fitted,
                 **_gate_inputs(site, kind),
             },
-            tight=site.air.tight_share * there if kind == "compressor" else math.inf,
+            tight=site.air.tight_share * _on_hand(site, kind) if kind == "compressor" else math.inf,
         )
+
+
+def gate_required(case: Case, gate: Gate, total: float) -> float:
+    """What a sum over the options needs, in the unit of the need.
+
+    What stands there counts in both columns: L/min delivered, L stored, m2 free. What is on hand
+    need not be a standard size; what is bought is one.
+    """
+    there = _on_hand(case.site or Site(), gate.kind)
+    exact = max(0.0, gate.rating.exact(total) + there)
+    if gate.rating.sizes and exact > gate.have + there + 1e-9:
+        return gate.rating.bought(total)
+    return exact
+
+
+def gate_available(case: Case, gate: Gate) -> float:
+    """What is there for a gate, in the unit of the need."""
+    return gate.have + _on_hand(case.site or Site(), gate.kind)
 
 
 def _on_hand(site: Site, kind: SupplyKind) -> float:
@@ -181,7 +205,7 @@ def _gate_inputs(site: Site, kind: SupplyKind) -> Inputs:
     if kind == "transformer":
         return _power_inputs(site) | {"rated V": needs.voltage_v}
     if kind == "service":
-        return _power_inputs(site) | {"service A": shop.service_a, "peak A": shop.peak_a}
+        return _power_inputs(site) | {"service A": shop.service_a, "peak A": peak_amps(site)}
     if kind == "compressor":
         return {"present L/min": site.air.present_l_min, "machine L/min": needs.air_l_min}
     if kind == "receiver":
@@ -219,27 +243,14 @@ def _missing_gate(site: Site, kind: SupplyKind) -> Need:
 
 
 def _compressor_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
-    loads = [c.load_bar for c in site.air.compressor if c.load_bar is not None]
-    yield need(
-        "air-pressure",
-        "pressure at the machine",
-        required=site.needs.air_bar,
-        available=min(loads) if loads else None,
-        unit="bar",
-        grounds=Grounds(
-            "least pressure of the machine against the pressure at which the compressor loads",
-            "Nameplates",
-            f"Pipes and filters lose pressure on the way. {VESSEL}",
-        ),
-        inputs={"machine bar": site.needs.air_bar, "load bar": min(loads) if loads else None},
-    )
+    yield from _line_needs(site, options)
     for compressor in site.air.compressor:
         cycles = compressor_cycles(site, options, compressor.id)
         yield need(
             f"cycles-{compressor.id}",
             f"load cycles of {compressor.id}",
             required=cycles,
-            available=compressor.cycles_per_hour,
+            available=allowed_cycles(compressor),
             unit="1/h",
             grounds=Grounds(
                 "60 / (V * band / (Pa * Q * x * (1 - x)))",
@@ -252,5 +263,44 @@ def _compressor_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
                 "unload bar": compressor.unload_bar,
                 "receivers L": site.air.receivers_l,
                 "demand L/min": air_drawn_l_min(site, options),
+                "allowed 1/h, or its motor kW and poles": allowed_cycles(compressor),
             },
         )
+
+
+def _line_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
+    """Pressure at the machine, and what is lost of it in the line."""
+    loads, lost = load_bar(site), line_drop_bar(site, options)
+    yield need(
+        "air-pressure",
+        "pressure at the machine",
+        required=site.needs.air_bar,
+        available=None if loads is None else loads - (lost or 0.0),
+        unit="bar",
+        grounds=Grounds(
+            "least pressure of the machine against the pressure at which the compressor loads, "
+            "less what the line loses where that is known",
+            "Nameplates",
+            f"Filters and fittings lose pressure on the way. {VESSEL}",
+        ),
+        inputs={"machine bar": site.needs.air_bar, "load bar": loads},
+    )
+    yield need(
+        "air-line",
+        "pressure lost in the air line",
+        required=lost,
+        available=site.air.line_drop_bar,
+        unit="bar",
+        grounds=Grounds(
+            "450 * q^1.85 * L / (d^5 * p)",
+            "As printed at mgkscotland.co.uk, in other units; 0.1 bar to the farthest point: "
+            f"caetool.com, {RULE_OF_THUMB}",
+            VESSEL,
+        ),
+        inputs={
+            "flow L/min": line_flow_l_min(site, options),
+            "load bar": loads,
+            "line m": site.air.line_m,
+            "line mm": site.air.line_mm,
+        },
+    )

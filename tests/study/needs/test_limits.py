@@ -8,7 +8,7 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
-from optioneer.study.ready.limits import bought_supplies, gates
+from optioneer.study.needs.limits import bought_supplies, gates
 from tests.study.ready.sites import POWER, case
 
 LOADS = {"small": 4.0, "large": 18.0, "middle": 7.0}
@@ -34,7 +34,7 @@ def with_rows(names: tuple[str, ...], **plan: Any) -> Case:
 
 @pytest.mark.parametrize("names", list(permutations(LOADS)))
 def test_a_slot_is_reserved_for_the_largest_of_what_may_come(names: tuple[str, ...]) -> None:
-    given = with_rows(names)
+    given = with_rows(names, reserve_for=names)
     (gate,) = gates(given)
     assert gate.floors == {"spindle": 18.0}
     assert gate.total([]) == 50 + 18
@@ -48,3 +48,11 @@ def test_only_what_is_named_is_reserved(names: tuple[str, ...]) -> None:
     (gate,) = gates(given)
     assert gate.floors == {"spindle": 7.0}
     assert gate.total(given.catalogue.options[:1]) == 50 + max(LOADS[names[0]], 7.0)
+
+
+def test_nothing_is_reserved_that_is_not_named() -> None:
+    given = with_rows(("small", "large"))
+    (gate,) = gates(given)
+    assert gate.floors == {}
+    assert gate.total([]) == 50
+    assert [supply.id for supply in bought_supplies(given, [])] == ["transformer-75"]

@@ -1,34 +1,35 @@
 """A process that kills its own children in the middle of writing, and looks at what is left.
 
-Run by `test_killed.py` as ``python -m tests.files.killing WRITER COUNT SEED DIR``. Children are
-forked, so that one costs milliseconds; each writes as fast as it can, tells each write that was
-acknowledged, and is killed at a random moment.
+Run by `test_killed.py` as ``python -m tests.files.saving.killing WRITER COUNT SEED DIR``. Children
+are forked, so that one costs milliseconds; each writes as fast as it can, tells each write that
+was acknowledged, and is killed at a random moment.
 """
 
 import os
 import random
 import signal
-import sqlite3
 import sys
 import time
 from collections.abc import Callable
-from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 
 from optioneer.files.case.read import read_case
-from optioneer.files.case.starter import NAMES, starter_text, write_starter
+from optioneer.files.case.starter import NAMES, write_starter
 from optioneer.files.case.write import write_case
-from optioneer.files.plain.atomic import MARK, PREFIX, settle, write_files_atomically
-from optioneer.files.record import NAME, read_record, record_fact, seal_decision
-from optioneer.study.record.decide import planned
-from optioneer.study.record.recorded import PaidFact, Sealed
-from tests import shop
-from tests.study.dealer.test_questions import ADVISED
+from optioneer.files.plain.atomic import MARK, PREFIX
+from optioneer.files.record.entries import read_record, record
+from optioneer.files.saving.commit import settle, write_files_atomically
+from optioneer.study.record.recorded import PaidFact
+from tests.files.saving.writing import sealed
 
 TIMED = 3
 """Writes that are timed, so that children are killed within three of them on any disk."""
+
+
+ABOVE = 100_000.0
+"""A price from which nothing that can be left off takes a machine below 0."""
 
 
 @dataclass(frozen=True)
@@ -43,49 +44,31 @@ class Writer:
 def _save(folder: Path, number: int) -> None:
     """Machine, growth and paying change together."""
     case = read_case(folder)
-    machine = case.machine.model_copy(update={"base_price": float(number)})
+    machine = case.machine.model_copy(update={"base_price": ABOVE + float(number)})
     growth = case.growth.model_copy(update={"seed": number})
     write_case(case.model_copy(update={"machine": machine, "growth": growth}), folder)
 
 
 def _saved(folder: Path) -> int:
     case = read_case(folder)
-    assert case.machine.base_price == case.growth.seed, "half of a save"
+    assert case.machine.base_price == ABOVE + case.growth.seed, "half of a save"
     assert not (folder / MARK).exists()
     return case.growth.seed
 
 
-def _sealed(number: int) -> Sealed:
-    case, advice = shop.case(), shop.advice()
-    return Sealed(
-        time=datetime(2026, 11, 25, tzinfo=UTC),
-        version="1",
-        case="demo",
-        currency="USD",
-        fingerprint="0" * 64,
-        note=str(number),
-        inputs={name: starter_text(name) for name in NAMES},
-        package=advice.advised,
-        advice=advice,
-        planned=planned(case, ADVISED, advice.advised.options, advice),
-    )
-
-
 def _decide(folder: Path, number: int) -> None:
-    seal_decision(folder, _sealed(number))
+    record(folder, sealed(str(number)))
 
 
 def _pay(folder: Path, number: int) -> None:
-    record_fact(folder, PaidFact(date=date(2027, 3, 1), cents=-number, kind="site"))
+    record(folder, PaidFact(date=date(2027, 3, 1), cents=-number, kind="site"))
 
 
 def _recorded(folder: Path) -> int:
-    record = read_record(folder)  # checks the seals
-    if (folder / NAME).exists():
-        with closing(sqlite3.connect(folder / NAME)) as connection:
-            assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    numbers = [int(one.note) for one in record.decisions]
-    numbers += [-fact.cents for fact in record.facts if isinstance(fact, PaidFact)]
+    found = read_record(folder)
+    assert found.damage == ()
+    numbers = [int(one.note) for one in found.decisions.values()]
+    numbers += [-fact.cents for fact in found.facts if isinstance(fact, PaidFact)]
     assert numbers == list(range(1, len(numbers) + 1)), "a line is missing"
     return len(numbers)
 
@@ -186,6 +169,7 @@ def _leave_nothing(folder: Path) -> None:
     for path in folder.rglob(f"{PREFIX}*"):
         os.utime(path, (long_ago, long_ago))
     for place in {folder, *(path for path in folder.iterdir() if path.is_dir())}:
+        settle(place)
         write_files_atomically(place, {"last": b"last"})
     left = [path.name for path in folder.rglob(f"{PREFIX}*")]
     assert left == [], left

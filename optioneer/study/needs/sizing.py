@@ -6,12 +6,19 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Compressor, Site, Supply
 from optioneer.site import air, floor, power, startup
-from optioneer.study.ready.answers import Figure
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, VESSEL, WAY, Inputs
-from optioneer.study.ready.loads import THREE, air_drawn_l_min, load_kva, supply_amps
+from optioneer.study.needs.answers import Figure
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, VESSEL, WAY, Inputs
+from optioneer.study.needs.loads import (
+    air_drawn_l_min,
+    allowed_cycles,
+    listed_kva,
+    load_kva,
+    load_phases,
+    supply_amps,
+)
 
 FLUID = "Read the fluid's safety data sheet; spent coolant is waste with rules of its own."
-CURRENT = "three-phase A = kVA * 1000 / (V * sqrt 3)"
+CURRENT = "A = kVA * 1000 / (V * sqrt 3); with one phase kVA * 1000 / V"
 
 
 def site_figures(
@@ -21,9 +28,11 @@ def site_figures(
     site = case.site or Site()
     return (
         *_currents(site, options),
+        *_run(site, options),
+        *_listed_loads(site),
         *_devices(site, supplies),
         *_receivers(site),
-        *_energy(site, options, supplies),
+        *_energy(case, options, supplies),
         *_skates(site, options),
         *_fill(site, supplies),
     )
@@ -47,7 +56,9 @@ def _currents(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
         caution=ELECTRICITY,
     )
     rated = site.needs.voltage_v
-    machine = None if kva is None or rated is None else _amps(kva, rated, site.needs.phases)
+    machine = None
+    if kva is not None and rated is not None:
+        machine = power.line_amps(kva, rated, phases=site.needs.phases)
     for key, name, amps, volts in [
         (
             "supply-current",
@@ -69,10 +80,39 @@ def _currents(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
         )
 
 
-def _amps(kva: float, volts: float, phases: int) -> float:
-    if phases == THREE:
-        return power.three_phase_amps(kva, volts)
-    return power.single_phase_amps(kva, volts)
+def _run(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
+    """The least area of the run's conductors for the voltage that they may lose."""
+    shop, amps = site.shop, supply_amps(site, load_kva(site, options))
+    area = None
+    if amps is not None and shop.run_m is not None and shop.supply_v and shop.allowed_drop:
+        lost = shop.allowed_drop * shop.supply_v
+        phases = load_phases(site)
+        area = power.area_for_drop_mm2(amps, shop.run_m, lost, metal=shop.conductor, phases=phases)
+    yield Figure(
+        id="conductor-area",
+        name="least conductor area for the voltage drop allowed",
+        value=area,
+        unit="mm2",
+        formula="sqrt 3 (one phase: 2) * resistivity at 75 C * I * L / voltage that may be lost",
+        source="Resistivity 12.9 (copper) and 21.2 (aluminium) ohm cmil/ft, voltagedropformula.com",
+        inputs={"A": amps, "run m": shop.run_m, "supply V": shop.supply_v},
+        caution=f"{ELECTRICITY} {CODE} What the conductor may carry can ask for more.",
+    )
+
+
+def _listed_loads(site: Site) -> Iterator[Figure]:
+    """Demand of the loads that are on the service, where they are listed."""
+    if site.load:
+        yield Figure(
+            id="listed-loads",
+            name="demand of the loads on the service",
+            value=listed_kva(site),
+            unit="kVA",
+            formula="sum of connected kVA * demand factor / diversity",
+            source="Demand factors: UFC 3-501-01 (2015, change 1 of 2019), 2.2.3, Table 2",
+            inputs={load.name or load.id: load.kva for load in site.load},
+            caution=f"{ELECTRICITY} {CODE} A measured twelve-month record is better than any sum.",
+        )
 
 
 def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
@@ -80,25 +120,30 @@ def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
     bought = next((s for s in supplies if s.kind == "transformer"), None)
     if bought is None or bought.rating is None:
         return
+    supply, rated = (
+        (site.shop.supply_v, load_phases(site)),
+        (site.needs.voltage_v, site.needs.phases),
+    )
     sides = [
-        ("primary-device", "primary", site.shop.supply_v, power.primary_device_a, site.shop.phases),
+        ("primary-device", "on the primary side", supply, power.primary_device_a),
+        ("secondary-device", "on the secondary side", rated, power.secondary_device_a),
         (
-            "secondary-device",
-            "secondary",
-            site.needs.voltage_v,
-            power.secondary_device_a,
-            site.needs.phases,
+            "primary-only-device",
+            "on the primary side if the secondary has none",
+            supply,
+            power.primary_only_device_a,
         ),
     ]
-    for key, side, volts, device, phases in sides:
-        amps = None if volts is None else _amps(bought.rating, volts, phases)
+    for key, side, (volts, phases), device in sides:
+        amps = None if volts is None else power.line_amps(bought.rating, volts, phases=phases)
         ratings = site.shop.device_ratings_a
         yield Figure(
             id=key,
-            name=f"largest protective device on the {side} side",
+            name=f"largest protective device {side}",
             value=None if amps is None else device(amps, ratings),
             unit="A",
-            formula="250 % of the primary current, rounded down; 125 % of the secondary, up",
+            formula="250 % of the primary current, rounded down; 125 % of the secondary, up; 125 % "
+            "of the primary alone, up",
             source=f"NEC Table 450.3(B), in the 2026 edition 450.5(B); ratings: {RULE_OF_THUMB}",
             inputs={"transformer kVA": bought.rating, "V": volts, "rated A": amps},
             caution=f"{ELECTRICITY} {CODE} Conductors follow rules of their own.",
@@ -108,7 +153,7 @@ def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
 def _receivers(site: Site) -> Iterator[Figure]:
     """Receiver volume that keeps each compressor within its load cycles at the worst demand."""
     for compressor in site.air.compressor:
-        low, high, cycles = compressor.load_bar, compressor.unload_bar, compressor.cycles_per_hour
+        low, high, cycles = compressor.load_bar, compressor.unload_bar, allowed_cycles(compressor)
         known = None
         if low is not None and high is not None and cycles:
             known = air.receiver_for_cycles_l(
@@ -134,8 +179,9 @@ def _receivers(site: Site) -> Iterator[Figure]:
         )
 
 
-def _energy(site: Site, options: Sequence[Option], supplies: Sequence[Supply]) -> Iterator[Figure]:
+def _energy(case: Case, options: Sequence[Option], supplies: Sequence[Supply]) -> Iterator[Figure]:
     """Yearly energy cost of compressed air, with the receivers on hand and with those bought."""
+    site, currency = case.site or Site(), case.machine.currency
     added = sum(float(s.rating or 0) for s in supplies if s.kind == "receiver")
     volume = site.air.receivers_l
     demand = air_drawn_l_min(site, options)
@@ -148,14 +194,14 @@ def _energy(site: Site, options: Sequence[Option], supplies: Sequence[Supply]) -
             id=key,
             name=name,
             value=_yearly_cost(site, demand, litres),
-            unit="money/year",
+            unit=f"{currency}/year",
             formula="loaded kW * (x + (1 - x) * mean idle share) * hours * price",
             source="Cost formula: US DOE sourcebook on compressed air; idle share: derived",
             inputs={
                 "demand L/min": demand,
                 "receivers L": litres,
                 "h/year": site.air.hours_per_year,
-                "money/kWh": site.air.price_per_kwh,
+                f"{currency}/kWh": site.air.price_per_kwh,
             },
             caution=VESSEL,
         )
@@ -207,7 +253,7 @@ def _skates(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
             name=f"least rating of each of {points} skates",
             value=None if total is None else floor.skate_rating_kg(total, points),
             unit="kg",
-            formula="mass / 3 / 0.8" if points == THREE else "mass / 2 / 0.8",
+            formula="mass / 3 / 0.8" if points == power.THREE else "mass / 2 / 0.8",
             source="Load at most 80 % of capacity (riggers' texts); two of four may carry all",
             inputs={"mass kg": total},
             caution=WAY,

@@ -5,14 +5,14 @@ cheapest supply that lets the sum through is bought: one step cost shared by all
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply, SupplyKind
-from optioneer.site import power
-from optioneer.study.ready.loads import THREE
+from optioneer.site import air, floor, power, startup
+from optioneer.study.needs.loads import load_bar, load_phases, peak_amps
 
 Resource = str
 """Name of the option's column: `kva`, `air_l_min`, `mass_kg` or `floor_m2`."""
@@ -32,8 +32,8 @@ class Gate:
         The machine's own share of the sum.
     floors
         What each slot counts for at least, because it is reserved for a retrofit.
-    room
-        Largest sum that what is on hand lets through.
+    have
+        Rating on hand, in the supply's unit.
     supplies
         What can be bought, with the largest sum that each lets through.
     rating
@@ -44,16 +44,25 @@ class Gate:
     resource: Resource
     base: float
     floors: Mapping[str, float]
-    room: float
+    have: float
     supplies: tuple[tuple[float, Supply], ...]
     rating: "Rating"
+
+    @property
+    def room(self) -> float:
+        """Largest sum that what is on hand lets through."""
+        return self.rating.room(self.have)
+
+    def used(self, option: Option | None) -> float:
+        """What an option adds to the sum; nothing without one."""
+        return 0.0 if option is None else float(getattr(option, self.resource))
 
     def total(self, options: Iterable[Option]) -> float:
         """The sum for a set of options fitted, slots reserved for more counting that."""
         held: dict[str, float] = dict.fromkeys(self.floors, 0.0)
         for option in options:
             slot = option.slot or option.option
-            held[slot] = held.get(slot, 0.0) + float(getattr(option, self.resource))
+            held[slot] = held.get(slot, 0.0) + self.used(option)
         return self.base + sum(max(use, self.floors.get(slot, 0.0)) for slot, use in held.items())
 
     def bought(self, total: float, base_price: float) -> Supply | None:
@@ -70,7 +79,7 @@ class Gate:
         return min(enough, key=lambda supply: _cost_or_endless(supply, base_price))
 
     def _unlisted(self, total: float) -> Supply:
-        rating = self.rating(total)
+        rating = self.rating.bought(total)
         return Supply(
             id=f"{self.kind}-not-listed",
             what=f"{self.kind} of {rating:g} or more (not listed among the supplies)",
@@ -81,20 +90,26 @@ class Gate:
 
 @dataclass(frozen=True)
 class Rating:
-    """Rating = (sum * slope + offset), rounded up to a standard size where there are any."""
+    """The sum of a kind of supply, and the same solved for what hangs on it.
 
-    slope: float
-    offset: float = 0.0
+    Parameters
+    ----------
+    exact
+        Least rating for a sum over the options.
+    room
+        Largest sum that a rating lets through.
+    sizes
+        Standard sizes in which supplies are bought, rising; none: any.
+    """
+
+    exact: Callable[[float], float]
+    room: Callable[[float], float]
     sizes: Sequence[float] = ()
 
-    def __call__(self, total: float) -> float:
-        """Least rating for a sum."""
-        exact = total * self.slope + self.offset
+    def bought(self, total: float) -> float:
+        """Least rating for a sum that one can buy."""
+        exact = self.exact(total)
         return power.next_size(exact, self.sizes) or math.ceil(exact - 1e-9)
-
-    def room(self, rating: float) -> float:
-        """Largest sum that a rating lets through."""
-        return (rating - self.offset) / self.slope
 
 
 def supply_cost(supply: Supply, base_price: float, sump_l: float | None = None) -> float | None:
@@ -105,7 +120,7 @@ def supply_cost(supply: Supply, base_price: float, sump_l: float | None = None) 
         return supply.share_of_price * base_price + supply.install
     quantity = supply.quantity
     if supply.kind == "coolant" and quantity is None and sump_l is not None:
-        quantity = sump_l * float(supply.rating or 0)
+        quantity = startup.first_fill_l(sump_l, float(supply.rating or 0))
     if quantity is None or supply.unit_price is None:
         return None
     return quantity * supply.unit_price + supply.install
@@ -130,9 +145,8 @@ def _floors(case: Case, gate: Gate) -> Mapping[str, float]:
     chosen = (case.site or Site()).plan.reserve_for
     floors: dict[str, float] = {}
     for option in case.catalogue.options:
-        reserved = option.retrofittable if chosen is None else option.option in chosen
-        use = float(getattr(option, gate.resource))
-        if reserved and use:
+        use = gate.used(option)
+        if option.option in chosen and use:
             slot = option.slot or option.option
             floors[slot] = max(floors.get(slot, 0.0), use)
     return floors
@@ -153,20 +167,30 @@ def _power_gates(site: Site) -> Iterator[Gate | None]:
         return
     base = load + site.needs.other_kva
     if needs_transformer(site):
-        rating = Rating(site.needs.spare_factor, sizes=_transformer_sizes(site))
+        spare = site.needs.spare_factor
+        rating = Rating(lambda kva: kva * spare, lambda kva: kva / spare, _transformer_sizes(site))
         hand = (t.kva for t in site.transformer if _between(t.primary_v, t.secondary_v, site))
         yield _gate(site, "transformer", "kva", base=base, rating=rating, have=max(hand, default=0))
-    shop = site.shop
-    if shop.supply_v is not None and shop.service_a is not None and shop.peak_a is not None:
-        kva = (power.three_phase_kva if shop.phases == THREE else power.single_phase_kva)(
-            shop.supply_v, 1.0
-        )
-        rating = Rating(1 / kva, shop.peak_factor * shop.peak_a + shop.other_a)
+    shop, peak = site.shop, peak_amps(site)
+    if shop.supply_v is not None and shop.service_a is not None and peak is not None:
+        rating = _service(site, shop.supply_v, peak)
         yield _gate(site, "service", "kva", base=base, rating=rating, have=shop.service_a)
 
 
+def _service(site: Site, volts: float, peak: float) -> Rating:
+    shop, phases = site.shop, load_phases(site)
+
+    def amps(*new: float) -> float:
+        return power.service_amps(peak, [shop.other_a, *new], shop.peak_factor)
+
+    return Rating(
+        lambda kva: amps(power.line_amps(kva, volts, phases=phases)),
+        lambda rating: power.line_kva(volts, rating - amps(), phases=phases),
+    )
+
+
 def _transformer_sizes(site: Site) -> Sequence[float]:
-    return power.THREE_PHASE_KVA if site.needs.phases == THREE else power.SINGLE_PHASE_KVA
+    return power.THREE_PHASE_KVA if site.needs.phases == power.THREE else power.SINGLE_PHASE_KVA
 
 
 def _between(primary_v: float, secondary_v: float, site: Site) -> bool:
@@ -183,23 +207,35 @@ def _air_gates(site: Site) -> Iterator[Gate | None]:
     delivery = sum(compressor.delivery_l_min for compressor in site.air.compressor)
     if average is not None:
         # A compressor is added to those on hand, so its rating is what they lack.
-        rating = Rating(1 + site.air.leak_share, present - delivery)
+        leak = site.air.leak_share
+        rating = Rating(
+            lambda added: air.drawn_l_min(present, added, leak_share=leak) - delivery,
+            lambda more: air.addable_l_min(delivery + more, present, leak_share=leak),
+        )
         yield _gate(site, "compressor", "air_l_min", base=average, rating=rating, have=0.0)
     peak, seconds, drop = site.needs.air_peak_l_min, site.needs.air_peak_s, pressure_drop(site)
     volume = site.air.receivers_l
-    if peak is not None and seconds and drop and volume is not None:
-        # V = t * (draw - spare) * Pa / drop, less what stands there.
-        slope = seconds / 60 * site.air.atmosphere_bar / drop
-        rating = Rating(slope, -slope * max(0.0, delivery - present) - volume)
+    if peak is not None and seconds is not None and drop and volume is not None:
+        rating = _receiver(site, seconds / 60, drop, spare=max(0.0, delivery - present))
         yield _gate(site, "receiver", "air_l_min", base=peak, rating=rating, have=0.0)
+
+
+def _receiver(site: Site, minutes: float, drop: float, *, spare: float) -> Rating:
+    """What a receiver beside those on hand must hold."""
+    volume = site.air.receivers_l or 0.0
+    known = {"refill_l_min": spare, "drop_bar": drop, "atmosphere_bar": site.air.atmosphere_bar}
+    return Rating(
+        lambda peak: air.receiver_l(minutes, peak, **known) - volume,
+        lambda more: air.bridged_l_min(minutes, volume + more, **known),
+    )
 
 
 def pressure_drop(site: Site) -> float | None:
     """Pressure that may be lost below the load point [bar]; none: unknown or nothing left."""
-    points = [c.load_bar for c in site.air.compressor if c.load_bar is not None]
-    if not points or site.needs.air_bar is None:
+    loads = load_bar(site)
+    if loads is None or site.needs.air_bar is None:
         return None
-    drop = min(points) - site.needs.air_bar
+    drop = loads - site.needs.air_bar
     return drop if drop > 0 else None
 
 
@@ -211,13 +247,15 @@ def _floor_gates(site: Site) -> Iterator[Gate | None]:
     mass, load = needs.mass_kg, needs.load_kg
     if mass is not None and load is not None and shop.floor_limit_kg_m2 is not None and footprint:
         base = mass + load
-        rating = Rating(1 / footprint)
+        rating = Rating(
+            lambda kg: floor.floor_load_kg_m2(kg, footprint), lambda limit: limit * footprint
+        )
         have = shop.floor_limit_kg_m2
         yield _gate(site, "floor", "mass_kg", base=base, rating=rating, have=have)
     if needs.service_m and shop.free_length_m is not None and shop.free_width_m is not None:
-        left, right, front, back = needs.service_m
-        base = (needs.length_m + left + right) * (needs.width_m + front + back)
-        rating = Rating(1.0, -shop.free_length_m * shop.free_width_m)
+        long, wide = floor.with_service_m(needs.length_m, needs.width_m, needs.service_m)
+        base, free = long * wide, shop.free_length_m * shop.free_width_m
+        rating = Rating(lambda taken: taken - free, lambda gained: gained + free)
         yield _gate(site, "area", "floor_m2", base=base, rating=rating, have=0.0)
 
 
@@ -230,7 +268,7 @@ def _gate(
         resource=resource,
         base=base,
         floors={},
-        room=rating.room(have),
+        have=have,
         supplies=tuple(sorted(listed, key=lambda pair: (pair[0], pair[1].id))),
         rating=rating,
     )
