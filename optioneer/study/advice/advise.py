@@ -1,7 +1,7 @@
 """What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -93,6 +93,8 @@ def advice(
         must_be_swept(case, "--break-even")
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
     effort = effort_of(seconds, budget)
+    if break_even:
+        effort = replace(effort, swept=None)  # it needs every package
     found = valued(case, order_factor=order_factor, effort=effort, progress=first)
     return advice_with(
         found,

@@ -20,7 +20,7 @@ from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import package_answer
 from optioneer.study.cash.price import contract_cents
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
@@ -83,7 +83,7 @@ def comparison(
     dated, searched = [], False
     for place, case in enumerate(cases):
         part = part_of(progress, place / len(cases), (place + 1) / len(cases))
-        effort = effort_of(seconds, also=asked[case.name])
+        effort = effort_of(share_of(seconds, len(cases)), also=asked[case.name])
         found = valued(on_growth(told[case.name], common), effort=effort, progress=part)
         dated.append(found.case)
         searched |= bool(found.searches)

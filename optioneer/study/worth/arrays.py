@@ -8,7 +8,7 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.checks.scenario import lasting_periods
 from optioneer.model.fact import Triangular
-from optioneer.study.worth.clusters import _lattice, bounds_of, clusters
+from optioneer.study.worth.clusters import bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.futures import Growth
@@ -47,7 +47,7 @@ class Problem:
     alone: tuple[tuple[int, float], ...]
 
 
-def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
+def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None = None) -> Problem:
     """The arrays of `case`.
 
     Parameters
@@ -56,6 +56,8 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         A checked case.
     order_factor
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    seconds
+        Most that valuing every package of a cluster may take; none: as long as it takes [s].
     """
     timeline = timeline_of(case)
     resale = case.machine.resale_share * case.machine.base_price
@@ -63,7 +65,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
+        lattices=tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         order_factor=order_factor,
