@@ -12,7 +12,7 @@ from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
-from optioneer.study.advice.advise import CENT, CLOSE
+from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
 from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
@@ -26,7 +26,7 @@ from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
-from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.figures.summary import interval_errors, standard_error
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -264,7 +264,7 @@ def _compared(
         quoted_price=entrant.quoted,
         over_best=over,
         over_best_se=error,
-        close_call=row > 0 and over < max(CLOSE * error, CENT),
+        close_call=row > 0 and over < max(interval_errors(len(own)) * error, CENT),
         chance_best=float(fares.chance_best[row]),
         mean_regret=float(fares.mean_regret[row]),
         regret_share=float(fares.regret_share[row]),
