@@ -13,7 +13,13 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.worth.arrays import Problem, problem_of
 from optioneer.study.worth.cores import by_size, parallel
 from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
-from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
+from optioneer.study.worth.futures import (
+    FEWEST_LESSONS,
+    constant_cost,
+    lost_alone,
+    work_margin,
+    world_of,
+)
 from optioneer.study.worth.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.arrays import Floats
@@ -90,6 +96,25 @@ class Valued:
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
 
+    @cached_property
+    def margin(self) -> Floats:
+        """Margin of all work that comes, in each future, shape (N,) [money]."""
+        return work_margin(self.case, self.problem, self.world)
+
+    @cached_property
+    def not_buying(self) -> Floats:
+        """What the shop has in each future that buys no machine at all, shape (N,) [money]."""
+        return work_margin(self.case, self.problem, self.world, kept=True)
+
+    @cached_property
+    def lost_anyway(self) -> Floats:
+        """Margin of streams that no option serves which is lost whatever is ordered, (N,)."""
+        return lost_alone(self.problem, self.world)
+
+    def outcome(self, package: States) -> Floats:
+        """What the shop has in the end: margin earned less all that is paid, shape (N,) [money]."""
+        return self.margin - self.cost(package)
+
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
         return self._clusters[option]
@@ -140,12 +165,13 @@ def valued(
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
-    problem = problem_of(case, order_factor=factor)
+    spent = effort or Effort()
+    problem = problem_of(case, order_factor=factor, seconds=spent.swept)
     world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress
     costs = _costs(world, problem.lattices, told)
-    searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
+    searches = _searches(case, problem, world, spent, part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}
     found = Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
     must_be_finite(found)
