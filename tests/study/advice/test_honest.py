@@ -76,8 +76,8 @@ def test_a_call_below_the_gap_is_close() -> None:
     assert one.otherwise is not None
     assert not one.close_call
     size = abs(one.otherwise)
-    assert [o.close_call for o in unproven((one,), 1.01 * size)] == [True]
-    assert [o.close_call for o in unproven((one,), 0.99 * size)] == [False]
+    assert [o.close_call for o in unproven((one,), lambda _: 1.01 * size)] == [True]
+    assert [o.close_call for o in unproven((one,), lambda _: 0.99 * size)] == [False]
 
 
 def tied_streams() -> Case:
