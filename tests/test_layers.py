@@ -52,7 +52,8 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
-        "dual": 3,
+        "news": 3,
+        "dual": 4,
     },
     "study": {
         "answer": 0,
