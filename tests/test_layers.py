@@ -61,6 +61,7 @@ INSIDE = {
         "cash": 3,
         "worth": 4,
         "advice": 5,
+        "compare": 6,
         "whatif": 6,
         "record": 6,
         "dealer": 6,

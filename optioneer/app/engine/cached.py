@@ -20,14 +20,14 @@ from optioneer.study.whatif.answers import Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.model.machine import Package
-    from optioneer.study.advice.compare_answers import Comparison
-    from optioneer.study.advice.currencies import Exchange
     from optioneer.study.advice.retrofits import Band
     from optioneer.study.cash.answers import DatedCost
     from optioneer.study.cash.cash import CashStudy
     from optioneer.study.cash.cures import Cure
     from optioneer.study.cash.dates import Delay
     from optioneer.study.cash.delays import DelayedPlan
+    from optioneer.study.compare.answers import Comparison
+    from optioneer.study.compare.currencies import Exchange
     from optioneer.study.ready.answers import Readiness
     from optioneer.study.whatif.answers import OneAtATime
     from optioneer.study.worth.changes import Figure
@@ -199,7 +199,7 @@ def comparison(
     few: bool = False,
 ) -> "Comparison":
     """Packages and quotes side by side; on few futures for a preview."""
-    from optioneer.study.advice.compare import comparison as compared  # noqa: PLC0415 - heavy
+    from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - heavy
     from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
 
     if few:

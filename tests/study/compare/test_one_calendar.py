@@ -10,8 +10,9 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Dates
-from optioneer.study.advice.compare import comparison
-from optioneer.study.advice.compare_answers import Compared
+from optioneer.study.compare.answers import Compared
+from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.worth.valued import valued
 from tests.oracle.cases import between, case_of, certain, option, stream
 
@@ -138,3 +139,38 @@ def test_a_machine_that_comes_after_the_end_is_refused() -> None:
 def test_machines_of_one_day_cost_what_they_cost_alone() -> None:
     told = beside(named(ordinary(), "one"), named(ordinary(), "two"))
     assert told["one"].npc == told["two"].npc == valued(named(ordinary(), "one")).cost(()).mean()
+
+
+def test_a_mill_with_54_weeks_of_building_is_not_better_than_the_same_with_two() -> None:
+    quick = named(ordinary(40e3, growth={"discount_rate": 0.08}), "quick", days=14)
+    slow = named(ordinary(40e3, growth={"discount_rate": 0.08}), "slow", days=54 * 7)
+    told = beside(quick, slow)
+    assert told["quick"].chance_best == 1.0
+    # a year of earnings less a year's discount on the price that both pay at the order: none
+    assert told["slow"].over_best == pytest.approx(40e3 * 52 / 52.14, rel=0.06)
+
+
+def test_the_better_quote_changes_at_the_rate_at_which_both_cost_the_same() -> None:
+    """A machine of 100,000 here against one of 80,000 there: the same at 1.25."""
+    here, there = named(ordinary(), "here"), named(ordinary(base_price=80e3), "there")
+    foreign = there.model_copy(
+        update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
+    )
+    exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
+    (turn,) = comparison([here, foreign], exchange=exchange).rate_turns
+    assert (turn.currency, turn.rate) == ("EUR", 1.1)
+    assert turn.turns_at == pytest.approx(1.25, rel=0.005)
+
+
+def test_a_ranking_that_no_likely_rate_turns_says_so() -> None:
+    here, there = named(ordinary(), "here"), named(ordinary(base_price=10e3), "there")
+    foreign = there.model_copy(
+        update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
+    )
+    exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
+    (turn,) = comparison([here, foreign], exchange=exchange).rate_turns
+    assert turn.turns_at is None
+
+
+def test_without_foreign_quotes_there_is_no_rate_to_turn() -> None:
+    assert comparison([named(ordinary(), "one"), named(ordinary(), "two")]).rate_turns == ()

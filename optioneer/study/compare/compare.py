@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from string import ascii_uppercase
 
 import numpy as np
@@ -14,12 +15,13 @@ from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.advise import CENT, CLOSE
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
-from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
-from optioneer.study.advice.one_calendar import one_calendar
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import outcome_answer, package_answer
 from optioneer.study.cash.price import contract_cents
+from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
+from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
+from optioneer.study.compare.one_calendar import one_calendar
+from optioneer.study.compare.turns import rate_turns
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.effort import Progress, effort_of, part_of
@@ -79,9 +81,14 @@ def comparison(
     _refuse_namesakes(cases)
     asked = _asked(cases, packages)
     currency, rates, day = rates_for([c.machine.currency for c in cases], exchange or Exchange())
-    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
-    common = _growth_of(told, growth or cases[0].name)
-    on_days = [dated(on_growth(told[case.name], common)) for case in cases]
+    source = growth or cases[0].name
+    if source not in asked:
+        raise RequestError(
+            f"--growth: no case here is named '{source}'. {did_you_mean(source, list(asked))}"
+        )
+    at = partial(_at_rates, cases, currency, source)
+    on_days = at(rates)
+    common = next(case.growth for case in on_days if case.name == source)
     values = _valuations(on_days, asked, seconds, progress)
     entrants = [
         entrant
@@ -97,11 +104,12 @@ def comparison(
     return Comparison(
         currency=currency,
         rate_date=day,
-        growth=growth or cases[0].name,
+        growth=source,
         futures=common.futures,
         seed=common.seed,
         quotes=_quotes(cases, on_days, rates=rates, common=common),
         streams=tuple(stream.id for stream in common.stream),
+        rate_turns=rate_turns(at, rates, currency) if len(rates) > 1 else (),
         packages=compared,
         searched=any(found.searches for found in values.found),
         levels=LEVELS,
@@ -165,12 +173,12 @@ def _refuse_namesakes(cases: Sequence[Case]) -> None:
             )
 
 
-def _growth_of(cases: Mapping[str, Case], name: str) -> Growth:
-    if name not in cases:
-        raise RequestError(
-            f"--growth: no case here is named '{name}'. {did_you_mean(name, list(cases))}"
-        )
-    return cases[name].growth
+def _at_rates(
+    cases: Sequence[Case], currency: str, growth: str, rates: Mapping[str, float]
+) -> list[Case]:
+    """The cases, dated, in one currency and on the growth of one of them."""
+    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
+    return [dated(on_growth(told[case.name], told[growth].growth)) for case in cases]
 
 
 def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
@@ -269,7 +277,7 @@ def _serves(found: Valued, states: States) -> Iterator[Served]:
 def _quotes(
     cases: Sequence[Case], dated: Sequence[Case], *, rates: Mapping[str, float], common: Growth
 ) -> tuple[Quote, ...]:
-    days = [(case.dates.first_chips_date - case.dates.order).days for case in dated]
+    days = [case.dates.first_chips_date for case in dated]
     return tuple(
         Quote(
             case=case.name,
@@ -278,13 +286,13 @@ def _quotes(
             rate=rates[case.machine.currency],
             order=on.dates.order,
             first_chips=on.dates.first_chips_date,
-            days_later=wait - min(days),
+            days_later=(day - min(days)).days,
             site=case.site is not None,
             without_way=streams_without_way(on),
             untold=untold(case, common),
             left_out=left_out(case, common),
         )
-        for case, on, wait in zip(cases, dated, days, strict=True)
+        for case, on, day in zip(cases, dated, days, strict=True)
     )
 
 
