@@ -22,6 +22,7 @@ from optioneer.study.advice.answers import (
     OptionAnswer,
     Outcome,
     PackageAnswer,
+    Pays,
     Precision,
     Proof,
     SearchAnswer,
@@ -296,6 +297,7 @@ def advice(**changes: Any) -> Advice:
             ),
         ),
         options=verdicts(),
+        pays=Pays(gain=71_600.0, gain_se=905.0, worse_share=0.21, at_margins=0.826),
         frontier=frontier(),
         information=Information(
             perfect_information=14_800,

@@ -13,7 +13,7 @@ from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
-from optioneer.study.advice.advise import CENT, CLOSE
+from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import outcome_answer, package_answer
@@ -24,13 +24,13 @@ from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.compare.turns import rate_turns
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
-from optioneer.valuation.figures.summary import spread, standard_error
+from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -136,7 +136,7 @@ def _valuations(
     found = tuple(
         valued(
             calendar.on(case),
-            effort=effort_of(seconds, also=asked[case.name]),
+            effort=effort_of(share_of(seconds, len(cases)), also=asked[case.name]),
             start=calendar.start(case),
             progress=part_of(progress, place / len(cases), (place + 1) / len(cases)),
         )
@@ -325,7 +325,7 @@ def _compared(
         quoted_price=entrant.quoted,
         over_best=over,
         over_best_se=error,
-        close_call=row > 0 and over < max(CLOSE * error, CENT),
+        close_call=row > 0 and over < max(interval_errors(len(own)) * error, CENT),
         chance_best=float(fares.chance_best[row]),
         mean_regret=float(fares.mean_regret[row]),
         regret_share=float(fares.regret_share[row]),

@@ -6,15 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.model.fact import Triangular
-from optioneer.study.worth.clusters import (
-    _known_life,
-    _lattice,
-    _ranges,
-    _stay,
-    bounds_of,
-    clusters,
-)
+from optioneer.model.checks.scenario import whole_periods
+from optioneer.model.fact import Triangular, triangular
+from optioneer.model.growth import Growth as Scenario
+from optioneer.model.growth import Stream
+from optioneer.study.worth.clusters import bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
@@ -83,7 +79,13 @@ class Problem:
     ordered: float = 1.0
 
 
-def problem_of(case: Case, *, order_factor: float = 1.0, start: Start = ON_TIME) -> Problem:
+def problem_of(
+    case: Case,
+    *,
+    order_factor: float = 1.0,
+    start: Start = ON_TIME,
+    seconds: float | None = None,
+) -> Problem:
     """The arrays of `case`.
 
     Parameters
@@ -94,6 +96,8 @@ def problem_of(case: Case, *, order_factor: float = 1.0, start: Start = ON_TIME)
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
     start
         When the machine is there, on a common calendar.
+    seconds
+        Most that valuing every package of a cluster may take; none: as long as it takes [s].
     """
     timeline = timeline_of(case, start)
     ordered = (1.0 + timeline.rate) ** -start.ordered
@@ -103,7 +107,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0, start: Start = ON_TIME)
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
+        lattices=tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         base_resale_share=case.machine.resale_share,
@@ -154,3 +158,32 @@ def growth_of(case: Case) -> Growth:
 def rows_of(triangulars: Iterable[Triangular]) -> Floats:
     """A row of low, likely and high each, shape (n, 3)."""
     return np.array([bounds_of(t) for t in triangulars], dtype=np.float64).reshape(-1, 3)
+
+
+def _known_life(stream: Stream, growth: Scenario) -> int:
+    """Whole periods that a stream lasts; all of them if to the horizon or if nobody knows."""
+    if isinstance(stream.lasts_years, float):
+        return min(whole_periods(stream.lasts_years, growth), growth.periods)
+    years = stream.lasts_years
+    return growth.periods if years is None or not years.certain else _sure(years, growth)
+
+
+def _sure(years: Triangular, growth: Scenario) -> int:
+    return min(whole_periods(years.likely, growth), growth.periods)
+
+
+def _ranges(figures: Iterable[float | Triangular | None]) -> tuple[Floats | None, ...]:
+    """Low, likely, high of each figure that nobody knows; nothing at all where all are known."""
+    found = tuple(
+        bounds_of(figure) if isinstance(figure, Triangular) and not figure.certain else None
+        for figure in figures
+    )
+    return found if any(each is not None for each in found) else ()
+
+
+def _stay(case: Case) -> Floats | None:
+    """When the machine may be sold before the horizon; none where it never is."""
+    kept = case.machine.kept_years
+    if kept is None or whole_periods(triangular(kept).low, case.growth) >= case.growth.periods:
+        return None
+    return bounds_of(triangular(kept))

@@ -14,15 +14,15 @@ from scipy.sparse.csgraph import connected_components
 from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
-from optioneer.model.checks.scenario import whole_periods
-from optioneer.model.fact import Triangular, triangular
-from optioneer.model.growth import Growth as Scenario
-from optioneer.model.growth import Stream
+from optioneer.model.fact import Triangular
 from optioneer.study.cash.plans import used_retrofit_factor
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
+
+SWEPT_A_SECOND = 2**23
+"""Packages x futures x periods that are valued in a second, on a machine of two slow cores."""
 
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
@@ -31,41 +31,12 @@ larger clusters are searched, not enumerated."""
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _lattice(case, clusters(case)[cluster], order_factor)
+    return lattice_of(case, clusters(case)[cluster], order_factor)
 
 
 def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
     """What the levels of one cluster cost and bring, in the order of `clusters`."""
     return _Cluster(case, clusters(case)[cluster], order_factor).terms
-
-
-def _known_life(stream: Stream, growth: Scenario) -> int:
-    """Whole periods that a stream lasts; all of them if to the horizon or if nobody knows."""
-    if isinstance(stream.lasts_years, float):
-        return min(whole_periods(stream.lasts_years, growth), growth.periods)
-    years = stream.lasts_years
-    return growth.periods if years is None or not years.certain else _sure(years, growth)
-
-
-def _sure(years: Triangular, growth: Scenario) -> int:
-    return min(whole_periods(years.likely, growth), growth.periods)
-
-
-def _ranges(figures: Iterable[float | Triangular | None]) -> tuple[Floats | None, ...]:
-    """Low, likely, high of each figure that nobody knows; nothing at all where all are known."""
-    found = tuple(
-        bounds_of(figure) if isinstance(figure, Triangular) and not figure.certain else None
-        for figure in figures
-    )
-    return found if any(each is not None for each in found) else ()
-
-
-def _stay(case: Case) -> Floats | None:
-    """When the machine may be sold before the horizon; none where it never is."""
-    kept = case.machine.kept_years
-    if kept is None or whole_periods(triangular(kept).low, case.growth) >= case.growth.periods:
-        return None
-    return bounds_of(triangular(kept))
 
 
 def bounds_of(triangular: Triangular) -> Floats:
@@ -91,12 +62,46 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     )
 
 
-def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
-    """The packages of a cluster: all of them, or an empty list where they are too many."""
+def lattice_of(
+    case: Case, slots: Sequence[Slot], order_factor: float, seconds: float | None = None
+) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    slots
+        Of the cluster.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    seconds
+        Most that valuing all of them may take; none: as long as it takes [s].
+    """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
+    if states_of(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
+
+
+def most_swept(case: Case, seconds: float | None) -> int:
+    """Most packages x futures of a cluster that are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    seconds
+        Most that it may take; none: as long as it takes [s].
+
+    Notes
+    -----
+    Counted, not measured, so that the same request gives the same answer on every machine: what is
+    valued in full under a limit of time is the same, however fast the machine.
+    """
+    if seconds is None:
+        return LARGEST_SWEEP
+    return min(LARGEST_SWEEP, int(SWEPT_A_SECOND * seconds / case.growth.periods))
 
 
 def must_be_swept(case: Case, asked: str) -> None:
