@@ -12,7 +12,7 @@ from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice
 from optioneer.study.compare.compare import comparison
 from optioneer.study.compare.currencies import asked_exchange
-from optioneer.study.worth.clusters import clusters
+from optioneer.study.problem.clusters import clusters
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
 NAMES = ("mill-turn", "small-mill")

@@ -111,7 +111,7 @@ def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
     from optioneer.study.advice.advise import advice_on  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.effort import part_of  # noqa: PLC0415 - heavy
+    from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - heavy
 
     def make() -> Advice:
         return advice_on(valued(case, part_of(progress, 0.0, VALUING)))
@@ -153,8 +153,8 @@ def turning(
     case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool
 ) -> Turning:
     """Where along some values of a figure each verdict turns; on few futures for a preview."""
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
     from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
 
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     key = (content(case), str(figure), values)
@@ -197,7 +197,7 @@ def comparison(
 ) -> "Comparison":
     """Packages and quotes side by side; on few futures for a preview."""
     from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
 
     if few:
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)

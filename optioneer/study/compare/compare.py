@@ -22,9 +22,9 @@ from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
 from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
 from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.compare.turns import rate_turns
+from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued

@@ -13,7 +13,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
-from optioneer.study.worth.arrays import ON_TIME, Start
+from optioneer.study.problem.arrays import ON_TIME, Start
 
 EDGE = 1e-9
 """Slack [periods] so that a machine due on a period's first day is there from it on."""

@@ -6,9 +6,9 @@ from math import exp, log
 from optioneer.model.case import Case
 from optioneer.study.compare.answers import RateTurn
 from optioneer.study.compare.one_calendar import one_calendar
+from optioneer.study.problem.effort import Effort
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Effort
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.choice.turning import Search, nearest_turn

@@ -8,19 +8,19 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.cash.plans import used_factor
-from optioneer.study.ready.first_chips import dated
-from optioneer.study.ready.step_costs import SiteStep, site_steps
-from optioneer.study.worth.arrays import ON_TIME, Problem, Start, problem_of
-from optioneer.study.worth.cores import by_size, parallel
-from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
-from optioneer.study.worth.futures import (
+from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
+from optioneer.study.problem.cores import by_size, parallel
+from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
+from optioneer.study.problem.futures import (
     FEWEST_LESSONS,
     constant_cost,
     lost_alone,
     work_margin,
     world_of,
 )
-from optioneer.study.worth.large import LargeCluster, Searched
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.step_costs import SiteStep, site_steps
+from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed

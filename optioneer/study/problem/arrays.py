@@ -10,7 +10,7 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
-from optioneer.study.worth.clusters import bounds_of, clusters, lattice_of
+from optioneer.study.problem.clusters import bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
