@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 
 from optioneer.model.case import Case
-from optioneer.study.worth.clusters import cluster_lattice, cluster_terms, clusters
+from optioneer.study.problem.clusters import cluster_lattice, cluster_terms, clusters
 from tests.oracle.cases import CASES, case_of, certain, option, stream
 from tests.oracle.strategies import small_cases
 

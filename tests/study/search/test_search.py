@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from optioneer.model.case import Case
-from optioneer.study.worth.clusters import cluster_terms
-from optioneer.study.worth.effort import Clock
-from optioneer.study.worth.search import Search
+from optioneer.study.problem.clusters import cluster_terms
+from optioneer.study.problem.effort import Clock
+from optioneer.study.search.search import Search
 from optioneer.valuation.lattice.levels import Levels
 from tests.oracle.cases import case_of, option
 
