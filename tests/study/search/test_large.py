@@ -19,10 +19,10 @@ from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms, clusters
+from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.problem.likeliest import likeliest_world
 from optioneer.study.search import large, search
-from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import _searches, valued
