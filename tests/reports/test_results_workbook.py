@@ -132,7 +132,7 @@ def added_up(account: LikeliestAccount) -> float:
             if work.arrival <= t < work.end
         )
         total += float(clock.during[t]) * clock.dt * (account.upkeep[t] + lost)
-    factor = account.retrofit_factor
+    factor = account.retrofit_factors[0]
     for one in account.fittings:
         paid = one.price * one.multiplier * factor * float(clock.price_level[one.period])
         paid += one.downtime_days * account.margin_per_day

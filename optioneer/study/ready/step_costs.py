@@ -8,7 +8,7 @@ sold, so that the level owned is that of the largest sum ever fitted.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from optioneer.model.case import Case
@@ -38,6 +38,8 @@ class Level:
         Price and fitting of buying it with a retrofit, in money of the order date.
     downtime
         Margin lost to fitting it later, in money of the order date.
+    lost
+        The part of `now` that is margin lost [money].
     """
 
     supply: str | None
@@ -45,6 +47,20 @@ class Level:
     now: float
     later: float
     downtime: float
+    lost: float = 0.0
+
+    def taxed(self, paying: float, left: float) -> "Level":
+        """The same after tax.
+
+        Parameters
+        ----------
+        paying
+            Value of paying 1 at the order.
+        left
+            What tax leaves of margin lost.
+        """
+        now = paying * (self.now - self.lost) + left * self.lost
+        return replace(self, now=now, downtime=left * self.downtime, lost=left * self.lost)
 
 
 @dataclass(frozen=True)
@@ -240,4 +256,5 @@ def _level(case: Case, supply: Supply | None, room: float, laid: _Laid) -> Level
         now=worth + lost,
         later=price * supply.later,
         downtime=supply.later_downtime_days * a_day,
+        lost=lost,
     )

@@ -15,7 +15,7 @@ from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
-from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.study.cash.financing import income_tax_rate
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
@@ -162,9 +162,9 @@ class _Cluster:
     order_factor: float
 
     @cached_property
-    def lent(self) -> float:
-        """Value of what is paid for a retrofit per unit of its charge; 1 in cash."""
-        return used_retrofit_factor(self.case)
+    def left(self) -> float:
+        """What income tax leaves of what is earned or lost from day to day."""
+        return 1.0 - income_tax_rate(self.case)
 
     @cached_property
     def fitted(self) -> tuple[tuple[str | None, ...], ...]:
@@ -203,8 +203,8 @@ class _Cluster:
                 for levels in self.fitted
             ),
             price=self._prices(),
-            upkeep=self._amounts(lambda option: option.upkeep_per_year),
-            resale=self._amounts(lambda option: option.resale_share * option.price),
+            upkeep=self._amounts(lambda option: self.left * option.upkeep_per_year),
+            resale=self._amounts(lambda option: self.left * option.resale_share * option.price),
             resale_share=self._amounts(lambda option: option.resale_share),
             requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
             excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
@@ -221,7 +221,7 @@ class _Cluster:
                 for stream in facts
             ),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
+            visits=tuple(self.case.call_outs[name] for name in self._visits()),
             shared=frozenset(i for i, name in enumerate(self._visits()) if name == "default"),
         )
 
@@ -268,9 +268,9 @@ class _Cluster:
                     axis=axis,
                     level=level,
                     option=index[option.option],
-                    price=self.lent * option.listed_later,
+                    price=option.listed_later,
                     bounds=bounds_of(option.multiplier),
-                    downtime=option.downtime_days * self.case.machine.margin_per_day,
+                    downtime=self.left * option.downtime_days * self.case.machine.margin_per_day,
                     visit=-1 if option.call_out is None else visits[option.call_out],
                     easing=self._easing(option),
                 )

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cash.plans import used_factor
+from optioneer.study.cash.financing import used_factor
 from optioneer.study.worth.arrays import Problem, growth_of, problem_of, timeline_of
 from optioneer.study.worth.changes import Figure, with_figure
 from optioneer.study.worth.clusters import cluster_lattice

@@ -7,7 +7,13 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cash.plans import used_factor
+from optioneer.study.cash.financing import (
+    at_rate,
+    cash_factor,
+    income_tax_rate,
+    shop_rate,
+    used_factor,
+)
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.worth.arrays import Problem, problem_of
@@ -73,7 +79,16 @@ class Valued:
 
     def _steps(self) -> tuple[SiteStep, ...]:
         """Steps of the site whose level depends on the package; none without a site."""
-        return () if self.case.site is None else site_steps(self.case)
+        if self.case.site is None:
+            return ()
+        left, paying = 1.0 - income_tax_rate(self.case), cash_factor(self.case)
+        steps = site_steps(at_rate(self.case, shop_rate(self.case)))
+        if (left, paying) == (1.0, 1.0):
+            return steps
+        return tuple(
+            replace(step, levels=tuple(level.taxed(paying, left) for level in step.levels))
+            for step in steps
+        )
 
     @cached_property
     def prices(self) -> tuple[Floats, ...]:

@@ -38,11 +38,11 @@ def added_up(case: Case, account: LikeliestAccount) -> float:
     total = account.order_factor * (account.base_price + account.beyond) + account.site
     for fitting in account.fittings:
         at = lead + fitting.period * step
-        price = account.retrofit_factor * fitting.price * fitting.multiplier * dearer(at)
+        price = account.retrofit_factors[0] * fitting.price * fitting.multiplier * dearer(at)
         total += worth(at) * (price + fitting.downtime_days * account.margin_per_day)
     for visit in account.visits:
         at = lead + visit.period * step
-        total += worth(at) * account.retrofit_factor * visit.charge * dearer(at)
+        total += worth(at) * account.retrofit_factors[0] * visit.charge * dearer(at)
     for period in range(periods):
         lost = sum(
             work.margin * (1 + work.growth) ** (period * step) * (1 - work.earned[period])
