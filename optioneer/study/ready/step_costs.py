@@ -104,6 +104,19 @@ class SiteStep:
         """The first level with room for a sum."""
         return next(n for n, level in enumerate(self.levels) if total <= level.room + 1e-9)
 
+    def worth(self, factor: float) -> "SiteStep":
+        """The same step where a unit of money at the order is worth so much at time 0."""
+        if factor == 1.0:
+            return self
+        levels = tuple(replace(level, now=factor * level.now) for level in self.levels)
+        return replace(self, levels=levels)
+
+    def taxed(self, paying: float, left: float) -> "SiteStep":
+        """The same step after tax; see `Level.taxed`."""
+        if (paying, left) == (1.0, 1.0):
+            return self
+        return replace(self, levels=tuple(level.taxed(paying, left) for level in self.levels))
+
     def now(self, options: Iterable[str]) -> float:
         """Site cost at the order of a set of options, beyond what every package pays [money]."""
         return self.levels[self.level(self.total(options))].now - self.levels[0].now

@@ -29,6 +29,8 @@ class Timeline:
         Of retrofit prices and call-outs since the order date [1/year].
     paying
         Value at the start of t of paying 1 for a retrofit then, T + 1 of them; empty: 1.
+    share
+        Share of period 0 in which the machine is there, > 0, at most 1.
 
     Notes
     -----
@@ -41,6 +43,7 @@ class Timeline:
     rate: float
     inflation: float = 0.0
     paying: tuple[float, ...] = ()
+    share: float = 1.0
 
     @property
     def dt(self) -> float:
@@ -64,8 +67,10 @@ class Timeline:
 
     @cached_property
     def during(self) -> Floats:
-        """Factors d[t] of a flow during t, paid in its middle, shape (T,)."""
-        return (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        """Factors d[t] of a flow during t, paid in its middle, shape (T,); of 0 only its share."""
+        factors = (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        factors[0] *= self.share
+        return factors
 
     @cached_property
     def price_level(self) -> Floats:
