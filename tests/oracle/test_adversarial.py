@@ -5,9 +5,9 @@ And the advice never worse than the best found by more than the gap it prints.
 
 import numpy as np
 import pytest
-from optioneer.study.worth.clusters import clusters
 
 from optioneer.study.advice.advise import advice
+from optioneer.study.problem.clusters import clusters
 from tests.oracle.adversarial import adversarial, missed
 
 SEEDS = range(12)

@@ -59,7 +59,7 @@ def test_retrofits_that_the_loan_pays_too_cost_less_by_what_lending_saves() -> N
     lent = {**BANK, "retrofits": "loan"}
     made = counting_on(few(case(lent)), "bank")
     # lent at what the shop borrows at, nothing is saved
-    assert set(retrofit_factors(made)) <= {pytest.approx(1.0, abs=1e-12)}
+    assert list(retrofit_factors(made)) in ([], pytest.approx([1.0] * 41, abs=1e-12))
     paying = made.paying
     assert paying is not None
     dear = paying.model_copy(

@@ -117,7 +117,7 @@ def test_a_loan_without_fees_at_what_the_shop_borrows_at_turns_nothing(
 def test_the_more_debt_the_cheaper_holds_no_longer() -> None:
     plans = [{**LOAN, "id": f"d{part}", "deposit": part / 10} for part in (0, 3, 9)]
     case = waiting().model_copy(update={"paying": Paying.model_validate({"plan": plans})})
-    factors = [order_factor(case, plan["id"]) for plan in plans]
+    factors = [order_factor(case, str(plan["id"])) for plan in plans]
     assert factors == pytest.approx([1.0] * 3, abs=2e-6)
 
 
