@@ -7,7 +7,7 @@ from pydantic import Field
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
@@ -17,6 +17,7 @@ class Case(Fact):
 
     name: Name = Field(description="Name of the case: the name of its folder.")
     machine: Machine
+    hours: Hours | None = Field(default=None, description="Attended hours; none: no limit.")
     dates: Dates
     call_outs: Mapping[Key, Amount] = Field(
         default_factory=lambda: {"default": 0.0},

@@ -9,6 +9,7 @@ from pydantic import Field
 from optioneer.model.fact import Fact, Id, Key, Name, Number, Share, Triangular, Whole
 
 Loading = Annotated[float, Field(strict=True, ge=-1, le=1)]
+Workload = Annotated[float, Field(strict=True, ge=0, le=100_000)]
 
 
 class Driver(Fact):
@@ -24,8 +25,15 @@ class Driver(Fact):
 class Way(Fact):
     """A set of options that lets the machine do a work stream."""
 
-    options: tuple[Id, ...] = Field(description="All of them must be fitted.")
+    options: tuple[Id, ...] = Field(
+        description="All of them must be fitted; none: the machine as it stands."
+    )
     share: Share = Field(default=1.0, description="Share of the stream's margin it earns.")
+    hours: Workload | None = Field(
+        default=None,
+        description="Attended hours that the whole of it takes this way [hours/year]; none: the "
+        "stream's.",
+    )
 
 
 class Stream(Fact):
@@ -58,6 +66,11 @@ class Stream(Fact):
         le=100,
         description="How long it lasts [years]; none: to the horizon.",
     )
+    hours: Workload = Field(
+        default=0.0,
+        description="Attended hours that the whole of it takes [hours/year]; counted where the "
+        "machine has hours.",
+    )
     fallback: Share = Field(
         default=0.0, description="Share of the margin kept when no way is fitted."
     )
@@ -67,6 +80,15 @@ class Stream(Fact):
     way: tuple[Way, ...] = Field(
         default=(), description="The ways to do it; the best fitted one counts."
     )
+
+    def hours_of(self, way: Way) -> float:
+        """Attended hours that the whole of it takes by one of its ways [hours/year]."""
+        return self.hours if way.hours is None else way.hours
+
+    @property
+    def takes_hours(self) -> bool:
+        """Whether any of its ways takes attended hours."""
+        return any(self.hours_of(way) > 0 for way in self.way)
 
 
 class Growth(Fact):

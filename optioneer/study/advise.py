@@ -160,7 +160,8 @@ def extra_cost(found: Valued, other: Package, chosen: Package) -> Floats:
         for cost, there, here in zip(found.costs, other, chosen, strict=True)
         if there != here
     )
-    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+    apart = sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+    return apart + found.mix.beyond(other, chosen)
 
 
 def advice_on(

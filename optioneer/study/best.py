@@ -9,8 +9,14 @@ from optioneer.errors import RequestError
 from optioneer.study.valued import Package, Valued
 from optioneer.valuation.frontier import merged
 from optioneer.valuation.lattice import Bools
-from optioneer.valuation.selection import Limit
+from optioneer.valuation.selection import Limit, keeps
 from optioneer.valuation.timeline import Floats
+
+TRIED = 6
+"""Packages of each cluster that are tried in the real mix of work, cheapest at its price first."""
+
+CENT = 0.01
+"""Smaller savings are none [money]."""
 
 
 def best_package(
@@ -37,8 +43,42 @@ def best_package(
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     if found.site.steps:
-        return _best_on_site(found, means, budget)
-    return cheapest(found, means, budget=budget)
+        chosen = _best_on_site(found, means, budget)
+    else:
+        chosen = cheapest(found, means, budget=budget)
+    return _bettered(found, means, chosen, budget) if found.mix.needed else chosen
+
+
+def _bettered(
+    found: Valued, means: list[Floats], package: Package, budget: float | None
+) -> Package:
+    """A package that no change of one cluster betters with the real mix of work.
+
+    At the price of an hour a package costs no more than it does, so that only what is cheaper there
+    than the best so far can be better; of these the few cheapest of each cluster are tried.
+    """
+    limits = price_limits(found, budget)
+
+    def apart(states: Package) -> float:
+        parts = sum(float(mean[state]) for mean, state in zip(means, states, strict=True))
+        return parts + float(found.site.cost(states).mean())
+
+    def total(states: Package) -> float:
+        return apart(states) + float(found.mix.fewer.cost(states).mean())
+
+    least = total(package)
+    while True:
+        others = (
+            (*package[:cluster], int(state), *package[cluster + 1 :])
+            for cluster in found.mix.members.each
+            for state in means[cluster].argsort()[:TRIED]
+            if state != package[cluster] and np.isfinite(means[cluster][state])
+        )
+        able = [o for o in others if apart(o) < least and all(keeps(li, o) for li in limits)]
+        best = min(able, key=total, default=package)
+        if total(best) >= least - CENT:
+            return package
+        package, least = best, total(best)
 
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:

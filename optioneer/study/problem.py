@@ -15,9 +15,13 @@ from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
+from optioneer.model.growth import Stream
+from optioneer.model.growth import Way as Doing
 from optioneer.model.scenario import lasting_periods
+from optioneer.study.attended import attendance_of, counted, served, takes_hours
 from optioneer.study.factor import used_retrofit_factor
 from optioneer.valuation.futures import Growth
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice import Easing, Lattice, Target
 from optioneer.valuation.listed import listed
 from optioneer.valuation.terms import Bundle, Terms, Way
@@ -26,6 +30,10 @@ from optioneer.valuation.timeline import Floats, Timeline
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
 larger clusters are searched, not enumerated."""
+
+LARGEST_TOGETHER = 256
+"""Packages up to which all slots with work that takes hours are valued as one. The mix of the work
+is then a programme for each of them, which takes longer than shares alone."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +56,11 @@ class Problem:
         Present value of paying for the order, per unit of price, > 0.
     alone
         Streams that no option serves: index and share of the margin lost whatever the package.
+        Where hours are limited those that take hours are in a lattice, of no slots if need be.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    together
+        Whether one lattice holds all that takes hours, so that their mix is valued exactly.
     """
 
     timeline: Timeline
@@ -58,6 +71,8 @@ class Problem:
     base_resale: float
     order_factor: float
     alone: tuple[tuple[int, float], ...]
+    attendance: Attendance | None = None
+    together: bool = True
 
 
 def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
@@ -83,8 +98,10 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
-            if not any(way.options for way in stream.way)
+            if not served(stream) and not counted(case, stream)
         ),
+        attendance=attendance_of(case),
+        together=sum(takes_hours(case, slots) for slots in clusters(case)) <= 1,
     )
 
 
@@ -143,7 +160,44 @@ def _rows(triangulars: Iterable[Triangular]) -> Floats:
 
 
 def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """Slots that are valued together.
+
+    Where hours are limited and all slots with work that takes hours make a small lattice they are
+    one group; otherwise they stay apart, and work that takes hours and that no option serves is a
+    group of no slots.
+    """
+    apart = related(case)
+    tied = [slots for slots in (*apart, ()) if takes_hours(case, slots)]
+    whole = _whole(case, tied)
+    if whole is not None:
+        return (whole, *(slots for slots in apart if slots not in tied))
+    return (*apart, *(slots for slots in tied if not slots))
+
+
+def _whole(case: Case, tied: Sequence[Sequence[Slot]]) -> tuple[Slot, ...] | None:
+    """The slots of groups that hours tie together, where they make a small lattice."""
+    slots = {slot.name: slot for group in tied for slot in group}
+    whole = tuple(slot for slot in case.catalogue.slots if slot.name in slots)
+    small = states_of(whole) <= LARGEST_TOGETHER
+    return whole if tied and small else None
+
+
+def _whole_of(case: Case) -> tuple[Slot, ...] | None:
+    return _whole(case, [slots for slots in (*related(case), ()) if takes_hours(case, slots)])
+
+
+def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
     """Slots grouped so that groups share no stream, rule, bundle, easing or named call-out."""
+    slots = case.catalogue.slots
+    label = _groups(case)
+    return tuple(
+        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
+        for cluster in range(max(label, default=-1) + 1)
+    )
+
+
+def _groups(case: Case) -> tuple[int, ...]:
+    """Number of the group of related slots that each slot is in."""
     slots = case.catalogue.slots
     place = {option.option: i for i, slot in enumerate(slots) for option in slot.options}
     links = [
@@ -153,17 +207,15 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     ]
     rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
     graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
-    count, label = connected_components(graph, directed=False)
-    return tuple(
-        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
-        for cluster in range(count)
-    )
+    return tuple(int(one) for one in connected_components(graph, directed=False)[1])
 
 
 def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
     """The packages of a cluster: all of them, or an empty list where they are too many."""
     terms = _Cluster(case, tuple(slots), order_factor).terms
     if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
+        if takes_hours(case, slots):
+            must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
         return listed(terms)
     return terms.lattice
 
@@ -280,13 +332,17 @@ class _Cluster:
             streams=np.array(streams, dtype=np.intp),
             fallback=tuple(stream.fallback for stream in facts),
             ways=tuple(
-                tuple(Way(tuple(index[o] for o in way.options), way.share) for way in stream.way)
-                for stream in facts
+                tuple(self._way(index, stream, way) for way in stream.way) for stream in facts
             ),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
-            shared=frozenset(i for i, name in enumerate(self._visits()) if name == "default"),
+            visits=tuple(self.lent * self.case.call_outs[name] for _, name in self._visits()),
+            shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
         )
+
+    def _way(self, index: Mapping[str, int], stream: Stream, way: Doing) -> Way:
+        """A way; without a limit on hours none are counted."""
+        hours = stream.hours_of(way) if self.case.hours is not None else 0.0
+        return Way(tuple(index[o] for o in way.options), way.share, hours)
 
     def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:
         """`amount` of each level of each slot, 0 where it is empty."""
@@ -307,21 +363,32 @@ class _Cluster:
         )
 
     def _streams(self) -> list[int]:
-        """Indices of the streams with a way among the options of this cluster."""
+        """Indices of the streams with a way among the options of this cluster.
+
+        Work that takes hours and that no option serves belongs where all such work is together.
+        """
+        others = takes_hours(self.case, ()) and self.slots in {(), _whole_of(self.case)}
         return [
             k
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
+            or (others and counted(self.case, stream) and not served(stream))
         ]
 
-    def _visits(self) -> tuple[str, ...]:
-        """Names of the call-outs that retrofits in this cluster use, sorted."""
-        names = {option.call_out for option in self.options if option.retrofittable}
-        return tuple(sorted(name for name in names if name is not None))
+    @cached_property
+    def group(self) -> dict[str, int]:
+        """Group of related slots of each option; apart from hours."""
+        slots = zip(self.case.catalogue.slots, _groups(self.case), strict=True)
+        return {option.option: own for slot, own in slots for option in slot.options}
+
+    def _visits(self) -> tuple[tuple[int, str], ...]:
+        """Call-outs that retrofits in this cluster use: group of related slots, name; sorted."""
+        named = {(self.group[o.option], o.call_out) for o in self.options if o.retrofittable}
+        return tuple(sorted((group, name) for group, name in named if name is not None))
 
     def _targets(self, index: Mapping[str, int]) -> Iterable[Target]:
         """Retrofits, the slots of easing options after those they ease."""
-        visits = {name: i for i, name in enumerate(self._visits())}
+        visits = {visit: i for i, visit in enumerate(self._visits())}
         for axis in self._sweep_order():
             for level, name in enumerate(self.fitted[axis]):
                 option = None if name is None else self.case.catalogue.by_id[name]
@@ -334,7 +401,9 @@ class _Cluster:
                     price=self.lent * option.price,
                     bounds=_bounds(option.multiplier),
                     downtime=option.downtime_days * self.case.machine.margin_per_day,
-                    visit=-1 if option.call_out is None else visits[option.call_out],
+                    visit=-1
+                    if option.call_out is None
+                    else visits[self.group[option.option], option.call_out],
                     easing=self._easing(option),
                 )
 

@@ -18,6 +18,8 @@ from optioneer.valuation.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.listed import Listed
+from optioneer.valuation.mix_term import MixTerm
+from optioneer.valuation.pricing import attended_worth, members_of, priced
 from optioneer.valuation.scores import scores
 from optioneer.valuation.timeline import Floats
 
@@ -104,8 +106,17 @@ class Valued:
 
     def cost(self, package: Package) -> Floats:
         """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
+        return self.apart(package) + self.mix.cost(package)
+
+    def apart(self, package: Package) -> Floats:
+        """The same with hours paid at their price instead of shared in the best mix, (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
+
+    @cached_property
+    def mix(self) -> MixTerm:
+        """What the best mix of work earns less than the clusters at their price of an hour."""
+        return MixTerm(self.world, self.costs)
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""
@@ -208,13 +219,15 @@ def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS)
     """The futures of `case`: those to value on and those to learn from."""
     count = case.growth.futures
     lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
-    return World(
+    world = World(
         timeline=problem.timeline,
         growth=problem.growth,
         scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
         valued=futures_of(case, problem, count, use=0),
         learned=futures_of(case, problem, lessons, use=1),
+        attendance=problem.attendance,
     )
+    return world if problem.together else priced(world, members_of(problem.lattices))
 
 
 def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:
@@ -230,11 +243,14 @@ def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures
 
 
 def constant_cost(problem: Problem, world: World) -> Floats:
-    """Base price, resale of the bare machine, and streams that no option serves, shape (N,)."""
+    """Base price, resale of the bare machine, and streams that no option serves, shape (N,).
+
+    Where clusters stay apart and pay for hours, what the attended ones are worth comes back here.
+    """
     timeline, futures = problem.timeline, world.valued
     cost = np.full(futures.count, problem.base_price - problem.base_resale)
     for k, lost in problem.alone:
         for t in range(timeline.periods):
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
             cost += timeline.during[t] * timeline.dt * lost * margin
-    return cost
+    return cost - attended_worth(world)

@@ -88,7 +88,7 @@ def cluster_bounds(
 
 
 def _block_bounds(world: World, lattice: Lattice, policy: Policy, futures: Futures) -> Bounds:
-    view = View(lattice, world.timeline, world.growth, world.scores, futures)
+    view = world.view(lattice, futures)
     # Where nothing can be retrofitted no news changes what is done.
     heard = lattice.streams if lattice.targets else lattice.streams[:0]
     hazards = arrival_hazards(world.growth, world.timeline, futures, heard)

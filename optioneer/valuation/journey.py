@@ -1,7 +1,7 @@
 """Forward in time: what the advised way of retrofitting does with one package."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,11 +27,14 @@ class Journey:
     paid
         By target, what fitting it costs, its share of call-outs included, shape (targets, n)
         [money, discounted].
+    owned
+        State during each period, shape (T, n); empty where the states are no lattice.
     """
 
     cost: Floats
     fitted_in: NDArray[np.int32]
     paid: Floats
+    owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -39,7 +42,12 @@ class Journey:
             np.concatenate([self.cost, other.cost]),
             np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
             np.concatenate([self.paid, other.paid], axis=-1),
+            np.concatenate([self.owned, other.owned], axis=-1),
         )
+
+    def among(self, states: Indices) -> "Journey":
+        """The same with its states numbered as those of the lattice they are a part of."""
+        return replace(self, owned=states.astype(np.int32)[self.owned])
 
 
 def journey(view: View, policy: Policy, start: int) -> Journey:
@@ -65,7 +73,9 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     cost = np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
+    owned = np.empty((periods, n), dtype=np.int32)
     for t, now in _decisions(view, policy):
+        owned[t] = state
         cost += now.flow[state, columns]
         if t > 0 and lattice.targets:
             after = now.choice[state, columns]
@@ -76,7 +86,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
             fitted_in[made & (fitted_in == periods)] = t
             state = after
     cost -= view.timeline.at_start[-1] * lattice.resale[state]
-    return Journey(cost, fitted_in, paid)
+    return Journey(cost, fitted_in, paid, owned)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from optioneer.valuation.lattice import Indices
+from optioneer.valuation.mix import lost_during, lost_from
 from optioneer.valuation.moves import Choice, best_choice, best_moves, taken
 from optioneer.valuation.signals import Signals
 from optioneer.valuation.timeline import Floats
@@ -149,7 +150,7 @@ def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     annuity = timeline.annuity[periods.start + ahead : periods.stop + ahead]
     fixed = lattice.upkeep[:, None] * annuity
     fixed -= timeline.at_start[-1] * lattice.resale[:, None]
-    return _plus(lattice.lost @ view.remaining(known, periods, ahead), fixed)
+    return _plus(lost_from(view, periods, known, ahead), fixed)
 
 
 def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
@@ -169,7 +170,7 @@ def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floa
     lattice, timeline = view.lattice, view.timeline
     during = timeline.during[periods.start + ahead : periods.stop + ahead]
     upkeep = lattice.upkeep[:, None] * (during * timeline.dt)
-    return _plus(lattice.lost @ view.expected_margin(known, periods, ahead), upkeep)
+    return _plus(lost_during(view, periods, known, ahead), upkeep)
 
 
 def _plus(cost: Floats, fixed: Floats) -> Floats:

@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.valuation.futures import Futures, Growth, Ints, triangular_quantile
+from optioneer.valuation.hours import HoursSeen, Work
 from optioneer.valuation.lattice import Lattice, Target
 from optioneer.valuation.scores import Scores
 from optioneer.valuation.timeline import Floats, Timeline
@@ -64,6 +65,8 @@ class View:
         What arrivals say of drivers; none when no stream of the scenario hangs on one.
     futures
         The block.
+    hours
+        Hours there are and what they are worth; none where they are not limited.
     """
 
     lattice: Lattice
@@ -71,6 +74,7 @@ class View:
     growth: Growth
     scores: Scores | None
     futures: Futures
+    hours: HoursSeen | None = None
 
     @cached_property
     def arrival(self) -> Ints:
@@ -165,6 +169,31 @@ class View:
         np.maximum(worth, 0.0, out=worth)
         worth *= known.reshape(worth.shape)
         return _flat(worth)
+
+    def stretch(self, known: Floats, periods: range, ends: tuple[Ints, Ints]) -> Work:
+        """What is expected to be earned between two dates, and the time for it.
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``.
+        periods
+            When it was known, S of them.
+        ends
+            First period of the stretch and the one after its last for each of `periods`, (S,).
+        """
+        first, last = ends[0][:, None], ends[1][:, None]
+        left = np.clip(self.end[:, None], first, last).astype(np.intp)
+        worth = self._worth_from[:, first] - np.take_along_axis(
+            self._worth_from, left.reshape(len(left), -1), axis=1
+        ).reshape(left.shape)
+        annuity = self.timeline.annuity
+        whole = annuity[first] - annuity[last]
+        return Work(
+            margin=_flat(known.reshape(worth.shape) * worth),
+            years=_flat(annuity[first] - annuity[left]),
+            whole=np.repeat(whole.ravel(), self.futures.count),
+        )
 
     @cached_property
     def _seen(self) -> Floats | None:

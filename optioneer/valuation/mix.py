@@ -1,0 +1,64 @@
+"""What the states of a lattice do not earn: by shares alone, or in the best mix for the hours."""
+
+import numpy as np
+
+from optioneer.valuation.hours import HoursSeen, WaySets, Work
+from optioneer.valuation.timeline import Floats
+from optioneer.valuation.view import View
+
+STRETCHES = 4
+"""Parts of the time that is left within each of which expected hours count as if they could be put
+off. On random small cases more of them advised no better."""
+
+
+def lost_during(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
+    """Margin not earned so far ahead of each of S periods, discounted, shape (P, S x n) [money].
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    periods
+        S periods.
+    known
+        From ``view.known_level(periods)``; margins are those expected on it.
+    ahead
+        So many periods later.
+
+    Notes
+    -----
+    Where clusters stay apart hours are paid at their price and what the attended ones are worth is
+    left out: it hangs on no package.
+    """
+    margin = view.expected_margin(known, periods, ahead)
+    sets = view.lattice.way_sets
+    if sets is None or view.hours is None:
+        return view.lattice.lost @ margin
+    during = slice(periods.start + ahead, periods.stop + ahead)
+    whole = np.repeat(view.timeline.during[during] * view.timeline.dt, view.futures.count)
+    work = Work(margin, np.broadcast_to(whole, margin.shape), whole)
+    return _lost(sets, work, view.hours, periods)
+
+
+def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
+    """Margin not earned from so far ahead of each of S periods on, shape (P, S x n) [money].
+
+    Parameters and notes as for `lost_during`; a stretch of time is valued as a whole.
+    """
+    sets = view.lattice.way_sets
+    if sets is None or view.hours is None:
+        return view.lattice.lost @ view.remaining(known, periods, ahead)
+    end, first = view.timeline.periods, np.arange(periods.start, periods.stop) + ahead
+    parts = STRETCHES if view.hours.price is None else 1
+    cuts = [first + (end - first) * part // parts for part in range(parts + 1)]
+    lost = np.zeros((view.lattice.size, known.shape[1]))
+    for start, stop in zip(cuts[:-1], cuts[1:], strict=True):
+        if (start < stop).any():
+            lost += _lost(sets, view.stretch(known, periods, (start, stop)), view.hours, periods)
+    return lost
+
+
+def _lost(sets: WaySets, work: Work, hours: HoursSeen, periods: range) -> Floats:
+    if hours.price is None:
+        return sets.lost_in(work, hours.attendance)
+    return sets.lost_at(work, hours.price[periods.start : periods.stop].ravel())
