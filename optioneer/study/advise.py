@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -17,7 +18,7 @@ from optioneer.study.answers import (
     PackageAnswer,
     Verdict,
 )
-from optioneer.study.best import best_package
+from optioneer.study.best import best_package, otherwise
 from optioneer.study.breakeven import with_break_evens
 from optioneer.study.choose import states_of
 from optioneer.study.cores import by_size, parallel
@@ -144,9 +145,15 @@ class OnAverage:
     found: Valued
     budget: float | None = None
 
+    @cached_property
+    def _best(self) -> Package:
+        return best_package(self.found, budget=self.budget)
+
     def best(self, within: tuple[int, Bools] | None = None) -> Package:
         """See `Chooser`."""
-        return best_package(self.found, budget=self.budget, within=within)
+        if within is None:
+            return self._best
+        return otherwise(self.found, self._best, within, budget=self.budget)
 
     def beyond(self, other: Package, chosen: Package) -> Floats:
         """NPC of one less NPC of the other."""
@@ -265,7 +272,10 @@ def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
     packages = [tuple(int(state) for state in states) for states in frontier.states]
     # Found without the site, told with it; points that the site makes no better are left out.
-    cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
+    cost = frontier.cost + [
+        float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
+        for package in packages
+    ]
     constant = float(found.constant.mean())
     return tuple(
         FrontierPoint(

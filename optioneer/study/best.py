@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -12,15 +13,20 @@ from optioneer.valuation.lattice import Bools
 from optioneer.valuation.selection import Limit, keeps
 from optioneer.valuation.timeline import Floats
 
-TRIED = 6
-"""Packages of each cluster that are tried in the real mix of work, cheapest at its price first."""
+TRIED, NEAR = 3, 2
+"""States of each cluster that are tried in the real mix of work, cheapest at its price first: while
+the best package is looked for, and when one cluster has to choose otherwise."""
 
 CENT = 0.01
 """Smaller savings are none [money]."""
 
 
 def best_package(
-    found: Valued, *, budget: float | None = None, within: tuple[int, Bools] | None = None
+    found: Valued,
+    *,
+    budget: float | None = None,
+    within: tuple[int, Bools] | None = None,
+    better: bool = True,
 ) -> Package:
     """The orderable package with the least mean NPC.
 
@@ -32,6 +38,8 @@ def best_package(
         Limit on the price, if any [money].
     within
         A cluster and the states that it may take, if not all.
+    better
+        Whether to go on from the best at the price of an hour, where clusters share hours.
 
     Raises
     ------
@@ -46,7 +54,9 @@ def best_package(
         chosen = _best_on_site(found, means, budget)
     else:
         chosen = cheapest(found, means, budget=budget)
-    return _bettered(found, means, chosen, budget) if found.mix.needed else chosen
+    if better and found.mix.needed:
+        return _bettered(found, means, chosen, budget)
+    return chosen
 
 
 def _bettered(
@@ -57,28 +67,86 @@ def _bettered(
     At the price of an hour a package costs no more than it does, so that only what is cheaper there
     than the best so far can be better; of these the few cheapest of each cluster are tried.
     """
-    limits = price_limits(found, budget)
-
-    def apart(states: Package) -> float:
-        parts = sum(float(mean[state]) for mean, state in zip(means, states, strict=True))
-        return parts + float(found.site.cost(states).mean())
-
-    def total(states: Package) -> float:
-        return apart(states) + float(found.mix.fewer.cost(states).mean())
-
-    least = total(package)
+    least = _total(found, means, package)
     while True:
-        others = (
-            (*package[:cluster], int(state), *package[cluster + 1 :])
-            for cluster in found.mix.members.each
-            for state in means[cluster].argsort()[:TRIED]
-            if state != package[cluster] and np.isfinite(means[cluster][state])
-        )
-        able = [o for o in others if apart(o) < least and all(keeps(li, o) for li in limits)]
-        best = min(able, key=total, default=package)
-        if total(best) >= least - CENT:
+        others = _neighbours(found, means, package, least, price_limits(found, budget))
+        best = min(others, key=partial(_total, found, means), default=package)
+        if _total(found, means, best) >= least - CENT:
             return package
-        package, least = best, total(best)
+        package, least = best, _total(found, means, best)
+
+
+def _neighbours(
+    found: Valued, means: list[Floats], package: Package, least: float, limits: list[Limit]
+) -> list[Package]:
+    """Packages that differ in one cluster and may cost less than `least`."""
+    others = (
+        (*package[:cluster], int(state), *package[cluster + 1 :])
+        for cluster in found.mix.members.each
+        for state in means[cluster].argsort()[:TRIED]
+        if state != package[cluster] and np.isfinite(means[cluster][state])
+    )
+    return [
+        other
+        for other in others
+        if _apart(found, means, other) < least and all(keeps(limit, other) for limit in limits)
+    ]
+
+
+def _apart(found: Valued, means: list[Floats], package: Package) -> float:
+    """Mean cost of a package with hours paid at their price, what is constant left out [money]."""
+    parts = sum(float(mean[state]) for mean, state in zip(means, package, strict=True))
+    return parts + float(found.site.cost(package).mean())
+
+
+def _total(found: Valued, means: list[Floats], package: Package) -> float:
+    """The same with the real mix of work."""
+    return _apart(found, means, package) + found.mix.mean(package)
+
+
+def otherwise(
+    found: Valued,
+    chosen: Package,
+    within: tuple[int, Bools],
+    *,
+    budget: float | None = None,
+) -> Package:
+    """The best package that keeps a cluster to some states, when `chosen` is the best of all.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    chosen
+        The best package.
+    budget
+        Limit on the price, if any [money].
+    within
+        The cluster and the states that it may take.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+
+    Notes
+    -----
+    Where clusters that share hours stay apart the candidates are the best at the price of an hour,
+    and `chosen` with the few states of the cluster that are cheapest there.
+    """
+    best = best_package(found, budget=budget, within=within, better=False)
+    if not found.mix.needed:
+        return best
+    cluster, allowed = within
+    means, limits = list(found.means), price_limits(found, budget)
+    means[cluster] = np.where(allowed, means[cluster], np.inf)
+    near = (
+        (*chosen[:cluster], int(state), *chosen[cluster + 1 :])
+        for state in means[cluster].argsort()[:NEAR]
+        if np.isfinite(means[cluster][state])
+    )
+    able = [other for other in near if all(keeps(limit, other) for limit in limits)]
+    return min([best, *able], key=partial(_total, found, means))
 
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> Package:

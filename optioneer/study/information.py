@@ -78,11 +78,12 @@ def _learning(
 def _gain(found: Valued, chosen: Package, budget: float | None, knowledge: Knowledge) -> Floats:
     """NPC of `chosen` less that of the package ordered knowing the answer, shape (N,).
 
-    What the site adds is left out on both sides: it does not hang on the answer.
+    What the site adds, and the mix of work beyond the price of an hour, is left out on both sides:
+    it does not hang on the answer.
     """
     if knowledge.nothing:
         return np.zeros(found.world.valued.count)
     costs = [cost.learned for cost in found.costs]
     choose = partial(cheapest, found, budget=budget)
     informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
-    return found.cost(chosen) - found.site.cost(chosen) - found.constant - informed
+    return found.apart(chosen) - found.site.cost(chosen) - found.constant - informed

@@ -13,7 +13,13 @@ from optioneer.valuation.shop import overpaid, taken
 from optioneer.valuation.timeline import Floats
 
 FEWER = 8
-"""Part of the futures on which packages are compared while the best one is looked for."""
+"""Part of the futures on which packages are compared in the real mix."""
+
+FEWEST = 4
+"""Part of those on which many are."""
+
+TOGETHER = 2**13
+"""Moments that are looked at together."""
 
 
 class MixTerm:
@@ -34,6 +40,10 @@ class MixTerm:
     clusters cost apart less what the attended hours are worth is no more than what they cost
     together (weak duality of the programme in every period, hence of the sum).
 
+    The first package asked for is worked out in every future; others as what they cost beyond it in
+    every so many, each standing for those that follow, so that differences are paired and their
+    standard errors honest.
+
     References
     ----------
     Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2
@@ -42,8 +52,7 @@ class MixTerm:
 
     def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
         self.world, self.costs = world, costs
-        self._held: dict[tuple[int, int], Indices] = {}
-        self._totals: dict[tuple[int, ...], Floats] = {}
+        self._first: tuple[tuple[int, ...], Floats] | None = None
 
     @property
     def needed(self) -> bool:
@@ -55,51 +64,120 @@ class MixTerm:
         """The clusters that share hours."""
         return members_of([cost.lattice for cost in self.costs])
 
+    def cost(self, package: Sequence[int]) -> Floats:
+        """What the mix costs beyond the price of an hour, shape (N,) [money]."""
+        if not self.needed:
+            return np.zeros(self.world.valued.count)
+        if self._first is None:
+            self._first = self._own(package), Mixed(self.world, self.costs).cost(self._own(package))
+        first, cost = self._first
+        return cost if self._own(package) == first else cost + self._beyond(self._own(package), first)
+
+    def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
+        """What the mix costs one package beyond another, shape (N,) [money]."""
+        if not self.needed:
+            return np.zeros(self.world.valued.count)
+        return self._beyond(self._own(other), self._own(chosen))
+
+    def mean(self, package: Sequence[int], *, rough: bool = False) -> float:
+        """Mean of the cost on every so many futures; on fewer still where that is enough."""
+        if not self.needed:
+            return 0.0
+        mixed = self.fewest if rough else self.fewer
+        return float(mixed.cost(self._own(package)).mean())
+
+    def _own(self, package: Sequence[int]) -> tuple[int, ...]:
+        return tuple(package[cluster] for cluster in self.members.each)
+
+    def _beyond(self, other: tuple[int, ...], chosen: tuple[int, ...]) -> Floats:
+        few = self.fewer.cost(other) - self.fewer.cost(chosen)
+        return np.repeat(few, FEWER)[: self.world.valued.count]
+
     @cached_property
-    def fewer(self) -> "MixTerm":
-        """The same on every so many futures."""
+    def fewer(self) -> "Mixed":
+        """The mix on every so many futures."""
         few = replace(self.world, valued=self.world.valued.every(FEWER))
-        return MixTerm(few, self.costs)
+        return Mixed(few, self.costs)
+
+    @cached_property
+    def fewest(self) -> "Mixed":
+        """The mix on fewer still."""
+        few = replace(self.world, valued=self.world.valued.every(FEWER * FEWEST))
+        return Mixed(few, self.costs)
+
+
+class Mixed:
+    """Packages with the real mix of work on the futures of a world; what was worked out is kept.
+
+    Parameters
+    ----------
+    world
+        The futures, with their prices of an hour.
+    costs
+        One a cluster.
+    """
+
+    def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
+        self.world, self.costs = world, costs
+        self.members = members_of([cost.lattice for cost in costs])
+        self._held: dict[tuple[int, int], Indices] = {}
+        self._costs: dict[tuple[int, ...], Floats] = {}
+        self._anchor: tuple[Indices, Floats] | None = None
 
     @cached_property
     def margins(self) -> Floats:
-        """Margin a year of the streams that take hours, shape (K, T, N) [money]."""
-        world, outline = self.world, self.members.shop.outline
-        return self.members.shop.margins(world.view(outline, world.valued))
+        """Margin a year of the streams that take hours, shape (K, T x N) [money]."""
+        world, shop = self.world, self.members.shop
+        margins = shop.margins(world.view(shop.outline, world.valued))
+        return margins.reshape(len(margins), -1)
 
-    def cost(self, package: Sequence[int]) -> Floats:
-        """What the mix costs beyond the price of an hour, shape (N,) [money]."""
-        own = tuple(package[cluster] for cluster in self.members.each) if self.needed else ()
-        if own not in self._totals:
-            self._totals[own] = self._cost(own)
-        return self._totals[own]
+    @cached_property
+    def _price(self) -> Floats:
+        price = self.world.price
+        if price is None:
+            raise TypeError("Only worlds with a price of an hour are mixed anew.")
+        return price.ravel()
 
-    def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
-        """What the mix costs one package beyond another, shape (N,) [money].
+    def cost(self, states: tuple[int, ...]) -> Floats:
+        """What the mix costs beyond the price of an hour, by future, shape (N,) [money].
 
-        Worked out on every so many futures; each stands for those that follow it, so that means
-        and their standard errors are honest.
+        Parameters
+        ----------
+        states
+            One of each cluster that shares the hours.
         """
-        count = self.world.valued.count
-        if not self.needed:
-            return np.zeros(count)
-        few = self.fewer.cost(other) - self.fewer.cost(chosen)
-        return np.repeat(few, FEWER)[:count]
+        if states not in self._costs:
+            worth = self.world.timeline.during * self.world.timeline.dt
+            overpaid_by = self._overpaid(self.held(states)).reshape(len(worth), -1)
+            self._costs[states] = worth @ overpaid_by
+        return self._costs[states]
 
-    def _cost(self, states: tuple[int, ...]) -> Floats:
-        total = np.zeros(self.world.valued.count)
-        price, attendance = self.world.price, self.world.attendance
-        if price is None or attendance is None:
-            return total
-        worth = self.world.timeline.during * self.world.timeline.dt
-        held = self.held(states)
-        for t, now in enumerate(price):
-            steps = taken(self.members.shop.sets, held[:, t])
-            total += worth[t] * overpaid(steps, self.margins[:, t], now, attendance)
-        return total
+    def _overpaid(self, held: Indices) -> Floats:
+        """By moment, shape (T x N,); only what differs from the first package is worked out."""
+        if self._anchor is None:
+            self._anchor = held, self._overpaid_at(held, np.arange(held.shape[1]))
+            return self._anchor[1]
+        anchor, found = self._anchor
+        rows = np.flatnonzero((held != anchor).any(axis=1))
+        differs = (held[rows] != anchor[rows]) & (self.margins[rows] > 0.0)
+        moments = np.flatnonzero(differs.any(axis=0))
+        found = found.copy()
+        found[moments] = self._overpaid_at(held, moments)
+        return found
+
+    def _overpaid_at(self, held: Indices, moments: Indices) -> Floats:
+        attendance, found = self.world.attendance, np.empty(len(moments))
+        if attendance is None:
+            raise TypeError("Only limited hours are mixed.")
+        for start in range(0, len(moments), TOGETHER):
+            some = moments[start : start + TOGETHER]
+            steps, margin = taken(self.members.shop.sets, held[:, some]), self.margins[:, some]
+            part = overpaid(steps, margin, self._price[some], attendance)
+            found[start : start + TOGETHER] = part
+        return found
 
     def held(self, states: tuple[int, ...]) -> Indices:
-        """Sets of ways owned in each period and future, shape (K, T, N)."""
+        """Sets of ways owned at each moment, shape (K, T x N)."""
         found = zip(self.members.each, states, strict=True)
         return np.concatenate([self._held_by(cluster, state) for cluster, state in found])
 
@@ -107,5 +185,6 @@ class MixTerm:
         key = (cluster, state)
         if key not in self._held:
             path = lived(self.world, self.costs[cluster], state, map)
-            self._held[key] = self.members.each[cluster].held(path.owned)
+            held = self.members.each[cluster].held(path.owned)
+            self._held[key] = held.reshape(len(held), -1)
         return self._held[key]

@@ -100,16 +100,18 @@ def right_price(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
     The steps that earn most an hour come first: a knapsack whose things may be cut. The price is
     what an hour earns in the first step that no longer fits whole, at most what one beyond costs.
     """
-    price, gain = np.zeros(margin.shape[1]), steps.gain(margin)
-    hours = steps.hours * (gain > 0.0)
+    return _right_price(steps.gain(margin), steps.hours, attendance)
+
+
+def _right_price(gain: Floats, hours: Floats, attendance: Attendance) -> Floats:
+    price, hours = np.zeros(gain.shape[1]), hours * (gain > 0.0)
     short = np.flatnonzero(hours.sum(axis=0) > attendance.hours)
     if len(short):
         gain, hours = gain[:, short], hours[:, short]
-        order = np.argsort(-gain, axis=0)
-        used = np.cumsum(np.take_along_axis(hours, order, axis=0), axis=0)
+        order, moments = np.argsort(gain, axis=0)[::-1], np.arange(len(short))
+        used = np.cumsum(hours[order, moments], axis=0)
         first = (used > attendance.hours).argmax(axis=0)
-        last = np.take_along_axis(order, first[None], axis=0)
-        price[short] = np.take_along_axis(gain, last, axis=0)[0]
+        price[short] = gain[order[first, moments], moments]
     return np.minimum(price, attendance.beyond)
 
 
@@ -118,8 +120,8 @@ def overpaid(steps: Taken, margin: Floats, price: Floats, attendance: Attendance
 
     Never below 0: at the right price the two are the same [money/year].
     """
-    right = right_price(steps, margin, attendance)
     gain = steps.gain(margin)
+    right = _right_price(gain, steps.hours, attendance)
     beyond = np.maximum(gain - price, 0.0)
     beyond -= np.maximum(gain - right, 0.0)
     beyond *= steps.hours
