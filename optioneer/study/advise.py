@@ -193,6 +193,7 @@ def _advice_on(
     with parallel():  # products of matrices on one thread each
         chosen = chooser.best()
         journeys = _journeys(found, chosen)
+        found.mix.begin(chosen, journeys)
         return Advice(
             case=case.name,
             currency=case.machine.currency,

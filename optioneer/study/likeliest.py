@@ -14,10 +14,10 @@ from optioneer.study.valued import Package, Valued, world_of
 from optioneer.valuation.cluster import World
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.listed import Appraisal, Listed
+from optioneer.valuation.shop import Shop
 from optioneer.valuation.sweep import hindsight_cost
 from optioneer.valuation.terms import Terms
 from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
 
 LIKELY = 0.5
 """Chance from which on a stream is counted on."""
@@ -36,7 +36,7 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> Package:
     budget
         Limit on the price, if any [money].
     """
-    world = likeliest_world(found.case, found.problem.order_factor)
+    world = likeliest_world(found.case, found.problem.order_factor, found.world.shop)
     sure = likeliest_case(found.case)
     costs = []
     for cluster, cost in enumerate(found.costs):
@@ -45,10 +45,20 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> Package:
     return cheapest(found, costs, budget=budget)
 
 
-def likeliest_world(case: Case, order_factor: float) -> World:
-    """The likeliest future of `case`, alone."""
+def likeliest_world(case: Case, order_factor: float, shop: Shop | None = None) -> World:
+    """The likeliest future of `case`, alone.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    shop
+        What says the price of an hour, where that is known already.
+    """
     sure = likeliest_case(case)
-    world = world_of(sure, problem_of(sure, order_factor=order_factor))
+    world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
     return replace(world, valued=world.valued.block(0, 1))
 
 
@@ -59,7 +69,7 @@ def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
         worths = (look.worth(package, only="hindsight") for package in valued.packages)
         return np.array([float(worth.hindsight[0]) for worth in worths])
     lattice = terms.lattice
-    view = View(lattice, world.timeline, world.growth, world.scores, world.valued)
+    view = world.view(lattice, world.valued)
     cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
     return cost
 

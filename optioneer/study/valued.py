@@ -21,6 +21,7 @@ from optioneer.valuation.listed import Listed
 from optioneer.valuation.mix_term import MixTerm
 from optioneer.valuation.pricing import attended_worth, members_of, priced
 from optioneer.valuation.scores import scores
+from optioneer.valuation.shop import Shop
 from optioneer.valuation.timeline import Floats
 
 if TYPE_CHECKING:
@@ -215,8 +216,18 @@ def _searches(
     return found
 
 
-def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS) -> World:
-    """The futures of `case`: those to value on and those to learn from."""
+def world_of(
+    case: Case,
+    problem: Problem,
+    fewest_lessons: int = FEWEST_LESSONS,
+    *,
+    shop: Shop | None = None,
+) -> World:
+    """The futures of `case`: those to value on and those to learn from.
+
+    `shop` says the price of an hour where clusters that share hours stay apart; it is looked for
+    unless told.
+    """
     count = case.growth.futures
     lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
     world = World(
@@ -227,7 +238,11 @@ def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS)
         learned=futures_of(case, problem, lessons, use=1),
         attendance=problem.attendance,
     )
-    return world if problem.together else priced(world, members_of(problem.lattices))
+    if problem.together:
+        return world
+    if shop is not None:
+        return replace(world, shop=shop)
+    return priced(world, members_of(problem.lattices))
 
 
 def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:

@@ -5,9 +5,11 @@ from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optioneer.valuation.cluster import ClusterCost, World, lived
 from optioneer.valuation.hours import Indices
+from optioneer.valuation.journey import Journey, decided, followed
 from optioneer.valuation.pricing import Members, members_of
 from optioneer.valuation.shop import overpaid, taken
 from optioneer.valuation.timeline import Floats
@@ -69,9 +71,26 @@ class MixTerm:
         if not self.needed:
             return np.zeros(self.world.valued.count)
         if self._first is None:
-            self._first = self._own(package), Mixed(self.world, self.costs).cost(self._own(package))
+            paths = [
+                lived(self.world, self.costs[cluster], package[cluster], map)
+                for cluster in self.members.each
+            ]
+            self._begin(package, paths)
+        if self._first is None:
+            raise TypeError("There is no first package.")
         first, cost = self._first
         return cost if self._own(package) == first else cost + self._beyond(self._own(package), first)
+
+    def begin(self, package: Sequence[int], journeys: Sequence[Journey]) -> None:
+        """Work out `package` in every future, from what happens to it, a journey a cluster."""
+        if self.needed:
+            self._begin(package, [journeys[cluster] for cluster in self.members.each])
+
+    def _begin(self, package: Sequence[int], paths: Sequence[Journey]) -> None:
+        members = zip(self.members.each.values(), paths, strict=True)
+        held = np.concatenate([member.held(path.owned) for member, path in members])
+        cost = Mixed(self.world, self.costs).cost_of(held.reshape(len(held), -1))
+        self._first = self._own(package), cost
 
     def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
         """What the mix costs one package beyond another, shape (N,) [money]."""
@@ -121,6 +140,7 @@ class Mixed:
         self.world, self.costs = world, costs
         self.members = members_of([cost.lattice for cost in costs])
         self._held: dict[tuple[int, int], Indices] = {}
+        self._moves: dict[int, NDArray[np.int32]] = {}
         self._costs: dict[tuple[int, ...], Floats] = {}
         self._anchor: tuple[Indices, Floats] | None = None
 
@@ -147,10 +167,13 @@ class Mixed:
             One of each cluster that shares the hours.
         """
         if states not in self._costs:
-            worth = self.world.timeline.during * self.world.timeline.dt
-            overpaid_by = self._overpaid(self.held(states)).reshape(len(worth), -1)
-            self._costs[states] = worth @ overpaid_by
+            self._costs[states] = self.cost_of(self.held(states))
         return self._costs[states]
+
+    def cost_of(self, held: Indices) -> Floats:
+        """The same from the sets of ways owned at each moment, shape (K, T x N)."""
+        worth = self.world.timeline.during * self.world.timeline.dt
+        return np.asarray(worth @ self._overpaid(held).reshape(len(worth), -1))
 
     def _overpaid(self, held: Indices) -> Floats:
         """By moment, shape (T x N,); only what differs from the first package is worked out."""
@@ -184,7 +207,15 @@ class Mixed:
     def _held_by(self, cluster: int, state: int) -> Indices:
         key = (cluster, state)
         if key not in self._held:
-            path = lived(self.world, self.costs[cluster], state, map)
-            held = self.members.each[cluster].held(path.owned)
+            held = self.members.each[cluster].held(followed(self._after(cluster), state))
             self._held[key] = held.reshape(len(held), -1)
         return self._held[key]
+
+    def _after(self, cluster: int) -> NDArray[np.int32]:
+        """What the policy of a cluster does from every state, shape (T, P, N)."""
+        if cluster not in self._moves:
+            cost = self.costs[cluster]
+            views = self.world.views(cost.lattice)
+            parts = [decided(view, cost.policy) for view in views]
+            self._moves[cluster] = np.concatenate(parts, axis=2)
+        return self._moves[cluster]
