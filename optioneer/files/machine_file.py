@@ -13,9 +13,9 @@ from optioneer.files.part import Part
 from optioneer.files.sentences import id_like
 from optioneer.files.source import Source
 from optioneer.model.fact import Amount, Fact, Key
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 
-KEYS = ("machine", "dates", "call_out", "bundle", "package")
+KEYS = ("machine", "hours", "dates", "call_out", "bundle", "package")
 
 
 class CallOut(Fact):
@@ -54,6 +54,7 @@ def machine_part(toml: Document) -> Part:
     """The machine and what is said of its order, from values already read."""
     facts = {
         "machine": _machine(toml),
+        "hours": _hours(toml),
         "dates": _dates(toml),
         "call_outs": _call_outs(toml),
         "bundles": tuple(_bundles(toml)),
@@ -76,6 +77,14 @@ def _machine(toml: Document) -> Machine | None:
         return None
     toml.money(table, "machine", "base_price", "margin_per_day")
     return toml.fact(Machine, table, "machine", **_MACHINE)
+
+
+def _hours(toml: Document) -> Hours | None:
+    table = toml.table("hours")
+    if table is None:
+        return None
+    toml.money(table, "hours", "beyond")
+    return toml.fact(Hours, table, "hours", attended=0.0)
 
 
 def _dates(toml: Document) -> Dates | None:

@@ -23,7 +23,7 @@ from optioneer.files.toml_values import Data, Shape, data, shape
 from optioneer.model.case import Case
 from optioneer.model.consistency import checked
 from optioneer.model.growth import Driver, Growth, Stream, Way
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import Paying
 from optioneer.model.site import Air, Compressor, Site
 from optioneer.model.works import Shutdown, WorkCalendar
@@ -33,6 +33,7 @@ MACHINE = Shape(
     absent={"call_out": _FREE_VISITS, "bundle": [], "package": []},
     tables={
         "machine": shape(Machine),
+        "hours": shape(Hours),
         "dates": shape(Dates),
         "call_out": Shape(),
         "bundle": shape(Bundle),
@@ -79,6 +80,7 @@ def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 def _machine_data(case: Case) -> Data:
     return {
         "machine": data(case.machine),
+        **({} if case.hours is None else {"hours": data(case.hours)}),
         "dates": data(case.dates),
         "call_out": dict(case.call_outs),
         "bundle": [data(bundle) for bundle in case.bundles],
@@ -109,7 +111,9 @@ def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 
 WRITERS: Mapping[str, Writer] = {
     "machine.toml": Writer(
-        ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
+        ("machine", "hours", "dates", "call_outs", "bundles", "packages"),
+        read_machine,
+        machine_text,
     ),
     "options.csv": Writer(("catalogue",), read_options, options_text),
     "growth.toml": Writer(("growth",), read_growth, growth_text),

@@ -59,8 +59,7 @@ class Trials:
         made = partial(futures, self.engine.problem, FUTURES)
         found = []
         for seed in range(SEEDS):
-            world = vars(self.engine.world) | {"valued": made(seed=seed)}
-            again = type(self.engine.world)(**world)
+            again = replace(self.engine.world, valued=made(seed=seed))
             found.append(Engine(self.engine.problem, again, self.engine.policies).learned)
         return found
 
