@@ -24,6 +24,7 @@ from optioneer.study.choose import states_of
 from optioneer.study.cores import by_size, parallel
 from optioneer.study.effort import effort_of
 from optioneer.study.gap import search_answer
+from optioneer.study.hours import hours_answer
 from optioneer.study.information import information, perfect_information
 from optioneer.study.problem import must_be_swept
 from optioneer.study.proof import proof
@@ -211,6 +212,7 @@ def _advice_on(
             frontier=_frontier_points(found),
             information=informed(found, chosen, budget=budget),
             search=search_answer(found, chosen),
+            hours=hours_answer(found, journeys),
         )
 
 
@@ -255,6 +257,7 @@ def package_answer(found: Valued, name: str, package: Package) -> PackageAnswer:
         + sum(float(part.hindsight[state]) for part, state in pairs),
         rule=constant
         + float(found.site.cost(package).mean())
+        + found.mix.under_rule(package)
         + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
     )

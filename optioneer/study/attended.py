@@ -41,6 +41,10 @@ def takes_hours(case: Case, slots: Sequence[Slot]) -> bool:
     own = {option.option for slot in slots for option in slot.options}
     return any(
         counted(case, stream)
-        and (any(own.intersection(way.options) for way in stream.way) if slots else not served(stream))
+        and (
+            any(own.intersection(way.options) for way in stream.way)
+            if slots
+            else not served(stream)
+        )
         for stream in case.growth.stream
     )

@@ -62,6 +62,7 @@ def gaps_of(found: Valued, chosen: Package) -> Floats:
         if i not in found.searches
     )
     total = np.full(sets, elsewhere + float(found.site.cost(chosen).mean()))
+    total += float(found.mix.cost(chosen).mean())
     for cluster, one in found.searches.items():
         levels = found.costs[cluster].lattice.levels[:, chosen[cluster]]
         total += one.bound.gaps(tuple(int(level) for level in levels))[:sets]

@@ -46,6 +46,7 @@ def proof(found: Valued, chosen: Package, *, budget: float | None = None) -> Pro
     cost = found.cost(chosen)
     decided = float((cost - found.constant).mean())
     wide = float(gap.mean()) + float(site.mean()) - found.site.now(least)
+    wide += float(found.mix.cost(chosen).mean())
     return Proof(
         futures=PROVEN_ON,
         bound=float(cost.mean()) - wide,

@@ -43,6 +43,9 @@ class World:
         Hours in which somebody is there; none where they are not limited.
     shop
         What says the price of an hour; none where one lattice holds all that takes hours.
+    kept
+        Prices of an hour in the futures to value on and to learn from that are held to, whatever
+        else changes; none: as the shop says.
     """
 
     timeline: Timeline
@@ -52,6 +55,7 @@ class World:
     learned: Futures
     attendance: Attendance | None = None
     shop: Shop | None = None
+    kept: tuple[Floats, Floats] | None = None
 
     def under(self, growth: Growth) -> "World":
         """The same draws under other chances, arrival years or nudges."""
@@ -66,12 +70,17 @@ class World:
     @cached_property
     def price(self) -> Floats | None:
         """Price of an hour in the futures to value on, shape (T, N) [money]; see `HoursSeen`."""
-        return self.price_in(self.valued)
+        return self.price_in(self.valued) if self.kept is None else self.kept[0]
 
     @cached_property
     def learned_price(self) -> Floats | None:
         """The same in the futures to learn from."""
-        return self.price_in(self.learned)
+        return self.price_in(self.learned) if self.kept is None else self.kept[1]
+
+    def at_these_prices(self) -> "World":
+        """The same, and whatever is changed in it, at the prices that an hour has now."""
+        price, learned = self.price, self.learned_price
+        return self if price is None or learned is None else replace(self, kept=(price, learned))
 
     def price_in(self, futures: Futures) -> Floats | None:
         """Price of an hour in some futures, shape (T, n) [money]; none where none is needed."""
@@ -91,7 +100,12 @@ class World:
             From ``price_in(futures)``; worked out unless told.
         """
         return View(
-            lattice, self.timeline, self.growth, self.scores, futures, self._seen(lattice, futures, price)
+            lattice,
+            self.timeline,
+            self.growth,
+            self.scores,
+            futures,
+            self._seen(lattice, futures, price),
         )
 
     def _seen(self, lattice: Lattice, futures: Futures, price: Floats | None) -> HoursSeen | None:

@@ -11,6 +11,7 @@ from scipy.special import ndtr
 from optioneer.valuation.beliefs import arrival_hazards
 from optioneer.valuation.cluster import World
 from optioneer.valuation.futures import Futures, Ints
+from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice import Indices, Lattice
 from optioneer.valuation.moves import best_moves
 from optioneer.valuation.policy import (
@@ -201,6 +202,7 @@ def _worth(view: View, policy: Policy, t: int, outlook: _Outlook) -> Floats:
             log_swing=(None,) * len(futures.level),
             quantile=futures.quantile[:, outlook.columns],
         ),
+        _hours_before(view.hours, t, outlook.columns),
     )
     now = range(t, t + 1)
     estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))
@@ -209,6 +211,15 @@ def _worth(view: View, policy: Policy, t: int, outlook: _Outlook) -> Floats:
     worth += flow_cost(there, now, known)
     worth[~lattice.valid] = 0.0
     return worth
+
+
+def _hours_before(hours: HoursSeen | None, t: int, columns: Indices) -> HoursSeen | None:
+    """Hours with the price known before the news of `t`, which may hang on the news."""
+    if hours is None or hours.price is None:
+        return hours
+    price = np.zeros((t + 1, len(columns)))
+    price[t] = hours.price[t - 1, columns]
+    return HoursSeen(hours.attendance, price)
 
 
 class _Reading:

@@ -135,7 +135,9 @@ class WaySets:
         """The same of each state, all its streams added up, shape (P, M)."""
         table, kind = self.alike
         lost: Floats = table @ self.lost(work, price)
-        return lost if len(table) == len(kind) and (kind == np.arange(len(kind))).all() else lost[kind]
+        return (
+            lost if len(table) == len(kind) and (kind == np.arange(len(kind))).all() else lost[kind]
+        )
 
     def lost_in(self, work: "Work", attendance: Attendance) -> Floats:
         """Margin that each state does not earn with the hours there are, shape (P, M) [money].
@@ -157,7 +159,9 @@ class WaySets:
         found = [none]
         for row, slope in zip(rows, slopes, strict=True):
             there = work.years[row] > 0.0
-            price = np.divide(slope * work.margin[row], work.years[row], out=none.copy(), where=there)
+            price = np.divide(
+                slope * work.margin[row], work.years[row], out=none.copy(), where=there
+            )
             found.append(np.minimum(price, attendance.beyond))
         return found if np.isinf(attendance.beyond) else [*found, none + attendance.beyond]
 

@@ -54,7 +54,7 @@ def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     lost = np.zeros((view.lattice.size, known.shape[1]))
     for start, stop in zip(cuts[:-1], cuts[1:], strict=True):
         if (start < stop).any():
-            lost += _lost(sets, view.stretch(known, periods, (start, stop)), view.hours, periods)
+            lost += _lost(sets, view.stretch(known, (start, stop)), view.hours, periods)
     return lost
 
 

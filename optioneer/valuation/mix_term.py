@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from optioneer.valuation.cluster import ClusterCost, World, lived
 from optioneer.valuation.hours import Indices
 from optioneer.valuation.journey import Journey, decided, followed
+from optioneer.valuation.policy import Policy
 from optioneer.valuation.pricing import Members, members_of
 from optioneer.valuation.shop import overpaid, taken
 from optioneer.valuation.timeline import Floats
@@ -79,7 +80,9 @@ class MixTerm:
         if self._first is None:
             raise TypeError("There is no first package.")
         first, cost = self._first
-        return cost if self._own(package) == first else cost + self._beyond(self._own(package), first)
+        return (
+            cost if self._own(package) == first else cost + self._beyond(self._own(package), first)
+        )
 
     def begin(self, package: Sequence[int], journeys: Sequence[Journey]) -> None:
         """Work out `package` in every future, from what happens to it, a journey a cluster."""
@@ -104,6 +107,14 @@ class MixTerm:
             return 0.0
         mixed = self.fewest if rough else self.fewer
         return float(mixed.cost(self._own(package)).mean())
+
+    def under_rule(self, package: Sequence[int]) -> float:
+        """Mean of the cost when retrofits follow the rule alone, on every so many futures."""
+        return float(self._rule.cost(self._own(package)).mean()) if self.needed else 0.0
+
+    @cached_property
+    def _rule(self) -> "Mixed":
+        return Mixed(self.fewer.world, [replace(cost, policy=Policy()) for cost in self.costs])
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.members.each)

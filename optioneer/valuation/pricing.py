@@ -1,6 +1,6 @@
 """Finding prices of an hour at which clusters that stay apart are worth what they are together."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 
 from optioneer.valuation.cluster import World, lived_by
 from optioneer.valuation.hours import Indices, WaySets
-from optioneer.valuation.journey import Journey
 from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.policy import Policy
-from optioneer.valuation.shop import Shop
+from optioneer.valuation.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.sweep import policy_costs
 from optioneer.valuation.timeline import Floats
 
@@ -87,7 +86,7 @@ def members_of(lattices: Sequence[Lattice]) -> Members:
         tables.append((sets.base[kept], sets.slope[kept], sets.hours[kept]))
         streams.append(lattice.streams[own])
         count, offset = count + len(kept), offset + len(own)
-    return Members(each, _shop(rows, tables, streams))
+    return Members(each, _shop(rows, tables, streams) if each else idle_shop())
 
 
 def _shop(
@@ -105,24 +104,6 @@ def _shop(
     none = np.empty((0, len(everywhere)), dtype=np.intp)
     sets = WaySets(np.concatenate(rows), base, slope, hours, none)
     return Shop(outline_of(everywhere), sets, none[:, None])
-
-
-def outline_of(streams: Indices) -> Lattice:
-    """Streams without any state: what a view of their margins needs."""
-    none = np.empty(0)
-    return Lattice(
-        shape=(0,),
-        names=(),
-        fitted=(),
-        valid=np.empty(0, dtype=bool),
-        price=none,
-        upkeep=none,
-        resale=none,
-        streams=streams,
-        lost=np.empty((0, len(streams))),
-        targets=(),
-        visits=(),
-    )
 
 
 def priced(world: World, members: Members) -> World:

@@ -47,6 +47,31 @@ class Shop:
                 price[t] += right_price(steps, margin[:, t], attendance) / len(self.owned)
         return price
 
+    def met(self, view: View, held: Indices, attendance: Attendance) -> tuple[Floats, Floats]:
+        """Hours that all the work would take, and the price of one, shape (T, n) each.
+
+        Parameters
+        ----------
+        view
+            Futures as the outline meets them.
+        held
+            Sets of ways owned in each period and future, shape (K, T, n).
+        attendance
+            Hours there are.
+
+        Returns
+        -------
+        Hours a year if every stream that is here is done whole by the ways that earn most of it
+        [hours/year], and what one more hour would earn [money].
+        """
+        margin = self.margins(view)
+        needed, price = np.zeros(margin.shape[1:]), np.zeros(margin.shape[1:])
+        for t in range(len(needed)):
+            steps = taken(self.sets, held[:, t])
+            needed[t] = (steps.hours * (steps.gain(margin[:, t]) > 0.0)).sum(axis=0)
+            price[t] = right_price(steps, margin[:, t], attendance)
+        return needed, price
+
     def margins(self, view: View) -> Floats:
         """Margin a year of the streams in each period and future, shape (K, T, n) [money]."""
         everything = range(view.timeline.periods)
@@ -78,7 +103,9 @@ class Taken:
 
 def taken(sets: WaySets, held: Indices) -> Taken:
     """The steps of the sets that are held, shape (K, M) or (K, 1)."""
-    slope, hours = (table.T[:, held].reshape(-1, held.shape[1]) for table in (sets.slope, sets.hours))
+    slope, hours = (
+        table.T[:, held].reshape(-1, held.shape[1]) for table in (sets.slope, sets.hours)
+    )
     kept = np.flatnonzero(hours.any(axis=1))
     return Taken(kept % len(held), slope[kept], hours[kept])
 
@@ -126,3 +153,28 @@ def overpaid(steps: Taken, margin: Floats, price: Floats, attendance: Attendance
     beyond -= np.maximum(gain - right, 0.0)
     beyond *= steps.hours
     return np.asarray(beyond.sum(axis=0) + (price - right) * attendance.hours)
+
+
+def outline_of(streams: Indices) -> Lattice:
+    """Streams without any state: what a view of their margins needs."""
+    none = np.empty(0)
+    return Lattice(
+        shape=(0,),
+        names=(),
+        fitted=(),
+        valid=np.empty(0, dtype=bool),
+        price=none,
+        upkeep=none,
+        resale=none,
+        streams=streams,
+        lost=np.empty((0, len(streams))),
+        targets=(),
+        visits=(),
+    )
+
+
+def idle_shop() -> Shop:
+    """A shop without work that takes hours."""
+    none, table = np.empty(0, dtype=np.intp), np.empty((0, 0))
+    sets = WaySets(none, np.empty(0), table, table, np.empty((0, 0), dtype=np.intp))
+    return Shop(outline_of(none), sets, np.empty((0, 1, 0), dtype=np.intp))

@@ -139,9 +139,7 @@ class Signals:
         rows += self._of_hours(view, periods, (left, absent))
         return np.stack(rows)
 
-    def _of_hours(
-        self, view: View, periods: range, seen: tuple[Floats, Floats]
-    ) -> list[Floats]:
+    def _of_hours(self, view: View, periods: range, seen: tuple[Floats, Floats]) -> list[Floats]:
         """What is left of work that shares hours, and the price of one: also when all are here."""
         sets, hours, (left, absent) = self.lattice.way_sets, view.hours, seen
         if sets is None or hours is None:

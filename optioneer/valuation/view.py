@@ -170,17 +170,15 @@ class View:
         worth *= known.reshape(worth.shape)
         return _flat(worth)
 
-    def stretch(self, known: Floats, periods: range, ends: tuple[Ints, Ints]) -> Work:
+    def stretch(self, known: Floats, ends: tuple[Ints, Ints]) -> Work:
         """What is expected to be earned between two dates, and the time for it.
 
         Parameters
         ----------
         known
-            From ``known_level(periods)``.
-        periods
-            When it was known, S of them.
+            From ``known_level(periods)``, S periods.
         ends
-            First period of the stretch and the one after its last for each of `periods`, (S,).
+            First period of the stretch and the one after its last for each of them, (S,).
         """
         first, last = ends[0][:, None], ends[1][:, None]
         left = np.clip(self.end[:, None], first, last).astype(np.intp)

@@ -41,7 +41,7 @@ def best_mix(
     if not streams:
         return 0.0, 0.0
     solver = highspy.Highs()
-    solver.setOptionValue("output_flag", False)  # noqa: FBT003 - its interface
+    solver.setOptionValue("output_flag", False)
     most = highspy.kHighsInf
     solver.addVar(0.0, most if beyond is not None else 0.0)
     solver.changeColCost(0, -(beyond or 0.0))

@@ -5,7 +5,7 @@ weighted by the probability that `tests.oracle` gives it. What is drawn anew wit
 it is valued on.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 import numpy as np
