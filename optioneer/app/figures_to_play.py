@@ -16,6 +16,7 @@ HEADS: dict[What, str] = {
     "margin": "Yearly margin",
     "multiplier": "Retrofit multiplier",
     "price": "Price",
+    "later-price": "Later price",
 }
 """Figures that are picked before they get a slider."""
 
@@ -129,6 +130,9 @@ def pickable(case: Case) -> dict[str, Slider]:
         if option.retrofittable and option.multiplier is not None and option.multiplier.likely > 0:
             found[f"{HEADS['multiplier']}: {option.name}"] = _factor(
                 "multiplier", option.option, option.name
+            )
+            found[f"{HEADS['later-price']}: {option.name}"] = _factor(
+                "later-price", option.option, option.name
             )
         if not option.standard:
             found[f"{HEADS['price']}: {option.name}"] = _factor("price", option.option, option.name)

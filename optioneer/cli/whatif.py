@@ -29,7 +29,12 @@ def whatif(
     multiplier: Annotated[
         Changes, _changes("multiplier", "OPTION=K", "Set a likeliest retrofit multiplier.")
     ] = None,
-    price: Annotated[Changes, _changes("price", "OPTION=P", "Set a price.")] = None,
+    price: Annotated[
+        Changes, _changes("price", "OPTION=P", "Set a price with the order; later ones stay.")
+    ] = None,
+    later_price: Annotated[
+        Changes, _changes("later-price", "OPTION=P", "Set what an option lists for later.")
+    ] = None,
     horizon: Annotated[Changes, _changes("horizon", "YEARS", "Set the years looked ahead.")] = None,
     discount_rate: Annotated[
         Changes, _changes("discount-rate", "R", "Set the discount rate, e.g. 0.07.")
@@ -44,7 +49,7 @@ def whatif(
     from optioneer.study.whatif import what_if
 
     shell.must_be_writable(json)
-    texts = (nudge, chance, margin, multiplier, price, horizon, discount_rate)
+    texts = (nudge, chance, margin, multiplier, price, later_price, horizon, discount_rate)
     given = zip(FIGURES, texts, strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = shell.read(case)
@@ -62,7 +67,8 @@ def turning(
     chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,
     margin: Annotated[Name, typer.Option(help="Stream whose margin changes.")] = None,
     multiplier: Annotated[Name, typer.Option(help="Option whose multiplier changes.")] = None,
-    price: Annotated[Name, typer.Option(help="Option whose price changes.")] = None,
+    price: Annotated[Name, typer.Option(help="Option whose price with the order changes.")] = None,
+    later_price: Annotated[Name, typer.Option(help="Option whose price later changes.")] = None,
     horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
     discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
     low: Annotated[End, typer.Option("--from", metavar="VALUE", help="First value.")] = None,
@@ -80,7 +86,7 @@ def turning(
 
     shell.must_be_writable(json)
     cases = ("" if asked else None for asked in (horizon, discount_rate))
-    names = (driver, chance, margin, multiplier, price, *cases)
+    names = (driver, chance, margin, multiplier, price, later_price, *cases)
     figure = one_figure(dict(zip(FIGURES, names, strict=True)))
     read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)

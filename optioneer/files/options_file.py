@@ -110,6 +110,7 @@ COLUMNS: Mapping[str, Cell] = {
     "name": _free_text,
     "slot": _text,
     "price": _money,
+    "later_price": _money,
     "standard": _yes_or_no,
     "delete_credit": _money,
     "fitting": _text,

@@ -163,7 +163,7 @@ def _guesses(found: Sequence[Choice]) -> dict[str, str]:
 
 
 def with_quote(case: Case, answer: Quoted) -> Case:
-    """The case with the prices of a quote.
+    """The case with the prices of a quote; what options list for later stays as it was.
 
     Parameters
     ----------
@@ -174,7 +174,7 @@ def with_quote(case: Case, answer: Quoted) -> Case:
     """
     prices = answer.changes
     options = tuple(
-        one.model_copy(update={"price": prices[one.option]}) if one.option in prices else one
+        one.priced(prices[one.option]) if one.option in prices else one
         for one in case.catalogue.options
     )
     machine = case.machine.model_copy(

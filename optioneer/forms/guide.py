@@ -57,6 +57,7 @@ EXAMPLES: Mapping[str, str | float] = {
     "kind": "mill-turn",
     "slot": "door",
     "price": 4800.0,
+    "later_price": 5300.0,
     "base_price": 312000.0,
     "currency": "USD",
     "charge": 1800.0,

@@ -21,8 +21,13 @@ class Option(Fact):
         description="Place on the machine it shares with rivals; none: a slot of its own.",
     )
     price: Amount = Field(
-        description="Factory price [money]; of a standard item the list price, used only as the "
-        "base of a later retrofit and of its resale value."
+        description="Factory price with the order [money]; of a standard item the list price, used "
+        "only as the base of its resale value and, without `later_price`, of a later retrofit."
+    )
+    later_price: Amount | None = Field(
+        default=None,
+        description="What it lists for when bought later [money]: the retrofit multiplier counts "
+        "on it; none: `price`.",
     )
     standard: bool = Field(default=False, description="Included in the base price.")
     delete_credit: Amount | None = Field(
@@ -31,7 +36,9 @@ class Option(Fact):
     )
     fitting: Fitting = Field(description="`factory-only` or `retrofittable`.")
     multiplier: Triangular | None = Field(
-        default=None, description="Retrofit multiplier: price later as a multiple of `price`."
+        default=None,
+        description="Retrofit multiplier: price of fitting it later as a multiple of "
+        "`later_price`.",
     )
     eased_by: Id | None = Field(
         default=None, description="Option that, once fitted, replaces the multiplier by `eased`."
@@ -65,6 +72,19 @@ class Option(Fact):
     def retrofittable(self) -> bool:
         """Whether it can be fitted after delivery."""
         return self.fitting == "retrofittable"
+
+    @property
+    def listed_later(self) -> float:
+        """What the retrofit multiplier counts on [money]."""
+        return self.price if self.later_price is None else self.later_price
+
+    def priced(self, price: float) -> "Option":
+        """The same at another price with the order; what it lists for later stays.
+
+        A discount on the order says nothing about a retrofit in some years.
+        """
+        kept = self.listed_later if self.retrofittable else self.later_price
+        return self.model_copy(update={"price": price, "later_price": kept})
 
 
 class Slot(Fact):

@@ -153,7 +153,7 @@ def notes(case: Case) -> Iterator[Fault]:
     for option in case.catalogue.options:
         if option.retrofittable:
             continue
-        for key in ("multiplier", "eased"):
+        for key in ("later_price", "multiplier", "eased"):
             if getattr(option, key) is not None:
                 allowed = "Write retrofittable if it can be fitted later."
                 what = "does nothing: the option is factory-only"

@@ -82,7 +82,7 @@ def price_later(case: Case, option: Option, fitted: Collection[str]) -> float:
         return 0.0
     visit = 0.0 if option.call_out is None else case.call_outs.get(option.call_out, 0.0)
     downtime = option.downtime_days * case.machine.margin_per_day
-    return option.price * multiplier.mean + downtime + visit
+    return option.listed_later * multiplier.mean + downtime + visit
 
 
 def _served(case: Case, option: str) -> tuple[Stream, ...]:

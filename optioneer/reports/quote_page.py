@@ -34,6 +34,7 @@ def quote_page(case: Case, quoted: Quoted, figures: Figures, *, done: str) -> Pa
         Heading(f"{case.machine.name}: the list {quoted.file}", "; ".join(quoted.notes)),
         Paragraph(done, strong=True),
         Paragraph(_columns(quoted)),
+        *_later(case, quoted),
         *_bullets("To be answered first", quoted.questions),
         *_placed("Lines that mean an option", quoted.placed, figures),
         *_placed("Guesses, not taken in before a mapping file says so", quoted.guessed, figures),
@@ -48,6 +49,15 @@ def _columns(quoted: Quoted) -> str:
     mark = {"": "show no decimal mark", ".": "have decimal points", ",": "have decimal commas"}
     where = f"Names are in '{quoted.name_column}', prices in '{quoted.price_column}'{code}"
     return f"{where}. Prices {mark[quoted.decimal]}."
+
+
+def _later(case: Case, quoted: Quoted) -> tuple[Part, ...]:
+    """That retrofits do not become cheaper with the order."""
+    known = case.catalogue.by_id
+    if not any(option in known and known[option].retrofittable for option in quoted.changes):
+        return ()
+    kept = "What options list for later stays as it was (`later_price`): ask for that price too."
+    return (Paragraph(kept),)
 
 
 def _names(case: Case, quoted: Quoted) -> Sequence[str]:

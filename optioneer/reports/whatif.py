@@ -75,6 +75,7 @@ def figure_label(case: Case, what: What, name: str) -> str:
         "margin": f"Likeliest yearly margin of {owner}",
         "multiplier": f"Likeliest retrofit multiplier of {owner}",
         "price": f"Price of {owner}",
+        "later-price": f"Later price of {owner}",
         "horizon": "Years looked ahead",
         "discount-rate": "Discount rate",
     }[what]
@@ -93,7 +94,7 @@ def _owner(case: Case, what: What, name: str) -> str:
 
 def figure_value(what: What, value: float, figures: Figures) -> str:
     """What such a figure is, in its unit."""
-    if what in {"margin", "price"}:
+    if what in {"margin", "price", "later-price"}:
         return figures.quoted(round(value, 2))
     if what in {"chance", "discount-rate"}:
         return f"{figures.number(100 * value, 1)}%"

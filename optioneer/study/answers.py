@@ -289,7 +289,16 @@ class Advice(Answer):
     )
 
 
-What = Literal["nudge", "chance", "margin", "multiplier", "price", "horizon", "discount-rate"]
+What = Literal[
+    "nudge",
+    "chance",
+    "margin",
+    "multiplier",
+    "price",
+    "later-price",
+    "horizon",
+    "discount-rate",
+]
 """A figure that can be changed: of a driver, stream or option, or of the case."""
 
 

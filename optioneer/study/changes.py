@@ -24,6 +24,7 @@ KINDS: dict[What, str] = {
     "margin": "stream",
     "multiplier": "option",
     "price": "option",
+    "later-price": "option",
 }
 """What each figure belongs to; the others belong to the case."""
 
@@ -43,7 +44,8 @@ class Figure:
     ----------
     what
         Which figure: the nudge of a driver; the chance or the likeliest margin of a stream; the
-        likeliest retrofit multiplier or the price of an option; horizon; discount rate.
+        likeliest retrofit multiplier of an option, its price with the order or what it lists for
+        later; horizon; discount rate.
     name
         Id of the driver, stream or option; empty for figures of the case.
     """
@@ -155,11 +157,15 @@ def figure_of(case: Case, figure: Figure) -> float:
         return owner.nudge
     if isinstance(owner, Stream):
         return owner.chance if figure.what == "chance" else owner.margin.likely
-    if figure.what == "price":
-        return owner.price
-    if owner.multiplier is None or not owner.retrofittable:
-        raise RequestError(f"{figure}: the option is factory-only and has no retrofit multiplier.")
-    return owner.multiplier.likely
+    return owner.price if figure.what == "price" else _of_retrofit(owner, figure)
+
+
+def _of_retrofit(option: Option, figure: Figure) -> float:
+    """A figure that only an option has which can be fitted later."""
+    if option.multiplier is None or not option.retrofittable:
+        lacks = {"later-price": "price later"}.get(figure.what, "retrofit multiplier")
+        raise RequestError(f"{figure}: the option is factory-only and has no {lacks}.")
+    return option.listed_later if figure.what == "later-price" else option.multiplier.likely
 
 
 def with_figure(case: Case, figure: Figure, value: float) -> Case:
@@ -216,7 +222,16 @@ def _with_margin(case: Case, name: str, value: float) -> Case:
 
 
 def _with_price(case: Case, name: str, value: float) -> Case:
-    options = (_remade(o, price=value) if o.option == name else o for o in case.catalogue.options)
+    """The price with the order; what the option lists for later stays."""
+    return _with_option(case, name, lambda option: option.priced(value))
+
+
+def _with_later_price(case: Case, name: str, value: float) -> Case:
+    return _with_option(case, name, lambda option: _remade(option, later_price=value))
+
+
+def _with_option(case: Case, name: str, made: Callable[[Option], Option]) -> Case:
+    options = (made(o) if o.option == name else o for o in case.catalogue.options)
     return case.model_copy(update={"catalogue": Catalogue(options=tuple(options))})
 
 
@@ -233,6 +248,7 @@ _SETTERS: dict[What, Callable[[Case, str, float], Case]] = {
     "margin": _with_margin,
     "multiplier": _with_multiplier,
     "price": _with_price,
+    "later-price": _with_later_price,
     "horizon": lambda case, _, value: _with_growth(case, horizon_years=value),
     "discount-rate": lambda case, _, value: _with_growth(case, discount_rate=value),
 }

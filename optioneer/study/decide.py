@@ -100,6 +100,7 @@ def planned(
                 option=option.option,
                 name=option.name,
                 price=option.price,
+                later_price=option.later_price,
                 ordered=option.option in held,
                 verdict=verdicts.get(option.option, ""),
                 multiplier=_three(_multiplier(option, held)),

@@ -261,7 +261,7 @@ def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitti
             multiplier = eased
     option = case.catalogue.by_id[names[target.option]]
     return Fitting(
-        option.option, made.period, option.price, float(multiplier[0]), option.downtime_days
+        option.option, made.period, option.listed_later, float(multiplier[0]), option.downtime_days
     )
 
 

@@ -21,6 +21,9 @@ Changes = Mapping[Figure, float]
 EVERYWHERE = frozenset({"discount-rate", "horizon"})
 """Figures that every piece hangs on."""
 
+OF_OPTIONS = frozenset({"multiplier", "price", "later-price"})
+"""Figures of one option."""
+
 
 @dataclass(frozen=True)
 class Pieces:
@@ -53,7 +56,7 @@ class Pieces:
         """
         if figure.what in EVERYWHERE:
             return frozenset(range(self.count))
-        if figure.what == "multiplier":
+        if figure.what in OF_OPTIONS:
             option = self.problem.options.index(figure.name)
             return frozenset(
                 i

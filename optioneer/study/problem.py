@@ -398,7 +398,7 @@ class _Cluster:
                     axis=axis,
                     level=level,
                     option=index[option.option],
-                    price=self.lent * option.price,
+                    price=self.lent * option.listed_later,
                     bounds=_bounds(option.multiplier),
                     downtime=option.downtime_days * self.case.machine.margin_per_day,
                     visit=-1

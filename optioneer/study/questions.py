@@ -108,7 +108,7 @@ def _later_price(wish: Wish) -> Question | None:
             Asked(
                 option=option.option,
                 what=option.name,
-                figure=option.price * multiplier.likely,
+                figure=option.listed_later * multiplier.likely,
                 unit="money",
             )
             for option in wish.later

@@ -22,7 +22,8 @@ class Spreads:
     chance
         Of every stream; ranges end at 0 and 1.
     part
-        Of every stream's margin and every option's retrofit multiplier, as a part of it.
+        Of every stream's margin, every option's retrofit multiplier and price later, as a part of
+        it.
     rate
         Of the discount rate.
     years
@@ -101,7 +102,7 @@ def _check(spreads: Spreads) -> None:
             raise RequestError(f"A spread of {value:g} ({name}) is not allowed. Use 0 or more.")
     if spreads.part >= 1:
         raise RequestError(
-            f"A spread of {spreads.part:g} would make margins and multipliers nothing or less. "
+            f"A spread of {spreads.part:g} would make figures nothing or less. "
             "Use a part below 1, e.g. 0.2 for a fifth up and down."
         )
 
@@ -116,6 +117,7 @@ def _every(case: Case, spreads: Spreads) -> Iterator[Ranged]:
     for option in case.catalogue.options:
         if option.retrofittable and option.multiplier is not None:
             yield _scaled(case, Figure("multiplier", option.option), spreads.part)
+            yield _scaled(case, Figure("later-price", option.option), spreads.part)
     rate = _bounds(Growth, "discount_rate")
     least = min(0.0, growth.discount_rate)  # nobody expects money to lose its worth so far
     yield _around(case, Figure("discount-rate"), spreads.rate, (least, rate[1]))

@@ -19,6 +19,9 @@ class PlannedOption(Answer):
     option: str
     name: str
     price: float = Field(description="Factory price [money].")
+    later_price: float | None = Field(
+        default=None, description="What it lists for later [money]; none: the factory price."
+    )
     ordered: bool = Field(description="On the machine as ordered, or standard and kept.")
     verdict: str = Field(description="Of the advice; empty where none was asked for.")
     multiplier: tuple[float, float, float] | None = Field(

@@ -131,12 +131,15 @@ def _fitted(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
 
 
 def _realised(planned: Planned, option: PlannedOption | None, fact: Fitted) -> float | None:
-    """The bill as a multiple of the factory price, what prices rose since the order taken off."""
-    if option is None or not option.price:
+    """The bill as a multiple of the price later, what prices rose since the order taken off."""
+    if option is None:
+        return None
+    listed = option.price if option.later_price is None else option.later_price
+    if not listed:
         return None
     years = (fact.date - planned.order).days / DAYS_PER_YEAR
     risen: float = (1 + planned.retrofit_inflation) ** years
-    return fact.cents / 100 / (option.price * risen)
+    return fact.cents / 100 / (listed * risen)
 
 
 def _work(planned: Planned, come: Sequence[Arrived], day: date) -> Iterator[WorkSince]:

@@ -39,7 +39,7 @@ class Target:
     option
         Index of the option, for its multiplier's quantile.
     price
-        Factory price [money].
+        What the multiplier counts on [money].
     bounds
         Low, likely, high of the multiplier, shape (3,).
     downtime

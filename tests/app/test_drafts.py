@@ -62,6 +62,10 @@ def test_so_many_steps_can_be_undone_and_no_more() -> None:
     for number in range(MOST_UNDONE + 5):
         draft = changed(draft, str(number))
     assert len(draft.undo) == MOST_UNDONE
+    for number in reversed(range(4, MOST_UNDONE + 4)):
+        draft = draft.undone()
+        assert draft.texts["machine.toml"] == str(number)
+    assert draft.undone() is draft
 
 
 def test_only_drafts_with_unsaved_changes_are_offered_the_latest_first(store: Store) -> None:

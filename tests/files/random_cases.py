@@ -49,6 +49,7 @@ def options(draw: st.DrawFn, name: str, earlier: tuple[str, ...]) -> Option:
         "name": draw(names),
         "slot": draw(st.sampled_from([None, None, f"slot-{name}", "shared_slot"])),
         "price": draw(amounts),
+        "later_price": draw(st.none() | amounts),
         "standard": standard,
         "delete_credit": draw(st.none() | amounts) if standard else None,
         "fitting": draw(st.sampled_from(["factory-only", "retrofittable"])),

@@ -133,8 +133,8 @@ WRONG = [
         [
             (
                 "options.csv, row 6, option 'work-probe', price: is blank. Wanted: factory price "
-                "[money]; of a standard item the list price, used only as the base of a later "
-                "retrofit and of its resale value."
+                "with the order [money]; of a standard item the list price, used only as the base "
+                "of its resale value and, without `later_price`, of a later retrofit."
             )
         ],
     ),
@@ -169,8 +169,8 @@ WRONG = [
         ],
     ),
     (
-        "wash-gun,Wash gun,,260,yes",
-        "wash-gun,Wash gun,,260,ja",
+        "wash-gun,Wash gun,,260,,yes",
+        "wash-gun,Wash gun,,260,,ja",
         [
             (
                 "options.csv, row 14, option 'wash-gun', standard: 'ja' is neither yes nor no. "
@@ -179,8 +179,8 @@ WRONG = [
         ],
     ),
     (
-        "work-probe,Work probe,,4600,,,retrofittable",
-        "work-probe,Work probe,,4600,,,retrofitable",
+        "work-probe,Work probe,,4600,,,,retrofittable",
+        "work-probe,Work probe,,4600,,,,retrofitable",
         [
             (
                 "options.csv, row 6, option 'work-probe', fitting: 'retrofitable' is not known "
@@ -220,8 +220,8 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.1,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.1,2,,,,,controls,1,90,0.1,,,,,,,"),
         [
             (
                 "options.csv, row 6, option 'work-probe', multiplier_low to multiplier_high: "
@@ -231,8 +231,8 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        "work-probe,Work probe,,4600,,,retrofittable,,1.4,2,,,,,controls,1,90,0.1,,,,,,,",
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        "work-probe,Work probe,,4600,,,,retrofittable,,1.4,2,,,,,controls,1,90,0.1,,,,,,,",
         [
             (
                 "options.csv, row 6, option 'work-probe', multiplier_low: is blank. Give low, "
@@ -241,8 +241,8 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        ("work-probe,Work probe,,4600,,,retrofittable,-1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,-1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
         [
             (
                 "options.csv, row 6, option 'work-probe', multiplier_low: -1.2 is below zero. "
@@ -275,21 +275,21 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,,"),
         [
             (
-                "options.csv, row 6: has 26 cells where the first row has 25. Put a cell that "
+                "options.csv, row 6: has 27 cells where the first row has 26. Put a cell that "
                 "holds a comma in quotes, or take out a comma."
             )
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,"),
         [
             (
-                "options.csv, row 6: has 24 cells where the first row has 25. Fill it up with "
+                "options.csv, row 6: has 25 cells where the first row has 26. Fill it up with "
                 "commas at its end."
             )
         ],
@@ -297,12 +297,12 @@ WRONG = [
     (
         ",note",
         ",nota",
-        ["options.csv, column 25: 'nota' is not a known heading. Did you mean 'note'?"],
+        ["options.csv, column 26: 'nota' is not a known heading. Did you mean 'note'?"],
     ),
     (
         ",note",
         ",name",
-        ["options.csv, column 25: the heading 'name' stands twice. Keep one of the two."],
+        ["options.csv, column 26: the heading 'name' stands twice. Keep one of the two."],
     ),
     (
         "option,name,slot,price",

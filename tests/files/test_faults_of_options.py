@@ -42,8 +42,8 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,control,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,control,1,90,0.1,,,,,,,"),
         [
             (
                 "options.csv, row 6, option 'work-probe', call_out: machine.toml has no call-out "
@@ -83,8 +83,8 @@ WRONG = [
         ],
     ),
     (
-        "spindle-15k,Spindle 15 000 rpm,spindle,9800,",
-        "spindle-15k,Spindle 15 000 rpm,spindle,9800,yes",
+        "spindle-15k,Spindle 15 000 rpm,spindle,9800,,",
+        "spindle-15k,Spindle 15 000 rpm,spindle,9800,,yes",
         [
             (
                 "options.csv, row 3, option 'spindle-15k', standard: 'spindle-12k' is standard "
@@ -93,8 +93,8 @@ WRONG = [
         ],
     ),
     (
-        "work-probe,Work probe,,4600,,",
-        "work-probe,Work probe,,4600,,50",
+        "work-probe,Work probe,,4600,,,",
+        "work-probe,Work probe,,4600,,,50",
         [
             (
                 "options.csv, row 6, option 'work-probe', delete_credit: a credit is given for "
@@ -103,8 +103,8 @@ WRONG = [
         ],
     ),
     (
-        ("work-probe,Work probe,,4600,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
-        "work-probe,Work probe,,4600,,,retrofittable,,,,,,,,controls,1,90,0.1,,,,,,,",
+        ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,"),
+        "work-probe,Work probe,,4600,,,,retrofittable,,,,,,,,controls,1,90,0.1,,,,,,,",
         [
             (
                 "options.csv, row 6, option 'work-probe', multiplier: a retrofittable option has "
@@ -171,8 +171,8 @@ WRONG = [
         ],
     ),
     (
-        "spindle-12k,Spindle 12 000 rpm,spindle,0,yes,,factory-only,,,,,,,,,,,,",
-        "spindle-12k,Spindle 12 000 rpm,spindle,0,yes,,factory-only,,,,,,,,,,,,work-probe",
+        "spindle-12k,Spindle 12 000 rpm,spindle,0,,yes,,factory-only,,,,,,,,,,,,",
+        "spindle-12k,Spindle 12 000 rpm,spindle,0,,yes,,factory-only,,,,,,,,,,,,work-probe",
         [
             (
                 "options.csv, standard: the standard machine breaks its own rules: 'spindle-12k' "
@@ -182,8 +182,8 @@ WRONG = [
         ],
     ),
     (
-        "spindle-12k,Spindle 12 000 rpm,spindle,0,yes,,factory-only,,,,,,,,,,,,,",
-        "spindle-12k,Spindle 12 000 rpm,spindle,0,yes,,factory-only,,,,,,,,,,,,,wash-gun",
+        "spindle-12k,Spindle 12 000 rpm,spindle,0,,yes,,factory-only,,,,,,,,,,,,,",
+        "spindle-12k,Spindle 12 000 rpm,spindle,0,,yes,,factory-only,,,,,,,,,,,,,wash-gun",
         [
             (
                 "options.csv, standard: the standard machine breaks its own rules: 'spindle-12k' "

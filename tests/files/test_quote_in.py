@@ -223,6 +223,15 @@ def test_a_quote_changes_prices_and_nothing_else() -> None:
     assert after.model_copy(update=undo) == CASE
 
 
+def test_a_quote_leaves_later_prices_alone() -> None:
+    answer = made("thousands with points, settled by another price").answer
+    before, after = CASE.catalogue.by_id, with_quote(CASE, answer).catalogue.by_id
+    assert before["auto-door"].retrofittable
+    assert after["auto-door"].price == 4912.5
+    assert after["auto-door"].later_price == before["auto-door"].listed_later == 4800.5
+    assert after["sub-spindle"].later_price is None, "it is factory-only"
+
+
 SPELLINGS = {
     "1234": (1234,),
     "1234.50": (1234.5,),

@@ -67,7 +67,7 @@ def test_a_refused_value_is_not_refused_a_second_time_for_its_consequences(tmp_p
     folder = starter(tmp_path)
     edit(folder, "options.csv", ("work-probe,Work probe", "Work probe,Work probe"))
     edit(folder, "options.csv", ("tool-setter,Tool setter,,", "tool-setter,Tool setter,"))
-    edit(folder, "options.csv", ("260,yes,180", "260,ja,180"))
+    edit(folder, "options.csv", ("260,,yes,180", "260,,ja,180"))
     edit(folder, "options.csv", ("robot-prepared,1.1,1.2", "robot-prepared,1.1,1.9"))
     places = [line.partition(":")[0] for line in faults(folder)]
     assert places == [

@@ -109,7 +109,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("streams", "D5", 1.4, "stream 'robot-series', chance): 1.4 is above 1. A chance lies"),
     ("options", "E6", -12, "option 'tool-magazine-80', price): -12 is below zero. Prices are"),
     ("options", "E7", "11.500", "price): '11.500' can be read as 11500 or as 11.5. Write"),
-    ("options", "H6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
+    ("options", "I6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
     ("options", "B8", "", "option): is blank. Wanted: id, unique in the catalogue"),
     ("growth", "C5", "9 %", "'9 %' has a percent sign. Write the fraction: 0.2 for 20 %"),
     ("machine", "C10", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
@@ -121,7 +121,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("streams", "H5", None, "is blank. Give low, likely and high, or none of the three"),
     ("growth", "C3", "=1/0", "is a formula whose value was not saved."),
     ("plans", "B6", "staged", "'staged' is already taken by row 5"),
-    ("options", "F5", "perhaps", "standard): 'perhaps' is neither yes nor no"),
+    ("options", "G5", "perhaps", "standard): 'perhaps' is neither yes nor no"),
 )
 """A sheet, a cell, what somebody wrote into it, and what is told."""
 
@@ -225,7 +225,7 @@ def test_headings_are_locked_entries_are_not_and_words_come_from_a_hidden_sheet(
         assert sheet["B2"].protection.locked
         assert not sheet.column_dimensions["B"].protection.locked
         assert sheet.freeze_panes == "C5"
-    fitting = [v for v in book["options"].data_validations.dataValidation if "H5" in v.sqref]
+    fitting = [v for v in book["options"].data_validations.dataValidation if "I5" in v.sqref]
     assert fitting[0].formula1.startswith(f"{LISTS}!$")
 
 

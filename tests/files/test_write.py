@@ -159,7 +159,7 @@ def test_a_changed_cell_leaves_the_other_rows_and_cells_as_they_are(tmp_path: Pa
     edit(
         folder,
         "options.csv",
-        ("work-probe,Work probe,,4600,,", "work-probe,Work probe,,4600.00,no,"),
+        ("work-probe,Work probe,,4600,,,,", "work-probe,Work probe,,4600.00,,no,,"),
     )
     edit(
         folder,
@@ -173,7 +173,7 @@ def test_a_changed_cell_leaves_the_other_rows_and_cells_as_they_are(tmp_path: Pa
     assert read_case(folder) == wanted
     (line,) = changed_lines(before["options.csv"], content(folder)["options.csv"])
     assert line.startswith(
-        "work-probe,Work probe,,4600.00,no,,retrofittable,1.2,1.4,2,,,,,controls,2.5,"
+        "work-probe,Work probe,,4600.00,,no,,retrofittable,1.2,1.4,2,,,,,controls,2.5,"
     )
 
 

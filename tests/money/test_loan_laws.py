@@ -67,6 +67,16 @@ def test_every_balance_follows_from_the_one_before(loan: Terms) -> None:
         assert all(float(part).is_integer() for part in (row.interest, row.principal, row.added))
 
 
+@given(terms(), some.one_of(some.none(), some.integers(1_00, 400_000_00)))
+@settings(max_examples=150, deadline=None)
+def test_the_balloon_is_left_for_the_last_instalment(loan: Terms, payment: int | None) -> None:
+    """However large the instalments that were agreed, they repay no part of it."""
+    loan = replace(loan, payoff=None, payment=payment)
+    *before, last = schedule(loan)
+    assert last.paid >= loan.balloon
+    assert all(r.balance >= loan.balloon for r in before if r.date >= loan.draws[-1][0])
+
+
 @given(terms())
 @settings(max_examples=60, deadline=None)
 def test_no_payment_falls_before_the_first_draw(loan: Terms) -> None:

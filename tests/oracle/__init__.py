@@ -13,7 +13,7 @@ How the model's text is read here:
 - The flow of period t (upkeep, margins) goes by the state *before* the moves made at the start of
   t; what is fitted at t works from t + 1. The first moves are at t = 1, the last at t = T - 1. A
   slot moves at most once a period. Resale goes by the final state.
-- A retrofit pays price * multiplier and call-outs inflated to its date; downtime_days *
+- A retrofit pays later price * multiplier and call-outs inflated to its date; downtime_days *
   margin_per_day is not inflated. What is replaced brings nothing back.
 - Easing: an easer in another slot counts when it is fitted *after* this period's moves; an easer
   in the same slot when it was fitted *before* them.

@@ -158,7 +158,9 @@ class Retrofits:
         """In money of the order date: prices and visits, which inflate, and downtime [money]."""
         gained = [o for o in self.case.catalogue.options if o.option in after - before]
         moves = (before, after)
-        prices = sum(o.price * multiplier_of(self.case, o, moves, self.multiplier) for o in gained)
+        prices = sum(
+            later_price(o) * multiplier_of(self.case, o, moves, self.multiplier) for o in gained
+        )
         visits = {self.visits[o.option] for o in gained if o.option in self.visits}
         charges = sum(self.case.call_outs[name] for _, name in visits)
         days = sum(option.downtime_days for option in gained)
@@ -170,6 +172,11 @@ class Retrofits:
         moment = start(self.case, period)
         inflated = inflating * (1 + self.case.growth.retrofit_inflation) ** moment
         return float(discount(self.case, moment) * (inflated + downtime))
+
+
+def later_price(option: Option) -> float:
+    """What a retrofit's multiplier counts on [money]."""
+    return option.price if option.later_price is None else option.later_price
 
 
 def upkeep(case: Case, state: State) -> float:

@@ -140,6 +140,7 @@ def retrofit_columns(draw: Draw, earlier: Sequence[dict[str, Any]]) -> dict[str,
     multiplier = draw(st.sampled_from([1.2, 1.4, 1.1, 3.0]))
     columns = {
         "multiplier": certain(multiplier),
+        "later_price": draw(st.sampled_from([None, None, None, 9000.0, 16e3])),
         "call_out": draw(st.sampled_from(["default", "default", "team", None])),
         "downtime_days": draw(st.sampled_from([0.5, 0.0, 2.0])),
     }

@@ -25,6 +25,7 @@ NAMED: dict[What, str] = {
     "margin": "night",
     "multiplier": "robot-cell",
     "price": "robot-cell",
+    "later-price": "robot-cell",
     "horizon": "",
     "discount-rate": "",
 }
@@ -55,6 +56,17 @@ def test_low_likely_and_high_are_scaled_together_the_eased_ones_too() -> None:
     case, _ = with_changes(case, [asked_change("margin", "night=x2")])
     night = next(stream for stream in case.growth.stream if stream.id == "night")
     assert night.margin == Triangular(low=40_000, likely=70_000, high=140_000)
+
+
+def test_a_price_with_the_order_leaves_the_later_price_alone_and_the_other_way_round() -> None:
+    asked = [
+        asked_change("price", "robot-cell=60000"),
+        asked_change("later-price", "robot-cell=x2"),
+    ]
+    before = shop.case().catalogue.by_id["robot-cell"]
+    cell = with_changes(shop.case(), asked)[0].catalogue.by_id["robot-cell"]
+    assert (cell.price, cell.later_price) == (60_000, 2 * before.price)
+    assert with_changes(shop.case(), asked[::-1])[0].catalogue.by_id["robot-cell"] == cell
 
 
 def test_several_changes_are_made_and_told() -> None:
@@ -91,6 +103,7 @@ def test_what_is_not_understood_is_told_with_the_form(what: What, text: str) -> 
         ("nudge", "autmation", "nudge: there is no driver 'autmation'. Did you mean 'automation'?"),
         ("price", "robot-sell", "price: there is no option 'robot-sell'. Did you mean"),
         ("multiplier", "sub-spindle", "multiplier sub-spindle: the option is factory-only"),
+        ("later-price", "sub-spindle", "later-price sub-spindle: the option is factory-only"),
     ],
 )
 def test_an_unknown_name_is_one_sentence(what: What, name: str, said: str) -> None:

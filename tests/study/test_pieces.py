@@ -15,7 +15,8 @@ CHANGED = {
     "chance": (cases.waiting, Figure("chance", "work"), 0.6),
     "margin": (cases.prepared, Figure("margin", "lights-out"), 45e3),
     "multiplier": (cases.shared_visit, Figure("multiplier", "a"), 1.4),
-    "price": (cases.waiting, Figure("multiplier", "probe"), 1.1),
+    "price": (cases.waiting, Figure("price", "probe"), 11e3),
+    "later-price": (cases.waiting, Figure("later-price", "probe"), 31e3),
     "discount-rate": (cases.left_off, Figure("discount-rate"), 0.03),
     "horizon": (cases.prepared, Figure("horizon"), 9.0),
 }

@@ -23,6 +23,7 @@ def test_every_figure_that_nobody_knows_has_a_range() -> None:
         "chance second": (0.2, 0.4),
         "margin second": (pytest.approx(20800.0), pytest.approx(31200.0)),
         "multiplier sensor": (pytest.approx(1.04), pytest.approx(1.56)),
+        "later-price sensor": (pytest.approx(12000.0), pytest.approx(18000.0)),
         "discount-rate": (0.03, 0.07),
         "horizon": (3.0, 7.0),
     }

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 from itertools import combinations
 from typing import Any
 
@@ -9,7 +9,7 @@ from optioneer.errors import RequestError
 from optioneer.model.machine import Package
 from optioneer.study.gates import bought_supplies
 from optioneer.study.ready import fitted_options, readiness
-from optioneer.study.roadmap import Road
+from optioneer.study.roadmap import BEFORE_DAYS, Road
 from optioneer.study.site_answers import STANDING, Figure, Need, Readiness, TaskDates
 from tests.study.sites import OPTIONS, POWER, case, certain, transformer
 
@@ -98,6 +98,25 @@ def test_two_weeks_early_and_four_weeks_late() -> None:
     assert late.ready_on_delivery_chance == 0
     assert late.planned_first_chips == date(2026, 8, 20)
     assert late.expected_delay_cost == 5 * 1000
+
+
+def test_days_that_come_early_earn_nothing() -> None:
+    early = ready(EXAMPLE, delivery=-14)
+    assert early.planned_first_chips < ready(EXAMPLE).planned_first_chips
+    assert early.expected_delay_cost == 0
+
+
+def test_what_delay_costs_is_the_mean_over_the_runs_that_come_late() -> None:
+    tasks = [*EXAMPLE["task"], {"id": "build", "days": (80.0, 110.0, 150.0)}]
+    site = {**EXAMPLE, "task": tasks, "plan": {"foundation": True, "runs": 200}}
+    road = Road(case(site), bought_supplies(case(site), ()))
+    planned = road.planned_first_chips
+    days = [road.order_date + timedelta(int(d) - BEFORE_DAYS) for d in road.runs.first_chips_days]
+    late = np.maximum(np.busday_count([planned] * 200, days), 0)
+    early = np.busday_count([planned] * 200, days) < 0
+    assert 20 < early.sum() < 180
+    # The plan keeps parts of days, dates do not: they differ by less than one.
+    assert ready(site).expected_delay_cost / 1000 == pytest.approx(late.mean(), abs=0.6)
 
 
 def test_a_shift_of_an_unknown_task_names_the_known_ones() -> None:

@@ -122,16 +122,21 @@ def test_what_the_other_choice_costs_includes_the_step() -> None:
         assert answer.otherwise == pytest.approx(least - best, abs=1e-6)
 
 
-def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one() -> None:
+@pytest.mark.parametrize("inflation", [0.0, 0.04])
+def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflation: float) -> None:
     """All work is sure to come two years after first chips and is worth a retrofit."""
     site = {**SITE, "plan": {"runs": 100, "reserve_for": ()}}
     given = earning(site, later=True, pump=30_000.0, loader=30_000.0)
+    growth = given.growth.model_copy(update={"retrofit_inflation": inflation})
+    given = given.model_copy(update={"growth": growth})
     found = valued(given)
     term, timeline = SiteTerm(found), found.problem.timeline
     bill = term.cost(states_of(found, Package(id="base")))
     # What is fitted in a period works from the next one: a period before the work comes.
     t = round(2 * timeline.periods_per_year) - 1
-    expected = timeline.at_start[t] * 9000 + timeline.at_start[t] * 2 * 1000
+    years = dated(given).dates.lead_years + t / timeline.periods_per_year
+    # The price rises until then; a day of the machine earns what it earns on the order date.
+    expected = 1.08**-years * ((1 + inflation) ** years * 9000 + 2 * 1000)
     assert bill == pytest.approx(np.full(64, expected))
     ordered = term.cost(states_of(found, Package(id="x", options=("pump", "loader"))))
     assert ordered == pytest.approx(

@@ -41,6 +41,36 @@ def test_a_price_turns_the_verdict_too() -> None:
     assert told.after.price == 104e3
 
 
+def discounted(later_price: float | None = None) -> Case:
+    """Work of 8,000 in each of three years, one time in five, for an option of 6,000."""
+    work = stream("work", certain(0.0), 8e3, ["probe"], chance=0.2)
+    growth = {"horizon_years": 3.0, "discount_rate": 0.0, "futures": 4096}
+    return case_of([option("probe", 6e3, 1.0, later_price=later_price)], [work], growth=growth)
+
+
+def test_a_discount_on_the_order_turns_a_verdict_for_the_later_price_stays() -> None:
+    # Waiting costs one time in five two years' work and the later price, 4,400; were the later
+    # price to fall along, 4,200 with the order would still be 160 dearer than waiting.
+    told = turning(discounted(), Figure("price", "probe"), (4e3, 4.2e3, 5e3, 6e3))
+    (probe,) = told.options
+    assert probe.verdicts == ("order now",) * 2 + ("leave for retrofit",) * 2
+    assert probe.turns[0].at == pytest.approx(4400.0, rel=5e-3)
+
+
+def test_the_later_price_turns_a_verdict_too() -> None:
+    told = turning(discounted(), Figure("later-price", "probe"), (6e3, 7.9e3))
+    assert told.options[0].verdicts == ("leave for retrofit",) * 2
+    cheaper = [asked_change("price", "probe=4600")]
+    assert only(what_if(discounted(), cheaper), "probe")[1] == "leave for retrofit"
+    dearer = [*cheaper, asked_change("later-price", "probe=7500")]
+    assert only(what_if(discounted(), dearer), "probe")[1] == "order now"
+
+
+def test_a_price_later_equal_to_the_price_says_nothing_new() -> None:
+    same = advice(discounted(6e3))
+    assert same.model_dump() == advice(discounted()).model_dump()
+
+
 def test_before_and_after_are_the_advice_on_each_case() -> None:
     case = cases.prepared()
     told = what_if(case, [asked_change("margin", "lights-out=x1.5")])

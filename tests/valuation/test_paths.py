@@ -3,6 +3,7 @@
 Margins and multipliers are uncertain here and margins swing.
 """
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,7 @@ from optioneer.valuation.lattice import Lattice
 from optioneer.valuation.sweep import policy_costs
 from optioneer.valuation.timeline import Floats
 from tests.oracle import paths
+from tests.oracle.cases import CASES
 from tests.oracle.machine import Multipliers, State
 from tests.oracle.paths import Plan
 from tests.oracle.strategies import small_cases
@@ -138,6 +140,16 @@ def lived(found: Engine, cluster: int, state: int) -> tuple[Lattice, Journey]:
 @settings(max_examples=25, deadline=None)
 def test_backward_sweep_and_forward_journey_agree_from_every_package(case: Case) -> None:
     found = engine(case, lessons=256)
+    for i, lattice in enumerate(found.problem.lattices):
+        swept = policy_costs(found.view(lattice), [found.policies[i]])[0]
+        for state in np.flatnonzero(lattice.orderable):
+            _, forward = lived(found, i, int(state))
+            assert forward.cost == pytest.approx(swept[state], abs=MONEY)
+
+
+@pytest.mark.parametrize("made", CASES.values(), ids=CASES)
+def test_sweep_and_journey_agree_where_one_feature_decides(made: Callable[[], Case]) -> None:
+    found = engine(loosened(made()), lessons=256)
     for i, lattice in enumerate(found.problem.lattices):
         swept = policy_costs(found.view(lattice), [found.policies[i]])[0]
         for state in np.flatnonzero(lattice.orderable):

@@ -6,8 +6,9 @@ sampling error hides a fault; the tail means err by the last share's width alone
 
 import numpy as np
 import pytest
-from scipy.stats import expon, lognorm, norm
+from scipy.stats import expon, lognorm, norm, sem
 
+from optioneer.valuation.futures import replicate_edges
 from optioneer.valuation.summary import spread, standard_error, worst_mean
 from optioneer.valuation.timeline import Floats
 
@@ -55,3 +56,12 @@ def test_standard_error_of_independent_costs_is_the_usual_one() -> None:
     draws = np.random.default_rng(5).normal(0.0, 20.0, (200, 4096))
     squares = np.mean([standard_error(cost) ** 2 for cost in draws])
     assert squares == pytest.approx(400 / 4096, rel=4 * np.sqrt(2 / 15 / 200))
+
+
+@pytest.mark.parametrize("count", [8, 64, 4096])
+def test_the_standard_error_is_that_of_the_mean_of_the_sets(count: int) -> None:
+    """Equal sets: the usual estimate from a sample of their means, n - 1 in the denominator."""
+    cost = np.random.default_rng(3).normal(500.0, 20.0, count)
+    sets = len(replicate_edges(count)) - 1
+    means = cost.reshape(sets, -1).mean(axis=1)
+    assert standard_error(cost) == pytest.approx(sem(means), rel=1e-12)
