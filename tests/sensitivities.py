@@ -1,7 +1,6 @@
 """Made-up answers to what moves the advice, on the hand-made case of `tests.shop`."""
 
-from optioneer.study.answers import What
-from optioneer.study.sensitivity_answers import (
+from optioneer.study.whatif.answers import (
     AllTogether,
     Ends,
     Explained,
@@ -12,6 +11,7 @@ from optioneer.study.sensitivity_answers import (
     Stand,
     Varied,
 )
+from optioneer.study.worth.changes import What
 from tests import shop
 
 

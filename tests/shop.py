@@ -13,27 +13,22 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package
-from optioneer.study.answers import (
+from optioneer.study.advice.answers import (
     Advice,
     Caution,
-    Change,
     FrontierPoint,
     Information,
     Learning,
     OptionAnswer,
-    OptionTurns,
     PackageAnswer,
-    Point,
     Precision,
     Proof,
     SearchAnswer,
-    Shift,
-    Turn,
     Turned,
-    Turning,
-    Verdict,
-    WhatIf,
 )
+from optioneer.study.answer import Verdict
+from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
+from optioneer.study.worth.changes import Change
 
 
 def triangular(low: float, likely: float, high: float) -> Triangular:

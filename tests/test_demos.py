@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from optioneer.files.read import notices, read_case
+from optioneer.files.case.read import notices, read_case
 from optioneer.model.case import Case
-from optioneer.study.advise import advice
-from optioneer.study.answers import Advice
-from optioneer.study.compare import comparison
-from optioneer.study.exchange import asked_exchange
-from optioneer.study.problem import clusters
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.compare import comparison
+from optioneer.study.advice.currencies import asked_exchange
+from optioneer.study.worth.clusters import clusters
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
 NAMES = ("mill-turn", "small-mill")

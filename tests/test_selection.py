@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from optioneer.valuation.selection import Limit, cheapest
+from optioneer.valuation.choice.selection import Limit, cheapest
 
 Floats = NDArray[np.float64]
 

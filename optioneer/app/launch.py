@@ -6,7 +6,7 @@ import socket
 import threading
 from pathlib import Path
 
-from optioneer.app.settings import for_address
+from optioneer.app.engine.settings import for_address
 from optioneer.errors import OptioneerError, RequestError
 
 MOST_TRIED = 20
@@ -65,8 +65,9 @@ def free_port(address: str, port: int) -> int:
 
 def warm(case: Path | None) -> None:
     """Import what the first page needs, and find the preview of the case that will be asked for."""
-    from optioneer.app import answer, cached, opening  # noqa: F401, PLC0415 - imported to be ready
-    from optioneer.files.texts import folder_texts  # noqa: PLC0415 - likewise
+    from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
+    from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
+    from optioneer.files.case.texts import folder_texts  # noqa: PLC0415 - likewise
 
     if case is None:
         return

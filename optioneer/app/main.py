@@ -6,8 +6,9 @@ from pathlib import Path
 
 import streamlit as st
 
-from optioneer.app import bar, show, state
-from optioneer.app.words import PAGES, TITLE, literal
+from optioneer.app.engine.words import PAGES, TITLE, literal
+from optioneer.app.parts import bar, show
+from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 
 MODULES = {
@@ -42,13 +43,13 @@ def _drawn(word: str) -> Callable[[], None]:
     def draw() -> None:
         state.enter(word)
         if state.session().draft is None:
-            from optioneer.app import opening  # noqa: PLC0415 - only without a case
+            from optioneer.app.views import opening  # noqa: PLC0415 - only without a case
 
             opening.page()
             return
         bar.draw()
         try:
-            importlib.import_module(f"optioneer.app.{MODULES[word]}").page()
+            importlib.import_module(f"optioneer.app.views.{MODULES[word]}").page()
         except OptioneerError as error:
             st.error(literal(str(error)), icon=":material/error:")
 

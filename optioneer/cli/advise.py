@@ -14,8 +14,8 @@ from optioneer.errors import RequestError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from optioneer.study.answers import Advice
-    from optioneer.study.precision import Aim
+    from optioneer.study.advice.answers import Advice
+    from optioneer.study.advice.precision import Aim
 
 WEIGHT = 0.3
 """Of the worst tenth of futures, unless told."""
@@ -75,7 +75,7 @@ def new(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")],
 ) -> None:
     """Make a starter case to fill in."""
-    from optioneer.files.starter import write_starter
+    from optioneer.files.case.starter import write_starter
 
     write_starter(folder)
     typer.echo(f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}")
@@ -84,8 +84,8 @@ def new(
 @shell.app.command("check")
 def check(case: shell.CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
-    from optioneer.files.read import reading
-    from optioneer.reports.pages import check_page
+    from optioneer.files.case.read import reading
+    from optioneer.reports.advice.pages import check_page
 
     read = reading(case)
     shell.show(check_page(read.case, read.notices, shell.figures(read.case.machine.currency)))
@@ -108,8 +108,8 @@ def advise(
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
-    from optioneer.reports.pages import advice_page
-    from optioneer.study.draws import with_draws
+    from optioneer.reports.advice.pages import advice_page
+    from optioneer.study.worth.futures import with_draws
 
     shell.must_be_writable(json)
     cautious = _weight(
@@ -139,15 +139,15 @@ def _asking(
         other = "--risk cvar" if cautious is not None else "--precision"
         raise RequestError(f"--time-limit ends searches, and {other} makes none: leave one out.")
     if cautious is not None:
-        from optioneer.study.cautious import cautious_advice
+        from optioneer.study.advice.cautious import cautious_advice
 
         return partial(cautious_advice, weight=cautious)
     if precision is not None:
-        from optioneer.study.precision import precise_advice
+        from optioneer.study.advice.precision import precise_advice
 
         aim = _aim(precision)
         return partial(precise_advice, aim=aim, break_even=break_even, prove=prove)
-    from optioneer.study.advise import advice
+    from optioneer.study.advice.advise import advice
 
     return partial(advice, break_even=break_even, prove=prove, seconds=seconds)
 
@@ -168,7 +168,7 @@ def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> f
 
 def _aim(text: str) -> "Aim":
     """What `--precision` asks for."""
-    from optioneer.study.precision import Aim
+    from optioneer.study.advice.precision import Aim
 
     if text.strip() == CALLS:
         return Aim()
@@ -199,8 +199,8 @@ def value(
     json: shell.JsonPath = None,
 ) -> None:
     """Say what one package costs over the horizon."""
-    from optioneer.reports.pages import package_page
-    from optioneer.study.value import package_value
+    from optioneer.reports.advice.pages import package_page
+    from optioneer.study.advice.package import package_value
 
     shell.must_be_writable(json)
     read = shell.read(case)

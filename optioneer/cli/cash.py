@@ -14,10 +14,10 @@ from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
-    from optioneer.reports.money import Figures
-    from optioneer.reports.parts import Part
-    from optioneer.study.answers import Advice
-    from optioneer.study.cash import CashStudy
+    from optioneer.reports.page.money import Figures
+    from optioneer.reports.page.parts import Part
+    from optioneer.study.advice.answers import Advice
+    from optioneer.study.cash.cash import CashStudy
 
 
 @shell.app.command("cash")
@@ -39,13 +39,13 @@ def cash(
     ] = None,
 ) -> None:
     """Say what leaves the bank when under each way of paying, and what each really costs."""
-    from optioneer.reports.cash_csv import cash_csv
-    from optioneer.reports.cash_page import cash_page
-    from optioneer.study.cash import cash as cash_study
-    from optioneer.study.delays import delayed_plans
-    from optioneer.study.ordered import ordered_package
-    from optioneer.study.plans import plans_of
-    from optioneer.study.site_works import site_works, unpriced_works
+    from optioneer.reports.cash.page import cash_page
+    from optioneer.reports.faces.cash_csv import cash_csv
+    from optioneer.study.advice.ordered import ordered_package
+    from optioneer.study.cash.cash import cash as cash_study
+    from optioneer.study.cash.delays import delayed_plans
+    from optioneer.study.cash.plans import plans_of
+    from optioneer.study.cash.works import site_works, unpriced_works
 
     for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
         shell.must_be_writable(file, name)
@@ -75,7 +75,7 @@ def cash(
 def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
     if file is None:
         return
-    from optioneer.study.cash_rows import balance_rows, moved_rows
+    from optioneer.reports.cash.rows import balance_rows, moved_rows
 
     def chart(_: ModuleType) -> Any:
         from optioneer.charts.cash import cash_chart
@@ -94,7 +94,7 @@ def counted_on(case: "Case", plan: str | None) -> "Case":
     """The case with the plan that is asked for in use."""
     if plan is None:
         return case
-    from optioneer.study.factor import counting_on
+    from optioneer.study.cash.plans import counting_on
 
     return counting_on(case, plan)
 
@@ -110,9 +110,9 @@ def on_paying(
     """What the plan in use does to the advice; nothing when none is."""
     if case.paying is None or case.paying.use is None:
         return ()
-    from optioneer.reports.turned import way_of_paying
-    from optioneer.study.advise import advice
-    from optioneer.study.factor import counting_on, used_factor
+    from optioneer.reports.advice.attitude import way_of_paying
+    from optioneer.study.advice.advise import advice
+    from optioneer.study.cash.plans import counting_on, used_factor
 
     at_once = None
     if compare:

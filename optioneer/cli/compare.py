@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
     from optioneer.model.case import Case
-    from optioneer.study.compare_answers import Comparison
+    from optioneer.study.advice.compare_answers import Comparison
 
 
 @shell.app.command("compare")
@@ -58,9 +58,9 @@ def compare(
     ] = None,
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
-    from optioneer.reports.compare import compare_page
-    from optioneer.study.compare import comparison
-    from optioneer.study.exchange import asked_exchange
+    from optioneer.reports.advice.compare import compare_page
+    from optioneer.study.advice.compare import comparison
+    from optioneer.study.advice.currencies import asked_exchange
 
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)
@@ -82,7 +82,7 @@ def compare(
 
 def _chart(cases: "Sequence[Case]", answer: "Comparison", charts: "ModuleType") -> Any:
     from optioneer.charts.spread import npc_chart
-    from optioneer.reports.compare import spread_marks, spread_rows
+    from optioneer.reports.advice.compare import spread_marks, spread_rows
 
     del charts  # found to be installed
     return npc_chart(

@@ -12,9 +12,9 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.reports.money import Figures
-    from optioneer.reports.parts import Page, Picture
-    from optioneer.study.dossier import Dossier
+    from optioneer.reports.page.money import Figures
+    from optioneer.reports.page.parts import Page, Picture
+    from optioneer.study.papers.dossier import Dossier
 
 PAPERS = "pip install 'optioneer[charts,papers]'"
 
@@ -42,10 +42,10 @@ def report(
 ) -> None:
     """Write the decision on two sheets, with an appendix that proves it."""
     from optioneer.cli.cash import counted_on
-    from optioneer.reports.report import foot
-    from optioneer.reports.report import report as report_page
-    from optioneer.study.dossier import dossier
-    from optioneer.study.draws import with_draws
+    from optioneer.reports.papers.report import foot
+    from optioneer.reports.papers.report import report as report_page
+    from optioneer.study.papers.dossier import dossier
+    from optioneer.study.worth.futures import with_draws
 
     kind = kind_of(out, ("html", "pdf"))
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)
@@ -72,10 +72,10 @@ def request(
     ] = False,
 ) -> None:
     """Write the request for quotation to the dealer, with the questions the advice raises."""
-    from optioneer.reports.request import request_page
-    from optioneer.study.advise import advice_on
-    from optioneer.study.ordered import advised_package, asked_by_name
-    from optioneer.study.questions import questions
+    from optioneer.reports.papers.request import request_page
+    from optioneer.study.advice.advise import advice_on
+    from optioneer.study.advice.ordered import advised_package, asked_by_name
+    from optioneer.study.dealer.questions import questions
 
     kind = kind_of(out, ("docx", "pdf", "txt"))
     read = shell.read(case)
@@ -106,10 +106,10 @@ def calendar(
     """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
     from datetime import UTC, datetime
 
-    from optioneer.files.atomic import write_files_atomically
-    from optioneer.reports.calendar import calendar_file
-    from optioneer.study.ordered import ordered_package
-    from optioneer.study.schedule import schedule
+    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.reports.faces.calendar import calendar_file
+    from optioneer.study.advice.ordered import ordered_package
+    from optioneer.study.papers.diary import schedule
 
     kind_of(out, ("ics",))
     before = out.read_bytes() if out.is_file() else None
@@ -134,7 +134,7 @@ def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
 
 def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
     """Put a page into a file of one kind, in one step."""
-    from optioneer.files.atomic import write_files_atomically
+    from optioneer.files.plain.atomic import write_files_atomically
 
     write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
     typer.echo(f"Written: {file}")
@@ -143,19 +143,19 @@ def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot
 def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> bytes:
     """A page as the bytes of one kind of paper."""
     if kind == "html":
-        from optioneer.reports.html import html_paper
+        from optioneer.reports.faces.html import html_paper
 
         return html_paper(page).encode("utf-8")
     if kind == "txt":
-        from optioneer.reports.email import email_text
+        from optioneer.reports.faces.email import email_text
 
         return email_text(page).encode("utf-8")
     try:
         if kind == "docx":
-            from optioneer.reports.docx import docx_paper
+            from optioneer.reports.faces.docx import docx_paper
 
             return docx_paper(page)
-        from optioneer.reports.pdf import paper_of, pdf_paper
+        from optioneer.reports.faces.pdf import paper_of, pdf_paper
 
         return pdf_paper(page, foot=foot, paper=paper_of(figures.locale))
     except ImportError as error:
@@ -168,9 +168,9 @@ def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
         from optioneer import charts
     except ImportError as error:
         raise RequestError(f"A report needs the charts: {PAPERS}.") from error
-    from optioneer.reports import chart_rows as rows
-    from optioneer.reports.parts import Picture
-    from optioneer.reports.roadmap import gantt_marks, gantt_rows
+    from optioneer.reports import rows
+    from optioneer.reports.page.parts import Picture
+    from optioneer.reports.ready.page import gantt_marks, gantt_rows
 
     currency, words = told.advice.currency, rows.told_of(told, figures)
     drawn = {

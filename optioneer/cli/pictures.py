@@ -26,7 +26,7 @@ def draw(file: Path | None, chart: Callable[[ModuleType], Any]) -> None:
         from optioneer import charts
     except ImportError as error:
         raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
-    from optioneer.files.atomic import write_files_atomically
+    from optioneer.files.plain.atomic import write_files_atomically
 
     picture = charts.image(chart(charts), _kind(file))
     write_files_atomically(file.parent, {file.name: picture})

@@ -12,7 +12,7 @@ from optioneer.cli.progress import progress_bar
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.model.machine import Package
-    from optioneer.study.site_answers import Readiness
+    from optioneer.study.ready.answers import Readiness
 
 
 @shell.app.command("ready")
@@ -35,8 +35,8 @@ def ready(
     ] = None,
 ) -> None:
     """Say what the site lacks for a package, what that costs, and when first chips come."""
-    from optioneer.reports.roadmap import ready_page
-    from optioneer.study.ready import fitted_options, readiness_of, shifts_of
+    from optioneer.reports.ready.page import ready_page
+    from optioneer.study.ready.ready import fitted_options, readiness_of, shifts_of
 
     shell.must_be_writable(json)
     shell.must_be_writable(chart, "--chart")
@@ -51,7 +51,7 @@ def ready(
 
 def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
     """The package asked for; the advised one if none is."""
-    from optioneer.study.ordered import advised_package, asked_by_name
+    from optioneer.study.advice.ordered import advised_package, asked_by_name
 
     named = asked_by_name(case, package, without)
     if named is not None:
@@ -61,7 +61,7 @@ def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Pa
 
 
 def _draw_plan(answer: "Readiness", file: Path) -> None:
-    from optioneer.reports.roadmap import gantt_marks, gantt_rows
+    from optioneer.reports.ready.page import gantt_marks, gantt_rows
 
     title = f"{answer.case}: road to first chips"
     marks = gantt_marks(answer)

@@ -14,7 +14,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError, did_you_mean
 
 if TYPE_CHECKING:
-    from optioneer.study.recorded import Recorded, Sealed
+    from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
 
@@ -64,10 +64,10 @@ def decide(
     """Seal a decision: inputs, results, version and time, in the record of the case."""
     from datetime import UTC, datetime
 
-    from optioneer.files.read import texts
+    from optioneer.files.case.read import texts
     from optioneer.files.record import seal_decision
-    from optioneer.study.decide import decision
-    from optioneer.study.ordered import BASE, advised_package, named_package
+    from optioneer.study.advice.ordered import BASE, advised_package, named_package
+    from optioneer.study.record.decide import decision
 
     inputs, read = texts(case), shell.read(case)
     if texts(case) != inputs:
@@ -113,9 +113,9 @@ def history(
     from datetime import UTC, datetime
 
     from optioneer.files.record import read_record
-    from optioneer.reports.history import differences_page, history_page
-    from optioneer.study.differences import differences
-    from optioneer.study.since import since
+    from optioneer.reports.papers.history import differences_page, history_page
+    from optioneer.study.record.differences import differences
+    from optioneer.study.record.since import since
 
     _must_be_case(case)
     record = read_record(case)
@@ -158,7 +158,7 @@ def paid(
     """Record what was really paid, to the cent and the day."""
     from optioneer.files.record import record_fact
     from optioneer.money.ledger import KINDS
-    from optioneer.study.recorded import PaidFact
+    from optioneer.study.record.recorded import PaidFact
 
     _must_be_case(case)
     _known(kind, KINDS, "--kind")
@@ -186,7 +186,7 @@ def fitted(
 ) -> None:
     """Record a retrofit that was done: its bill, its visit, the days of standstill."""
     from optioneer.files.record import record_fact
-    from optioneer.study.recorded import Fitted
+    from optioneer.study.record.recorded import Fitted
 
     read = shell.read(case)
     _known(option, read.catalogue.by_id, "OPTION")
@@ -210,7 +210,7 @@ def arrived(
 ) -> None:
     """Record that a kind of work has come."""
     from optioneer.files.record import record_fact
-    from optioneer.study.recorded import Arrived
+    from optioneer.study.record.recorded import Arrived
 
     read = shell.read(case)
     _known(stream, [one.id for one in read.growth.stream], "STREAM")

@@ -12,7 +12,7 @@ from optioneer.cli.progress import progress_bar
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
-    from optioneer.study.sensitivity_answers import AllTogether, OneAtATime
+    from optioneer.study.whatif.answers import AllTogether, OneAtATime
 
 
 def _amount(what: str, unit: str, does: str) -> Any:
@@ -55,11 +55,11 @@ def sensitivity(
     ] = None,
 ) -> None:
     """Say which figures move the advice most, and which verdicts they turn."""
-    from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
-    from optioneer.study.all_together import FUTURES, Effort, all_together
-    from optioneer.study.one_at_a_time import FUTURES as ALONE
-    from optioneer.study.one_at_a_time import one_at_a_time
-    from optioneer.study.ranges import Spreads, ranged_figures
+    from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
+    from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
+    from optioneer.study.whatif.one_at_a_time import one_at_a_time
+    from optioneer.study.whatif.ranges import Spreads, ranged_figures
+    from optioneer.study.whatif.together import FUTURES, Effort, all_together
 
     shell.must_be_writable(json)
     must_be_picture(chart)
@@ -81,13 +81,13 @@ def sensitivity(
 
 
 def _draw_ranges(case: "Case", answer: "OneAtATime", file: Path | None) -> None:
-    from optioneer.reports.sensitivity_rows import range_rows
+    from optioneer.reports.rows import range_rows
 
     rows = range_rows(case, answer, shell.figures(answer.currency))
     draw(file, lambda charts: charts.ranges_chart(rows, answer.npc, currency=answer.currency))
 
 
 def _draw_shares(case: "Case", answer: "AllTogether", file: Path | None) -> None:
-    from optioneer.reports.sensitivity_rows import share_rows
+    from optioneer.reports.rows import share_rows
 
     draw(file, lambda charts: charts.shares_chart(share_rows(case, answer)))

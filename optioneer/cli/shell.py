@@ -19,9 +19,9 @@ from optioneer.errors import CaseError, OptioneerError, RequestError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
-    from optioneer.reports.money import Figures
-    from optioneer.reports.parts import Page
-    from optioneer.study.answers import Answer
+    from optioneer.reports.page.money import Figures
+    from optioneer.reports.page.parts import Page
+    from optioneer.study.answer import Answer
 
 USERS_MISTAKE = 2
 INTERRUPTED = 130
@@ -150,14 +150,14 @@ def _options(
 
 def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
-    from optioneer.files.read import reading
-    from optioneer.study.dated import dated
+    from optioneer.files.case.read import reading
+    from optioneer.study.ready.first_chips import dated
 
     found = reading(folder)
     for notice in found.notices:
         tell(f"Note: {notice}")
     if found.case.site is not None:
-        from optioneer.study.site_steps import unpriced_kinds
+        from optioneer.study.ready.step_costs import unpriced_kinds
 
         for kind in unpriced_kinds(found.case):
             tell(
@@ -174,7 +174,7 @@ def ids(text: str) -> tuple[str, ...]:
 
 def figures(currency: str) -> "Figures":
     """How money is written, by currency and the locale of the shell."""
-    from optioneer.reports.money import Figures, locale_of
+    from optioneer.reports.page.money import Figures, locale_of
 
     return Figures(currency, locale_of(os.environ))
 
@@ -200,14 +200,14 @@ def hand_over(answer: "Answer", json: Path | None, page: "Callable[[], Page]") -
 def write_text(file: Path | None, text: str) -> None:
     """Write a file in one step, if one is asked for."""
     if file is not None:
-        from optioneer.files.atomic import write_text_atomically
+        from optioneer.files.plain.atomic import write_text_atomically
 
         write_text_atomically(file, text)
 
 
 def show(page: "Page") -> None:
     """Print a page, as wide as the terminal and in what it can show."""
-    from optioneer.reports.terminal import in_encoding, terminal_text
+    from optioneer.reports.faces.terminal import in_encoding, terminal_text
 
     width = shutil.get_terminal_size(fallback=(100, 40)).columns
     text = terminal_text(page, width=width, styled=_styled())
@@ -228,7 +228,7 @@ def emit(text: str, encoding: str) -> None:
 
 
 def _complain(error: OptioneerError) -> None:
-    from optioneer.reports.faults import fault_lines
+    from optioneer.reports.advice.pages import fault_lines
 
     lines = fault_lines(error.faults) if isinstance(error, CaseError) else (str(error),)
     for line in lines:

@@ -44,9 +44,9 @@ def whatif(
     json: shell.JsonPath = None,
 ) -> None:
     """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
-    from optioneer.reports.whatif import what_if_page
-    from optioneer.study.changes import FIGURES, asked_change
-    from optioneer.study.whatif import what_if
+    from optioneer.reports.advice.whatif import what_if_page
+    from optioneer.study.whatif.whatif import what_if
+    from optioneer.study.worth.changes import FIGURES, asked_change
 
     shell.must_be_writable(json)
     texts = (nudge, chance, margin, multiplier, price, later_price, horizon, discount_rate)
@@ -79,10 +79,10 @@ def turning(
     json: shell.JsonPath = None,
 ) -> None:
     """Say where along a range of one figure each verdict turns."""
-    from optioneer.reports.whatif import turning_page
-    from optioneer.study.changes import FIGURES, one_figure
-    from optioneer.study.whatif import range_of, values_between
-    from optioneer.study.whatif import turning as turns_along
+    from optioneer.reports.advice.whatif import turning_page
+    from optioneer.study.whatif.whatif import range_of, values_between
+    from optioneer.study.whatif.whatif import turning as turns_along
+    from optioneer.study.worth.changes import FIGURES, one_figure
 
     shell.must_be_writable(json)
     cases = ("" if asked else None for asked in (horizon, discount_rate))

@@ -25,7 +25,7 @@ def workbook(
     ] = False,
 ) -> None:
     """Write a case as a workbook to fill in, blank sheets for a new one, or the results."""
-    from optioneer.reports.entry_workbook import entry_workbook
+    from optioneer.reports.sheets.entry import entry_workbook
 
     _must_be_workbook(out)
     if new == (case is not None) or (new and results):
@@ -36,7 +36,7 @@ def workbook(
         return
     read = None
     if case is not None:
-        from optioneer.files.read import read_case
+        from optioneer.files.case.read import read_case
 
         read = read_case(case)
     _write(out, entry_workbook(read))
@@ -45,13 +45,13 @@ def workbook(
 
 def _results(folder: Path) -> bytes:
     from optioneer import __version__
-    from optioneer.reports.results_workbook import Results, results_workbook
-    from optioneer.study.advise import advice_on
-    from optioneer.study.cash import cash
-    from optioneer.study.likeliest_account import likeliest_account
-    from optioneer.study.ordered import advised_package
-    from optioneer.study.quote import quote_lines
-    from optioneer.study.site_works import site_works
+    from optioneer.reports.sheets.results import Results, results_workbook
+    from optioneer.study.advice.advise import advice_on
+    from optioneer.study.advice.ordered import advised_package
+    from optioneer.study.cash.cash import cash
+    from optioneer.study.cash.price import quote_lines
+    from optioneer.study.cash.works import site_works
+    from optioneer.study.papers.likeliest_account import likeliest_account
 
     case = shell.read(folder)
     with progress_bar("Weighing the packages") as progress:
@@ -76,7 +76,7 @@ def _must_be_workbook(out: Path) -> None:
 
 
 def _write(out: Path, data: bytes) -> None:
-    from optioneer.files.atomic import write_files_atomically
+    from optioneer.files.plain.atomic import write_files_atomically
 
     write_files_atomically(out.parent, {out.name: data})
 
@@ -127,9 +127,9 @@ def take_in(
 
 
 def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
-    from optioneer.files.source import file_bytes
-    from optioneer.files.workbook_in import workbook_case
-    from optioneer.files.write import write_case, write_new_case
+    from optioneer.files.case.write import write_case, write_new_case
+    from optioneer.files.plain.source import file_bytes
+    from optioneer.files.workbook.reading import workbook_case
 
     found = workbook_case(file_bytes(file), name=folder.resolve().name, book=file.name)
     if update:
@@ -144,12 +144,12 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
 def _take_in_quote(
     file: Path, into: Path, *, files: tuple[Path | None, Path | None, Path | None], yes: bool
 ) -> None:
-    from optioneer.files.quote_in import proposal, with_quote
-    from optioneer.files.quote_mapping import QuoteMapping, mapping_text, read_mapping
-    from optioneer.files.read import read_case
-    from optioneer.files.source import file_bytes
-    from optioneer.files.write import write_case
-    from optioneer.reports.quote_page import quote_page
+    from optioneer.files.case.read import read_case
+    from optioneer.files.case.write import write_case
+    from optioneer.files.plain.source import file_bytes
+    from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
+    from optioneer.files.quote.taking import proposal, with_quote
+    from optioneer.reports.papers.quote_page import quote_page
 
     mapping, save_mapping, json = files
     shell.must_be_writable(json)

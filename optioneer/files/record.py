@@ -13,7 +13,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from optioneer.errors import RequestError
-from optioneer.study.recorded import Arrived, Fitted, PaidFact, Recorded, Sealed
+from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Sealed
 
 NAME = "record.sqlite"
 """The file in the case folder; beside it stand ``-wal`` and ``-shm`` while it is in use."""

@@ -1,1 +1,1 @@
-"""Questions: one module a question that a person asks; facts in, frozen answers out."""
+"""Questions: one room for each that a person of the shop asks; facts in, answers out."""

@@ -6,11 +6,11 @@ from datetime import date, timedelta
 import numpy as np
 
 from optioneer.dates import DAYS_PER_YEAR
-from optioneer.study.answers import HoursAnswer, Quantiles, YearOfHours
-from optioneer.study.valued import Valued
-from optioneer.valuation.journey import Journey
+from optioneer.study.advice.answers import HoursAnswer, Quantiles, YearOfHours
+from optioneer.study.worth.valued import Valued
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.pricing import Members, members_of
-from optioneer.valuation.timeline import Floats
 
 ENOUGH = 1024
 """Futures on which hours are told, spread over all there are."""

@@ -8,13 +8,12 @@ from itertools import pairwise
 import numpy as np
 from scipy.special import ndtr
 
-from optioneer.valuation.beliefs import arrival_hazards
-from optioneer.valuation.cluster import World
-from optioneer.valuation.futures import Futures, Ints
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.hours import HoursSeen
-from optioneer.valuation.lattice import Indices, Lattice
-from optioneer.valuation.moves import best_moves
-from optioneer.valuation.policy import (
+from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.policy import (
     Mapper,
     Policy,
     flow_cost,
@@ -22,8 +21,9 @@ from optioneer.valuation.policy import (
     policy_steps,
     rule_estimate,
 )
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.worlds.beliefs import arrival_hazards
+from optioneer.valuation.worlds.futures import Futures
 
 KNOTS = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
 """Where the worth of a swinging margin is looked at [standard deviations of a period's step]."""

@@ -18,7 +18,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.arrays import Floats
 
 Bools = NDArray[np.bool_]
 Indices = NDArray[np.intp]

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import HoursSeen, WaySets, Work
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.valuation.lattice.view import View
 
 STRETCHES = 4
 """Parts of the time that is left within each of which expected hours count as if they could be put

@@ -7,13 +7,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.cluster import ClusterCost, World, lived
+from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Indices
-from optioneer.valuation.journey import Journey, decided, followed
-from optioneer.valuation.policy import Policy
+from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
+from optioneer.valuation.lattice.journey import Journey, decided, followed
+from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.pricing import Members, members_of
 from optioneer.valuation.shop import overpaid, taken
-from optioneer.valuation.timeline import Floats
 
 FEWER = 8
 """Part of the futures on which packages are compared in the real mix."""

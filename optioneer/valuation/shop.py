@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance, Indices, WaySets
-from optioneer.valuation.lattice import Lattice
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import View
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from optioneer.app.drafts import MOST_UNDONE, Draft, Store, new_draft, state_folder
+from optioneer.app.engine.drafts import MOST_UNDONE, Draft, Store, new_draft, state_folder
 
 TEXTS = {"machine.toml": "a = 1\n", "options.csv": "option\n"}
 

@@ -9,22 +9,22 @@ import pytest
 from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
-from optioneer.app.delay_view import said
-from optioneer.app.ledger_view import table as ledger_table_of
-from optioneer.app.state import Session
+from optioneer.app.parts.delay_view import said
+from optioneer.app.parts.ledger_view import table as ledger_table_of
+from optioneer.app.session.state import Session
 from optioneer.cli import app as cli
-from optioneer.files.demos import demo_folders
-from optioneer.files.read import reading_of
+from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
-from optioneer.reports.money import Figures
-from optioneer.study.cash import CashStudy, cash
-from optioneer.study.clock import ON_TIME, Delay
-from optioneer.study.cures import cures
-from optioneer.study.dated import dated
-from optioneer.study.delays import delayed_plans
-from optioneer.study.ordered import named_package
-from optioneer.study.ready import readiness
-from optioneer.study.site_works import site_works
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.ordered import named_package
+from optioneer.study.cash.cash import CashStudy, cash
+from optioneer.study.cash.cures import cures
+from optioneer.study.cash.dates import ON_TIME, Delay
+from optioneer.study.cash.delays import delayed_plans
+from optioneer.study.cash.works import site_works
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.ready import readiness
 from tests.app.visits import draft_of, settled, small_mill, texts_of, visit
 
 FIGURES = Figures("EUR", "en_US")
@@ -33,13 +33,13 @@ POOR = {"opening = 41000.00": "opening = 21000.00"}
 
 
 def bookkeeper_page() -> None:
-    from optioneer.app import bookkeeper  # noqa: PLC0415 - the source of this is the script
+    from optioneer.app.views import bookkeeper  # noqa: PLC0415 - the source of this is the script
 
     bookkeeper.page()
 
 
 def first_chips_page() -> None:
-    from optioneer.app import first_chips  # noqa: PLC0415 - as above
+    from optioneer.app.views import first_chips  # noqa: PLC0415 - as above
 
     first_chips.page()
 

@@ -5,20 +5,20 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.case_page import edits_of
-from optioneer.app.drafts import Store
-from optioneer.app.own_package import free_id
-from optioneer.app.words import literal
-from optioneer.files.read import reading_of
-from optioneer.files.sheet_list import SHEETS
-from optioneer.files.sheets import rows
-from optioneer.reports.money import Figures
-from optioneer.reports.parts import Table
-from optioneer.reports.sensitivity import one_at_a_time_page
-from optioneer.study.advise import advice
-from optioneer.study.changes import Asked, Figure
-from optioneer.study.one_at_a_time import one_at_a_time
-from optioneer.study.whatif import what_if
+from optioneer.app.engine.drafts import Store
+from optioneer.app.engine.words import literal
+from optioneer.app.parts.own_package import free_id
+from optioneer.app.views.case_page import edits_of
+from optioneer.files.case.read import reading_of
+from optioneer.files.grid.sheet_list import SHEETS
+from optioneer.files.grid.sheets import rows
+from optioneer.reports.advice.sensitivity import one_at_a_time_page
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
+from optioneer.study.advice.advise import advice
+from optioneer.study.whatif.one_at_a_time import one_at_a_time
+from optioneer.study.whatif.whatif import what_if
+from optioneer.study.worth.changes import Asked, Figure
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 
 HOSTILE = "<script>alert(1)</script> **bold** $x$ :red[no] [a](javascript:alert(1))"
@@ -31,26 +31,27 @@ def whole_app() -> None:
 
 
 def answer_page() -> None:
-    from optioneer.app import answer  # noqa: PLC0415 - as above
+    from optioneer.app.views import answer  # noqa: PLC0415 - as above
 
     answer.page()
 
 
 def case_page() -> None:
-    from optioneer.app import bar, case_page  # noqa: PLC0415 - as above
+    from optioneer.app.parts import bar  # noqa: PLC0415 - as above
+    from optioneer.app.views import case_page  # noqa: PLC0415 - as above
 
     bar.draw()
     case_page.page()
 
 
 def owner_page() -> None:
-    from optioneer.app import owner  # noqa: PLC0415 - as above
+    from optioneer.app.views import owner  # noqa: PLC0415 - as above
 
     owner.page()
 
 
 def buyer_page() -> None:
-    from optioneer.app import buyer  # noqa: PLC0415 - as above
+    from optioneer.app.views import buyer  # noqa: PLC0415 - as above
 
     buyer.page()
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from optioneer.app.settings import HOME, SETTINGS, at_home, for_address
+from optioneer.app.engine.settings import HOME, SETTINGS, at_home, for_address
 
 FILE = Path(__file__).parent.parent.parent / ".streamlit" / "config.toml"
 

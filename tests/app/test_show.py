@@ -3,9 +3,9 @@
 import altair as alt
 import pytest
 
-from optioneer.app.show import _text_columns
+from optioneer.app.parts.show import _text_columns
 from optioneer.charts.screen import INK, on_screen
-from optioneer.reports.parts import Table
+from optioneer.reports.page.parts import Table
 
 
 @pytest.mark.parametrize(

@@ -2,11 +2,11 @@
 
 import pytest
 
-from optioneer.app.uploads import uploaded
+from optioneer.app.parts.uploads import uploaded
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.read import reading_of
-from optioneer.files.texts import archive
-from optioneer.reports.entry_workbook import entry_workbook
+from optioneer.files.case.read import reading_of
+from optioneer.files.case.texts import archive
+from optioneer.reports.sheets.entry import entry_workbook
 from tests.app.visits import small_mill
 
 

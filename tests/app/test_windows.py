@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app import state
-from optioneer.app.drafts import Store, new_draft
+from optioneer.app.engine.drafts import Store, new_draft
+from optioneer.app.session import state
 from tests.app.visits import current, draft_of, small_mill
 
 
@@ -15,7 +15,7 @@ def window() -> None:
 
     import streamlit as st  # noqa: PLC0415 - the source of this function is the script
 
-    from optioneer.app import state as own  # noqa: PLC0415 - as above
+    from optioneer.app.session import state as own  # noqa: PLC0415 - as above
 
     own.begin(Path(folder) if (folder := st.query_params.get("launched")) else None)
     draft = own.session().draft

@@ -8,9 +8,9 @@ from collections.abc import Callable
 
 import pytest
 
-from optioneer.app import work
-from optioneer.app.memory import give_back
-from optioneer.app.work import Bench, BusyError, Cores, Errand, Progress, StoppedError
+from optioneer.app.engine import work
+from optioneer.app.engine.memory import give_back
+from optioneer.app.engine.work import Bench, BusyError, Cores, Errand, Progress, StoppedError
 
 LONG = 10.0
 """Longer than anything here takes [s]."""

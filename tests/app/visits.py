@@ -5,10 +5,10 @@ from typing import Any
 
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.drafts import Draft, new_draft
-from optioneer.app.state import Session
-from optioneer.files.demos import demo_folders
-from optioneer.files.texts import folder_texts
+from optioneer.app.engine.drafts import Draft, new_draft
+from optioneer.app.session.state import Session
+from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.texts import folder_texts
 
 PATIENCE = 60
 """How long a page may take [s]."""

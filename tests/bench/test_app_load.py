@@ -15,8 +15,8 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.sync.client import ClientConnection, connect
 
-from optioneer.files.demos import demo_folders
-from optioneer.files.texts import folder_texts
+from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.texts import folder_texts
 from tests.browser.machinery import Server, serving
 
 SESSIONS = 8

@@ -25,20 +25,21 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.advise import advice
-from optioneer.study.cores import parallel
-from optioneer.study.effort import Effort, Heard
-from optioneer.study.large import LargeCluster
-from optioneer.study.problem import cluster_terms, problem_of
-from optioneer.study.valued import world_of
-from optioneer.valuation.cluster import cluster_cost
-from optioneer.valuation.listed import listed
-from optioneer.valuation.policy import Policy
+from optioneer.study.advice.advise import advice
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.clusters import cluster_terms
+from optioneer.study.worth.cores import parallel
+from optioneer.study.worth.effort import Effort, Heard
+from optioneer.study.worth.futures import world_of
+from optioneer.study.worth.large import LargeCluster
+from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.lattice.cluster import cluster_cost
+from optioneer.valuation.lattice.policy import Policy
 from tests.many_options import many_options
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.test_paths import future_of
+from tests.valuation.lattice.test_paths import future_of
 
 THREADS = 2
 

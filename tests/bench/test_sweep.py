@@ -22,17 +22,17 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.cores import parallel
-from optioneer.study.problem import problem_of
-from optioneer.study.valued import world_of
-from optioneer.valuation.cluster import ClusterCost, World, lived, policy_of
-from optioneer.valuation.lattice import Lattice
-from optioneer.valuation.policy import Mapper, Policy
-from optioneer.valuation.sweep import hindsight_cost, policy_costs
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.cores import parallel
+from optioneer.study.worth.futures import world_of
+from optioneer.valuation.lattice.cluster import ClusterCost, World, lived, policy_of
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.policy import Mapper, Policy
+from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.test_paths import future_of
+from tests.valuation.lattice.test_paths import future_of
 
 ROOT = Path(__file__).parents[2]
 SLOTS, STREAMS, FUTURES = 8, 6, 4096

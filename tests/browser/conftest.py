@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 
-from optioneer.app.drafts import Draft
+from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser.machinery import PATIENCE, QUIET, Server, serving
 from tests.browser.visits import Visit, visit_of

@@ -7,8 +7,9 @@ import sys
 import time
 from pathlib import Path
 
-from optioneer.app import launch, work
-from optioneer.app.work import Errand
+from optioneer.app import launch
+from optioneer.app.engine import work
+from optioneer.app.engine.work import Errand
 
 SLOW = 0.5
 """How much longer each answer takes than it would [s]."""

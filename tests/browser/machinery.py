@@ -13,7 +13,7 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from optioneer.app.drafts import Draft, Store, new_draft
+from optioneer.app.engine.drafts import Draft, Store, new_draft
 
 QUIET = (
     "--no-sandbox",

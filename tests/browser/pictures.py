@@ -10,8 +10,8 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from optioneer.files.demos import demo_folders
-from optioneer.files.texts import folder_texts
+from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.texts import folder_texts
 from tests.browser.machinery import QUIET, serving
 from tests.browser.visits import PAGES, visit_of
 from tests.programs import needed

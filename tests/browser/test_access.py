@@ -7,7 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from optioneer.app.drafts import Draft
+from optioneer.app.engine.drafts import Draft
 from tests.browser.visits import PAGES, Visit
 
 SIZES = ((1440, 900), (820, 1180))

@@ -9,9 +9,9 @@ import pytest
 from playwright.sync_api import expect
 from typer.testing import CliRunner
 
-from optioneer.app.drafts import Draft, Store
+from optioneer.app.engine.drafts import Draft, Store
 from optioneer.cli import app
-from optioneer.files.texts import folder_texts
+from optioneer.files.case.texts import folder_texts
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server

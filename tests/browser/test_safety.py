@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, FilePayload, expect
 
-from optioneer.app.drafts import Draft, Store
+from optioneer.app.engine.drafts import Draft, Store
 from tests.app.visits import small_mill
 from tests.browser.machinery import HOME, Server
 from tests.browser.visits import PAGES, Visit, visit_of

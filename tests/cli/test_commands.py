@@ -14,13 +14,14 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
-from optioneer.study import whatif
-from optioneer.study.answers import Advice, PackageAnswer, Turning, WhatIf
-from optioneer.study.changes import Asked as Wanted
-from optioneer.study.changes import Figure
-from optioneer.study.compare_answers import Comparison
-from optioneer.study.exchange import Exchange
-from optioneer.study.precision import Aim
+from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.advice.compare_answers import Comparison
+from optioneer.study.advice.currencies import Exchange
+from optioneer.study.advice.precision import Aim
+from optioneer.study.whatif import whatif
+from optioneer.study.whatif.answers import Turning, WhatIf
+from optioneer.study.worth.changes import Asked as Wanted
+from optioneer.study.worth.changes import Figure
 from tests import comparisons, shop
 
 FAULTS = (
@@ -151,19 +152,19 @@ def module(name: str, **functions: object) -> ModuleType:
 def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     asked = Asked()
     fakes: dict[str, dict[str, object]] = {
-        "optioneer.files.read": {"reading": reading},
-        "optioneer.files.starter": {"write_starter": write_starter},
-        "optioneer.study.advise": {"advice": asked.advice},
-        "optioneer.study.cautious": {"cautious_advice": asked.cautious_advice},
-        "optioneer.study.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
-        "optioneer.study.whatif": {
+        "optioneer.files.case.read": {"reading": reading},
+        "optioneer.files.case.starter": {"write_starter": write_starter},
+        "optioneer.study.advice.advise": {"advice": asked.advice},
+        "optioneer.study.advice.cautious": {"cautious_advice": asked.cautious_advice},
+        "optioneer.study.advice.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
+        "optioneer.study.whatif.whatif": {
             "what_if": asked.what_if,
             "turning": asked.turning,
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
-        "optioneer.study.compare": {"comparison": asked.comparison},
-        "optioneer.study.value": {"package_value": asked.package_value},
+        "optioneer.study.advice.compare": {"comparison": asked.comparison},
+        "optioneer.study.advice.package": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
         monkeypatch.setitem(sys.modules, name, module(name, **functions))
@@ -364,7 +365,7 @@ def test_an_answer_that_cannot_be_saved_is_still_shown(
     def refuse(path: Path, _: str) -> None:
         raise RequestError(f"{path}: cannot be written (disk full); nothing was changed.")
 
-    monkeypatch.setattr("optioneer.files.atomic.write_text_atomically", refuse)
+    monkeypatch.setattr("optioneer.files.plain.atomic.write_text_atomically", refuse)
     result = run("advise", "shop", "--json", tmp_path / "advice.json")
     assert result.exit_code == 2
     assert "ORDER NOW (4)" in result.stdout
@@ -380,7 +381,7 @@ def raising(error: BaseException) -> Callable[..., Advice]:
 
 def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advise"], "advice", raising(KeyboardInterrupt())
+        sys.modules["optioneer.study.advice.advise"], "advice", raising(KeyboardInterrupt())
     )
     result = run("advise", "shop")
     assert result.exit_code == 130
@@ -389,7 +390,7 @@ def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.Monkey
 
 def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advise"], "advice", raising(ZeroDivisionError())
+        sys.modules["optioneer.study.advice.advise"], "advice", raising(ZeroDivisionError())
     )
     result = run("advise", "shop")
     assert isinstance(result.exception, ZeroDivisionError)

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from optioneer.files.read import read_case
-from optioneer.study.advise import advice
-from optioneer.study.value import package_value
+from optioneer.files.case.read import read_case
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.package import package_value
 
 ROOT = Path(__file__).parents[2]
 SMALL = ROOT / "catalogs_demo" / "small-mill"

@@ -14,11 +14,12 @@ from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
 from optioneer.cli.progress import progress_bar
-from optioneer.files.write import write_case
-from optioneer.study import large, problem, search
-from optioneer.study.draws import with_draws
-from optioneer.valuation.programme import Programme
-from optioneer.valuation.terms import Levels, Terms
+from optioneer.files.case.write import write_case
+from optioneer.study.worth import clusters as problem
+from optioneer.study.worth import large, search
+from optioneer.study.worth.futures import with_draws
+from optioneer.valuation.large.programme import Programme
+from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import blocked
 
 TALL = "chuck-tall"

@@ -11,13 +11,13 @@ HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
 FAKES = """
 import sys, time
 import tests.cli.test_commands as made
-sys.modules["optioneer.files.read"] = made.module("r", reading=made.reading)
+sys.modules["optioneer.files.case.read"] = made.module("r", reading=made.reading)
 def advice(case, *, budget, break_even, prove, seconds, progress):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
         progress(step / ({seconds} * 10))
     return made.shop.advice()
-sys.modules["optioneer.study.advise"] = made.module("a", advice=advice)
+sys.modules["optioneer.study.advice.advise"] = made.module("a", advice=advice)
 from optioneer.cli import main
 main()
 """

@@ -7,9 +7,9 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
-from optioneer.files.write import write_case
-from optioneer.study.draws import with_draws
-from tests.study.test_whatif import now_or_never
+from optioneer.files.case.write import write_case
+from optioneer.study.worth.futures import with_draws
+from tests.study.whatif.test_whatif import now_or_never
 
 
 @pytest.fixture(scope="module")

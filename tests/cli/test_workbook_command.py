@@ -5,8 +5,8 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
-from optioneer.files.read import read_case
-from optioneer.files.starter import write_starter
+from optioneer.files.case.read import read_case
+from optioneer.files.case.starter import write_starter
 
 
 def run(*arguments: object) -> Result:

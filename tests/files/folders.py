@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from optioneer.files.starter import write_starter
+from optioneer.files.case.starter import write_starter
 
 
 def starter(folder: Path) -> Path:

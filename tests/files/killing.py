@@ -17,15 +17,15 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from optioneer.files.atomic import MARK, PREFIX, settle, write_files_atomically
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
+from optioneer.files.case.starter import NAMES, starter_text, write_starter
+from optioneer.files.case.write import write_case
+from optioneer.files.plain.atomic import MARK, PREFIX, settle, write_files_atomically
 from optioneer.files.record import NAME, read_record, record_fact, seal_decision
-from optioneer.files.starter import NAMES, starter_text, write_starter
-from optioneer.files.write import write_case
-from optioneer.study.decide import planned
-from optioneer.study.recorded import PaidFact, Sealed
+from optioneer.study.record.decide import planned
+from optioneer.study.record.recorded import PaidFact, Sealed
 from tests import shop
-from tests.study.test_questions import ADVISED
+from tests.study.dealer.test_questions import ADVISED
 
 TIMED = 3
 """Writes that are timed, so that children are killed within three of them on any disk."""

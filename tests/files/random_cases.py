@@ -6,9 +6,9 @@ from typing import Any
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from optioneer.model import consistency
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
+from optioneer.model.checks import consistency
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package

@@ -9,13 +9,13 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.files import record
-from optioneer.files.read import reading
+from optioneer.files.case.read import reading
 from optioneer.files.record import NAME, read_record, record_fact, seal_decision
-from optioneer.study.decide import planned
-from optioneer.study.recorded import Arrived, Fitted, PaidFact, Recorded, Sealed
+from optioneer.study.record.decide import planned
+from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Sealed
 from tests import shop
 from tests.files.folders import starter
-from tests.study.test_questions import ADVISED
+from tests.study.dealer.test_questions import ADVISED
 
 PAID = PaidFact(date=date(2027, 3, 1), cents=-5_088_000, kind="contract", what="deposit")
 FITTED = Fitted(date=date(2029, 5, 7), option="work-probe", cents=900_000, downtime_days=1.5)

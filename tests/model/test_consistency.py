@@ -7,10 +7,10 @@ import pytest
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault
-from optioneer.model import consistency
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
-from optioneer.model.circles import circles
+from optioneer.model.checks import consistency
+from optioneer.model.checks.circles import circles
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream, Way
 from optioneer.model.machine import Bundle, Dates, Machine, Package

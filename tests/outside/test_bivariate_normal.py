@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from optioneer.valuation.summary import standard_error
-from tests.valuation.streams import clock, drawn, growth_of
+from optioneer.valuation.figures.summary import standard_error
+from tests.valuation.worlds.streams import clock, drawn, growth_of
 
 TABLE = [
     (0.0, 0.0, 0.5, 0.333333),

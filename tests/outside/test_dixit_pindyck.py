@@ -16,13 +16,13 @@ from functools import cache
 import numpy as np
 import pytest
 
-from optioneer.study.problem import problem_of
-from optioneer.valuation.futures import Futures
-from optioneer.valuation.moves import best_choice
+from optioneer.study.worth.arrays import problem_of
+from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.worlds.futures import Futures
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.oracle.waiting import Waiting
 from tests.valuation.engine import Engine, engine, every_future
-from tests.valuation.retrofit import Retrofit, open_retrofit
+from tests.valuation.lattice.retrofit import Retrofit, open_retrofit
 
 INVESTMENT = 1600.0
 LATE = 1.1**-1.5

@@ -16,10 +16,10 @@ of five, and the land is a limit. ``E + b CVaR`` is ``1 + b`` times the attitude
 import numpy as np
 import pytest
 
-from optioneer.valuation.attitude import Attitude
-from optioneer.valuation.caution import Choice, Weighings
-from optioneer.valuation.selection import Limit
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.choice.attitude import Attitude
+from optioneer.valuation.choice.caution import Choice, Weighings
+from optioneer.valuation.choice.selection import Limit
 
 ACRES = np.arange(0.0, 501.0, 5.0)
 YIELDS = np.array([1.2, 1.0, 0.8])

@@ -15,7 +15,7 @@ Fifty items: worked example of the OR-Tools guide, page "The knapsack problem" (
 import numpy as np
 import pytest
 
-from optioneer.valuation.frontier import merged
+from optioneer.valuation.choice.frontier import merged
 
 SELECTIONS = {
     "p01": (

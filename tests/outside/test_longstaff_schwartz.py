@@ -20,13 +20,14 @@ from functools import cached_property
 import numpy as np
 import pytest
 
-from optioneer.study.problem import Problem, problem_of
-from optioneer.valuation.cluster import World, policy_of
-from optioneer.valuation.policy import Correction, inverses
-from optioneer.valuation.summary import standard_error
-from optioneer.valuation.sweep import policy_costs
-from optioneer.valuation.timeline import Floats, Timeline
-from optioneer.valuation.view import View
+from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.lattice.cluster import World, policy_of
+from optioneer.valuation.lattice.policy import Correction, inverses
+from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.valuation.engine import futures
 

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 import QuantLib as ql  # type: ignore[import-untyped]  # noqa: N813 - no stubs; its usual name
 
-from optioneer.valuation.summary import standard_error
-from tests.valuation.retrofit import Retrofit, open_retrofit
+from optioneer.valuation.figures.summary import standard_error
+from tests.valuation.lattice.retrofit import Retrofit, open_retrofit
 
 DAYS = 100
 """Days of the library's calendar that stand for a period."""

@@ -6,7 +6,7 @@ of the Balas algorithm applied to the selection of R&D projects", Management Sci
 import numpy as np
 import pytest
 
-from optioneer.valuation.selection import Limit, cheapest
+from optioneer.valuation.choice.selection import Limit, cheapest
 
 PROBLEMS = {
     "six projects": (

@@ -20,8 +20,8 @@ from SALib.sample import (  # type: ignore[import-untyped]  # no stubs
     sobol as salib_sample,
 )
 
-from optioneer.valuation.sobol import Function, Split, variance_split
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.sobol import Function, Split, variance_split
 
 A = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0, 99.0, 99.0])
 

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from optioneer.valuation.attitude import Attitude
-from optioneer.valuation.summary import spread, worst_mean
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.choice.attitude import Attitude
+from optioneer.valuation.figures.summary import spread, worst_mean
 
 RETURNS = np.array([0.0101110, 0.0043532, 0.0137058])
 COVARIANCE = np.array(

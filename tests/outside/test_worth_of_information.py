@@ -15,9 +15,9 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from optioneer.valuation.information import Knowledge, informed_cost
-from optioneer.valuation.selection import cheapest
-from optioneer.valuation.timeline import Floats
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.choice.selection import cheapest
+from optioneer.valuation.figures.information import Knowledge, informed_cost
 
 PLANS = {
     "recourse": (170.0, 80.0, 250.0),

@@ -7,14 +7,14 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.machine import Machine
-from optioneer.reports.money import Figures
-from optioneer.reports.parts import Page, Picture
-from optioneer.reports.report import report
-from optioneer.study.dated import dated
-from optioneer.study.dossier import Dossier, dossier
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Page, Picture
+from optioneer.reports.papers.report import report
+from optioneer.study.papers.dossier import Dossier, dossier
+from optioneer.study.ready.first_chips import dated
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 EUROS = Figures("EUR")

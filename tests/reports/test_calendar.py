@@ -10,9 +10,8 @@ import vobject
 from icalendar import Calendar
 
 from optioneer.errors import RequestError
-from optioneer.reports.calendar import calendar_file
-from optioneer.study.diary import Event
-from optioneer.study.schedule import schedule
+from optioneer.reports.faces.calendar import calendar_file
+from optioneer.study.papers.diary import Event, schedule
 from tests.reports.papers import EUROS, PAYLOADS, hostile, told
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)

@@ -6,12 +6,13 @@ import pytest
 
 from optioneer.charts.cash import cash_chart
 from optioneer.money.ledger import Entry, balances, daily_balances, lowest, ordered, totals
-from optioneer.reports.cash_csv import cash_csv, decimal_text, inert
-from optioneer.reports.cash_page import cash_page
-from optioneer.reports.money import Figures
-from optioneer.reports.terminal import terminal_text
-from optioneer.study.cash import DatedCost, cash
-from optioneer.study.cash_rows import balance_rows, moved_rows
+from optioneer.reports.cash.page import cash_page
+from optioneer.reports.cash.rows import balance_rows, moved_rows
+from optioneer.reports.faces.cash_csv import cash_csv, decimal_text, inert
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.money import Figures
+from optioneer.study.cash.answers import DatedCost
+from optioneer.study.cash.cash import cash
 from tests.paying_cases import ACCOUNT, BANK, BARE, STAGED, case
 
 

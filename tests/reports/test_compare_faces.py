@@ -5,9 +5,9 @@ from typing import Any
 
 from optioneer.charts import image
 from optioneer.charts.spread import npc_chart
-from optioneer.reports.compare import compare_page, spread_marks, spread_rows
-from optioneer.reports.money import Figures
-from optioneer.reports.terminal import terminal_text
+from optioneer.reports.advice.compare import compare_page, spread_marks, spread_rows
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.money import Figures
 from tests import comparisons
 
 DOLLARS = Figures("USD")

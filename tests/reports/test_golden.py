@@ -6,13 +6,12 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import Fault
-from optioneer.reports.compare import compare_page
-from optioneer.reports.faults import fault_lines
-from optioneer.reports.money import Figures
-from optioneer.reports.pages import advice_page, check_page, package_page
-from optioneer.reports.sensitivity import all_together_page, one_at_a_time_page
-from optioneer.reports.terminal import in_encoding, terminal_text
-from optioneer.reports.whatif import turning_page, what_if_page
+from optioneer.reports.advice.compare import compare_page
+from optioneer.reports.advice.pages import advice_page, check_page, fault_lines, package_page
+from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
+from optioneer.reports.advice.whatif import turning_page, what_if_page
+from optioneer.reports.faces.terminal import in_encoding, terminal_text
+from optioneer.reports.page.money import Figures
 from tests import comparisons, sensitivities, shop
 
 GOLDEN = Path(__file__).parent / "golden"

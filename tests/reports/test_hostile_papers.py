@@ -12,15 +12,15 @@ from playwright.sync_api import sync_playwright
 from pypdf import PdfReader
 
 from optioneer.cli.papers import pictures
-from optioneer.reports.docx import docx_paper
-from optioneer.reports.email import WIDTH, email_text
-from optioneer.reports.html import html_paper
-from optioneer.reports.parts import Page
-from optioneer.reports.pdf import pdf_paper
-from optioneer.reports.printable import inert_cell, printable
-from optioneer.reports.report import report
-from optioneer.reports.request import request_page
-from optioneer.reports.vector import inert_svg
+from optioneer.reports.faces.docx import docx_paper
+from optioneer.reports.faces.email import WIDTH, email_text
+from optioneer.reports.faces.html import html_paper
+from optioneer.reports.faces.pdf import pdf_paper
+from optioneer.reports.page.parts import Page
+from optioneer.reports.page.printable import inert_cell, printable
+from optioneer.reports.page.vector import inert_svg
+from optioneer.reports.papers.report import report
+from optioneer.reports.papers.request import request_page
 from tests.programs import needed
 from tests.reports.papers import EUROS, PAYLOADS, hostile
 

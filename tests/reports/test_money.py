@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optioneer.reports.money import Figures, locale_of
+from optioneer.reports.page.money import Figures, locale_of
 
 DOLLARS = Figures("USD")
 

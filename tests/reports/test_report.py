@@ -11,16 +11,16 @@ import pytest
 from pypdf import PdfReader
 
 from optioneer.cli.papers import pictures
-from optioneer.reports.cautions import cautions
-from optioneer.reports.html import html_paper
-from optioneer.reports.pages import advice_page
-from optioneer.reports.parts import Entries, Heading, Page, Section, Table
-from optioneer.reports.pdf import UNSHOWN, pdf_paper
-from optioneer.reports.plain_parts import plain_parts
-from optioneer.reports.report import foot, report
-from optioneer.reports.terminal import terminal_text
-from optioneer.study.dossier import Dossier
-from optioneer.study.fingerprint import fingerprint
+from optioneer.reports.advice.pages import advice_page
+from optioneer.reports.faces.html import html_paper
+from optioneer.reports.faces.pdf import UNSHOWN, pdf_paper
+from optioneer.reports.faces.terminal import terminal_text
+from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.parts import Entries, Heading, Page, Section, Table
+from optioneer.reports.page.plain_parts import plain_parts
+from optioneer.reports.papers.report import foot, report
+from optioneer.study.papers.dossier import Dossier
+from optioneer.study.record.fingerprint import fingerprint
 from tests.reports.papers import EUROS, hostile, told
 
 

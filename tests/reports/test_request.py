@@ -6,14 +6,14 @@ import re
 import docx
 from pypdf import PdfReader
 
-from optioneer.reports.docx import docx_paper
-from optioneer.reports.email import email_text
-from optioneer.reports.money import Figures
-from optioneer.reports.pdf import pdf_paper
-from optioneer.reports.request import request_page
-from optioneer.study.questions import questions
+from optioneer.reports.faces.docx import docx_paper
+from optioneer.reports.faces.email import email_text
+from optioneer.reports.faces.pdf import pdf_paper
+from optioneer.reports.page.money import Figures
+from optioneer.reports.papers.request import request_page
+from optioneer.study.dealer.questions import questions
 from tests import shop
-from tests.study.test_questions import ADVISED
+from tests.study.dealer.test_questions import ADVISED
 
 DOLLARS = Figures("USD")
 ASKED = questions(shop.case(), ADVISED, advice=shop.advice())

@@ -9,20 +9,20 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from optioneer.files.read import read_case
+from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
-from optioneer.reports.results_workbook import Results, results_workbook
-from optioneer.study.advise import advice_on
-from optioneer.study.cash import cash
-from optioneer.study.dated import dated
-from optioneer.study.draws import with_draws
-from optioneer.study.likeliest_account import LikeliestAccount, likeliest_account
-from optioneer.study.ordered import advised_package, named_package
-from optioneer.study.quote import quote_lines
-from optioneer.study.valued import Valued, valued
-from tests.files.workbooks import members, zipped
+from optioneer.reports.sheets.results import Results, results_workbook
+from optioneer.study.advice.advise import advice_on
+from optioneer.study.advice.ordered import advised_package, named_package
+from optioneer.study.cash.cash import cash
+from optioneer.study.cash.price import quote_lines
+from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.worth.futures import with_draws
+from optioneer.study.worth.valued import Valued, valued
+from tests.files.workbook.workbooks import members, zipped
 from tests.programs import needed
 
 DEMOS = Path(__file__).parent.parent.parent / "catalogs_demo"

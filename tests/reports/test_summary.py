@@ -1,8 +1,8 @@
 """The first sentences."""
 
-from optioneer.reports.attitude import caution_parts, weighed
-from optioneer.reports.money import Figures
-from optioneer.reports.summary import close_calls, how_many, how_sure, summary, what_to_order
+from optioneer.reports.advice.attitude import caution_parts, weighed
+from optioneer.reports.advice.summary import close_calls, how_many, how_sure, summary, what_to_order
+from optioneer.reports.page.money import Figures
 from tests import shop
 
 DOLLARS = Figures("USD")

@@ -7,9 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue
-from optioneer.reports.money import Figures
-from optioneer.reports.order import order_lines
-from optioneer.reports.tables import (
+from optioneer.reports.advice.tables import (
     BUDGETS,
     changes,
     few,
@@ -18,8 +16,11 @@ from optioneer.reports.tables import (
     price_line,
     verdict_groups,
 )
-from optioneer.study.answers import Advice, FrontierPoint, Verdict
-from optioneer.study.problem import problem_of
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.order import order_lines
+from optioneer.study.advice.answers import Advice, FrontierPoint
+from optioneer.study.answer import Verdict
+from optioneer.study.worth.arrays import problem_of
 from tests import shop
 
 DOLLARS = Figures("USD")

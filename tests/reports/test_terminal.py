@@ -2,11 +2,11 @@
 
 import re
 
-from optioneer.reports.money import Figures
-from optioneer.reports.pages import advice_page
-from optioneer.reports.parts import Paragraph, Table
-from optioneer.reports.printable import printable
-from optioneer.reports.terminal import in_encoding, terminal_text
+from optioneer.reports.advice.pages import advice_page
+from optioneer.reports.faces.terminal import in_encoding, terminal_text
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Paragraph, Table
+from optioneer.reports.page.printable import printable
 from tests import shop
 
 DOLLARS = Figures("USD")

@@ -8,8 +8,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
-from optioneer.study.gates import bought_supplies, gates
-from tests.study.sites import POWER, case
+from optioneer.study.ready.limits import bought_supplies, gates
+from tests.study.ready.sites import POWER, case
 
 LOADS = {"small": 4.0, "large": 18.0, "middle": 7.0}
 

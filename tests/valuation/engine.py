@@ -7,16 +7,16 @@ from itertools import product
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.problem import Problem, problem_of
-from optioneer.study.valued import constant_cost
-from optioneer.valuation.cluster import World, policy_of
-from optioneer.valuation.futures import Futures, drawn_futures
-from optioneer.valuation.lattice import Lattice
-from optioneer.valuation.policy import Policy
-from optioneer.valuation.scores import scores
-from optioneer.valuation.sweep import hindsight_cost, policy_costs
-from optioneer.valuation.timeline import Floats
-from optioneer.valuation.view import View
+from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.study.worth.futures import constant_cost
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.cluster import World, policy_of
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.worlds.futures import Futures, drawn_futures
+from optioneer.valuation.worlds.scores import scores
 from tests.oracle.machine import State
 
 Costs = Callable[[View, Policy], Floats]

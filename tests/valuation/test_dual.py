@@ -6,19 +6,19 @@ from hypothesis import assume, given, settings
 from scipy.special import ndtri
 
 from optioneer.model.case import Case
-from optioneer.study.problem import problem_of
-from optioneer.valuation.beliefs import _Beliefs, arrival_hazards
+from optioneer.study.worth.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds, knot_means, knot_shares
-from optioneer.valuation.lattice import Lattice
-from optioneer.valuation.policy import Policy
-from optioneer.valuation.summary import standard_error
-from optioneer.valuation.sweep import policy_costs
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.worlds.beliefs import _Beliefs, arrival_hazards
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import CASES
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine, every_future
-from tests.valuation.retrofit import Retrofit, open_retrofit
+from tests.valuation.lattice.retrofit import Retrofit, open_retrofit
 
 SWINGING = {
     "far": Retrofit(open_retrofit(6e3, 0.25), count=2048),

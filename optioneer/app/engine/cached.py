@@ -1,0 +1,286 @@
+"""Answers kept by the content of what they are about; the only module that says `cache_data`.
+
+Keys: the texts or the case itself (frozen models hash by their whole content), and the version of
+the engine. Only answers are kept, never arrays of futures.
+"""
+
+import hashlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
+
+import streamlit as st
+
+import optioneer
+from optioneer.errors import CaseError, Fault
+from optioneer.model.case import Case
+from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.whatif.answers import Turning
+
+if TYPE_CHECKING:  # the engine is imported when something is asked of it
+    from optioneer.model.machine import Package
+    from optioneer.study.advice.compare_answers import Comparison
+    from optioneer.study.advice.currencies import Exchange
+    from optioneer.study.advice.retrofits import Band
+    from optioneer.study.cash.answers import DatedCost
+    from optioneer.study.cash.cash import CashStudy
+    from optioneer.study.cash.cures import Cure
+    from optioneer.study.cash.dates import Delay
+    from optioneer.study.cash.delays import DelayedPlan
+    from optioneer.study.ready.answers import Readiness
+    from optioneer.study.whatif.answers import OneAtATime
+    from optioneer.study.worth.changes import Figure
+    from optioneer.study.worth.valued import Valued
+
+Progress = Callable[[float], None]
+
+MOST_KEPT = 64
+"""Answers of each kind that are kept."""
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def kept(function: Callable[P, R]) -> Callable[P, R]:
+    """The function with its answers kept; parameters with an underscore are no part of the key."""
+    return st.cache_data(max_entries=MOST_KEPT, show_spinner=False)(function)
+
+
+@dataclass(frozen=True)
+class Read:
+    """What was made of the texts of a draft.
+
+    Parameters
+    ----------
+    case
+        The case, first chips dated by its site where that decides; none where there are faults.
+    stated
+        The case exactly as the texts state it.
+    faults
+        What is wrong, in the words of `optioneer check`.
+    notices
+        What is no fault but should be known.
+    """
+
+    case: Case | None
+    faults: tuple[Fault, ...] = ()
+    notices: tuple[Fault, ...] = ()
+    stated: Case | None = None
+
+
+def content(case: Case) -> str:
+    """What tells one case from another, for the keys of errands."""
+    return hashlib.sha256(case.model_dump_json().encode()).hexdigest()
+
+
+def read(name: str, texts: Mapping[str, str]) -> Read:
+    """The case that texts by file name state, or everything that is wrong with them."""
+    return _read(name, tuple(sorted(texts.items())), optioneer.__version__)
+
+
+@kept
+def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
+    from optioneer.files.case.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
+    from optioneer.study.ready.first_chips import dated  # noqa: PLC0415 - likewise
+
+    try:
+        found = reading_of(name, dict(texts))
+        return Read(dated(found.case), notices=found.notices, stated=found.case)
+    except CaseError as error:
+        return Read(None, faults=error.faults)
+
+
+def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -> "Valued":
+    """`case` with every package valued, from which every question about packages is answered.
+
+    On few futures for a preview. Few answers are kept, as they hold arrays of futures; they are
+    frozen, so that visitors may share them.
+    """
+    return _valued(case, few, optioneer.__version__, progress)
+
+
+@st.cache_resource(max_entries=3, show_spinner=False)
+def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
+    from optioneer.study.advice.preview import previewed  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.valued import valued as found  # noqa: PLC0415 - heavy
+
+    return previewed(case, progress=_progress) if few else found(case, progress=_progress)
+
+
+def advice(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case`, the same as on the command line."""
+    return _advice(case, optioneer.__version__, progress)
+
+
+@kept
+def _advice(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advice.advise import advice_on  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.effort import part_of  # noqa: PLC0415 - heavy
+
+    return advice_on(valued(case, part_of(_progress, 0.0, VALUING)))
+
+
+def proven(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case` with the proof of how near it is to the best that anyone could do."""
+    return _proven(case, optioneer.__version__, progress)
+
+
+@kept
+def _proven(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advice.advise import advice_with  # noqa: PLC0415 - heavy
+
+    answer = advice(case, _progress)
+    return advice_with(valued(case, _progress), answer, break_even=False, prove=True)
+
+
+VALUING = 0.8
+"""Part of the work on an advice that is the valuing of packages."""
+
+
+def preview(case: Case, progress: Progress | None = None) -> Advice:
+    """The advice on `case` on few of its futures: quick and a little less sure."""
+    return _preview(case, optioneer.__version__, progress)
+
+
+@kept
+def _preview(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
+    from optioneer.study.advice.advise import quick_advice_on  # noqa: PLC0415 - heavy
+
+    return quick_advice_on(valued(case, _progress, few=True))
+
+
+FEW = 512
+"""Futures of a preview."""
+
+Advise = Callable[[Case, Progress | None], Advice]
+"""Gives the advice on a case, or a preview of it."""
+
+
+def turning(
+    case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool
+) -> Turning:
+    """Where along some values of a figure each verdict turns; on few futures for a preview."""
+    from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
+
+    case = with_draws(case, min(FEW, case.growth.futures)) if few else case
+    key = (content(case), str(figure), values)
+    return any_answer(key, lambda: turns(case, figure, values, progress=told))
+
+
+def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
+    """The advice at both ends of the range of every figure, each alone."""
+    from optioneer.study.whatif.one_at_a_time import one_at_a_time  # noqa: PLC0415 - heavy
+
+    key = ("ranges", content(case))
+    return any_answer(key, lambda: one_at_a_time(case, progress=told))
+
+
+def package(
+    case: Case, held: frozenset[str], told: Progress | None = None, *, few: bool = False
+) -> PackageAnswer:
+    """What the package that leaves `held` on the machine costs; on few futures for a preview.
+
+    Raises
+    ------
+    RequestError
+        The options cannot be ordered together.
+    """
+    from optioneer.study.advice.ordered import package_holding  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.package import package_answer  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.packages import (  # noqa: PLC0415 - heavy
+        states_of,
+        with_package,
+    )
+
+    asked = package_holding(case, "asked", held)
+    found = with_package(valued(case, told, few=few), asked)
+    return package_answer(found, asked.id, states_of(found, asked))
+
+
+def comparison(
+    cases: tuple[Case, ...],
+    exchange: "Exchange",
+    told: Progress | None = None,
+    *,
+    few: bool = False,
+) -> "Comparison":
+    """Packages and quotes side by side; on few futures for a preview."""
+    from optioneer.study.advice.compare import comparison as compared  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
+
+    if few:
+        cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
+    key = (tuple(content(case) for case in cases), repr(exchange))
+    return any_answer(key, lambda: compared(cases, exchange=exchange, progress=told))
+
+
+def cash(case: Case, package: "Package") -> "CashStudy":
+    """The money of a package under every way of paying, works on the site included."""
+    from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - heavy
+
+    key = ("cash", content(case), package)
+    return any_answer(key, lambda: studied(case, package, works=works(case, package)))
+
+
+def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
+    """What getting the site ready for a package takes out of the account."""
+    from optioneer.study.cash.works import site_works  # noqa: PLC0415 - heavy
+
+    return any_answer(("works", content(case), package), lambda: site_works(case, package))
+
+
+def unpriced(case: Case, package: "Package") -> tuple[str, ...]:
+    """What the site needs for a package and nobody has priced yet."""
+    from optioneer.study.cash.works import unpriced_works  # noqa: PLC0415 - heavy
+
+    return any_answer(("unpriced", content(case), package), lambda: unpriced_works(case, package))
+
+
+def delayed(
+    case: Case, package: "Package", delays: "Mapping[str, Delay]"
+) -> "tuple[DelayedPlan, ...]":
+    """Every way of paying under every delay."""
+    from optioneer.study.cash.delays import delayed_plans  # noqa: PLC0415 - heavy
+
+    key = ("delayed", content(case), package, tuple(delays.items()))
+    found = partial(delayed_plans, case, package, delays=delays)
+    return any_answer(key, lambda: found(works=works(case, package)))
+
+
+def cures(case: Case, package: "Package", plan: str) -> "tuple[Cure, ...]":
+    """What could be done where a way of paying takes the account too low."""
+    from optioneer.study.cash.cures import cures as found  # noqa: PLC0415 - heavy
+
+    study, paid = cash(case, package), works(case, package)
+    key = ("cures", content(case), package, plan)
+    return any_answer(key, lambda: found(case, package, study, paid, plan=plan))
+
+
+def bands(case: Case, package: "Package", told: Progress | None = None) -> "tuple[Band, ...]":
+    """What retrofits may cost after ordering a package, year by year."""
+    from optioneer.study.advice.retrofits import expected_bands  # noqa: PLC0415 - heavy
+
+    key = ("bands", content(case), package)
+    return any_answer(key, lambda: expected_bands(case, valued(case, told), package))
+
+
+def readiness(
+    case: Case, package: "Package", shifts: tuple[tuple[str, float], ...] = ()
+) -> "Readiness":
+    """Whether the site is ready for a package, with tasks so many days longer."""
+    from optioneer.study.ready.ready import readiness as found  # noqa: PLC0415 - heavy
+
+    key = ("ready", content(case), package, shifts)
+    return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
+
+
+def any_answer(key: Any, make: Callable[[], R]) -> R:
+    """Keep whatever `make` answers under a key of frozen facts."""
+    return _any(key, optioneer.__version__, make)
+
+
+@kept
+def _any(key: Any, version: str, _make: Callable[[], R]) -> R:  # noqa: ARG001 - the key
+    return _make()

@@ -1,0 +1,183 @@
+"""The figures an owner plays with: their sliders, and what they then are."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import streamlit as st
+
+from optioneer.app.engine.words import literal
+from optioneer.app.session import state
+from optioneer.model.case import Case
+from optioneer.study.worth.changes import Asked, Figure, What, figure_of
+
+HEADS: dict[What, str] = {
+    "chance": "Chance",
+    "margin": "Yearly margin",
+    "multiplier": "Retrofit multiplier",
+    "price": "Price",
+    "later-price": "Later price",
+}
+"""Figures that are picked before they get a slider."""
+
+
+@dataclass(frozen=True)
+class Slider:
+    """A slider of one figure.
+
+    Parameters
+    ----------
+    figure
+        Which.
+    label
+        What people call it.
+    low, high, step
+        Its range.
+    here
+        Where the case stands.
+    scale
+        What its value is divided by to give the figure: 100 for percents.
+    times
+        Whether it is a multiple, in percent, of what the case says.
+    form
+        How its value is shown.
+    """
+
+    figure: Figure
+    label: str
+    low: float
+    high: float
+    step: float
+    here: float
+    scale: float = 1.0
+    times: bool = False
+    form: str = "%g"
+
+    @property
+    def key(self) -> str:
+        """The key of its widget, its own in every case."""
+        draft = state.required_draft().id
+        return f"play-{draft}-{self.figure.what}-{self.figure.name}"
+
+    def asked(self, value: float) -> Asked | None:
+        """The change that a position means; none where the case stands."""
+        if abs(value - self.here) < self.step / 1e6:
+            return None
+        return Asked(self.figure, round(value / self.scale, 12), times=self.times)
+
+
+def drivers(case: Case) -> tuple[Slider, ...]:
+    """The nudge of every driver, automation first."""
+    found = sorted(case.growth.driver, key=lambda driver: driver.id != "automation")
+    return tuple(
+        Slider(
+            Figure("nudge", driver.id),
+            driver.name or driver.id,
+            min(-2.0, driver.nudge),
+            max(2.0, driver.nudge),
+            0.25,
+            driver.nudge,
+            form="%+.2f",
+        )
+        for driver in found
+    )
+
+
+def of_the_case(case: Case) -> tuple[Slider, ...]:
+    """Horizon and discount rate."""
+    growth = case.growth
+    rate = 100 * growth.discount_rate
+    return (
+        Slider(
+            Figure("horizon"),
+            "Years looked ahead",
+            min(2.0, growth.horizon_years),
+            max(20.0, growth.horizon_years),
+            1.0,
+            growth.horizon_years,
+            form="%g years",
+        ),
+        Slider(
+            Figure("discount-rate"),
+            "Discount rate a year",
+            min(0.0, rate),
+            max(20.0, rate),
+            0.5,
+            rate,
+            scale=100.0,
+            form="%.1f %%",
+        ),
+    )
+
+
+def pickable(case: Case) -> dict[str, Slider]:
+    """Every other figure, by what people call it."""
+    found: dict[str, Slider] = {}
+    for stream in case.growth.stream:
+        name = stream.name or stream.id
+        found[f"{HEADS['chance']}: {name}"] = Slider(
+            Figure("chance", stream.id),
+            f"{HEADS['chance']}: {name}",
+            0.0,
+            100.0,
+            1.0,
+            100 * stream.chance,
+            scale=100.0,
+            form="%g %%",
+        )
+        found[f"{HEADS['margin']}: {name}"] = _factor("margin", stream.id, name)
+    for option in case.catalogue.options:
+        if option.retrofittable and option.multiplier is not None and option.multiplier.likely > 0:
+            found[f"{HEADS['multiplier']}: {option.name}"] = _factor(
+                "multiplier", option.option, option.name
+            )
+            found[f"{HEADS['later-price']}: {option.name}"] = _factor(
+                "later-price", option.option, option.name
+            )
+        if not option.standard:
+            found[f"{HEADS['price']}: {option.name}"] = _factor("price", option.option, option.name)
+    return found
+
+
+def _factor(what: What, name: str, label: str) -> Slider:
+    return Slider(
+        Figure(what, name),
+        f"{HEADS[what]}: {label}",
+        25.0,
+        300.0,
+        5.0,
+        100.0,
+        scale=100.0,
+        times=True,
+        form="%g %% of the case",
+    )
+
+
+def chosen(sliders: Sequence[Slider]) -> tuple[Asked, ...]:
+    """Draw the sliders; the changes that their positions mean."""
+    found = []
+    for slider in sliders:
+        value = st.slider(
+            literal(slider.label),
+            slider.low,
+            slider.high,
+            slider.here,
+            slider.step,
+            format=slider.form,
+            key=slider.key,
+            persist_state="session",
+        )
+        asked = slider.asked(float(value))
+        if asked is not None:
+            found.append(asked)
+    return tuple(found)
+
+
+def reset(sliders: Sequence[Slider]) -> None:
+    """Put sliders back to where the case stands."""
+    for slider in sliders:
+        state.set_widget(slider.key, slider.here)
+
+
+def spoken(case: Case, asked: Asked) -> float:
+    """What a figure is after a change."""
+    return figure_of(case, asked.figure) * asked.value if asked.times else asked.value

@@ -1,0 +1,97 @@
+"""A sheet of cells in a grid that can be edited."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from optioneer.files.grid.cells import Column
+from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Row, Sheet
+
+MEANING = "meaning"
+"""The column that tells what a figure means."""
+
+TALLEST, ROW = 560, 35
+"""Height of the tallest grid, and of a row [px]."""
+
+NAMES = ("option", "id", "name", "of")
+"""Columns that stay in sight."""
+
+
+def draw(
+    sheet: Sheet, cells: Sequence[Row], *, currency: str, key: str, on_change: Callable[[], None]
+) -> None:
+    """The grid of a sheet.
+
+    Parameters
+    ----------
+    sheet
+        Which.
+    cells
+        Its rows.
+    currency
+        Said where the facts say money; '' while it is not known.
+    key
+        Of the widget; another one draws it anew.
+    on_change
+        Called after each edit.
+    """
+    frame = _frame(sheet, cells, currency)
+    st.data_editor(
+        frame,
+        key=key,
+        on_change=on_change,
+        num_rows="dynamic" if sheet.listed else "fixed",
+        hide_index=True,
+        width="stretch",
+        height=min(TALLEST, ROW * (len(frame) + 2 + sheet.listed)),
+        column_config=_columns(sheet, frame, currency),
+        disabled=[] if sheet.listed else [KEY, MEANING],
+        alt=f"{sheet.title}, {len(frame)} rows. Enter edits a cell.",
+    )
+    st.caption(
+        "Every cell holds what stands in the file: plain digits, a point for decimals, shares as "
+        "fractions, lists with semicolons. The heading of a column tells what it means."
+        if sheet.listed
+        else "Plain digits, a point for decimals, shares as fractions. A blank leaves a figure out."
+    )
+
+
+def _frame(sheet: Sheet, cells: Sequence[Row], currency: str) -> pd.DataFrame:
+    if sheet.listed:
+        names = [column.key for column in sheet.columns]
+        heads = [OWNER, *names] if sheet.owned else names
+        return pd.DataFrame([dict(row) for row in cells], columns=heads, dtype="str")
+    told = [_told(column, currency) for column in sheet.columns]
+    rows = [{**row, MEANING: text} for row, text in zip(cells, told, strict=True)]
+    return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
+
+
+def _told(column: Column, currency: str) -> str:
+    choices = f" One of: {', '.join(column.choices)}." if column.choices else ""
+    return column.help.replace("money", currency or "money").replace("`", "") + choices
+
+
+def _columns(sheet: Sheet, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
+    config = st.column_config
+    if not sheet.listed:
+        return {
+            KEY: config.TextColumn(KEY, width="medium"),
+            VALUE: config.TextColumn(VALUE, width="medium"),
+            MEANING: config.TextColumn(MEANING, width="large"),
+        }
+    found: dict[str, Any] = {
+        OWNER: config.TextColumn(OWNER, help="The id of the entry that it belongs to.", pinned=True)
+    }
+    for column in sheet.columns:
+        label = column.key.replace("_", " ")
+        told = _told(column, currency)
+        pinned = column.key in NAMES[:2]
+        if column.choices:
+            there = [str(cell) for cell in frame[column.key].unique() if cell]
+            words = list(dict.fromkeys([*column.choices, *there]))
+            found[column.key] = config.SelectboxColumn(label, help=told, options=words)
+        else:
+            found[column.key] = config.TextColumn(label, help=told, pinned=pinned)
+    return found

@@ -1,0 +1,82 @@
+"""The request to the dealer: what is to be quoted and what is asked about it, to take along."""
+
+from collections.abc import Callable
+
+import streamlit as st
+
+from optioneer.app.parts import show
+from optioneer.app.session import state
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.reports.faces.docx import docx_paper
+from optioneer.reports.faces.email import email_text
+from optioneer.reports.faces.pdf import paper_of, pdf_paper
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Page
+from optioneer.reports.papers.request import request_page
+from optioneer.study.advice.answers import Advice
+from optioneer.study.dealer.questions import questions
+
+
+def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) -> None:
+    """The questions that a package raises, as a page and as files.
+
+    Parameters
+    ----------
+    case
+        The case.
+    package
+        What is to be quoted; it can be ordered.
+    advice
+        The advice, when it is the advised package; none for another one.
+    figures
+        How money is said.
+    """
+    st.subheader("Ask the dealer")
+    own = st.checkbox(
+        "Also tell the dealer what you reckon retrofits will cost",
+        key=f"own-figures-{state.required_draft().id}",
+        persist_state="session",
+    )
+    asked = questions(case, package, advice=advice)
+    page = request_page(case, package, asked, figures, own_figures=own)
+    for column, (label, name, kind, make) in zip(st.columns(3), FILES, strict=True):
+        column.download_button(
+            label,
+            data=_made(make, page, figures),
+            file_name=name,
+            mime=kind,
+            key=f"request-{name}",
+            on_click="ignore",
+            width="stretch",
+        )
+    with st.expander("Read it here"):
+        show.page(page)
+
+
+def _made(
+    make: Callable[[Page, Figures], bytes], page: Page, figures: Figures
+) -> Callable[[], bytes]:
+    """The file, made when it is asked for."""
+    return lambda: make(page, figures)
+
+
+def _letter(page: Page, _: Figures) -> bytes:
+    return docx_paper(page)
+
+
+def _sheet(page: Page, figures: Figures) -> bytes:
+    return pdf_paper(page, foot="", paper=paper_of(figures.locale))
+
+
+def _mail(page: Page, _: Figures) -> bytes:
+    return email_text(page).encode("utf-8")
+
+
+WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
+FILES: tuple[tuple[str, str, str, Callable[[Page, Figures], bytes]], ...] = (
+    ("Request as DOCX", "request.docx", WORD, _letter),
+    ("Request as PDF", "request.pdf", "application/pdf", _sheet),
+    ("Request as text for e-mail", "request.txt", "text/plain", _mail),
+)
+"""Label, name, kind and maker of each file."""

@@ -1,0 +1,192 @@
+"""Parts of a page (`reports.parts`) on the screen: the same parts as on the command line."""
+
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import streamlit as st
+
+from optioneer.app.engine.words import escaped, literal
+from optioneer.errors import Fault
+from optioneer.reports.page.parts import (
+    Bullets,
+    Entries,
+    Heading,
+    Page,
+    Paragraph,
+    Part,
+    Picture,
+    Section,
+    Table,
+)
+
+STYLE = """
+<style>
+table.facts { border-collapse: collapse; width: 100%; font-size: 0.95rem; margin: 0 0 1rem 0; }
+table.facts caption { break-after: avoid; }
+table.facts caption { text-align: left; font-weight: 600; padding: 0.2rem 0 0.4rem 0; }
+table.facts th, table.facts td { padding: 0.28rem 0.7rem 0.28rem 0; text-align: right;
+  border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
+  font-variant-numeric: tabular-nums; vertical-align: top; }
+table.facts th:first-child, table.facts td:first-child, table.facts .text { text-align: left; }
+table.facts .why td { border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
+  padding-bottom: 0.6rem; }
+table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
+table.facts td.figure { white-space: nowrap; }
+.table-frame { overflow-x: auto; }
+[data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+[data-testid="stCheckbox"] label p { white-space: normal; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
+  color: inherit; opacity: 0.9; }
+[data-testid="stMultiSelect"] [data-tag] { background-color: transparent;
+  border: 1px solid currentColor; }
+[data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
+  color: inherit; }
+@media print {
+  .stApp { background: #ffffff !important; }
+  .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
+  header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
+  .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
+  [data-testid="stFileUploader"] { display: none !important; }
+  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain {
+    position: static !important; overflow: visible !important; height: auto !important; }
+  table.facts tr { break-inside: avoid; }
+  table.facts thead { display: table-header-group; }
+}
+</style>
+"""
+
+_FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
+"""How a figure begins: a sign, a currency or nothing, then a digit."""
+
+_DAY = re.compile(r"\d{4}-\d\d(-\d\d)?")
+"""A day or month, which stays on one line."""
+
+
+def style() -> None:
+    """The looks of tables, on the screen and on paper."""
+    st.html(STYLE)
+
+
+def page(parts: Page) -> None:
+    """Every part in order."""
+    for part in parts:
+        show(part)
+
+
+def show(part: Part) -> None:
+    """One part."""
+    _SHOWERS[type(part)](part)
+
+
+def heading(part: Heading) -> None:
+    """The title of a page."""
+    st.header(literal(part.text))
+    if part.aside:
+        st.caption(literal(part.aside))
+
+
+def section(part: Section) -> None:
+    """The title of a part of a longer paper."""
+    st.subheader(literal(part.text))
+
+
+def picture(part: Picture) -> None:
+    """A drawing, with what it shows in words."""
+    st.image(part.svg, caption=literal(part.title))
+    st.caption(literal(part.told))
+
+
+def paragraph(part: Paragraph) -> None:
+    """Sentences; strong ones stand out."""
+    if part.strong:
+        st.markdown(f"#### {literal(part.text)}")
+    else:
+        st.markdown(literal(part.text))
+
+
+def bullets(part: Bullets) -> None:
+    """Sentences of one kind."""
+    st.markdown(f"**{literal(part.title)}**")
+    st.markdown("\n".join(f"- {literal(sentence)}" for sentence in part.sentences))
+
+
+def table(part: Table) -> None:
+    """A table that reads and prints as one."""
+    text = _text_columns(part)
+    head = "".join(
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
+        for place, name in enumerate(part.heads)
+    )
+    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
+    _framed(part.title, head if any(part.heads) else "", body)
+    if part.note:
+        st.caption(literal(part.note))
+
+
+def entries(part: Entries) -> None:
+    """Things with their figures, and a sentence below each."""
+    heads = ("", *part.heads)
+    head = "".join(f'<th scope="col">{escaped(name)}</th>' for name in heads)
+    body = "".join(
+        f'<tr class="has-why">{_cells((each.name, *each.figures), frozenset())}</tr>'
+        f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
+        for each in part.entries
+    )
+    _framed(part.title, head if part.entries else "", body)
+    if part.foot:
+        st.caption(literal(part.foot))
+
+
+def chart(drawn: Any, meaning: str) -> None:
+    """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
+    from optioneer.charts.screen import on_screen  # noqa: PLC0415 - pages without charts need it not
+
+    st.altair_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
+
+
+def faults(found: Sequence[Fault], *, title: str) -> None:
+    """What is wrong, each in the words of `optioneer check`."""
+    lines = "\n".join(f"- {literal(str(fault))}" for fault in found)
+    st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
+
+
+def _text_columns(part: Table) -> frozenset[int]:
+    """Columns that hold words: the last where it is said, and any without a single figure."""
+    columns = enumerate(zip(*part.rows, strict=True))
+    words = {place for place, cells in columns if not any(map(_FIGURE.match, cells))}
+    return frozenset(words | ({len(part.heads) - 1} if part.text_last else set()))
+
+
+def _cells(row: Sequence[str], text: frozenset[int]) -> str:
+    first, *others = row
+    cells = "".join(
+        f'<td class="{"text" if place in text else "figure"}">{escaped(cell)}</td>'
+        for place, cell in enumerate(others, 1)
+    )
+    kept = "; white-space: nowrap" if _DAY.fullmatch(first) else ""
+    return f'<th scope="row" style="font-weight: 400{kept}">{escaped(first)}</th>{cells}'
+
+
+def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
+    return ' class="text"' if text else ""
+
+
+def _framed(title: str, head: str, body: str) -> None:
+    caption = f"<caption>{escaped(title)}</caption>" if title else ""
+    top = f"<thead><tr>{head}</tr></thead>" if head else ""
+    st.html(
+        f'<div class="table-frame"><table class="facts">{caption}{top}<tbody>{body}</tbody>'
+        "</table></div>"
+    )
+
+
+_SHOWERS: dict[type, Callable[[Any], None]] = {
+    Heading: heading,
+    Section: section,
+    Picture: picture,
+    Paragraph: paragraph,
+    Bullets: bullets,
+    Table: table,
+    Entries: entries,
+}

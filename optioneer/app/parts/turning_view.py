@@ -1,0 +1,85 @@
+"""Where along a range of one figure each verdict turns, as a chart and its table."""
+
+from functools import partial
+
+import streamlit as st
+
+from optioneer.app.engine import cached
+from optioneer.app.engine.words import SAID, SIGNS
+from optioneer.app.parts import figures_to_play, show
+from optioneer.app.parts.figures_to_play import Slider
+from optioneer.app.session import state, waiting
+from optioneer.charts.screen import turning_chart
+from optioneer.model.case import Case
+from optioneer.reports.advice.whatif import figure_value, turning_page
+from optioneer.reports.page.money import Figures
+from optioneer.study.whatif.answers import Turning
+from optioneer.study.whatif.whatif import range_of, values_between
+
+STEPS = 9
+"""Values that are looked at."""
+
+
+def draw(case: Case, figures: Figures) -> None:
+    """Ask which figure, then show where verdicts turn along it."""
+    st.subheader("Where verdicts turn")
+    sliders = [*figures_to_play.drivers(case), *figures_to_play.of_the_case(case)]
+    choices = {slider.label: slider for slider in sliders} | figures_to_play.pickable(case)
+    label = st.selectbox(
+        "Along which figure",
+        list(choices),
+        key=f"along-{state.required_draft().id}",
+        persist_state="session",
+    )
+    if st.toggle("Draw it", key="turning", help="Weighs every package at nine values; a while."):
+        _drawn(case, choices[str(label)], figures)
+
+
+def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
+    ends = range_of(case, slider.figure, (None, None))
+    values = values_between(*ends, STEPS)
+    reply = waiting.asked(
+        ("turning", cached.content(case), slider.figure, values),
+        partial(cached.turning, case, slider.figure, values, few=True),
+        partial(cached.turning, case, slider.figure, values, few=False),
+    )
+    waiting.progress(reply, "Weighing every package at each value")
+    answer: Turning | None = reply.answer
+    if answer is None:
+        return
+    st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
+    cells, order = turning_cells(case, answer, figures)
+    if not cells:
+        st.markdown("No verdict turns along this range.")
+    else:
+        here = min(answer.points, key=lambda point: abs(point.at - answer.here)).at
+        drawn = turning_chart(
+            cells,
+            order=order,
+            here=figure_value(answer.what, here, figures),
+            along=slider.label,
+        )
+        show.chart(drawn, f"Verdict on each option that turns, along {slider.label}.")
+        signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
+        st.caption(f"{signs}. Dashed: where the case stands.")
+    with st.expander("The table behind it"):
+        show.page(turning_page(case, answer, figures))
+
+
+def turning_cells(
+    case: Case, answer: Turning, figures: Figures
+) -> tuple[list[dict[str, str]], list[str]]:
+    """A cell an option that turns and a value; the values as texts."""
+    order = [figure_value(answer.what, point.at, figures) for point in answer.points]
+    cells = [
+        {
+            "option": case.catalogue.by_id[option.option].name,
+            "at": at,
+            "verdict": SAID[verdict],
+            "sign": SIGNS[verdict],
+        }
+        for option in answer.options
+        if option.turns
+        for at, verdict in zip(order, option.verdicts, strict=True)
+    ]
+    return cells, order

@@ -1,0 +1,1 @@
+"""What one visitor has open, and what they wait for."""

@@ -1,0 +1,289 @@
+"""What one visitor has open; the only module that touches the state of a session."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+from streamlit import runtime
+from streamlit.runtime.scriptrunner import get_script_run_ctx
+
+from optioneer.app.engine import cached
+from optioneer.app.engine.drafts import Draft, Kept, Store, new_draft
+from optioneer.app.engine.settings import at_home
+from optioneer.app.engine.work import Bench
+from optioneer.files.case.texts import folder_texts
+from optioneer.model.case import Case
+from optioneer.reports.page.money import DEFAULT_LOCALE, Figures, locale_of
+
+DRAFT = "draft"
+"""The word in the address that names a draft."""
+
+
+@dataclass(frozen=True)
+class Session:
+    """What one visitor has open.
+
+    Parameters
+    ----------
+    draft
+        The case with its unsaved changes; none before one is chosen.
+    plan
+        Way of paying looked at, if one was chosen.
+    settings
+        The last settings of the owner's sliders, each with its verdicts, to mark what turned.
+    quotes
+        Other dealers' quotes: names and files.
+    version
+        Rises when tables must be drawn anew, e.g. after undo.
+    page
+        The page shown last.
+    revision
+        Which of the changes to the draft this visitor has seen last.
+    base
+        The sheet on the screen, the version it was drawn in, and the files it was drawn from: what
+        is typed into a grid is told as changes to what it was drawn from.
+    """
+
+    draft: Draft | None = None
+    plan: str | None = None
+    settings: tuple[tuple[str, Mapping[str, str]], ...] = ()
+    quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
+    version: int = 0
+    page: str = ""
+    revision: int = 0
+    base: tuple[str, int, Mapping[str, str]] | None = None
+
+
+_SESSION, _BENCH, _STORE, _TOLD = (
+    "optioneer",
+    "optioneer-bench",
+    "optioneer-store",
+    "optioneer-told",
+)
+
+_in_use: dict[str, set[str]] = {}
+"""Visitors that opened each draft; while one of them is still there it is not offered to others."""
+
+_revisions: dict[str, int] = {}
+"""Which change to each draft is the last one, whichever window made it."""
+
+
+def session() -> Session:
+    """What is open now."""
+    found: Session = st.session_state.setdefault(_SESSION, Session())
+    return found
+
+
+def change(**changes: Any) -> None:
+    """Open or choose something else."""
+    st.session_state[_SESSION] = replace(session(), **changes)
+
+
+def bench() -> Bench:
+    """The slow work of this visitor."""
+    if _BENCH not in st.session_state:
+        st.session_state[_BENCH] = Bench(partial(_present, _visitor()))
+    found: Bench = st.session_state[_BENCH]
+    return found
+
+
+def _visitor() -> str:
+    """The name of this visitor, as long as the page stays open."""
+    context = get_script_run_ctx()
+    return "" if context is None else context.session_id
+
+
+def _present(visitor: str) -> bool:
+    """Whether a visitor's browser is still there; without a server, as in tests, it always is."""
+    return not runtime.exists() or runtime.get_instance().is_active_session(visitor)
+
+
+def store() -> Store:
+    """Where drafts are kept."""
+    found: Store = st.session_state.setdefault(_STORE, Store())
+    return found
+
+
+def begin(launched: Path | None) -> None:
+    """Open what the address names, or the case that the app was started with."""
+    if session().draft is None:
+        kept = store().get(st.query_params.get(DRAFT, ""))
+        if kept is not None:
+            change(draft=kept, revision=_revisions.setdefault(kept.id, 0))
+        elif launched is not None and _SESSION + "-begun" not in st.session_state:
+            _launch(launched.resolve())
+        st.session_state[_SESSION + "-begun"] = True
+    mark()
+
+
+def _launch(folder: Path) -> None:
+    """Open a case folder, or go on with changes to it that somebody left without saving them."""
+    drafts = (store().get(kept.id) for kept in offered())
+    left = next((draft for draft in drafts if draft and draft.folder == folder), None)
+    if left is None:
+        open_folder(folder)
+        return
+    open_draft(left)
+    tell("These are changes to this case that were never saved. Save them, or undo them.")
+
+
+def mark() -> None:
+    """Name the draft in the address, so that the same page opened again goes on with it."""
+    draft = session().draft
+    if draft is None:
+        return
+    _in_use.setdefault(draft.id, set()).add(_visitor())
+    if st.query_params.get(DRAFT) != draft.id:
+        st.query_params[DRAFT] = draft.id
+
+
+def enter(page: str) -> None:
+    """Note which page is shown; tables of a page just entered start from what is there now."""
+    if session().page != page:
+        change(page=page, version=session().version + 1)
+
+
+def open_folder(folder: Path) -> None:
+    """Open a case folder.
+
+    Raises
+    ------
+    CaseError
+        It holds no case or cannot be read.
+    """
+    path = folder.resolve()
+    open_draft(new_draft(path.name, folder_texts(path), folder=path))
+
+
+def open_draft(draft: Draft) -> None:
+    """Go on with a draft."""
+    bench().close()
+    revision = _revisions.setdefault(draft.id, 0)
+    st.session_state[_SESSION] = Session(
+        draft=draft, version=session().version + 1, revision=revision
+    )
+    store().put(draft)
+
+
+def close_case() -> None:
+    """Leave the case that is open; its draft is kept while it has unsaved changes."""
+    draft = session().draft
+    if draft is not None and not draft.unsaved:
+        store().drop(draft.id)
+    if draft is not None:
+        _in_use.get(draft.id, set()).discard(_visitor())
+    bench().close()
+    st.session_state[_SESSION] = Session(version=session().version + 1)
+    st.query_params.pop(DRAFT, None)
+
+
+def put_draft(draft: Draft, *, redraw: bool = False) -> None:
+    """Take a changed draft, on disk first; `redraw` when tables must be drawn anew.
+
+    When another window has changed the same draft meanwhile, its version is shown instead, and
+    that is said.
+    """
+    known = session().revision
+    if _revisions.setdefault(draft.id, known) != known:
+        _follow(draft)
+        return
+    store().put(draft)
+    _revisions[draft.id] = known + 1
+    change(draft=draft, version=session().version + int(redraw), revision=known + 1)
+
+
+def _follow(draft: Draft) -> None:
+    """Go on from what another window made of the draft."""
+    theirs = store().get(draft.id) or draft
+    change(draft=theirs, version=session().version + 1, revision=_revisions[draft.id])
+    tell("Another window has changed this case meanwhile. Its version is shown; change it again.")
+
+
+def put_texts(texts: Mapping[str, str], *, redraw: bool = False) -> None:
+    """Take changed files, as a step that can be undone."""
+    put_draft(required_draft().with_texts(texts), redraw=redraw)
+
+
+def base_for(sheet: str) -> Mapping[str, str]:
+    """The files that the grid of a sheet was drawn from; the present ones when it is drawn anew."""
+    held = session().base
+    if held is not None and held[0] == sheet and held[1] == session().version:
+        return held[2]
+    if held is not None and held[0] != sheet:
+        change(version=session().version + 1)
+    texts = required_draft().texts
+    change(base=(sheet, session().version, texts))
+    return texts
+
+
+def redraw() -> None:
+    """Draw tables anew from what is there now."""
+    change(version=session().version + 1)
+
+
+def required_draft() -> Draft:
+    """The draft that is open, on pages that are shown only with one."""
+    draft = session().draft
+    if draft is None:
+        msg = "no case is open"
+        raise RuntimeError(msg)
+    return draft
+
+
+def offered() -> tuple[Kept, ...]:
+    """Drafts with unsaved changes that nobody has open; only to who sits at this machine."""
+    if not at_home(str(st.get_option("server.address") or "")):
+        return ()
+    busy = {name for name, visitors in _in_use.items() if any(map(_present, visitors))}
+    return tuple(kept for kept in store().unsaved() if kept.id not in busy)
+
+
+def folders_allowed() -> bool:
+    """Whether visitors may open and write folders: they sit at this machine."""
+    return at_home(str(st.get_option("server.address") or ""))
+
+
+def read() -> cached.Read:
+    """What the open draft states."""
+    draft = required_draft()
+    return cached.read(draft.name, draft.texts)
+
+
+def case() -> Case | None:
+    """The open case; none while it has faults."""
+    return read().case
+
+
+def figures(currency: str) -> Figures:
+    """How this visitor's browser writes money."""
+    asked = st.context.locale or DEFAULT_LOCALE
+    return Figures(currency, locale_of({"LC_ALL": asked.replace("-", "_")}))
+
+
+def widget(key: str) -> Any:
+    """What a widget holds, for callbacks."""
+    return st.session_state.get(key)
+
+
+def set_widget(key: str, value: Any) -> None:
+    """Set a widget before it is drawn."""
+    st.session_state[key] = value
+
+
+def tell(text: str) -> None:
+    """Say something once, when the page is drawn next."""
+    st.session_state[_TOLD] = text
+
+
+def told() -> str:
+    """What is to be said, once."""
+    return str(st.session_state.pop(_TOLD, ""))
+
+
+def clock() -> datetime:
+    """Now, where this visitor is."""
+    return datetime.now(UTC).astimezone()

@@ -1,0 +1,104 @@
+"""Showing slow work: the best answer so far, how far the next one is, and a way to stop it."""
+
+import time
+from collections.abc import Hashable
+from dataclasses import dataclass
+from typing import Any
+
+import streamlit as st
+
+from optioneer.app.engine.work import Errand, Stage
+from optioneer.app.session import state
+
+PATIENCE = 2.0
+"""How long a page waits for a first answer before it shows progress instead [s]."""
+
+GLANCE = 0.05
+"""How often a page that waits looks whether its visitor wants something else by now [s]."""
+
+LOOK = 0.5
+"""How often progress is looked at [s]."""
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What was known of an errand when a page was drawn; it may know more since.
+
+    Parameters
+    ----------
+    errand
+        Which.
+    answers
+        Of its stages, so far.
+    alive
+        Whether more answers may come.
+    """
+
+    errand: Errand
+    answers: tuple[Any, ...]
+    alive: bool
+
+    @property
+    def answer(self) -> Any:
+        """The best answer so far; none while there is none.
+
+        Raises
+        ------
+        Exception
+            Whatever kept it from a first answer.
+        """
+        return self.answers[-1] if self.answers else self.errand.answer
+
+    @property
+    def preview(self) -> bool:
+        """Whether a better answer may come."""
+        return len(self.answers) < len(self.errand.stages)
+
+
+def asked(key: Hashable, *stages: Stage, patience: float = PATIENCE) -> Reply:
+    """What is known about `key`, once there is a first answer or the patience is over."""
+    errand = state.bench().ask(key, *stages)
+    _wait(errand, patience)
+    alive = errand.alive  # first, so that an errand seen as ended has all its answers
+    return Reply(errand, tuple(errand.answers), alive)
+
+
+def _wait(errand: Errand, patience: float) -> None:
+    """Wait for a first answer; whatever the visitor does meanwhile draws the page anew at once."""
+    end = time.monotonic() + patience
+    while errand.alive and not errand.answers and time.monotonic() < end:
+        errand.wait(GLANCE)
+        state.session()  # whoever touches it is interrupted where the page is to be drawn anew
+
+
+def progress(reply: Reply, doing: str) -> None:
+    """While more answers may come: how far they are, and a button that stops them.
+
+    Draws nothing once the errand has ended; the page is drawn again with each new answer.
+    """
+    errand = reply.errand
+    if len(errand.answers) > len(reply.answers) or reply.alive != errand.alive:
+        st.rerun()  # it has gone on while the page was drawn
+    mark = abs(hash(errand.key))
+    with st.container():  # always there, so that what stands below keeps its place on the page
+        if reply.alive:
+            _bar(errand, doing, mark)
+        elif errand.stopped and reply.preview:
+            st.caption("Stopped. What is shown is the answer so far.")
+            forget = state.bench().forget
+            st.button("Go on", key=f"go-on-{mark}", on_click=forget, args=(errand.key,))
+
+
+def _bar(errand: Errand, doing: str, mark: int) -> None:
+    """How far the next answer is, looked at again and again."""
+    seen = len(errand.answers)
+
+    @st.fragment(run_every=LOOK)
+    def bar() -> None:
+        if not errand.alive or len(errand.answers) > seen:
+            st.rerun()
+        left, right = st.columns([5, 1], vertical_alignment="center")
+        left.progress(min(max(errand.share, 0.0), 1.0), text=doing)
+        right.button("Stop", key=f"stop-{mark}", on_click=errand.stop)
+
+    bar()

@@ -1,0 +1,108 @@
+"""The first page: what to order now, leave for a retrofit, leave off; price, cost, how sure."""
+
+from functools import partial
+
+import streamlit as st
+
+from optioneer.app.engine import cached
+from optioneer.app.engine.words import PLANNING, SIGNS, literal
+from optioneer.app.parts import show
+from optioneer.app.session import state, waiting
+from optioneer.model.case import Case
+from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.pages import READING
+from optioneer.reports.advice.summary import summary
+from optioneer.reports.advice.tables import (
+    KEEP,
+    LEAVE,
+    ORDER,
+    RETROFIT,
+    frontier_table,
+    packages_table,
+    verdict_groups,
+)
+from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Bullets, Entries, Paragraph
+from optioneer.study.advice.answers import Advice
+
+SHAPES = {
+    ORDER: SIGNS["order now"],
+    KEEP: SIGNS["order now"],
+    RETROFIT: SIGNS["leave for retrofit"],
+    LEAVE: SIGNS["leave off"],
+}
+"""The shape of each group of verdicts."""
+
+
+def page() -> None:
+    """The main answer."""
+    read = state.read()
+    if read.case is None:
+        show.faults(read.faults, title="There is no advice before these are mended, on 'The case':")
+        return
+    case = read.case
+    reply = waiting.asked(
+        ("advice", cached.content(case)),
+        partial(cached.preview, case),
+        partial(cached.advice, case),
+        partial(cached.proven, case),
+    )
+    advice: Advice | None = reply.answer
+    if advice is not None:
+        _shown(case, advice)
+    told = "Proving how near this is to the best that anyone could do"
+    if len(reply.answers) < len(reply.errand.stages) - 1:
+        told = f"Weighing every package on {case.growth.futures:,} futures"
+    waiting.progress(reply, told)
+
+
+def _shown(case: Case, advice: Advice) -> None:
+    figures = state.figures(case.machine.currency)
+    few = advice.futures < case.growth.futures
+    kind = "a preview; the full answer follows" if few else f"seed {advice.seed}"
+    st.title(literal(case.machine.name))
+    st.caption(f"On {advice.futures:,} futures, {kind}.")
+    first, *others = summary(case, advice, figures)
+    show.show(Paragraph(first, strong=True))
+    _lists(case, advice, figures)
+    for sentence in others:
+        show.show(Paragraph(sentence))
+    _reasons(case, advice, figures)
+    show.show(packages_table(case, advice, figures))
+    if advice.frontier:
+        show.show(frontier_table(case, advice, figures))
+    for part in learning_table(case, advice, figures):
+        show.show(part)
+    show.show(Bullets("Before you sign", cautions(case)))
+    st.caption(literal(PLANNING))
+
+
+def _lists(case: Case, advice: Advice, figures: Figures) -> None:
+    """Three short lists side by side: the answer at a glance."""
+    groups = {_title(group): group for group in verdict_groups(case, advice, figures)}
+    columns = st.columns(3)
+    for column, titles in zip(columns, ((ORDER, KEEP), (RETROFIT,), (LEAVE,)), strict=True):
+        with column.container(border=True):
+            for title in titles:
+                if title in groups:
+                    _list(title, groups[title])
+
+
+def _title(group: Entries) -> str:
+    return group.title.rpartition(" (")[0]
+
+
+def _list(title: str, group: Entries) -> None:
+    st.markdown(f"**{SHAPES[title]} {literal(group.title)}**")
+    lines = [f"- {literal(each.name)}, {literal(each.figures[0])}" for each in group.entries]
+    st.markdown("\n".join(lines) or "None.")
+
+
+def _reasons(case: Case, advice: Advice, figures: Figures) -> None:
+    """Option by option: why, and what the other choice would cost."""
+    st.subheader("Why, option by option")
+    for group in verdict_groups(case, advice, figures):
+        shape = SHAPES[_title(group)]
+        show.show(Entries(f"{shape} {group.title}", group.heads, group.entries, group.foot))
+    st.caption(literal(READING))

@@ -1,0 +1,74 @@
+"""For the buyer: packages and quotes side by side, a package by hand, questions for the dealer."""
+
+from functools import partial
+
+import streamlit as st
+
+from optioneer.app.engine import cached
+from optioneer.app.parts import own_package, quotes, request_view, show
+from optioneer.app.session import state, waiting
+from optioneer.charts.spread import npc_chart
+from optioneer.model.case import Case
+from optioneer.reports.advice.compare import compare_page, spread_marks, spread_rows
+from optioneer.reports.page.parts import Heading
+from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.compare_answers import Comparison
+
+
+def page() -> None:
+    """Side by side first, then by hand."""
+    read = state.read()
+    if read.case is None:
+        show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
+        return
+    case = read.case
+    figures = state.figures(case.machine.currency)
+    advice = _advice(case)
+    if advice is not None:
+        package = own_package.draw(case, advice, figures)
+        if package is not None:
+            advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
+            request_view.draw(case, package, advice if advised else None, figures)
+        _side_by_side(case)
+
+
+def _advice(case: Case) -> Advice | None:
+    reply = waiting.asked(
+        ("advised in full", cached.content(case)),
+        partial(cached.advice, case),
+        patience=2.0,
+    )
+    waiting.progress(reply, "Weighing every package")
+    advice: Advice | None = reply.answer
+    return advice
+
+
+def _side_by_side(case: Case) -> None:
+    """The advised package, the candidates of the case, and those of other quotes."""
+    st.subheader("Side by side")
+    others, exchange = quotes.draw(case)
+    if exchange is None:
+        return
+    cases = (case, *others)
+    reply = waiting.asked(
+        ("compare", tuple(cached.content(each) for each in cases), repr(exchange)),
+        partial(cached.comparison, cases, exchange, few=True),
+        partial(cached.comparison, cases, exchange),
+        patience=2.0,
+    )
+    waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
+    answer: Comparison | None = reply.answer
+    if answer is None:
+        return
+    st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
+    _, *parts = compare_page(cases, answer, state.figures(answer.currency))
+    first, *rest = parts
+    show.show(first)
+    drawn = npc_chart(
+        spread_rows(cases, answer),
+        spread_marks(cases, answer),
+        currency=answer.currency,
+        title="Net present cost over the futures",
+    )
+    show.chart(drawn, "How the net present cost of each package is spread over the futures.")
+    show.page(tuple(part for part in rest if not isinstance(part, Heading)))

@@ -1,0 +1,218 @@
+"""The case: every table of it in a grid, what is wrong with it, and where it is kept."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from optioneer.app.engine import cached
+from optioneer.app.engine.words import literal
+from optioneer.app.parts import grid, show
+from optioneer.app.session import state
+from optioneer.errors import Fault, OptioneerError
+from optioneer.files.case.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.files.grid.sheet_list import GROUPS
+from optioneer.files.grid.sheets import Edits, Sheet, rows, with_edits
+from optioneer.reports.sheets.entry import entry_workbook
+
+AS_TEXT = "As text"
+"""The part that shows whole files."""
+
+
+def page() -> None:
+    """A part of the case to edit, then what is wrong, then where to keep it."""
+    read = state.read()
+    _status(read)
+    part = st.segmented_control(
+        "Part of the case",
+        [*GROUPS, AS_TEXT],
+        default=next(iter(GROUPS)),
+        required=True,
+        key="part",
+        format_func=_with_mark,
+        persist_state="session",
+    )
+    if part == AS_TEXT:
+        _texts(read)
+    else:
+        _sheet(_chosen(str(part)), read)
+    _others(read)
+    _keeping()
+
+
+def _status(read: cached.Read) -> None:
+    if not read.faults:
+        st.success("No faults.", icon=":material/check_circle:")
+        return
+    count = len(read.faults)
+    noun = "fault" if count == 1 else "faults"
+    st.warning(
+        f"{count} {noun} to mend. Nothing typed is lost; once mended, there is advice again.",
+        icon=":material/warning:",
+    )
+
+
+def _with_mark(part: str) -> str:
+    """The name of a part, with a mark where something in its files is unsaved."""
+    files = {sheet.file for sheet in GROUPS.get(part, ())}
+    return f"{part} *" if files & state.required_draft().changed else part
+
+
+def _chosen(part: str) -> Sheet:
+    sheets = {sheet.word: sheet for sheet in GROUPS[part]}
+    if len(sheets) == 1:
+        return next(iter(sheets.values()))
+    word = st.pills(
+        "Table",
+        list(sheets),
+        default=next(iter(sheets)),
+        required=True,
+        key=f"table-{part}",
+        format_func=lambda word: sheets[word].title,
+        persist_state="session",
+    )
+    return sheets[str(word)]
+
+
+def _sheet(sheet: Sheet, read: cached.Read) -> None:
+    try:
+        cells = rows(sheet, state.base_for(sheet.word))
+    except OptioneerError as error:
+        st.error(f"{literal(str(error))}\n\nMend it under '{AS_TEXT}'.")
+        return
+    st.subheader(sheet.title)
+    here = [fault for fault in read.faults if fault.where.startswith(sheet.file)]
+    if here:
+        show.faults(here, title=f"To mend in {sheet.file}:")
+    currency = "" if read.case is None else read.case.machine.currency
+    grid.draw(
+        sheet,
+        cells,
+        currency=currency,
+        key=_key(sheet),
+        on_change=lambda: _edited(sheet),
+    )
+
+
+def _key(sheet: Sheet) -> str:
+    return f"sheet-{sheet.word}-{state.session().version}"
+
+
+def _edited(sheet: Sheet) -> None:
+    """Take what was typed into the draft, as changes to what the grid was drawn from."""
+    try:
+        texts = with_edits(
+            sheet, state.base_for(sheet.word), edits_of(sheet, state.widget(_key(sheet)))
+        )
+    except OptioneerError as error:
+        state.tell(str(error))
+        state.redraw()
+        return
+    state.put_texts(texts)
+
+
+def edits_of(sheet: Sheet, record: Mapping[str, Any]) -> Edits:
+    """What a grid tells of its changes, as edits of a sheet."""
+
+    def text(row: Mapping[str, Any]) -> dict[str, str]:
+        cells = {key: "" if value is None else str(value) for key, value in row.items()}
+        return {key: cell for key, cell in cells.items() if key != grid.MEANING}
+
+    added = record.get("added_rows", []) if sheet.listed else []
+    return Edits(
+        changed={int(place): text(row) for place, row in record.get("edited_rows", {}).items()},
+        added=[text(row) for row in added],
+        removed=[int(place) for place in record.get("deleted_rows", [])],
+    )
+
+
+def _texts(read: cached.Read) -> None:
+    """The files themselves."""
+    name = st.pills("File", NAMES, default=NAMES[0], required=True, key="file")
+    here = [fault for fault in read.faults if fault.where.startswith(str(name))]
+    if here:
+        show.faults(here, title="To mend:")
+    key = f"text-{name}-{state.session().version}"
+    st.text_area(
+        f"The file {name}",
+        value=state.required_draft().texts.get(str(name), ""),
+        height=560,
+        key=key,
+        on_change=lambda: _typed(str(name), key),
+    )
+
+
+def _typed(name: str, key: str) -> None:
+    texts = dict(state.required_draft().texts)
+    texts[name] = str(state.widget(key))
+    if not texts[name].strip():
+        texts.pop(name)
+    state.put_texts(texts)
+
+
+def _others(read: cached.Read) -> None:
+    """Faults and notices of the whole case."""
+    if read.faults:
+        with st.expander(f"All faults of the case ({len(read.faults)})", expanded=False):
+            _list(read.faults)
+    if read.notices:
+        with st.expander(f"To know ({len(read.notices)})"):
+            _list(read.notices)
+
+
+def _list(found: Sequence[Fault]) -> None:
+    st.markdown("\n".join(f"- {literal(str(fault))}" for fault in found))
+
+
+def _keeping() -> None:
+    """Where the case is kept, and taking it along."""
+    draft = state.required_draft()
+    st.subheader("Keeping it")
+    where = "in no folder yet" if draft.folder is None else f"in {draft.folder}"
+    st.markdown(literal(f"This case is {where}. Changes are kept on this machine as you type."))
+    left, right = st.columns(2)
+    if state.folders_allowed():
+        path = left.text_input(
+            "Save into another folder", key="save-path", placeholder="~/cases/my-machine"
+        )
+        if left.button("Save there", key="save-there") and path.strip():
+            _save_there(Path(path.strip()))
+    stated = state.read().stated
+    if stated is not None:
+        right.download_button(
+            "Download as a workbook to fill in",
+            data=lambda: entry_workbook(stated),
+            file_name="case.xlsx",
+            key="download-workbook",
+            on_click="ignore",
+        )
+    right.download_button(
+        "Download the case",
+        data=lambda: archive(draft.texts),
+        file_name="case.zip",
+        mime="application/zip",
+        key="download-case",
+        on_click="ignore",
+    )
+
+
+def _save_there(typed: Path) -> None:
+    draft = state.required_draft()
+    try:
+        folder = typed.expanduser().resolve()
+        occupied = folder.exists() and any(folder.iterdir())
+    except (OSError, RuntimeError, ValueError):
+        st.error("This is no path of a folder.")
+        return
+    if occupied and folder != draft.folder:
+        st.error(literal(f"{folder}: is not empty; name a new folder."))
+        return
+    try:
+        save_texts(draft.texts, folder, opened=folder_fingerprint(folder) if occupied else "")
+    except OptioneerError as error:
+        st.error(literal(str(error)))
+        return
+    state.put_draft(draft.saved_in(folder, fingerprint(draft.texts)))
+    state.tell(f"Saved in {folder}.")
+    st.rerun()

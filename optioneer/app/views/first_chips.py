@@ -1,0 +1,125 @@
+"""To first chips: what the site lacks, what to buy, whom to book, and when the machine earns."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import streamlit as st
+
+from optioneer import charts
+from optioneer.app.engine import cached
+from optioneer.app.engine.words import literal
+from optioneer.app.parts import late_view, missing_part, package_choice, show
+from optioneer.app.session import state
+from optioneer.model.case import Case
+from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Bullets, Heading, Paragraph
+from optioneer.reports.ready.page import (
+    bookings_table,
+    dates_table,
+    figures_table,
+    first_chips_sentences,
+    gantt_marks,
+    gantt_rows,
+    grounds,
+    moves_tables,
+    needs_table,
+    readiness_sentence,
+    shopping_table,
+)
+from optioneer.study.ready.answers import Need, Readiness
+
+LACKING = "This case says nothing yet about the place where the machine goes (site.toml)."
+STEPS = (
+    "The shop: voltage, service, floor, ceiling, and the places where the machine will stand.",
+    (
+        "The machine's needs, from its nameplate and installation drawing; leave out what you do "
+        "not know, it is shown as missing and never taken for zero."
+    ),
+    "Compressed air, openings on the way in, and what stands there now with where it goes instead.",
+    "What can be bought, suppliers and trades with their notice and prices.",
+    "Tasks, working days and the plan; the usual tasks are known without being listed.",
+)
+"""What to fill in before anything can be said of the site."""
+
+
+def page() -> None:
+    """Choose a package; then readiness, shortfalls, shopping, the plan, moves, what if."""
+    read = state.read()
+    if read.case is None:
+        show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
+        return
+    case = read.case
+    show.show(Heading(f"{case.machine.name}: the road to first chips"))
+    if case.site is None:
+        missing_part.draw(LACKING, STEPS, "Site")
+        return
+    chosen = package_choice.draw(case)
+    ordered, _ = package_choice.package(case, chosen)
+    if ordered is None:
+        return
+    package_choice.what_is_in(case, ordered)
+    answer = cached.readiness(case, ordered)
+    figures = state.figures(case.machine.currency)
+    _answer(answer, figures)
+    _needs(answer.needs, figures)
+    show.show(shopping_table(answer, figures))
+    _plan(answer, figures)
+    show.show(bookings_table(answer))
+    show.page(tuple(moves_tables(answer, figures)))
+    late_view.draw(case, ordered, answer, figures)
+    _grounds(answer, figures)
+    _mind(case, answer)
+
+
+def _answer(answer: Readiness, figures: Figures) -> None:
+    """The main answer: what is short, the chance of being ready, when first chips come."""
+    st.caption(literal(" ".join(answer.standing)))
+    show.show(Paragraph(readiness_sentence(answer, figures), strong=True))
+    chance, half, most, nearly = st.columns(4)
+    chance.metric("Ready on delivery", figures.share(answer.ready_on_delivery_chance))
+    chips = answer.first_chips
+    half.metric("First chips, even odds (P50)", chips.p50.isoformat())
+    most.metric("Four in five (P80)", chips.p80.isoformat())
+    nearly.metric("Nineteen in twenty (P95)", chips.p95.isoformat())
+    for sentence in first_chips_sentences(answer, figures):
+        show.show(Paragraph(sentence))
+
+
+def _needs(needs: Sequence[Need], figures: Figures) -> None:
+    """What is short, tight or unknown first; what is enough behind a click."""
+    open_ones = [need for need in needs if need.status != "ok"]
+    enough = [need for need in needs if need.status == "ok"]
+    if open_ones:
+        show.show(replace(needs_table(open_ones, figures), title="What the site lacks"))
+    else:
+        show.show(Paragraph("Nothing the machine needs of the site is short, tight or unknown."))
+    with st.expander(f"What there is enough of ({len(enough)})"):
+        show.show(replace(needs_table(enough, figures), title="What there is enough of"))
+
+
+def _plan(answer: Readiness, figures: Figures) -> None:
+    """The tasks over time, and the table behind them."""
+    st.subheader("The plan")
+    drawn = charts.gantt(
+        gantt_rows(answer), gantt_marks(answer), title=f"{answer.case}: road to first chips"
+    )
+    show.chart(drawn, "Every task from the order to first chips, with its room and booking day.")
+    with st.expander("The table behind it"):
+        show.show(dates_table(answer.tasks, figures))
+
+
+def _grounds(answer: Readiness, figures: Figures) -> None:
+    """What was not given, and where figures come from."""
+    if answer.missing:
+        show.show(Bullets("Not given", answer.missing))
+    with st.expander("Figures for the talk with the trades, and where they come from"):
+        show.show(figures_table(answer, figures))
+        show.show(Bullets("Grounds", tuple(grounds(answer))))
+
+
+def _mind(case: Case, answer: Readiness) -> None:
+    """What to mind wherever the work can hurt somebody, or the purse."""
+    show.show(Bullets("To go through with the licensed electrician", answer.electrician))
+    show.show(Bullets("Mind", answer.cautions))
+    show.show(Bullets("Before you sign", cautions(case)))

@@ -1,0 +1,236 @@
+"""For the owner: play with what may come and see which verdicts turn."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import streamlit as st
+
+from optioneer.app.engine import cached
+from optioneer.app.engine.words import SAID, SIGNS, literal
+from optioneer.app.engine.work import Progress
+from optioneer.app.parts import figures_to_play, ranges_view, show, turning_view
+from optioneer.app.parts.figures_to_play import Slider
+from optioneer.app.session import state, waiting
+from optioneer.errors import OptioneerError
+from optioneer.files.case.write import case_texts
+from optioneer.model.case import Case
+from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, what_to_order
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Paragraph, Table
+from optioneer.study.advice.answers import Advice, OptionAnswer, PackageAnswer
+from optioneer.study.worth.changes import Asked, with_changes
+
+JUST_NOW = "just now"
+"""Said of verdicts that turned with the last move of a slider."""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The advice on the case as it is, and on the case as played with, on as many futures.
+
+    `kept` is the package advised before, valued as the case is played with.
+    """
+
+    before: Advice
+    after: Advice
+    kept: PackageAnswer
+
+
+def page() -> None:
+    """Sliders on the left; what they do to the verdicts on the right."""
+    read = state.read()
+    if read.case is None or read.stated is None:
+        show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
+        return
+    case = read.case
+    left, right = st.columns([1, 2], gap="large")
+    with left:
+        asked = _asked(case, read.stated)
+    with right:
+        try:
+            changed = with_changes(case, asked)[0] if asked else case
+        except OptioneerError as error:
+            st.error(literal(str(error)))
+            return
+        _answered(case, changed)
+
+
+def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
+    """What the sliders say."""
+    st.subheader("What if")
+    st.caption(
+        "Drivers move in standard deviations: +1 is as strong as one future in six, or stronger."
+    )
+    asked = list(figures_to_play.chosen(main := figures_to_play.drivers(case)))
+    asked += figures_to_play.chosen(more := figures_to_play.of_the_case(case))
+    others = figures_to_play.pickable(case)
+    picked = st.multiselect(
+        "Also change a chance, margin, multiplier or price",
+        list(others),
+        key=f"picked-{state.required_draft().id}",
+        persist_state="session",
+    )
+    chosen = [others[name] for name in picked]
+    asked += figures_to_play.chosen(chosen)
+    sliders: Sequence[Slider] = [*main, *more, *chosen]
+    st.button(
+        "Back to the case",
+        key="reset",
+        disabled=not asked,
+        on_click=partial(figures_to_play.reset, sliders),
+        width="stretch",
+    )
+    st.button(
+        "Keep in the case",
+        key="keep",
+        disabled=not asked,
+        on_click=partial(_keep, stated, tuple(asked)),
+        help="Write these figures into the case; it can be undone.",
+        width="stretch",
+    )
+    return tuple(asked)
+
+
+def _keep(stated: Case, asked: tuple[Asked, ...]) -> None:
+    """The figures of the sliders become those of the case."""
+    try:
+        changed = with_changes(stated, asked)[0]
+        state.put_texts(case_texts(changed, state.required_draft().texts), redraw=True)
+    except OptioneerError as error:
+        state.tell(str(error))
+
+
+def _answered(case: Case, changed: Case) -> None:
+    reply = waiting.asked(
+        ("owner", cached.content(case), cached.content(changed)),
+        partial(_pair, case, changed, few=True),
+        partial(_pair, case, changed, few=False),
+    )
+    pair: Pair | None = reply.answer
+    waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
+    if pair is None:
+        return
+    figures = state.figures(case.machine.currency)
+    last = _last_verdicts(cached.content(changed), pair.after)
+    _headline(changed, pair, figures, final=not reply.preview)
+    show.show(turned_table(changed, pair, figures, last))
+    with st.expander("All verdicts"):
+        show.show(verdict_table(changed, pair, figures, last))
+    _grounds(changed, pair.after, figures)
+    if not reply.alive:
+        turning_view.draw(changed, figures)
+        ranges_view.draw(changed, figures)
+
+
+def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
+    advise = cached.preview if few else cached.advice
+    before = advise(case, lambda share: told(share / 2))
+    after = advise(changed, lambda share: told(0.5 + share / 2))
+    if before.advised.options == after.advised.options:
+        return Pair(before, after, after.advised)
+    return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
+
+
+def _last_verdicts(key: str, advice: Advice) -> Mapping[str, str]:
+    """The verdicts of the setting before this one, and note this one's."""
+    verdicts = {each.option: each.verdict for each in advice.options}
+    settings = [one for one in state.session().settings if one[0] != key]
+    state.change(settings=(*settings[-1:], (key, verdicts)))
+    return settings[-1][1] if settings else verdicts
+
+
+def _headline(case: Case, pair: Pair, figures: Figures, *, final: bool) -> None:
+    after = pair.after
+    kind = "the full answer" if final else "a preview"
+    st.caption(f"On {after.futures:,} futures: {kind}.")
+    show.show(Paragraph(what_to_order(case, after, figures), strong=True))
+    price, cost, gap = st.columns(3)
+    price.metric("Price", figures.quoted(after.advised.price))
+    cost.metric("Net present cost", figures.amount(after.advised.npc))
+    gap.metric(
+        "Against the case as it is", figures.amount(after.advised.npc - pair.before.advised.npc)
+    )
+    show.show(Paragraph(keeping(pair, figures)))
+
+
+def keeping(pair: Pair, figures: Figures) -> str:
+    """What ordering as advised on the case as it is would cost if it came as played with."""
+    if pair.kept.options == pair.after.advised.options:
+        return "The package advised on the case as it is stays the best."
+    dearer = figures.amount(pair.kept.npc - pair.after.advised.npc)
+    return f"Ordering as advised on the case as it is would then cost {dearer} more."
+
+
+def turned_table(case: Case, pair: Pair, figures: Figures, last: Mapping[str, str]) -> Table:
+    """Options whose verdict is not that of the case as it is, or turned just now."""
+    turned = [
+        (before, after)
+        for before, after in zip(pair.before.options, pair.after.options, strict=True)
+        if before.verdict != after.verdict or last.get(after.option) != after.verdict
+    ]
+    title = f"Verdicts that turn ({len(turned)})" if turned else "No verdict turns"
+    return _table(case, title, turned, figures, last)
+
+
+def verdict_table(case: Case, pair: Pair, figures: Figures, last: Mapping[str, str]) -> Table:
+    """Every option, in the order of the catalogue."""
+    both = list(zip(pair.before.options, pair.after.options, strict=True))
+    return _table(case, "", both, figures, last)
+
+
+def _table(
+    case: Case,
+    title: str,
+    both: Sequence[tuple[OptionAnswer, OptionAnswer]],
+    figures: Figures,
+    last: Mapping[str, str],
+) -> Table:
+    rows = tuple(
+        (
+            case.catalogue.by_id[after.option].name,
+            said(before.verdict),
+            said(after.verdict),
+            _other(after, figures),
+            _mark(before, after, last),
+        )
+        for before, after in both
+    )
+    heads = ("option", "in the case", "now", "the other choice costs", "turned")
+    return Table(title, heads if rows else ("",) * 5, rows, text_last=True)
+
+
+def said(verdict: str) -> str:
+    """A verdict with its shape."""
+    return f"{SIGNS[verdict]} {SAID[verdict]}"
+
+
+def _other(answer: OptionAnswer, figures: Figures) -> str:
+    if answer.otherwise is None or answer.otherwise_se is None:
+        return "no other choice"
+    close = ", too close to call" if answer.close_call else ""
+    return figures.spread(answer.otherwise, answer.otherwise_se) + close
+
+
+def _mark(before: OptionAnswer, after: OptionAnswer, last: Mapping[str, str]) -> str:
+    marks = []
+    if last.get(after.option, after.verdict) != after.verdict:
+        marks.append(JUST_NOW)
+    if before.verdict != after.verdict:
+        marks.append("against the case")
+    return ", ".join(marks)
+
+
+def _grounds(case: Case, advice: Advice, figures: Figures) -> None:
+    """What the advice rests on, and how sure it is."""
+    st.subheader("What it rests on, and how sure it is")
+    for sentence in (
+        how_sure(advice, figures),
+        likeliest(advice, figures),
+        close_calls(case, advice),
+    ):
+        if sentence:
+            show.show(Paragraph(sentence))
+    for part in learning_table(case, advice, figures):
+        show.show(part)

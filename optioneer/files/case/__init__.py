@@ -1,0 +1,1 @@
+"""A case folder read into a case, and written back."""

@@ -1,0 +1,14 @@
+"""The demo cases that come with the program; all of them are invented."""
+
+from pathlib import Path
+
+_INSTALLED = Path(__file__).parent / "demos"
+_SOURCES = Path(__file__).parents[3] / "catalogs_demo"
+
+
+def demo_folders() -> tuple[Path, ...]:
+    """The folders of the demo cases, by name; in the sources they stand beside the package."""
+    home = _INSTALLED if _INSTALLED.is_dir() else _SOURCES
+    if not home.is_dir():
+        return ()
+    return tuple(sorted(folder for folder in home.iterdir() if (folder / "machine.toml").is_file()))

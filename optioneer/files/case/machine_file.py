@@ -1,0 +1,130 @@
+"""``machine.toml``: the machine, its dates, call-outs, bundles and candidate packages."""
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from pydantic import Field
+
+from optioneer.errors import Fault
+from optioneer.files.case.part import Part
+from optioneer.files.plain.document import Document, document
+from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.sentences import id_like
+from optioneer.files.plain.source import Source
+from optioneer.model.fact import Amount, Fact, Key
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
+
+KEYS = ("machine", "hours", "dates", "call_out", "bundle", "package")
+
+
+class CallOut(Fact):
+    """One line of ``[call_out]``: a field-service visit and its fixed charge."""
+
+    name: Key = Field(description="Name of the visit.")
+    charge: Amount = Field(description="Fixed charge of one visit [money].")
+
+
+_MACHINE = {
+    "name": "-",
+    "kind": "-",
+    "base_price": 0.0,
+    "currency": "USD",
+    "margin_per_day": 0.0,
+}
+
+
+def read_machine(source: Source) -> Part:
+    """The machine and what is said of its order.
+
+    Parameters
+    ----------
+    source
+        The text of ``machine.toml``.
+
+    Raises
+    ------
+    CaseError
+        The text is not TOML.
+    """
+    return machine_part(document(source, KEYS))
+
+
+def machine_part(toml: Document) -> Part:
+    """The machine and what is said of its order, from values already read."""
+    facts = {
+        "machine": _machine(toml),
+        "hours": _hours(toml),
+        "dates": _dates(toml),
+        "call_outs": _call_outs(toml),
+        "bundles": tuple(_bundles(toml)),
+        "packages": tuple(_packages(toml)),
+    }
+    known = {name: fact for name, fact in facts.items() if fact is not None}
+    return Part(known, tuple(toml.faults))
+
+
+def _required(toml: Document, key: str) -> Any:
+    table = toml.table(key)
+    if table is None and key not in toml.values:
+        toml.fault(f"[{key}]", "is missing", f"{toml.name} holds a table [{key}].")
+    return table
+
+
+def _machine(toml: Document) -> Machine | None:
+    table = _required(toml, "machine")
+    if table is None:
+        return None
+    toml.money(table, "machine", "base_price", "margin_per_day")
+    return toml.fact(Machine, table, "machine", **_MACHINE)
+
+
+def _hours(toml: Document) -> Hours | None:
+    table = toml.table("hours")
+    if table is None:
+        return None
+    toml.money(table, "hours", "beyond")
+    return toml.fact(Hours, table, "hours", attended=0.0)
+
+
+def _dates(toml: Document) -> Dates | None:
+    table = _required(toml, "dates")
+    if table is None:
+        return None
+    return toml.fact(Dates, table, "dates", order=date(2000, 1, 1))
+
+
+def _call_outs(toml: Document) -> dict[str, float] | None:
+    if "call_out" not in toml.values:
+        return {"default": 0.0}
+    table = toml.table("call_out")
+    if table is None:
+        return None
+    toml.money(table, "call_out", *table)
+    lines = [_call_out(toml, name, charge) for name, charge in table.items()]
+    return {line.name: line.charge for line in lines}
+
+
+def _call_out(toml: Document, name: str, charge: object) -> CallOut:
+    start = len(toml.faults)
+    place = f"call_out, {shown(name)}"
+    line = toml.fact(CallOut, {"name": name, "charge": charge}, place, charge=0.0)
+    toml.faults[start:] = [
+        Fault(f"{toml.name}, {place}", fault.what, fault.allowed) for fault in toml.faults[start:]
+    ]
+    return line or CallOut(name=id_like(name), charge=0.0)
+
+
+def _bundles(toml: Document) -> Iterator[Bundle]:
+    for place, table in toml.tables("bundle"):
+        toml.money(table, place, "discount")
+        bundle = toml.fact(Bundle, table, place, discount=0.0)
+        if bundle is not None:
+            yield bundle
+
+
+def _packages(toml: Document) -> Iterator[Package]:
+    for place, table in toml.tables("package"):
+        package = toml.fact(Package, table, place)
+        if package is not None:
+            yield package

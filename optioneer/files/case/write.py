@@ -1,0 +1,297 @@
+"""A case written back into its folder: what was read and still holds stays as it was written."""
+
+import shutil
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from optioneer.errors import CaseError, RequestError
+from optioneer.files.case.csv_layout import updated_table
+from optioneer.files.case.growth_file import read_growth
+from optioneer.files.case.machine_file import read_machine
+from optioneer.files.case.options_file import read_options
+from optioneer.files.case.part import Part
+from optioneer.files.case.paying_file import SHAPE as PAYING
+from optioneer.files.case.paying_file import read_paying
+from optioneer.files.case.site_file import LISTS, TABLES, read_site
+from optioneer.files.plain.atomic import PREFIX, current_mask, settle, write_files_atomically
+from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, source
+from optioneer.files.plain.toml_layout import updated
+from optioneer.files.plain.toml_values import Data, Shape, data, shape
+from optioneer.model.case import Case
+from optioneer.model.checks.consistency import checked
+from optioneer.model.growth import Driver, Growth, Stream, Way
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
+from optioneer.model.paying import Paying
+from optioneer.model.site import Air, Compressor, Site
+from optioneer.model.works import Shutdown, WorkCalendar
+
+_FREE_VISITS: Mapping[str, float] = {"default": 0.0}
+MACHINE = Shape(
+    absent={"call_out": _FREE_VISITS, "bundle": [], "package": []},
+    tables={
+        "machine": shape(Machine),
+        "hours": shape(Hours),
+        "dates": shape(Dates),
+        "call_out": Shape(),
+        "bundle": shape(Bundle),
+        "package": shape(Package),
+    },
+)
+GROWTH = shape(Growth, driver=shape(Driver), stream=shape(Stream, way=shape(Way)))
+
+
+SITE = shape(
+    Site,
+    **{key: shape(model) for key, model in {**TABLES, **LISTS}.items()}
+    | {
+        "air": shape(Air, compressor=shape(Compressor)),
+        "calendar": shape(WorkCalendar, shutdown=shape(Shutdown)),
+    },
+)
+
+
+@dataclass(frozen=True)
+class Writer:
+    """How one file of a case is written.
+
+    Parameters
+    ----------
+    facts
+        The fields of `Case` that it states.
+    read
+        Makes facts of its text.
+    text
+        The new text, from the old file, the facts it states, and the case.
+    """
+
+    facts: Sequence[str]
+    read: Callable[[Source], Part]
+    text: Callable[[Source | None, Mapping[str, Any], Case], str]
+
+
+def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``machine.toml``."""
+    return updated(old.text if old else "", _machine_data(case), MACHINE)
+
+
+def _machine_data(case: Case) -> Data:
+    return {
+        "machine": data(case.machine),
+        **({} if case.hours is None else {"hours": data(case.hours)}),
+        "dates": data(case.dates),
+        "call_out": dict(case.call_outs),
+        "bundle": [data(bundle) for bundle in case.bundles],
+        "package": [data(package) for package in case.packages],
+    }
+
+
+def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
+    """The text of ``options.csv``."""
+    before = facts["catalogue"].options if old else ()
+    return updated_table(old, before, case.catalogue.options)
+
+
+def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``growth.toml``."""
+    return updated(old.text if old else "", data(case.growth), GROWTH)
+
+
+def paying_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``paying.toml``."""
+    return updated(old.text if old else "", data(case.paying or Paying()), PAYING)
+
+
+def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+    """The text of ``site.toml``."""
+    return updated(old.text if old else "", data(case.site or Site()), SITE)
+
+
+WRITERS: Mapping[str, Writer] = {
+    "machine.toml": Writer(
+        ("machine", "hours", "dates", "call_outs", "bundles", "packages"),
+        read_machine,
+        machine_text,
+    ),
+    "options.csv": Writer(("catalogue",), read_options, options_text),
+    "growth.toml": Writer(("growth",), read_growth, growth_text),
+    "paying.toml": Writer(("paying",), read_paying, paying_text),
+    "site.toml": Writer(("site",), read_site, site_text),
+}
+"""The files of a case that are written."""
+
+
+def write_case(case: Case, folder: Path, *, keep: bool = False) -> None:
+    """Write a case into a folder that holds nothing yet, or holds a case.
+
+    Comments, layout, separators and line ends of the files that are there stay; a file whose facts
+    are unchanged is not touched. A file that the case does without is renamed to end in ``.old``.
+    The name of the case is the name of the folder. All files are replaced in one step.
+
+    Parameters
+    ----------
+    case
+        The case.
+    folder
+        Where to write it; made when it does not exist.
+    keep
+        Whether a file that changes is kept as it was, under its name with ``.old`` behind it.
+
+    Raises
+    ------
+    CaseError
+        The case has faults; nothing is written.
+    RequestError
+        The folder holds something else, its files cannot be read, or the disk refuses.
+    """
+    checked(case)
+    if folder.is_dir():
+        settle(folder)
+    names = _names(folder)
+    if names and not WRITERS.keys() & names:
+        raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
+    contents = {name: _new_text(name, case, _old(name, folder), folder) for name in WRITERS}
+    changed = {name: text.encode() for name, text in contents.items() if text is not None}
+    _make(folder)
+    gone = sorted(name for name in names & WRITERS.keys() if _unstated(WRITERS[name], case))
+    old = {
+        f"{name}.old": (folder / name).read_bytes() for name in changed if keep and name in names
+    }
+    write_files_atomically(folder, old | changed, aside=gone)
+
+
+def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
+    """The texts that state a case, those that state it already as they are.
+
+    Parameters
+    ----------
+    case
+        The case.
+    texts
+        Text by file name so far, with byte order marks; comments and layout stay.
+
+    Raises
+    ------
+    CaseError
+        The case has faults.
+    RequestError
+        The texts so far cannot be read.
+    """
+    checked(case)
+    found = {name: text for name, text in texts.items() if name not in WRITERS}
+    for name, writer in WRITERS.items():
+        new = _new_text(name, case, _marked(name, texts), Path(case.name))
+        if new is not None:
+            found[name] = new
+        elif name in texts and not _unstated(writer, case):
+            found[name] = texts[name]
+    return found
+
+
+def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
+    text = texts.get(name)
+    if text is None:
+        return None
+    return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+
+def write_new_case(case: Case, folder: Path) -> None:
+    """Write a case into a folder that does not exist yet or is empty: all of it, or nothing.
+
+    Parameters
+    ----------
+    case
+        The case.
+    folder
+        Where to write it.
+
+    Raises
+    ------
+    CaseError
+        The case has faults; nothing is written.
+    RequestError
+        Something is there, or the disk refuses; nothing is left behind.
+    """
+    checked(case)
+    if _names(folder):
+        raise RequestError(f"{folder}: is not empty; name a new folder.")
+    target = folder.resolve()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        staged = Path(tempfile.mkdtemp(prefix=PREFIX, dir=target.parent))
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    try:
+        staged.chmod(0o777 & ~current_mask())
+        write_case(case, staged)
+        if target.exists():
+            target.rmdir()
+        staged.replace(target)
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    finally:
+        shutil.rmtree(staged, ignore_errors=True)
+
+
+def _names(folder: Path) -> set[str]:
+    """Names of what a person sees in a folder."""
+    try:
+        return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
+    except FileNotFoundError:
+        return set()
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be read ({error.strerror}).") from error
+
+
+def _unstated(writer: Writer, case: Case) -> bool:
+    """Whether the case does without the file: all that it would state is none."""
+    return all(getattr(case, field) is None for field in writer.facts)
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+
+
+def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | None:
+    """The text that a file is to hold; none when it states the case already."""
+    writer = WRITERS[name]
+    if _unstated(writer, case):
+        return None
+    wanted = {field: getattr(case, field) for field in writer.facts}
+    facts = _facts(writer, old, folder) if old else {}
+    if facts == wanted:
+        return None
+    text = writer.text(old, facts, case)
+    new = Source(name, text)
+    if (found := writer.read(new)).faults or dict(found.facts) != wanted:
+        raise RuntimeError(f"{name} would not state the case that was to be written")
+    return BYTE_ORDER_MARK + text if old and old.marked else text
+
+
+def _old(name: str, folder: Path) -> Source | None:
+    if not (folder / name).exists():
+        return None
+    try:
+        return source(folder, name)
+    except CaseError as error:
+        raise _unreadable(folder, error) from error
+
+
+def _facts(writer: Writer, old: Source, folder: Path) -> Mapping[str, Any]:
+    try:
+        part = writer.read(old)
+    except CaseError as error:
+        raise _unreadable(folder, error) from error
+    if part.faults:
+        raise _unreadable(folder, CaseError(part.faults))
+    return part.facts
+
+
+def _unreadable(folder: Path, error: CaseError) -> RequestError:
+    first = error.faults[0]
+    return RequestError(f"{folder}: the case there has faults, mend them first. {first}")

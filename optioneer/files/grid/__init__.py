@@ -1,0 +1,1 @@
+"""The files of a case as tables of cells that people edit."""

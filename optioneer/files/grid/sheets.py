@@ -1,0 +1,290 @@
+"""The files of a case as tables of cells, for people who edit them in a grid.
+
+A cell is text, exactly as it stands or would stand in the file; wrong cells are kept as typed, and
+reading the files says what is wrong with them. Comments, order and spacing of the files stay.
+"""
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import BaseModel
+
+from optioneer.errors import RequestError
+from optioneer.files.case.csv_layout import edited_table, table_rows
+from optioneer.files.case.options_file import COLUMNS, REQUIRED
+from optioneer.files.case.paying_file import SHAPE as PAYING
+from optioneer.files.case.write import GROWTH, MACHINE, SITE
+from optioneer.files.grid import cells
+from optioneer.files.grid.cells import Column, columns_of
+from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
+from optioneer.files.plain.toml_layout import updated
+from optioneer.files.plain.toml_values import Shape, complete
+from optioneer.model.catalogue import Option
+from optioneer.model.paying import lifted
+
+Row = Mapping[str, str]
+"""Cells by column."""
+
+Texts = Mapping[str, str]
+
+SHAPES: Mapping[str, Shape] = {
+    "machine.toml": MACHINE,
+    "growth.toml": GROWTH,
+    "paying.toml": PAYING,
+    "site.toml": SITE,
+}
+
+OWNER = "of"
+"""The column that says to which entry a row belongs."""
+
+KEY, VALUE = "figure", "value"
+"""The columns of a sheet whose rows are the keys of one table."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One table of one file.
+
+    Parameters
+    ----------
+    word
+        Its name in addresses and keys.
+    title
+        What people call it.
+    file
+        The file it stands in.
+    path
+        Keys that lead to it; none: the top of the file.
+    models
+        Facts that its rows state, for the columns; several where rows differ in kind.
+    keys
+        The only keys shown, where not all are.
+    listed
+        Whether it has a row an entry; else a row a key.
+    """
+
+    word: str
+    title: str
+    file: str
+    path: tuple[str, ...] = ()
+    models: tuple[type[BaseModel], ...] = ()
+    keys: tuple[str, ...] = ()
+    listed: bool = True
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """The columns of an entry, in the order of the models."""
+        if self.file == "options.csv":
+            return _OPTIONS
+        if not self.models:
+            return _AMOUNTS
+        found = {column.key: column for model in self.models for column in columns_of(model)}
+        return tuple(c for c in found.values() if not self.keys or c.field in self.keys)
+
+    @property
+    def owned(self) -> bool:
+        """Whether each row belongs to an entry of another list."""
+        return self.listed and len(self.path) > 1 and self.path[0] not in _ONCE
+
+
+@dataclass(frozen=True)
+class Edits:
+    """What somebody did to a sheet.
+
+    Parameters
+    ----------
+    changed
+        New cells by row and column.
+    added
+        New rows.
+    removed
+        Rows that go.
+    """
+
+    changed: Mapping[int, Row] = field(default_factory=dict)
+    added: Sequence[Row] = ()
+    removed: Sequence[int] = ()
+
+
+_AMOUNTS = (
+    Column("name", "name", "text", "Name that options use."),
+    Column("amount", "amount", "number", "Fixed charge of one visit [money]."),
+)
+"""Columns of a table of names and amounts."""
+
+
+def _option_column(key: str) -> Column:
+    name, _, corner = key.rpartition("_")
+    field_of = name if corner in cells.CORNERS else key
+    told = Option.model_fields[field_of].description or ""
+    prefix = f"{corner.capitalize()}: " if corner in cells.CORNERS else ""
+    choices = {"fitting": ("factory-only", "retrofittable"), "standard": (cells.YES, cells.NO)}
+    return Column(key, key, "text", prefix + told, choices.get(key, ()))
+
+
+_OPTIONS = tuple(_option_column(key) for key in COLUMNS)
+"""Columns of the catalogue: their cells stand in the file as they are."""
+
+_ONCE = ("account", "calendar", "air")
+"""Tables that are written once, with lists inside."""
+
+
+def rows(sheet: Sheet, texts: Texts) -> tuple[Row, ...]:
+    """The rows of a sheet.
+
+    Raises
+    ------
+    CaseError, RequestError
+        The file is no table of cells as it stands; mend its text.
+    """
+    if sheet.file == "options.csv":
+        return tuple(table_rows(_source(sheet, texts), COLUMNS, REQUIRED))
+    raw = _raw(sheet, texts)
+    if not sheet.listed:
+        entry = _inside(raw, sheet.path)
+        return tuple(
+            {KEY: column.key, VALUE: cells.text_of(entry, column)} for column in sheet.columns
+        )
+    return tuple(
+        {**owner, **{column.key: cells.text_of(entry, column) for column in sheet.columns}}
+        for owner, entry in _entries(sheet, raw)
+    )
+
+
+def with_edits(sheet: Sheet, texts: Texts, edits: Edits) -> dict[str, str]:
+    """The texts after somebody edited a sheet.
+
+    Raises
+    ------
+    CaseError, RequestError
+        The file is no table of cells as it stands, or a new row belongs to nothing.
+    """
+    if sheet.file == "options.csv":
+        old = _source(sheet, texts)
+        text = edited_table(old, _kept(rows(sheet, texts), edits), edits.added)
+    else:
+        raw = _raw(sheet, texts)
+        if sheet.listed:
+            _edit_list(sheet, raw, edits)
+        else:
+            _edit_table(sheet, raw, edits)
+        shape = SHAPES[sheet.file]
+        bare = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
+        text = updated(bare, complete(raw, shape), shape)
+    mark = BYTE_ORDER_MARK if texts.get(sheet.file, "").startswith(BYTE_ORDER_MARK) else ""
+    return {**texts, sheet.file: mark + text}
+
+
+def _kept(before: Sequence[Row], edits: Edits) -> list[tuple[int, Row]]:
+    """The rows that stay, with their old places, changes made."""
+    gone = set(edits.removed)
+    return [
+        (place, {**row, **edits.changed.get(place, {})})
+        for place, row in enumerate(before)
+        if place not in gone
+    ]
+
+
+def _source(sheet: Sheet, texts: Texts) -> Source:
+    text = texts.get(sheet.file, "")
+    return Source(sheet.file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+
+def _raw(sheet: Sheet, texts: Texts) -> dict[str, Any]:
+    """The values of a file, to be changed in place."""
+    text = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
+    try:
+        return dict(lifted(tomllib.loads(text.replace("\r\n", "\n"))))
+    except (ValueError, RecursionError) as error:
+        raise RequestError(f"{sheet.file}: mend its text first; {error}.") from error
+
+
+def _inside(raw: Mapping[str, Any], path: Sequence[str]) -> Mapping[str, Any]:
+    """The table at a path; empty where there is none."""
+    here: Any = raw
+    for key in path:
+        here = here.get(key, {}) if isinstance(here, Mapping) else {}
+    return here if isinstance(here, Mapping) else {}
+
+
+def _list(holder: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
+    found = holder.get(key, [])
+    return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
+
+
+def _entries(sheet: Sheet, raw: Mapping[str, Any]) -> list[tuple[Row, dict[str, Any]]]:
+    """Every entry of a list, with the one it belongs to."""
+    if sheet.owned:
+        return [
+            ({OWNER: str(holder.get("id", ""))}, entry)
+            for holder in _list(raw, sheet.path[0])
+            for entry in _list(holder, sheet.path[1])
+        ]
+    if not sheet.models:  # names and amounts
+        table = _inside(raw, sheet.path)
+        return [({}, {"name": name, "amount": amount}) for name, amount in table.items()]
+    return [({}, entry) for entry in _list(_inside(raw, sheet.path[:-1]), sheet.path[-1])]
+
+
+def _edit_table(sheet: Sheet, raw: dict[str, Any], edits: Edits) -> None:
+    """Set the keys of one table; one that holds nothing any more goes."""
+    table = raw
+    for key in sheet.path:
+        table = table.setdefault(key, {})
+    for place, change in edits.changed.items():
+        column = sheet.columns[place]
+        cells.put(table, column, change.get(VALUE, ""))
+    if sheet.path and not table:
+        raw.pop(sheet.path[0])
+
+
+def _edit_list(sheet: Sheet, raw: dict[str, Any], edits: Edits) -> None:
+    entries = _entries(sheet, raw)
+    columns = {column.key: column for column in sheet.columns}
+    for place, change in edits.changed.items():
+        for key, text in change.items():
+            if key in columns:
+                cells.put(entries[place][1], columns[key], text)
+            elif key == OWNER:
+                entries[place] = ({OWNER: text}, entries[place][1])
+    added = [(row, _new_entry(row, columns)) for row in edits.added if any(row.values())]
+    kept = [(owner, e) for place, (owner, e) in enumerate(entries) if place not in edits.removed]
+    if sheet.owned:
+        _put_owned(sheet, raw, [*kept, *added])
+    elif not sheet.models:
+        raw[sheet.path[0]] = {
+            str(entry.get("name", "")): entry.get("amount", 0) for _, entry in [*kept, *added]
+        }
+    else:
+        holder = raw
+        for key in sheet.path[:-1]:
+            holder = holder.setdefault(key, {})
+        holder[sheet.path[-1]] = [entry for _, entry in [*kept, *added]]
+        if not holder[sheet.path[-1]]:
+            holder.pop(sheet.path[-1])
+
+
+def _new_entry(row: Row, columns: Mapping[str, Column]) -> dict[str, Any]:
+    entry: dict[str, Any] = {}
+    for key, text in row.items():
+        if key in columns and text:
+            cells.put(entry, columns[key], text)
+    return entry
+
+
+def _put_owned(
+    sheet: Sheet, raw: dict[str, Any], entries: Sequence[tuple[Row, dict[str, Any]]]
+) -> None:
+    holders = {str(holder.get("id", "")): holder for holder in _list(raw, sheet.path[0])}
+    for holder in holders.values():
+        holder.pop(sheet.path[1], None)
+    for owner, entry in entries:
+        name = owner.get(OWNER, "")
+        if name not in holders:
+            known = ", ".join(holders) or "none"
+            raise RequestError(
+                f"{sheet.title}: '{name}' in the column '{OWNER}' is not known. Allowed: {known}."
+            )
+        holders[name].setdefault(sheet.path[1], []).append(entry)

@@ -1,0 +1,1 @@
+"""Text read with suspicion and written without loss, whatever stands in it."""

@@ -1,0 +1,1 @@
+"""A dealer's list of options taken in."""

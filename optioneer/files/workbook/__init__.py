@@ -1,0 +1,1 @@
+"""The entry workbook read back into a case."""

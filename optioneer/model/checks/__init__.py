@@ -1,0 +1,1 @@
+"""What facts must be to one another, beyond what each is by itself."""

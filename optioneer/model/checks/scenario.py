@@ -1,0 +1,110 @@
+"""Checks on the growth scenario."""
+
+import math
+from collections.abc import Iterator
+
+from optioneer.errors import Fault, did_you_mean
+from optioneer.model.case import Case
+from optioneer.model.checks.candidates import REVIEW, duplicates, together
+from optioneer.model.checks.menu import unknown
+from optioneer.model.checks.orderable import Orders
+from optioneer.model.growth import Growth, Stream
+
+FILE = "growth.toml"
+MOST_PERIODS = 480
+MOST_DRIVERS = 32
+MOST_STREAMS = 200
+TOLERANCE = 1e-9
+
+
+def horizon_faults(case: Case) -> Iterator[Fault]:
+    """A horizon that is no whole number of periods, or has too many."""
+    growth = case.growth
+    periods = growth.horizon_years * growth.periods_per_year
+    where = f"{FILE}, horizon_years"
+    if abs(periods - round(periods)) > TOLERANCE * max(1.0, periods) or round(periods) < 1:
+        what = f"{growth.horizon_years:.12g} years are {periods:.12g} periods, no whole number"
+        yield Fault(where, what, f"Write a multiple of 1/{growth.periods_per_year}.")
+    if periods > MOST_PERIODS:
+        what = f"{periods:.0f} periods are too many to value"
+        yield Fault(where, what, f"At most {MOST_PERIODS}: lower periods_per_year.")
+
+
+def driver_faults(case: Case) -> Iterator[Fault]:
+    """Drivers and streams that share an id, or are too many."""
+    growth = case.growth
+    yield from duplicates(FILE, "driver", [driver.id for driver in growth.driver])
+    yield from duplicates(FILE, "stream", [stream.id for stream in growth.stream])
+    for key, most in (("driver", MOST_DRIVERS), ("stream", MOST_STREAMS)):
+        count = len(getattr(growth, key))
+        if count > most:
+            yield Fault(f"{FILE}, [[{key}]]", f"there are {count}", f"At most {most}.")
+
+
+def stream_faults(case: Case) -> Iterator[Fault]:
+    """Loadings on drivers that do not exist or weigh too much; work that lasts no period."""
+    for stream in case.growth.stream:
+        yield from _loading_faults(stream, case.growth)
+        periods = 1 if stream.lasts_years is None else lasting_periods(stream, case.growth)
+        if periods < 1:
+            what = f"{stream.lasts_years:.12g} years round to no period at all"
+            least = f"At least half a period: {0.5 / case.growth.periods_per_year:.6g} years."
+            yield Fault(f"{FILE}, stream '{stream.id}', lasts_years", what, least)
+
+
+def lasting_periods(stream: Stream, growth: Growth) -> int:
+    """Whole periods that a stream lasts once there, half a period rounded up.
+
+    Parameters
+    ----------
+    stream
+        A stream with `lasts_years`.
+    growth
+        Its scenario.
+
+    Raises
+    ------
+    ValueError
+        The stream lasts to the horizon.
+    """
+    if stream.lasts_years is None:
+        raise ValueError(f"stream '{stream.id}' lasts to the horizon")
+    return math.floor(stream.lasts_years * growth.periods_per_year + 0.5 + TOLERANCE)
+
+
+def _loading_faults(stream: Stream, growth: Growth) -> Iterator[Fault]:
+    where = f"{FILE}, stream '{stream.id}', drivers"
+    known = [driver.id for driver in growth.driver]
+    for name in stream.drivers:
+        if name not in known:
+            yield Fault(where, f"there is no driver '{name}'", did_you_mean(name, known))
+    total = math.fsum(loading**2 for loading in stream.drivers.values())
+    if total > 1 + TOLERANCE:
+        what = f"the squares of the loadings sum to {total:.6g}"
+        yield Fault(where, what, "They sum to at most 1; lower the loadings.")
+
+
+def way_faults(case: Case) -> Iterator[Fault]:
+    """Ways with options that do not exist or can never stand on the machine together."""
+    orders = Orders(case.catalogue)
+    for stream in case.growth.stream:
+        for number, way in enumerate(stream.way, 1):
+            where = f"{FILE}, stream '{stream.id}', way {number}, options"
+            yield from unknown(way.options, case.catalogue, where)
+            why = together(orders, way.options)
+            if why:
+                yield Fault(where, f"it can never be owned: {why}", REVIEW)
+
+
+def notes(case: Case) -> Iterator[Fault]:
+    """Streams that no package changes, and ways that never count."""
+    if not case.growth.stream:
+        yield Fault(FILE, "names no work stream", "Only prices, upkeep and resale are compared.")
+    for stream in case.growth.stream:
+        where = f"{FILE}, stream '{stream.id}'"
+        if not stream.way:
+            yield Fault(where, "has no way", "No option changes what it earns.")
+        for number, way in enumerate(stream.way, 1):
+            if way.share <= stream.fallback:
+                what = f"earns no more than the fallback of {stream.fallback:g}"
+                yield Fault(f"{where}, way {number}, share", what, "The way never counts.")

@@ -1,0 +1,1 @@
+"""Pages of what to order, and of what would turn it."""

@@ -1,0 +1,112 @@
+"""What an attitude to risk, and the way of paying, do to the advice, in words."""
+
+from optioneer.model.case import Case
+from optioneer.reports.advice.whatif import SAID
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Bullets, Paragraph, Part
+from optioneer.study.advice.answers import Advice, Caution, Turned
+
+PROVEN = 0.5
+"""A smaller gap is none [money]."""
+
+WEIGHED = (
+    "The right column is weighed in the same way; the package of the other choice is bettered one "
+    "group of related options at a time, so that its figure may be a little high. Budgets and what "
+    "is worth asking count the average."
+)
+
+
+def caution_parts(case: Case, advice: Advice, figures: Figures) -> tuple[Part, ...]:
+    """How packages were weighed, what that costs and saves, which verdicts it turns.
+
+    Nothing where only the average counts.
+    """
+    caution = advice.caution
+    if caution is None:
+        return ()
+    saved = (weighed(caution, figures), price_of_caution(caution, figures))
+    turned = tuple(_turned(case, each) for each in caution.turned)
+    title = f"Verdicts that caution turns ({len(turned)})"
+    return (
+        Paragraph(" ".join(saved)),
+        Bullets(title, turned) if turned else Paragraph("Caution turns no verdict."),
+        Paragraph(WEIGHED),
+    )
+
+
+def weighed(caution: Caution, figures: Figures) -> str:
+    """How packages were weighed, and how sure it is that none is better."""
+    average, worst = figures.share(1.0 - caution.weight), figures.share(caution.weight)
+    sure = (
+        "no package costs less on these futures"
+        if caution.gap < PROVEN
+        else f"no package costs over {figures.amount(caution.gap)} less on these futures; whether "
+        "one costs less by up to that is not proven"
+    )
+    return (
+        f"With caution: packages are chosen by {average} of their average and {worst} of the "
+        f"average of their worst tenth. So weighed this one costs {figures.amount(caution.rated)}; "
+        f"{sure}."
+    )
+
+
+def price_of_caution(caution: Caution, figures: Figures) -> str:
+    """What caution costs on average and saves in the worst tenth."""
+    plain = caution.on_average
+    costs = figures.spread(caution.costs_on_average, caution.costs_on_average_se)
+    return (
+        f"The package that is best on average costs {figures.amount(plain.npc)}, its worst tenth "
+        f"{figures.amount(plain.cvar90)}: against it caution costs {costs} on average and saves "
+        f"{figures.amount(caution.saves_in_worst_tenth)} in the worst tenth."
+    )
+
+
+def _turned(case: Case, turned: Turned) -> str:
+    name = case.catalogue.by_id[turned.option].name
+    return f"{name}: {SAID[turned.cautious]} instead of {SAID[turned.on_average]}."
+
+
+AFTER_TAX = (
+    "The factor counts the tax saved on what is ordered now; retrofits and margins are counted "
+    "before tax, so it favours ordering now. Ask your accountant."
+)
+
+
+def way_of_paying(
+    case: Case, told: Advice, figures: Figures, *, factor: float, at_once: Advice | None
+) -> tuple[Part, ...]:
+    """A group of sentences on the plan that the advice counts on; empty when there is none.
+
+    Parameters
+    ----------
+    case
+        The case with the plan it uses.
+    told
+        The advice under it.
+    figures
+        How figures are said.
+    factor
+        Present value of the plan per unit of price.
+    at_once
+        The advice with all paid at the order, to compare with, if it was asked for.
+    """
+    if case.paying is None or case.paying.use is None:
+        return ()
+    first = (
+        f"The advice counts on plan '{case.paying.use}': what is ordered costs "
+        f"{figures.number(factor, 4)} of its price at today's value."
+    )
+    turned = _turned_verdicts(case, told, at_once) if at_once else ()
+    notes = (AFTER_TAX,) if case.paying.income_tax is not None else ()
+    return (Bullets("The way of paying", (first, *turned, *notes)),)
+
+
+def _turned_verdicts(case: Case, told: Advice, at_once: Advice) -> tuple[str, ...]:
+    """A sentence a verdict that paying all at the order would turn."""
+    before = {answer.option: answer.verdict for answer in at_once.options}
+    return tuple(
+        f"{case.catalogue.by_id[answer.option].name}: {answer.verdict}, instead of "
+        f"{before[answer.option]} if all is paid at the order."
+        for answer in told.options
+        if answer.verdict != before[answer.option]
+    ) or ("No verdict would be another if all were paid at the order.",)

@@ -1,0 +1,167 @@
+"""The pages: advice, one package, what was read, faults."""
+
+from collections.abc import Sequence
+
+from optioneer.errors import Fault
+from optioneer.model.case import Case
+from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.summary import summary
+from optioneer.reports.advice.tables import (
+    frontier_table,
+    packages_table,
+    price_line,
+    verdict_groups,
+)
+from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.order import ordered
+from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
+from optioneer.study.advice.answers import Advice, PackageAnswer
+
+
+def fault_lines(faults: Sequence[Fault]) -> tuple[str, ...]:
+    """All faults, numbered when there are several, with their count last."""
+    if len(faults) == 1:
+        return (str(faults[0]),)
+    width = len(str(len(faults)))
+    lines = (f"{number:>{width}}. {fault}" for number, fault in enumerate(faults, start=1))
+    return (*lines, f"{len(faults)} faults.")
+
+
+READING = (
+    "The right column compares with the advice: what the other choice would cost over the "
+    "horizon, everything else chosen as well as possible, ± its standard error."
+)
+
+
+def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
+    """What to order and why, how packages and budgets compare, and the cautions."""
+    drawn = f"{figures.number(advice.futures)} futures, seed {advice.seed}"
+    first, *others = summary(case, advice, figures)
+    return (
+        Heading(f"{case.machine.name}: what to order", drawn),
+        Paragraph(first, strong=True),
+        *(Paragraph(sentence) for sentence in others),
+        *caution_parts(case, advice, figures),
+        *verdict_groups(case, advice, figures),
+        Paragraph(READING),
+        packages_table(case, advice, figures),
+        *((frontier_table(case, advice, figures),) if advice.frontier else ()),
+        *learning_table(case, advice, figures),
+        Bullets("Before you sign", cautions(case)),
+    )
+
+
+def package_page(case: Case, package: PackageAnswer, figures: Figures) -> Page:
+    """The figures of one package, a sentence each."""
+    beyond = [option.name for option in ordered(case, package.options)]
+    missing = [o.name for o in case.catalogue.standards if o.option not in package.options]
+    fitted = ", ".join(beyond) or "nothing beyond standard"
+    left = f" Not on it: {', '.join(missing)}." if missing else ""
+    return (
+        Heading(f"{case.machine.name}: the value of one package"),
+        Paragraph(f"Ordered: {fitted}.{left}"),
+        Paragraph(f"{price_line(case, package, figures)}."),
+        package_table(package, figures),
+        Bullets("Before you sign", cautions(case)),
+    )
+
+
+def package_table(package: PackageAnswer, figures: Figures) -> Table:
+    """One row a figure of `package`, with what it means."""
+    amount = figures.amount
+    rows = (
+        ("Price", figures.quoted(package.price), "What the dealer is paid."),
+        (
+            "Net present cost",
+            figures.spread(package.npc, package.npc_se),
+            "Average over all futures, ± its standard error; packages are compared by it.",
+        ),
+        ("P10", amount(package.p10), "One future in ten costs less."),
+        ("P50", amount(package.p50), "Half of the futures cost less."),
+        ("P90", amount(package.p90), "One future in ten costs more."),
+        ("Worst tenth", amount(package.cvar90), "Average of the dearest tenth of futures."),
+        (
+            "Hindsight",
+            amount(package.hindsight),
+            "Retrofits timed with the future known: nobody can do better with this package.",
+        ),
+        (
+            "Rule",
+            amount(package.rule),
+            "Retrofits decided on work already here, as if no more would come.",
+        ),
+        (
+            "Learned",
+            amount(package.learned),
+            "Retrofits decided with what may still come in mind; the net present cost above.",
+        ),
+    )
+    return Table("", ("figure", figures.currency, "meaning"), rows, text_last=True)
+
+
+def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
+    """What was read from a case without faults."""
+    rows = (
+        ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
+        ("Options", _options(case)),
+        ("Also read", _also(case)),
+        ("Growth", _growth(case)),
+        ("Dates", _dates(case, figures)),
+        ("Horizon", _horizon(case, figures)),
+    )
+    return (
+        Heading(f"{case.name}: the case as read"),
+        Table("", ("", ""), rows, text_last=True),
+        *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
+        Paragraph("No faults."),
+    )
+
+
+def counted(count: int, noun: str) -> str:
+    """A count with its noun, in the plural where due."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _options(case: Case) -> str:
+    options = case.catalogue.options
+    standard = sum(option.standard for option in options)
+    factory = sum(not option.retrofittable for option in options)
+    return (
+        f"{counted(len(options), 'option')} in {counted(len(case.catalogue.slots), 'slot')}: "
+        f"{factory} factory-only and {len(options) - factory} retrofittable, {standard} of them "
+        "standard"
+    )
+
+
+def _also(case: Case) -> str:
+    return ", ".join(
+        (
+            counted(len(case.bundles), "bundle"),
+            counted(len(case.packages), "package"),
+            counted(len(case.call_outs), "call-out"),
+        )
+    )
+
+
+def _growth(case: Case) -> str:
+    streams = counted(len(case.growth.stream), "work stream")
+    return f"{streams}, {counted(len(case.growth.driver), 'driver')}"
+
+
+def _dates(case: Case, figures: Figures) -> str:
+    lead = figures.number(case.dates.lead_years, 2)
+    return (
+        f"order {case.dates.order.isoformat()}, first chips "
+        f"{case.dates.first_chips_date.isoformat()}, {lead} years later"
+    )
+
+
+def _horizon(case: Case, figures: Figures) -> str:
+    growth = case.growth
+    return (
+        f"{figures.number(growth.horizon_years)} years from first chips in "
+        f"{counted(growth.periods, 'period')}, {figures.number(growth.futures)} futures, "
+        f"seed {growth.seed}"
+    )

@@ -1,0 +1,213 @@
+"""The first sentences: what to order, what it costs, how sure that is."""
+
+from collections import Counter
+
+from optioneer.model.case import Case
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.order import credited, ordered
+from optioneer.study.advice.answers import Advice, PackageAnswer, SearchAnswer
+
+MOST_NAMED = 3
+"""Close calls named in the summary; the others are counted."""
+
+A_LOT = 1e9
+"""Numbers from here on are told by their power of ten."""
+
+BEST_FOUND = (
+    "Too many packages hang together to value them all: what is told is the best that a search "
+    "found. Ask `optioneer advise` how far from the best of all that can be."
+)
+"""What answers say that tell no gap."""
+
+
+def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
+    """The advice in a few sentences, a paragraph each."""
+    paragraphs = (
+        (what_to_order(case, advice, figures),),
+        (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
+        (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
+        (searched(advice, figures),),
+        (how_many(advice, figures),),
+    )
+    texts = (" ".join(filter(None, sentences)) for sentences in paragraphs)
+    return tuple(filter(None, texts))
+
+
+def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
+    """How many options to order, their price, and what becomes of the others."""
+    count = len(ordered(case, advice.advised.options))
+    price = figures.quoted(advice.advised.price)
+    struck = [option.name for option in credited(case, advice.advised.options)]
+    without = f" without {' and '.join(struck)}" if struck else ""
+    if count:
+        order = f"Order {_counted(count, 'option')} with the machine{without}: {price} in all."
+    else:
+        order = f"Order the machine{without or ' as it stands'}: {price}."
+    others = Counter(answer.verdict for answer in advice.options)
+    rest = f"Leave {others['leave for retrofit']} for a retrofit and {others['leave off']} off."
+    return " ".join([order, rest, _within(advice, figures)]).rstrip()
+
+
+def what_it_costs(case: Case, advice: Advice, figures: Figures) -> str:
+    """The net present cost with its error and range."""
+    best = advice.advised
+    years = figures.number(case.growth.horizon_years)
+    return (
+        f"Over {years} years this costs {figures.spread(best.npc, best.npc_se)} net: all that is "
+        "paid and the margin of work the machine cannot do, less resale, in money of the order "
+        f"date. In eight futures of ten it lies between {figures.amount(best.p10)} and "
+        f"{figures.amount(best.p90)}; the worst tenth averages {figures.amount(best.cvar90)}."
+    )
+
+
+def what_else_costs(advice: Advice, figures: Figures) -> str:
+    """The advised package against the bare machine and against everything."""
+    names = {"base": "the standard machine", "all": "ordering everything"}
+    against = [
+        f"{names[package.id]} would cost {difference(package, advice.advised, figures)}"
+        for package in advice.packages
+        if package.id in names and package.options != advice.advised.options
+    ]
+    if not against:
+        return ""
+    text = "; ".join(against)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def difference(package: PackageAnswer, best: PackageAnswer, figures: Figures) -> str:
+    """How much more or less `package` costs than `best` over the horizon."""
+    gap = package.npc - best.npc
+    return f"{figures.amount(abs(gap))} {'less' if gap < 0 else 'more'}"
+
+
+def how_sure(advice: Advice, figures: Figures) -> str:
+    """What nobody could better, and what knowing the future would be worth."""
+    worth = max(advice.information.perfect_information, 0.0)
+    return (
+        f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
+        f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
+    )
+
+
+def foreseen(advice: Advice, figures: Figures) -> str:
+    """The bound by hindsight, and the gap to it unless a nearer bound is told."""
+    best = advice.advised
+    known = (
+        "retrofits timed with the future known would bring this package to "
+        f"{figures.amount(best.hindsight)}"
+    )
+    if advice.proof is not None:
+        return f"{known[0].upper()}{known[1:]}."
+    gap = max(best.learned - best.hindsight, 0.0)
+    return f"{known}, so better timing could save at most {figures.amount(gap)}."
+
+
+def proven(advice: Advice, figures: Figures) -> str:
+    """What nobody can get below who cannot see ahead, and how near the advice comes."""
+    proof = advice.proof
+    if proof is None:
+        return ""
+    share = proof.gap_share
+    part = "" if share is None else f" ({figures.fine_share(share)} of what the choice decides)"
+    return (
+        f"nobody who cannot see ahead could average below {figures.amount(proof.bound)}, whatever "
+        "they order and however they time retrofits; the advice is within "
+        f"{figures.spread(proof.gap, proof.gap_se)} of that{part}. "
+    )
+
+
+def searched(advice: Advice, figures: Figures) -> str:
+    """How a search among too many packages went, and how far from the best it can have ended."""
+    search = advice.search
+    if search is None:
+        return ""
+    early = {"time": " before the time was up", "interrupt": " before Ctrl-C", None: ""}
+    went = (
+        f"{search.slots} slots hang together and make about {_many(search.packages, figures)} "
+        f"packages, too many to value them all: {figures.number(search.looked_at)} were compared "
+        f"and {figures.number(search.kept)} of them valued in full{early[search.stopped]}. What "
+        "choosing otherwise costs, and the best for each budget, is told of these."
+    )
+    return f"{went} {gap_of_search(search, figures)}"
+
+
+def _many(packages: float, figures: Figures) -> str:
+    """A number of packages, however large."""
+    if packages < A_LOT:
+        return figures.number(int(packages))
+    digits, _, power = f"{packages:.0e}".partition("e+")
+    return f"{digits} x 10^{int(power)}"
+
+
+def gap_of_search(search: SearchAnswer, figures: Figures) -> str:
+    """What any other package could save at most."""
+    if search.gap is None:
+        return "Nothing was proven of how far from the best the advice is: give it more time."
+    error = "" if search.gap_se is None else f" ± {figures.amount(search.gap_se)}"
+    sure = (
+        ""
+        if search.gap_at_most is None
+        else f" (with 95 % confidence at most {figures.amount(search.gap_at_most)})"
+    )
+    return (
+        "No other package, even with its retrofits timed by somebody who knows the future, could "
+        f"save more than {figures.amount(search.gap)}{error} on average{sure}: bounded by a "
+        f"mixed-integer programme on {search.batches} independent sets of {search.batch_futures} "
+        "futures."
+    )
+
+
+def how_many(advice: Advice, figures: Figures) -> str:
+    """How the number of futures was chosen, and how precise the answer is."""
+    how = advice.precision
+    if how is None:
+        return ""
+    precise = f"the average is known to ± {figures.fine_share(how.reached)} with 95 % confidence"
+    left = _counted(how.close_calls, "verdict") if how.close_calls else "no verdict"
+    drawn = (
+        f"{figures.number(advice.futures)} futures were drawn: {precise}, with {left} too close to "
+        "call."
+    )
+    aim = (
+        "no verdict is a close call" if how.asked is None else f"± {figures.fine_share(how.asked)}"
+    )
+    return drawn if how.enough else f"{drawn} That is the most that can be drawn, short of {aim}."
+
+
+def likeliest(advice: Advice, figures: Figures) -> str:
+    """What planning on the likeliest future alone would have cost."""
+    dearer = advice.information.likeliest_future_plan_costs
+    if dearer is None:
+        return ""
+    if round(dearer) <= 0:
+        return "Planning on the likeliest future alone would lead to a package just as good."
+    return (
+        "Planning on the likeliest future alone, as if nothing else could happen, would order a "
+        f"package that costs {figures.amount(dearer)} more over all futures."
+    )
+
+
+def close_calls(case: Case, advice: Advice) -> str:
+    """Which verdicts the futures cannot settle."""
+    names = [
+        case.catalogue.by_id[answer.option].name for answer in advice.options if answer.close_call
+    ]
+    if not names:
+        return ""
+    verb = "is" if len(names) == 1 else "are"
+    shown = "; ".join(names[:MOST_NAMED])
+    more = f"; and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return (
+        f"{_counted(len(names), 'choice')} {verb} too close to call: {shown}{more}. "
+        "Decide on other grounds, or draw more futures."
+    )
+
+
+def _within(advice: Advice, figures: Figures) -> str:
+    if advice.budget is None:
+        return ""
+    return f"This is the best that a budget of {figures.quoted(advice.budget)} buys."
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

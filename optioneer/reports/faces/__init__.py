@@ -1,0 +1,1 @@
+"""A page as bytes: terminal, e-mail, HTML, PDF, documents, calendars."""

@@ -1,0 +1,139 @@
+"""The days of a purchase as a calendar file that other calendars take in and update."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import NAMESPACE_URL, uuid5
+
+from icalendar import Calendar
+from icalendar import Event as Entry
+
+from optioneer.errors import RequestError
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.printable import printable
+from optioneer.study.papers.diary import Event
+
+MAKER = "-//optioneer//calendar 1//EN"
+"""PRODID of our calendars: only such a file is taken for an earlier state of one."""
+
+BEGINNING = datetime(2026, 1, 1, tzinfo=UTC)
+"""Sequence numbers count the minutes since then, so that a later one is always higher."""
+
+CAUTION = "Planning estimate. Contract terms and licensed people decide."
+
+
+def calendar_file(
+    name: str,
+    events: Sequence[Event],
+    figures: Figures,
+    *,
+    now: datetime,
+    before: bytes | None = None,
+) -> bytes:
+    """An iCalendar file of `events`; what has not changed since `before` stays as it was.
+
+    Parameters
+    ----------
+    name
+        Of the case: with it the same event has the same UID in every export.
+    events
+        The days.
+    figures
+        How amounts are said.
+    now
+        The time of this export, with its zone.
+    before
+        The file that is replaced, if there is one: an event that it has and that is gone is
+        handed on as cancelled, so that it vanishes from calendars that took it in.
+
+    Raises
+    ------
+    RequestError
+        `before` is no calendar of ours.
+
+    References
+    ----------
+    RFC 5545, Internet Calendaring and Scheduling (2009): sections 3.6.1 VEVENT, 3.8.4.7 UID,
+    3.8.7.2 DTSTAMP, 3.8.7.4 SEQUENCE, 3.8.1.11 STATUS, 3.1 folding.
+    """
+    earlier = {str(old["uid"]): old for old in _earlier(before)} if before is not None else {}
+    calendar = Calendar()
+    calendar.add("prodid", MAKER)
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    calendar.add("name", printable(name))
+    for event in events:
+        made = _entry(name, event, figures)
+        calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))
+    for gone in earlier.values():
+        calendar.add_component(_cancelled(gone, now))
+    return bytes(calendar.to_ical())
+
+
+def _earlier(text: bytes) -> Sequence[Any]:
+    try:
+        found = Calendar.from_ical(text)
+    except ValueError as error:
+        raise RequestError("--out: the file that is there is no calendar; name another.") from error
+    if str(found.get("prodid")) != MAKER:
+        raise RequestError("--out: the file that is there is not ours; name another.")
+    events: Sequence[Any] = found.walk("VEVENT")
+    return events
+
+
+def _entry(name: str, event: Event, figures: Figures) -> Entry:
+    made = Entry()
+    made.add("uid", f"{uuid5(NAMESPACE_URL, f'optioneer:{name}:{event.key}')}")
+    made.add("summary", printable(_title(event, figures)))
+    made.add("dtstart", event.day)
+    made.add("dtend", event.day + timedelta(days=1))
+    made.add("description", printable(" ".join(filter(None, (event.detail, CAUTION)))))
+    made.add("categories", [event.kind])
+    made.add("transp", "TRANSPARENT")
+    made.add("status", "CONFIRMED")
+    return made
+
+
+def _title(event: Event, figures: Figures) -> str:
+    if event.cents is None:
+        return event.title
+    lent = f"The lender pays {figures.quoted(event.lent / 100)}" if event.lent else ""
+    act = "Receive" if event.cents > 0 else "Pay"
+    own = f"{act} {figures.quoted(abs(event.cents) / 100)}" if event.cents else ""
+    return f"{', '.join(filter(None, (own, lent)))}: {event.title}"
+
+
+def _settled(made: Entry, old: Any, now: datetime) -> Entry:
+    """The event with its stamp: that of the earlier export when it says the same."""
+    same = old is not None and _said(old) == _said(made)
+    made.add("dtstamp", old.decoded("dtstamp") if same else now)
+    made.add("sequence", old.decoded("sequence") if same else _sequence(old, now))
+    return made
+
+
+def _said(event: Any) -> Mapping[str, Any]:
+    told = ("summary", "dtstart", "dtend", "description", "status")
+    return {key: event.decoded(key) for key in told}
+
+
+def _sequence(old: Any, now: datetime) -> int:
+    count = (now - BEGINNING) // timedelta(minutes=1)
+    return max(count, 0) if old is None else max(count, int(old.decoded("sequence")) + 1)
+
+
+def _cancelled(old: Any, now: datetime) -> Any:
+    if str(old["status"]) == "CANCELLED":
+        return old
+    gone = Entry()
+    for key, value in _kept(old):
+        gone[key] = value
+    gone.add("status", "CANCELLED")
+    gone.add("dtstamp", now)
+    gone.add("sequence", _sequence(old, now))
+    return gone
+
+
+def _kept(old: Any) -> Iterator[tuple[str, Any]]:
+    for key, value in old.items():
+        if key.upper() not in {"STATUS", "DTSTAMP", "SEQUENCE"}:
+            yield key, value

@@ -1,0 +1,1 @@
+"""Papers that travel: report, request, record."""

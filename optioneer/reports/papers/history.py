@@ -1,0 +1,178 @@
+"""The record of a case as a page: what was decided, what came of it, what changed."""
+
+from collections.abc import Callable, Iterator, Mapping
+
+from optioneer.reports.advice.pages import counted
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.study.record.differences import Differences
+from optioneer.study.record.recorded import Recorded, Sealed
+from optioneer.study.record.since import FittedSince, Since, WorkSince
+
+MOST_LINES = 40
+"""Lines shown of what changed in one file."""
+
+NOTHING = "-"
+
+
+def history_page(record: Recorded, figures: Figures, *, name: str, told: Since | None) -> Page:
+    """Every decision, and the last one against what has happened since."""
+    if not record.decisions:
+        none = f"No decision is recorded yet: optioneer decide {name} --package ID --note '...'."
+        return (Heading(f"{name}: the record"), Paragraph(none))
+    return (
+        Heading(f"{name}: the record", counted(len(record.decisions), "decision")),
+        _decisions(record, figures),
+        *(_since(told, figures) if told is not None else ()),
+    )
+
+
+def _decisions(record: Recorded, figures: Figures) -> Table:
+    rows = tuple(
+        (
+            str(number),
+            f"{one.time:%Y-%m-%d %H:%M} UTC",
+            figures.quoted(one.package.price),
+            figures.spread(one.package.npc, one.package.npc_se),
+            f"{one.package.id}: {one.note}" if one.note else one.package.id,
+        )
+        for number, one in enumerate(record.decisions, start=1)
+    )
+    seals = "; ".join(
+        f"{number}: {one.fingerprint[:16]}, optioneer {one.version}"
+        for number, one in enumerate(record.decisions, start=1)
+    )
+    heads = ("no.", "sealed", "price", "net present cost", "package and note")
+    return Table(
+        "Decisions", heads, rows, text_last=True, note=f"Fingerprints and versions: {seals}."
+    )
+
+
+def _since(told: Since, figures: Figures) -> Iterator[Part]:
+    yield Paragraph(
+        f"The last decision against what is recorded up to {told.day.isoformat()}.", strong=True
+    )
+    yield _money(told, figures)
+    if told.fitted:
+        yield _fitted(told, figures)
+    if told.mean_ratio is not None:
+        yield Paragraph(
+            f"Retrofits came at {figures.number(told.mean_ratio, 2)} times the likeliest "
+            "multiplier on average: take that into the next case."
+        )
+    yield _work(told, figures)
+    yield Paragraph(
+        f"{told.arrived} of {len(told.work)} kinds of work have come; by their chances "
+        f"{figures.number(told.expected)} should have by now."
+    )
+
+
+def _money(told: Since, figures: Figures) -> Table:
+    rows = tuple(
+        (
+            one.kind,
+            _cents(one.planned_cents, figures),
+            _cents(one.paid_cents, figures),
+            _cents(one.paid_cents - one.planned_cents, figures),
+            _cents(one.planned_in_all_cents, figures),
+        )
+        for one in told.money
+    )
+    heads = ("money out is negative", "planned so far", "moved", "difference", "planned in all")
+    return Table("Money", heads, rows)
+
+
+def _cents(cents: int, figures: Figures) -> str:
+    return figures.quoted(cents / 100)
+
+
+def _fitted(told: Since, figures: Figures) -> Table:
+    rows = tuple(_fitted_row(one, figures) for one in told.fitted)
+    heads = ("fitted since", "on", "multiplier", "reckoned with", "days", "reckoned with", "advice")
+    note = "Multipliers are in money of the order: what prices rose by since is taken off."
+    return Table("Retrofits", heads, rows, text_last=True, note=note)
+
+
+def _fitted_row(one: FittedSince, figures: Figures) -> tuple[str, ...]:
+    return (
+        one.name,
+        one.date.isoformat(),
+        NOTHING if one.multiplier is None else figures.number(one.multiplier, 2),
+        _three(one.planned_multiplier, figures),
+        NOTHING if one.downtime_days is None else figures.number(one.downtime_days),
+        figures.number(one.planned_downtime_days),
+        one.verdict,
+    )
+
+
+def _three(three: tuple[float, float, float] | None, figures: Figures) -> str:
+    return NOTHING if three is None else " / ".join(figures.number(one, 2) for one in three)
+
+
+def _work(told: Since, figures: Figures) -> Table:
+    come_first = sorted(told.work, key=lambda one: one.arrived is None)
+    rows = tuple(_work_row(one, figures) for one in come_first)
+    heads = ("work", "chance", "came after", "reckoned with", "margin a year")
+    note = "Years after first chips."
+    return Table("Work", heads, rows, text_last=True, note=note)
+
+
+def _work_row(one: WorkSince, figures: Figures) -> tuple[str, ...]:
+    wide = " / ".join(figures.amount(margin) for margin in one.planned_margin)
+    return (
+        one.name,
+        figures.share(one.chance),
+        "not so far" if one.arrived is None else figures.number(one.arrived, 2),
+        _three(one.years, figures),
+        "" if one.margin is None else f"{figures.amount(one.margin)}; reckoned with {wide}",
+    )
+
+
+def differences_page(
+    before: tuple[int, Sealed], after: tuple[int, Sealed], found: Differences, figures: Figures
+) -> Page:
+    """What the second of two decisions has other than the first."""
+    (first, old), (second, new) = before, after
+    title = f"{new.case}: decision {second} against decision {first}"
+    names = {one.option: one.name for one in (*old.planned.options, *new.planned.options)}
+    return (
+        Heading(title),
+        _side_by_side(old, new, figures),
+        *([Paragraph("The same options, verdicts and files.")] if found.none else []),
+        *_list("Added to the machine", [names.get(one, one) for one in found.added]),
+        *_list("Dropped from it", [names.get(one, one) for one in found.dropped]),
+        *_list(
+            "Verdicts that turned",
+            [f"{names.get(one, one)}: {was}, now {now}" for one, was, now in found.verdicts],
+        ),
+        *(part for name, lines in found.files for part in _list(name, _short(lines))),
+    )
+
+
+def _side_by_side(old: Sealed, new: Sealed, figures: Figures) -> Table:
+    rows = tuple((words, said(old, figures), said(new, figures)) for words, said in _SIDES.items())
+    return Table("", ("", "before", "after"), rows)
+
+
+_SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
+    "Sealed": lambda one, _: f"{one.time:%Y-%m-%d %H:%M} UTC",
+    "Package": lambda one, _: one.package.id,
+    "Price": lambda one, figures: figures.quoted(one.package.price),
+    "Net present cost": lambda one, figures: figures.spread(one.package.npc, one.package.npc_se),
+    "Worst tenth": lambda one, figures: figures.amount(one.package.cvar90),
+    "First chips": lambda one, _: one.planned.first_chips.isoformat(),
+    "Way of paying": lambda one, _: one.planned.plan or NOTHING,
+    "Program": lambda one, _: one.version,
+    "Fingerprint": lambda one, _: one.fingerprint[:16],
+}
+
+
+def _list(title: str, sentences: list[str]) -> Iterator[Bullets]:
+    if sentences:
+        yield Bullets(title, tuple(sentences))
+
+
+def _short(lines: tuple[str, ...]) -> list[str]:
+    rest = len(lines) - MOST_LINES
+    more = [f"and {rest} more lines"] if rest > 0 else []
+    return [*lines[:MOST_LINES], *more]

@@ -1,0 +1,127 @@
+"""The request to the dealer: what is to be quoted, and what is asked about it."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from optioneer.model.case import Case
+from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.orderable import Orders
+from optioneer.model.machine import Package
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Section, Table
+from optioneer.study.dealer.wish import Asked, Question
+
+OWN = frozenset({"later price", "downtime"})
+"""Topics whose figures are the buyer's own guesses: the dealer need not see them."""
+
+OPEN = "please tell"
+
+
+def request_page(
+    case: Case,
+    package: Package,
+    asked: Sequence[Question],
+    figures: Figures,
+    *,
+    own_figures: bool = False,
+) -> Page:
+    """A request for quotation in parts.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    package
+        What is to be quoted.
+    asked
+        The questions.
+    figures
+        How amounts are said.
+    own_figures
+        Whether the buyer's own guesses of later prices and standstill go out too.
+    """
+    return (
+        Heading(f"Request for quotation: {case.machine.name}", _aside(case)),
+        Paragraph(
+            "Please quote this machine with the options below, each by the name in your quote, and "
+            "answer the questions after it. This is a request, not an order."
+        ),
+        _list(case, package, figures),
+        *_off(case, package),
+        *_questions(asked, figures, own_figures=own_figures),
+        Paragraph(
+            "Figures named here are for planning. Power, air, floor and lifting follow the "
+            "machine's nameplate, its installation drawing and local codes; contract terms "
+            "are to be agreed in writing."
+        ),
+    )
+
+
+def _aside(case: Case) -> str:
+    return f"Order planned for {case.dates.order.isoformat()}"
+
+
+def _list(case: Case, package: Package, figures: Figures) -> Table:
+    held = set(fitted(Orders(case.catalogue), package))
+    options = [o for o in case.catalogue.options if o.option in held and not o.standard]
+    rows = [("1", case.machine.name, figures.quoted(case.machine.base_price))]
+    rows += [
+        (str(number), option.name, figures.quoted(option.price))
+        for number, option in enumerate(options, start=2)
+    ]
+    lines = tuple((number, price, name) for number, name, price in rows)
+    return Table("To be quoted", ("no.", "so far", "machine and options"), lines, text_last=True)
+
+
+def _off(case: Case, package: Package) -> Iterator[Paragraph]:
+    orders = Orders(case.catalogue)
+    filled = {orders.slot[name] for name in fitted(orders, package)}
+    names = [o.name for o in case.catalogue.standards if orders.slot[o.option] not in filled]
+    if names:
+        yield Paragraph(f"Standard items that we leave off: {'; '.join(names)}.")
+
+
+def _questions(asked: Sequence[Question], figures: Figures, *, own_figures: bool) -> Iterator[Part]:
+    guesses = [one for question in asked if question.topic in OWN for one in question.asked]
+    known = {(one.option, one.unit): _said(one, figures) if own_figures else "" for one in guesses}
+    for number, question in enumerate(asked, start=1):
+        yield Section(f"{number}. {question.title}")
+        yield Paragraph(question.text if own_figures else _without_guesses(question.text))
+        if question.topic == "prepare":
+            yield _to_fill(question, known)
+        elif question.asked and question.topic not in OWN:
+            rows = tuple((_named(one), _said(one, figures), "") for one in question.asked)
+            yield Table("", ("", "so far", "your answer"), rows, text_last=True)
+
+
+def _to_fill(question: Question, known: Mapping[tuple[str, str], str]) -> Table:
+    """One table to answer what to prepare, what it costs later, and how long it takes."""
+    rows = tuple(
+        (
+            one.what,
+            "",
+            known.get((one.option, "money"), ""),
+            known.get((one.option, "days"), ""),
+            one.note,
+        )
+        for one in question.asked
+    )
+    heads = ("may be fitted later", "prepare now", "price later", "standstill", "note")
+    return Table("To fill in, with the next two questions", heads, rows, text_last=True)
+
+
+def _named(one: Asked) -> str:
+    return f"{one.what} ({one.note})" if one.note else one.what
+
+
+def _without_guesses(text: str) -> str:
+    return text.partition(" The figures are what we reckon with")[0]
+
+
+def _said(one: Asked, figures: Figures) -> str:
+    if one.figure is None:
+        return OPEN if one.unit else ""
+    if one.unit == "money":
+        return figures.quoted(one.figure)
+    if one.unit == "share":
+        return figures.share(one.figure)
+    return f"{figures.number(one.figure, 2)} {one.unit}".rstrip()

@@ -1,0 +1,1 @@
+"""Pages of the road to first chips."""

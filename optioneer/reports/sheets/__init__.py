@@ -1,0 +1,1 @@
+"""Workbooks that are written: to fill in, and with results."""

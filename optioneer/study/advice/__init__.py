@@ -1,0 +1,1 @@
+"""What to order, and how sure that is."""

@@ -1,0 +1,329 @@
+"""What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol
+
+import numpy as np
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package as Candidate
+from optioneer.study.advice.answers import (
+    Advice,
+    FrontierPoint,
+    Information,
+    OptionAnswer,
+)
+from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.information import information, perfect_information
+from optioneer.study.advice.package import package_answer
+from optioneer.study.advice.proof import proof, search_answer
+from optioneer.study.answer import Verdict
+from optioneer.study.hours import hours_answer
+from optioneer.study.worth.best import best_package, otherwise
+from optioneer.study.worth.clusters import must_be_swept
+from optioneer.study.worth.cores import by_size, parallel
+from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.arrays import Bools, Floats
+from optioneer.valuation.choice.frontier import Frontier, merged, undominated
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.lattice.journey import Journey
+
+SELDOM = 0.01
+"""Share of futures below which fitting an option later is not worth planning for."""
+
+CLOSE = 2.0
+"""Standard errors within which a call is too close."""
+
+CENT = 0.01
+"""Differences below it are none, however sure [money]."""
+
+REGRETTED = 0.005
+"""Smaller differences between two choices in one future are rounding [money]."""
+
+SHARE_OF_ADVICE = 0.05
+"""Part of the work that comes before the search for break-evens."""
+
+MOST_ON_FRONTIER = 200
+"""Points of the frontier that the answer lists."""
+
+
+def advice(
+    case: Case,
+    *,
+    budget: float | None = None,
+    order_factor: float | None = None,
+    break_even: bool = False,
+    prove: bool = False,
+    seconds: float | None = None,
+    progress: Progress | None = None,
+) -> Advice:
+    """The advice on `case`.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    budget
+        Limit on the price of the package, if any [money].
+    order_factor
+        Present value of paying for the order, per unit of price; none: that of the plan which
+        the case uses.
+    break_even
+        Whether to search for break-evens too, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do, too.
+    seconds
+        Most that the search may take where a cluster has too many packages [s]; none: as usual.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    TooLargeError
+        If break-evens are asked for and a cluster has too many packages for them.
+    """
+    if break_even:
+        must_be_swept(case, "--break-even")
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
+    effort = effort_of(seconds, budget)
+    found = valued(case, order_factor=order_factor, effort=effort, progress=first)
+    return advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
+    )
+
+
+def advice_with(
+    found: Valued,
+    answer: Advice,
+    *,
+    break_even: bool,
+    prove: bool,
+    progress: Progress | None = None,
+) -> Advice:
+    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for.
+
+    After a search the answer has its gap already.
+    """
+    if break_even:
+        must_be_swept(found.case, "--break-even")
+    if prove and answer.search is None:
+        chosen = best_package(found, budget=answer.budget)
+        shown = proof(found, chosen, budget=answer.budget)
+        answer = answer.model_copy(update={"proof": shown})
+    return with_break_evens(found, answer, progress=progress) if break_even else answer
+
+
+class Chooser(Protocol):
+    """What makes one package better than another."""
+
+    def best(self, within: tuple[int, Bools] | None = None) -> States:
+        """The best package, a cluster kept to some of its states if told."""
+        ...
+
+    def beyond(self, other: States, chosen: States) -> Floats:
+        """What one package costs beyond another by future, shape (N,) [money]; its mean counts."""
+        ...
+
+
+@dataclass(frozen=True)
+class OnAverage:
+    """The package with the least mean NPC is the best."""
+
+    found: Valued
+    budget: float | None = None
+
+    @cached_property
+    def _best(self) -> States:
+        return best_package(self.found, budget=self.budget)
+
+    def best(self, within: tuple[int, Bools] | None = None) -> States:
+        """See `Chooser`."""
+        if within is None:
+            return self._best
+        return otherwise(self.found, self._best, within, budget=self.budget)
+
+    def beyond(self, other: States, chosen: States) -> Floats:
+        """NPC of one less NPC of the other."""
+        return extra_cost(self.found, other, chosen)
+
+
+def extra_cost(found: Valued, other: States, chosen: States) -> Floats:
+    """NPC of one package less that of another, by future, shape (N,) [money]."""
+    parts = (
+        cost.learned[there] - cost.learned[here]
+        for cost, there, here in zip(found.costs, other, chosen, strict=True)
+        if there != here
+    )
+    apart = sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+    return apart + found.mix.beyond(other, chosen)
+
+
+def advice_on(
+    found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
+) -> Advice:
+    """The advice on a case whose packages are already valued; see `advice`.
+
+    `chooser` says which package is the best; none: the one that costs least on average.
+    """
+    return _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+
+
+def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
+    """The same, without what the likeliest future would order and what is worth to know."""
+    return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
+
+
+def _advice_on(
+    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
+) -> Advice:
+    case = found.case
+    with parallel():  # products of matrices on one thread each
+        chosen = chooser.best()
+        journeys = _journeys(found, chosen)
+        found.mix.begin(chosen, journeys)
+        return Advice(
+            case=case.name,
+            currency=case.machine.currency,
+            futures=case.growth.futures,
+            seed=case.growth.seed,
+            budget=budget,
+            advised=package_answer(found, "advised", chosen),
+            packages=tuple(
+                package_answer(found, name, package) for name, package in _candidates(found)
+            ),
+            options=tuple(
+                _option_answer(found, option.option, chosen, journeys, chooser)
+                for option in case.catalogue.options
+            ),
+            frontier=_frontier_points(found),
+            information=informed(found, chosen, budget=budget),
+            search=search_answer(found, chosen),
+            hours=hours_answer(found, journeys),
+        )
+
+
+def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
+    """The verdict on each option, in the order of the catalogue, when `chosen` is ordered."""
+    journeys, said = _journeys(found, chosen), {}
+    for name in (option.option for option in found.case.catalogue.options):
+        option = found.problem.options.index(name)
+        cluster = found.cluster_of(option)
+        ordered = bool(found.costs[cluster].lattice.holding(option)[chosen[cluster]])
+        later = _fitted_later(found, cluster, option, journeys[cluster])
+        said[name] = _verdict(ordered=ordered, chance=later.chance)
+    return said
+
+
+def _journeys(found: Valued, chosen: States) -> tuple[Journey, ...]:
+    count = found.world.valued.count
+    with by_size() as run:
+        return tuple(
+            lived(found.world, cost, state, run(cost.lattice.size * count))
+            for cost, state in zip(found.costs, chosen, strict=True)
+        )
+
+
+def _candidates(found: Valued) -> list[tuple[str, States]]:
+    """The case's own packages, the bare standard machine and the dearest package."""
+    own = [(package.id, states_of(found, package)) for package in found.case.packages]
+    dearest = tuple(
+        int(np.where(np.isfinite(price), price, -np.inf).argmax()) for price in found.prices
+    )
+    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
+
+
+def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
+    frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    packages = [tuple(int(state) for state in states) for states in frontier.states]
+    # Found without the site, told with it; points that the site makes no better are left out.
+    cost = frontier.cost + [
+        float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
+        for package in packages
+    ]
+    constant = float(found.constant.mean())
+    return tuple(
+        FrontierPoint(
+            price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
+            npc=constant + float(cost[point]),
+            options=found.options(packages[point]),
+        )
+        for point in undominated(frontier.price, cost)
+    )
+
+
+def _option_answer(
+    found: Valued, name: str, chosen: States, journeys: tuple[Journey, ...], chooser: Chooser
+) -> OptionAnswer:
+    option = found.problem.options.index(name)
+    cluster = found.cluster_of(option)
+    holding = found.costs[cluster].lattice.holding(option)
+    ordered = bool(holding[chosen[cluster]])
+    later = _fitted_later(found, cluster, option, journeys[cluster])
+    other = _otherwise(found, (cluster, holding != ordered), chooser)
+    extra = None if other is None else chooser.beyond(other, chosen)
+    error = None if extra is None else standard_error(extra)
+    mean = None if extra is None else float(extra.mean())
+    regret = None if other is None else np.maximum(-extra_cost(found, other, chosen), 0.0)
+    return OptionAnswer(
+        option=name,
+        verdict=_verdict(ordered=ordered, chance=later.chance),
+        otherwise=mean,
+        otherwise_se=error,
+        close_call=mean is not None and error is not None and abs(mean) < max(CLOSE * error, CENT),
+        chance_fitted_later=later.chance,
+        median_year_fitted=later.median_year,
+        present_cost_fitted_later=later.cost,
+        regret_share=None if regret is None else float((regret > REGRETTED).mean()),
+        mean_regret=None if regret is None else float(regret.mean()),
+    )
+
+
+def _verdict(*, ordered: bool, chance: float) -> Verdict:
+    if ordered:
+        return "order now"
+    return "leave for retrofit" if chance >= SELDOM else "leave off"
+
+
+@dataclass(frozen=True)
+class _Later:
+    """How an option fares after the order of a package that lacks it."""
+
+    chance: float
+    median_year: float | None
+    cost: float
+
+
+def _fitted_later(found: Valued, cluster: int, option: int, journey: Journey) -> _Later:
+    targets = found.costs[cluster].lattice.targets
+    rows = [i for i, target in enumerate(targets) if target.option == option]
+    if not rows:
+        return _Later(0.0, None, 0.0)
+    timeline = found.problem.timeline
+    period = journey.fitted_in[rows[0]]
+    fitted = period < timeline.periods
+    median = float(np.median(timeline.years[period[fitted]])) if fitted.any() else None
+    return _Later(float(fitted.mean()), median, float(journey.paid[rows[0]].mean()))
+
+
+def _otherwise(found: Valued, within: tuple[int, Bools], chooser: Chooser) -> States | None:
+    """The best package among those `within`, if there is any."""
+    cluster, allowed = within
+    if not (allowed & found.costs[cluster].lattice.orderable).any():
+        return None
+    try:
+        return chooser.best(within)
+    except RequestError:
+        return None

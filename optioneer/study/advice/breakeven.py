@@ -1,0 +1,205 @@
+"""Break-evens: what would have to be different for a verdict to turn."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
+from optioneer.model.checks.reliance import streams_relying_on
+from optioneer.study.advice.answers import Advice, OptionAnswer
+from optioneer.study.worth.arrays import growth_of
+from optioneer.study.worth.best import least_elsewhere
+from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.study.worth.clusters import cluster_lattice
+from optioneer.study.worth.cores import parallel
+from optioneer.study.worth.effort import Progress
+from optioneer.study.worth.futures import with_draws, world_of
+from optioneer.study.worth.valued import Valued
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.choice.turning import Search, nearest_turn
+from optioneer.valuation.lattice.cluster import World, learned_cost
+from optioneer.valuation.lattice.policy import Mapper
+
+ROUGH_FUTURES = 1024
+"""Futures on which a turn is looked for before it is settled on those of the case."""
+
+LARGE = 16
+"""Packages from which on a cluster takes much longer on more futures."""
+
+LEAST_FACTOR, MOST_FACTOR = 0.2, 20.0
+"""How much smaller and larger retrofit multipliers are tried."""
+
+STEPS = 16
+"""Steps in which the range of chances is looked through."""
+
+CHANCE_CLOSE, MULTIPLIER_CLOSE = 0.002, 0.004
+"""How near to the turn: part of the range of chances; part of the multiplier."""
+
+
+def with_break_evens(found: Valued, advice: Advice, *, progress: Progress | None = None) -> Advice:
+    """`advice` with the break-evens of every option.
+
+    Parameters
+    ----------
+    found
+        The valued case that `advice` is on.
+    advice
+        The advice.
+    progress
+        Told how far the work is, 0..1.
+
+    Notes
+    -----
+    The choice in question is between ordering an option now and not, everything else chosen as
+    well as possible. Each changed case is valued on the same futures with a policy learned for
+    it, but only the cluster of the option: the others stay as they are. Under a budget what
+    the others cost at each price is kept, too, although a stream that drivers tie to theirs tells
+    a little of them; break-evens are then exact to some percent only.
+    """
+    answers = []
+    with parallel() as run:
+        bench = _Bench(found, advice.budget, run)
+        for number, answer in enumerate(advice.options, 1):
+            answers.append(_with_break_evens(bench, answer))
+            if progress is not None:
+                progress(number / len(advice.options))
+    return advice.model_copy(update={"options": tuple(answers), "break_evens": True})
+
+
+def _with_break_evens(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer:
+    if answer.otherwise is None:
+        return answer
+    option = bench.found.case.catalogue.by_id[answer.option]
+    return answer.model_copy(
+        update={
+            "break_even_chance": _chance(bench, option),
+            "break_even_multiplier": _multiplier(bench, option),
+        }
+    )
+
+
+def _chance(bench: "_Bench", option: Option) -> float | None:
+    """Chance of the likeliest stream that relies on `option` at which its verdict turns."""
+    streams = streams_relying_on(bench.found.case, option.option)
+    largest = max((stream.chance for stream in streams), default=0.0)
+    if largest == 0.0:
+        return None
+    most = 1.0 / largest
+    search = Search(here=1.0, low=0.0, high=most, steps=STEPS, close=CHANCE_CLOSE * most)
+    names = tuple(stream.id for stream in streams)
+    turn = _turn(bench, option, search, lambda factor: _Chances(names, factor))
+    return None if turn is None else min(turn * largest, 1.0)
+
+
+def _multiplier(bench: "_Bench", option: Option) -> float | None:
+    """Likeliest retrofit multiplier of `option` at which its verdict turns.
+
+    Dearer retrofits make only packages without the option dearer, so there is one turn at most.
+    """
+    if not option.retrofittable or option.multiplier is None:
+        return None
+    low, high = math.log(LEAST_FACTOR), math.log(MOST_FACTOR)
+    search = Search(here=0.0, low=low, high=high, steps=1, close=MULTIPLIER_CLOSE)
+    turn = _turn(bench, option, search, lambda x: _Multiplied(option.option, math.exp(x)))
+    return None if turn is None else math.exp(turn) * option.multiplier.likely
+
+
+@dataclass(frozen=True)
+class _Chances:
+    """The chances of some streams scaled together."""
+
+    streams: tuple[str, ...]
+    factor: float
+
+    def made(self, case: Case) -> Case:
+        return scaled_chances(case, self.streams, self.factor)
+
+
+@dataclass(frozen=True)
+class _Multiplied:
+    """The retrofit multipliers of one option scaled together, eased ones too."""
+
+    option: str
+    factor: float
+
+    def made(self, case: Case) -> Case:
+        return scaled_multiplier(case, self.option, self.factor)
+
+
+_Change = _Chances | _Multiplied
+
+
+def _turn(
+    bench: "_Bench", option: Option, search: Search, change: Callable[[float], _Change]
+) -> float | None:
+    name = option.option
+    rough = bench.rough_for(name)
+
+    def exact_gap(x: float) -> float:
+        return bench.gap(name, change(x))
+
+    def rough_gap(x: float) -> float:
+        return rough.gap(name, change(x))
+
+    return nearest_turn(exact_gap, exact_gap if rough is bench else rough_gap, search)
+
+
+@dataclass(frozen=True)
+class _Bench:
+    """The case valued again and again with one thing changed; what was valued is kept."""
+
+    found: Valued
+    budget: float | None
+    run: Mapper
+    kept: dict[tuple[int, _Change], Floats] = field(default_factory=dict)
+
+    def rough_for(self, option: str) -> "_Bench":
+        """Where to look for turns first: on fewer futures where that is much quicker."""
+        index = self.found.problem.options.index(option)
+        size = self.found.costs[self.found.cluster_of(index)].lattice.size
+        few = self.found.case.growth.futures <= ROUGH_FUTURES
+        return self if few or size < LARGE else self.rough
+
+    @cached_property
+    def rough(self) -> "_Bench":
+        """The same on fewer futures."""
+        case = with_draws(self.found.case, ROUGH_FUTURES)
+        world = world_of(case, self.found.problem)
+        return _Bench(replace(self.found, case=case, world=world), self.budget, self.run)
+
+    def gap(self, option: str, change: _Change) -> float:
+        """What ordering `option` costs beyond not ordering it once `change` is made [money]."""
+        index = self.found.problem.options.index(option)
+        cluster = self.found.cluster_of(index)
+        means = self.means(cluster, change) + self.elsewhere[cluster]
+        holding = self.found.costs[cluster].lattice.holding(index)
+        return float(means[holding].min() - means[~holding].min())
+
+    @cached_property
+    def elsewhere(self) -> list[Floats]:
+        """What the other clusters cost at best beside each state, shape (P,) a cluster."""
+        count = len(self.found.costs)
+        return [least_elsewhere(self.found, i, budget=self.budget) for i in range(count)]
+
+    def means(self, cluster: int, change: _Change) -> Floats:
+        """Mean cost of each state of a cluster once `change` is made, shape (P,) [money]."""
+        key = (cluster, change)
+        if key not in self.kept:
+            case = change.made(self.found.case)
+            factor = self.found.problem.order_factor
+            lattice = cluster_lattice(case, cluster, order_factor=factor)
+            world = self._world(case, change)
+            self.kept[key] = learned_cost(world, lattice, self.run).mean(axis=1)
+        return self.kept[key]
+
+    def _world(self, case: Case, change: _Change) -> World:
+        if isinstance(change, _Multiplied):
+            return self._held  # multipliers change no future
+        return self._held.under(growth_of(case))
+
+    @cached_property
+    def _held(self) -> World:
+        """The futures, an hour at the price that it has in the case."""
+        return self.found.world.at_these_prices()

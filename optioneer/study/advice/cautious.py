@@ -1,0 +1,159 @@
+"""The advice of somebody to whom the worst futures weigh more than the others."""
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.study.advice.advise import OnAverage, advice_on, verdicts
+from optioneer.study.advice.answers import Advice, Caution, Turned
+from optioneer.study.advice.package import package_answer
+from optioneer.study.worth.best import best_package, price_limits
+from optioneer.study.worth.clusters import must_be_swept
+from optioneer.study.worth.effort import Progress, part_of
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.arrays import Bools, Floats
+from optioneer.valuation.choice.attitude import Attitude
+from optioneer.valuation.choice.caution import Choice, Weighings
+from optioneer.valuation.choice.selection import Limit
+from optioneer.valuation.figures.summary import standard_error
+
+SHARE_OF_VALUING = 0.7
+"""Part of the work that comes before the packages are weighed."""
+
+
+def cautious_advice(
+    case: Case, *, weight: float, budget: float | None = None, progress: Progress | None = None
+) -> Advice:
+    """The advice on `case` when the worst tenth of futures weighs more than the others.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    weight
+        Of the mean of the worst tenth, 0..1; the plain mean has the rest.
+    budget
+        Limit on the price of the package, if any [money].
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If the weight is not in 0..1 or no package can be had within the budget.
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+    """
+    if not 0.0 <= weight <= 1.0:
+        raise RequestError(f"--weight {weight:g} is not allowed. Write a share, 0 to 1, e.g. 0.3.")
+    must_be_swept(case, "--risk cvar")
+    found = valued(case, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
+    chooser = Cautious(found, Attitude(weight), budget)
+    answer = advice_on(found, budget=budget, chooser=chooser)
+    if progress is not None:
+        progress(1.0)
+    return answer.model_copy(update={"caution": _caution(chooser, answer)})
+
+
+@dataclass(frozen=True)
+class Cautious:
+    """The package whose NPC is least when weighed by an attitude is the best.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    attitude
+        How futures are weighed.
+    budget
+        Limit on the price, if any [money].
+    """
+
+    found: Valued
+    attitude: Attitude
+    budget: float | None = None
+    _rated: dict[States, Floats] = field(default_factory=dict)
+
+    @cached_property
+    def weighings(self) -> Weighings:
+        """The packages' costs, the site's part left out."""
+        costs = [cost.learned for cost in self.found.costs]
+        return Weighings(costs, self.found.constant, self.attitude)
+
+    @cached_property
+    def limits(self) -> list[Limit]:
+        """The budget as a limit."""
+        return price_limits(self.found, self.budget)
+
+    @cached_property
+    def choice(self) -> Choice:
+        """The best package, and a bound on what any other costs.
+
+        Notes
+        -----
+        Where a site adds steps, each choice of levels is searched within its rooms. What has to be
+        bought at the order is counted exactly; what retrofits may make necessary later is left out
+        of the bound, so that it may leave a gap.
+
+        Raises
+        ------
+        RequestError
+            If no package can be had within the budget.
+        """
+        best: Choice | None = None
+        bound = math.inf
+        for rooms, now in self.found.site.rooms():
+            least = self.weighings.least([*self.limits, *rooms])
+            if least is None:
+                continue
+            bound = min(bound, least.bound + now)
+            rated = self.attitude.rated(self.found.cost(least.states))
+            if best is None or rated < best.rated:
+                best = Choice(least.states, rated, rated)
+        if best is None:
+            # within the same limits: says what the cheapest package would be
+            states = best_package(self.found, budget=self.budget)
+            best = Choice(states, self.attitude.rated(self.found.cost(states)), -math.inf)
+        return Choice(best.states, best.rated, min(bound, best.rated))
+
+    def best(self, within: tuple[int, Bools] | None = None) -> States:
+        """The best package; kept to some states, one that no change of one cluster betters."""
+        if within is None:
+            return self.choice.states
+        start = best_package(self.found, budget=self.budget, within=within)
+        return self.weighings.bettered(start, self.limits, within)
+
+    def beyond(self, other: States, chosen: States) -> Floats:
+        """What one package costs beyond another by future, the worst futures magnified."""
+        return self._futures(other) - self._futures(chosen)
+
+    def _futures(self, package: States) -> Floats:
+        if package not in self._rated:
+            self._rated[package] = self.attitude.rated_futures(self.found.cost(package))
+        return self._rated[package]
+
+
+def _caution(chooser: Cautious, answer: Advice) -> Caution:
+    found, choice = chooser.found, chooser.choice
+    mean = OnAverage(found, chooser.budget)
+    average = mean.best()
+    paid = mean.beyond(choice.states, average)
+    plain, before = package_answer(found, "on-average", average), verdicts(found, average)
+    return Caution(
+        weight=chooser.attitude.weight,
+        rated=choice.rated,
+        bound=choice.bound,
+        gap=choice.rated - choice.bound,
+        on_average=plain,
+        costs_on_average=float(paid.mean()),
+        costs_on_average_se=standard_error(paid),
+        saves_in_worst_tenth=plain.cvar90 - answer.advised.cvar90,
+        turned=tuple(
+            Turned(option=each.option, on_average=before[each.option], cautious=each.verdict)
+            for each in answer.options
+            if each.verdict != before[each.option]
+        ),
+    )

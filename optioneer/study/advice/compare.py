@@ -1,0 +1,323 @@
+"""Which of several packages, or of several dealers' quotes, is better, and how sure is that."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from string import ascii_uppercase
+
+import numpy as np
+
+from optioneer.errors import RequestError, did_you_mean
+from optioneer.model.case import Case
+from optioneer.model.checks.consistency import checked
+from optioneer.model.growth import Growth, Stream, Way
+from optioneer.model.machine import Package
+from optioneer.study.advice.advise import CENT, CLOSE
+from optioneer.study.advice.answers import PackageAnswer
+from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
+from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
+from optioneer.study.advice.ordered import BASE, named_package, package_holding
+from optioneer.study.advice.package import package_answer
+from optioneer.study.cash.price import contract_cents
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.contest import Contest, contest, histogram
+from optioneer.valuation.figures.summary import standard_error
+
+ADVISED = "advised"
+LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
+"""Shares of futures whose quantiles are told."""
+
+STEPS = 40
+"""Equal steps of cost in which futures are counted."""
+
+MOST_COMPARED = 26
+"""More packages than letters are not compared."""
+
+
+def comparison(
+    cases: Sequence[Case],
+    *,
+    packages: Sequence[str] = (),
+    growth: str | None = None,
+    exchange: Exchange | None = None,
+    seconds: float | None = None,
+    progress: Progress | None = None,
+) -> Comparison:
+    """Packages of one case, or of several, on the same growth and the same futures.
+
+    Parameters
+    ----------
+    cases
+        Checked cases, each name once.
+    packages
+        Those wanted beside the advised package of each case: `base`, the id of a candidate, or ids
+        of options with commas between them; of another case than the first behind its name and a
+        colon. None: the candidates of each case and its standard machine.
+    growth
+        Name of the case whose growth, horizon and draws are used; none: the first.
+    exchange
+        The common currency and rates; none: that of the first case, the only one.
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        A case is given twice, a name is unknown, a rate is missing, or too many are asked for.
+    CaseError
+        A case does not fit to the common growth.
+    """
+    _refuse_namesakes(cases)
+    asked = _asked(cases, packages)
+    currency, rates, day = rates_for([c.machine.currency for c in cases], exchange or Exchange())
+    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
+    common = _growth_of(told, growth or cases[0].name)
+    entrants: list[_Entrant] = []
+    dated, searched = [], False
+    for place, case in enumerate(cases):
+        part = part_of(progress, place / len(cases), (place + 1) / len(cases))
+        effort = effort_of(seconds, also=asked[case.name])
+        found = valued(on_growth(told[case.name], common), effort=effort, progress=part)
+        dated.append(found.case)
+        searched |= bool(found.searches)
+        entrants += _entrants(case, found, asked[case.name])
+    if len(entrants) > MOST_COMPARED:
+        raise RequestError(
+            f"{len(entrants)} packages are too many to compare: at most {MOST_COMPARED}. Name "
+            "those that matter with --package."
+        )
+    compared, edges = _contested(entrants)
+    return Comparison(
+        currency=currency,
+        rate_date=day,
+        growth=growth or cases[0].name,
+        futures=common.futures,
+        seed=common.seed,
+        quotes=_quotes(cases, dated, rates=rates, common=common),
+        streams=tuple(stream.id for stream in common.stream),
+        packages=compared,
+        searched=searched,
+        levels=LEVELS,
+        edges=edges,
+    )
+
+
+@dataclass
+class _Entrant:
+    """One package on its way into the comparison."""
+
+    case: Case
+    answer: PackageAnswer
+    cost: Floats
+    serves: tuple[Served, ...]
+    quoted: float
+    also: list[str] = field(default_factory=list)
+
+
+def _refuse_namesakes(cases: Sequence[Case]) -> None:
+    names = [case.name for case in cases]
+    for name in names:
+        if names.count(name) > 1:
+            raise RequestError(
+                f"Two cases are named '{name}', as their folders are. Give each once, or rename "
+                "one of the folders."
+            )
+
+
+def _growth_of(cases: Mapping[str, Case], name: str) -> Growth:
+    if name not in cases:
+        raise RequestError(
+            f"--growth: no case here is named '{name}'. {did_you_mean(name, list(cases))}"
+        )
+    return cases[name].growth
+
+
+def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
+    """The packages that take part beside the advised ones, by case."""
+    if not packages:
+        return {case.name: [*case.packages, _named(named_package(case, BASE))] for case in cases}
+    known = {case.name: case for case in cases}
+    found: dict[str, list[Package]] = {name: [] for name in known}
+    for text in packages:
+        name, colon, wanted = text.partition(":")
+        if not colon:
+            name, wanted = cases[0].name, text
+        if name.strip() not in known:
+            raise RequestError(
+                f"--package: no case here is named '{name}'. {did_you_mean(name, known)}"
+            )
+        package = named_package(known[name.strip()], wanted.strip())
+        found[name.strip()].append(_named(package))
+    return found
+
+
+def _named(package: Package) -> Package:
+    """`package` with a name by which several that are asked for can be told apart."""
+    if package.id != "asked":
+        return package
+    if not package.options and not package.without:
+        return package.model_copy(update={"id": BASE})
+    return package.model_copy(update={"name": ", ".join(package.options)})
+
+
+def _entrants(case: Case, found: Valued, asked: Sequence[Package]) -> list[_Entrant]:
+    """The advised package of a case and those asked for, each once."""
+    wanted = [(ADVISED, best_package(found))]
+    wanted += [
+        (package.id if package.id != "asked" else package.name, states_of(found, package))
+        for package in asked
+    ]
+    entrants: dict[States, _Entrant] = {}
+    for name, states in wanted:
+        if states in entrants:
+            entrants[states].also.append(name)
+        else:
+            entrants[states] = _entrant(case, found, (name, states))
+    return list(entrants.values())
+
+
+def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
+    name, states = named
+    answer = package_answer(found, name, states)
+    # the contract is in the quote's own currency, to the cent
+    cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
+    return _Entrant(case, answer, found.cost(states), tuple(_serves(found, states)), cents / 100)
+
+
+def _serves(found: Valued, states: States) -> Iterator[Served]:
+    streams = found.case.growth.stream
+    shares = {k: (earned_by_machine(streams[k]),) * 2 for k, _ in found.problem.alone}
+    for cost, state in zip(found.costs, states, strict=True):
+        lattice = cost.lattice
+        least = lattice.least_lost(state)
+        for row, k in enumerate(lattice.streams):
+            shares[int(k)] = (1.0 - float(lattice.lost[state, row]), 1.0 - float(least[row]))
+    for k, stream in enumerate(streams):
+        earned, reachable = shares[k]
+        yield Served(stream=stream.id, earned=earned, reachable=reachable, way=bool(stream.way))
+
+
+def _quotes(
+    cases: Sequence[Case], dated: Sequence[Case], *, rates: Mapping[str, float], common: Growth
+) -> tuple[Quote, ...]:
+    days = [(case.dates.first_chips_date - case.dates.order).days for case in dated]
+    return tuple(
+        Quote(
+            case=case.name,
+            machine=case.machine.name,
+            currency=case.machine.currency,
+            rate=rates[case.machine.currency],
+            order=on.dates.order,
+            first_chips=on.dates.first_chips_date,
+            days_later=wait - min(days),
+            site=case.site is not None,
+            without_way=streams_without_way(on),
+            untold=untold(case, common),
+            left_out=left_out(case, common),
+        )
+        for case, on, wait in zip(cases, dated, days, strict=True)
+    )
+
+
+def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tuple[float, ...]]:
+    """The packages against each other, the least NPC first, and the edges of the histograms."""
+    ranked = sorted(entrants, key=lambda each: (each.answer.npc, each.case.name, each.answer.id))
+    costs = np.array([entrant.cost for entrant in ranked])
+    fares = contest(costs)
+    edges, counts = histogram(costs, STEPS)
+    compared = tuple(
+        _compared(entrant, costs[[row, 0]], fares, (row, counts[row].tolist()))
+        for row, entrant in enumerate(ranked)
+    )
+    return compared, tuple(edges.tolist())
+
+
+def _compared(
+    entrant: _Entrant, costs: Floats, fares: Contest, place: tuple[int, list[int]]
+) -> Compared:
+    own, best = costs
+    row, counts = place
+    over = float((own - best).mean())
+    error = standard_error(own - best)
+    return Compared(
+        **dict(entrant.answer),
+        label=ascii_uppercase[row],
+        case=entrant.case.name,
+        also=tuple(entrant.also),
+        quoted_price=entrant.quoted,
+        over_best=over,
+        over_best_se=error,
+        close_call=row > 0 and over < max(CLOSE * error, CENT),
+        chance_best=float(fares.chance_best[row]),
+        mean_regret=float(fares.mean_regret[row]),
+        regret_share=float(fares.regret_share[row]),
+        serves=entrant.serves,
+        quantiles=tuple(np.quantile(own, LEVELS).tolist()),
+        counts=tuple(counts),
+    )
+
+
+def on_growth(case: Case, growth: Growth) -> Case:
+    """`case` on the growth of another one, each stream with the ways that `case` has for it.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    growth
+        Horizon, draws, drivers and streams, in the currency of `case`.
+
+    Returns
+    -------
+    The case. A stream that it does not name has no way there: its fallback is earned.
+
+    Raises
+    ------
+    CaseError
+        The case and the growth do not fit together.
+    """
+    ways = {stream.id: _with_hours(stream) for stream in case.growth.stream}
+    streams = tuple(
+        stream.model_copy(update={"way": ways.get(stream.id, ())}) for stream in growth.stream
+    )
+    return checked(
+        case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})})
+    )
+
+
+def _with_hours(stream: Stream) -> tuple[Way, ...]:
+    """The ways of a stream with the hours that its own machine takes, where it names any."""
+    if not stream.hours:
+        return stream.way
+    return tuple(way.model_copy(update={"hours": stream.hours_of(way)}) for way in stream.way)
+
+
+def streams_without_way(case: Case) -> tuple[str, ...]:
+    """Streams of a case that nothing on its machine serves."""
+    return tuple(stream.id for stream in case.growth.stream if not stream.way)
+
+
+def untold(case: Case, growth: Growth) -> tuple[str, ...]:
+    """Streams of `growth` that `case` does not name."""
+    return _only_in(growth, case.growth)
+
+
+def left_out(case: Case, growth: Growth) -> tuple[str, ...]:
+    """Streams of `case` that `growth` does not name."""
+    return _only_in(case.growth, growth)
+
+
+def _only_in(first: Growth, second: Growth) -> tuple[str, ...]:
+    known = {stream.id for stream in second.stream}
+    return tuple(stream.id for stream in first.stream if stream.id not in known)
+
+
+def earned_by_machine(stream: Stream) -> float:
+    """Share of a stream that no option serves: by a way without options, or the fallback."""
+    return max([stream.fallback, *(way.share for way in stream.way)])

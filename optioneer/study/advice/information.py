@@ -1,0 +1,133 @@
+"""What knowing more before the order would be worth, and what taking too much for granted costs."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Literal
+
+import numpy as np
+
+from optioneer.study.advice.answers import Information, Learning
+from optioneer.study.worth.best import cheapest
+from optioneer.study.worth.clusters import cluster_terms
+from optioneer.study.worth.likeliest import likeliest_case, likeliest_world
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.information import (
+    Knowledge,
+    informed_cost,
+    thirds,
+    whether_and_when,
+)
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.large.short_list import Appraisal, Listed
+from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.levels import Terms
+from optioneer.valuation.lattice.sweep import hindsight_cost
+
+
+def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
+    """The package that is best when the likeliest future is taken for granted.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    budget
+        Limit on the price, if any [money].
+    """
+    world = likeliest_world(found.case, found.problem.order_factor, found.world.shop)
+    sure = likeliest_case(found.case)
+    costs = []
+    for cluster, cost in enumerate(found.costs):
+        terms = cluster_terms(sure, cluster, order_factor=found.problem.order_factor)
+        costs.append(_foresight(world, terms, cost.lattice))
+    return cheapest(found, costs, budget=budget)
+
+
+def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
+    """Cost of each state in the one future of `world`, shape (P,) [money]."""
+    if isinstance(valued, Listed):
+        look = Appraisal(terms, world, map)
+        worths = (look.worth(package, only="hindsight") for package in valued.packages)
+        return np.array([float(worth.hindsight[0]) for worth in worths])
+    lattice = terms.lattice
+    view = world.view(lattice, world.valued)
+    cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
+    return cost
+
+
+Kind = Literal["stream", "driver"]
+
+
+def information(found: Valued, chosen: States, *, budget: float | None = None) -> Information:
+    """What knowing more would be worth to somebody who orders `chosen`.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    chosen
+        The advised package.
+    budget
+        Limit on the price that every other choice keeps to, if any [money].
+    """
+    paid = found.cost(chosen)
+    plan = likeliest_plan(found, budget=budget)
+    learnings = [
+        _learning(found, chosen, budget, (kind, name, knowledge))
+        for kind, name, knowledge in _questions(found)
+    ]
+    return perfect_information(found, chosen, budget=budget).model_copy(
+        update={
+            "likeliest_future_plan_costs": float((found.cost(plan) - paid).mean()),
+            "likeliest_future_plan": found.options(plan),
+            "learning": tuple(sorted(learnings, key=lambda e: (-e.worth, e.kind, e.id))),
+        }
+    )
+
+
+def perfect_information(
+    found: Valued, chosen: States, *, budget: float | None = None
+) -> Information:
+    """What knowing everything would be worth, as far as the valuation tells without more work.
+
+    As `information`; no `budget` binds somebody who knows the future.
+    """
+    del budget
+    gain = found.cost(chosen) - found.constant - sum(cost.best_hindsight for cost in found.costs)
+    return Information(
+        perfect_information=float(gain.mean()), perfect_information_se=standard_error(gain)
+    )
+
+
+def _questions(found: Valued) -> Iterator[tuple[Kind, str, Knowledge]]:
+    futures, never = found.world.valued, found.problem.timeline.periods
+    for driver, values in zip(found.case.growth.driver, futures.drivers, strict=True):
+        yield "driver", driver.id, Knowledge(thirds(values))
+    for stream, arrival in zip(found.case.growth.stream, futures.arrival, strict=True):
+        told = whether_and_when(arrival.astype(np.intp), never)
+        yield "stream", stream.id, Knowledge(told)
+
+
+def _learning(
+    found: Valued, chosen: States, budget: float | None, about: tuple[Kind, str, Knowledge]
+) -> Learning:
+    kind, name, knowledge = about
+    gain = _gain(found, chosen, budget, knowledge)
+    return Learning(kind=kind, id=name, worth=float(gain.mean()), worth_se=standard_error(gain))
+
+
+def _gain(found: Valued, chosen: States, budget: float | None, knowledge: Knowledge) -> Floats:
+    """NPC of `chosen` less that of the package ordered knowing the answer, shape (N,).
+
+    What the site adds, and the mix of work beyond the price of an hour, is left out on both sides:
+    it does not hang on the answer.
+    """
+    if knowledge.nothing:
+        return np.zeros(found.world.valued.count)
+    costs = [cost.learned for cost in found.costs]
+    choose = partial(cheapest, found, budget=budget)
+    informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
+    return found.apart(chosen) - found.site.cost(chosen) - found.constant - informed

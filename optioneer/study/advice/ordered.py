@@ -1,0 +1,115 @@
+"""Which package the money is asked for: one by name, or the advised one."""
+
+from collections.abc import Collection
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.study.advice.advise import advice_on
+from optioneer.study.advice.retrofits import Band, expected_bands
+from optioneer.study.worth.effort import Progress
+from optioneer.study.worth.packages import asked_package
+from optioneer.study.worth.valued import Valued, valued
+
+BASE = "base"
+"""Name of the bare standard machine."""
+
+
+def ordered_package(
+    case: Case,
+    package: str | None,
+    without: tuple[str, ...] = (),
+    *,
+    progress: Progress | None = None,
+) -> tuple[Package, tuple[Band, ...]]:
+    """The package by its name; with no name the advised one, and the retrofits that may follow.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    package
+        See `named_package`; none: the advised one.
+    without
+        Ids of standard items left off.
+    progress
+        Told how far the work is.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or standards are left off a package that is not named.
+    """
+    named = asked_by_name(case, package, without)
+    if named is not None:
+        return named, ()
+    ordered, found = advised_package(case, progress=progress)
+    return ordered, expected_bands(case, found, ordered)
+
+
+def asked_by_name(case: Case, package: str | None, without: tuple[str, ...] = ()) -> Package | None:
+    """The package that a name or a list of options asks for; none: the advised one is asked for.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or standards are left off a package that is not named.
+    """
+    if package is not None:
+        return named_package(case, package, without)
+    if without:
+        raise RequestError("--without: name the package too, with --package.")
+    return None
+
+
+def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Package:
+    """A candidate of the case by its id, the bare machine, or the options in a list.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    options
+        Id of a candidate, `base`, or ids of options with commas between them.
+    without
+        Ids of standard items left off.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or the options cannot be ordered together.
+    """
+    candidates = {package.id: package for package in case.packages}
+    if options in candidates and not without:
+        return candidates[options]
+    if options == BASE and options not in case.catalogue.by_id:
+        return asked_package(case, (), without)
+    names = tuple(name.strip() for name in options.split(",") if name.strip())
+    return asked_package(case, names, without)
+
+
+def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
+    """The package that is advised, and the valued case it comes from."""
+    found = valued(case, progress=progress)
+    held = advice_on(found).advised.options
+    return package_holding(case, "advised", held), found
+
+
+def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package under `name` that leaves exactly `held` on the machine, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    name
+        Id of the package.
+    held
+        Ids of everything fitted.
+    """
+    catalogue = case.catalogue
+    return Package(
+        id=name,
+        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
+        without=tuple(o.option for o in catalogue.standards if o.option not in held),
+    )

@@ -1,0 +1,286 @@
+"""What leaves the bank on which day under each way of paying, and what each really costs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from optioneer.dates import plus_months
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.model.paying import Paying, Regular
+from optioneer.money.actuarial import actuarial_rates
+from optioneer.money.cents import to_cents
+from optioneer.money.ledger import (
+    Entry,
+    balances,
+    daily_balances,
+    days_below,
+    lowest,
+    ordered,
+)
+from optioneer.money.rates import dated_rates, european_rates
+from optioneer.study.cash.answers import (
+    CashAnswer,
+    CashEntry,
+    DatedCost,
+    Lowest,
+    PlanCash,
+    TrueCost,
+)
+from optioneer.study.cash.dates import ON_TIME, Clock, Delay, clock_of, dearer
+from optioneer.study.cash.deal import Deal
+from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of, present_cost
+from optioneer.study.cash.price import QuoteLine, quote_lines
+
+HIGHEST_RATE = 10.0
+"""Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
+
+
+@dataclass(frozen=True)
+class PlanLedger:
+    """Everything that moves through the account under one plan.
+
+    Parameters
+    ----------
+    deal
+        The plan for this price.
+    entries
+        In order, the rest of the business and works included.
+    answer
+        The same as in the JSON.
+    notes
+        What should be known of its rates.
+    """
+
+    deal: Deal
+    entries: tuple[Entry, ...]
+    answer: PlanCash
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Gap:
+    """What sets the safest plan apart from the cheapest.
+
+    Parameters
+    ----------
+    dearer
+        What the safest costs more, at today's value [money].
+    spare_cents
+        What it leaves more in the account on its lowest day.
+    """
+
+    dearer: float
+    spare_cents: int
+
+
+@dataclass(frozen=True)
+class CashStudy:
+    """The money of one package.
+
+    Parameters
+    ----------
+    answer
+        What goes into the JSON.
+    ledgers
+        One a plan, in the order of the file.
+    lines
+        What the price is made of.
+    gap
+        Between the cheapest and the safest plan; none when they are one.
+    """
+
+    answer: CashAnswer
+    ledgers: tuple[PlanLedger, ...]
+    lines: tuple[QuoteLine, ...]
+    gap: Gap | None
+
+
+def cash(
+    case: Case,
+    package: Package,
+    *,
+    plan: str | None = None,
+    works: Sequence[DatedCost] = (),
+    delay: Delay = ON_TIME,
+) -> CashStudy:
+    """The cash timeline and the true cost of every plan, or of one.
+
+    Parameters
+    ----------
+    case
+        A checked case with ways of paying.
+    package
+        What is ordered.
+    plan
+        Id of the only plan to show; none: all of them.
+    works
+        Further dated costs: site, movers, tooling.
+    delay
+        What comes otherwise than planned.
+
+    Raises
+    ------
+    RequestError
+        The case tells no way of paying, or none of this id.
+    CaseError
+        A plan cannot be kept on these days or for this price.
+    """
+    paying = paying_of(case)
+    lines = quote_lines(case, package)
+    price, clock = sum(line.cents for line in lines), clock_of(case, delay)
+    made = [plan_entries(case, dearer(one, delay), price, clock) for one in paying.plan]
+    common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
+    ledgers = [_ledger(case, one, common) for one in made]
+    cheapest, safest, gap = _named(ledgers)
+    asked = {one.id for one in plans_of(case, plan)}
+    ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
+    answer = CashAnswer(
+        currency=case.machine.currency,
+        plans=tuple(ledger.answer for ledger in ledgers),
+        cheapest=cheapest,
+        safest=safest,
+    )
+    return CashStudy(answer, tuple(ledgers), lines, gap)
+
+
+def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
+    return [
+        Entry(clock.paid(cost.date), -cost.cents, "site", cost.what, cost.payee, cost.belongs_to)
+        for cost in works
+    ]
+
+
+def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) -> date:
+    """The last day of the timeline, the same for every plan so that they can be compared."""
+    days = [entry.date for one in made for entry in one.entries]
+    return max([case.dates.order, *days, *(cost.date for cost in works)])
+
+
+def _regulars(paying: Paying, clock: Clock, end: date) -> list[Entry]:
+    start = clock.days["order"]
+    return [
+        Entry(clock.paid(day), to_cents(one.monthly), "regular", one.name, one.name)
+        for one in paying.account.regular
+        for day in _monthly(one, start, end)
+        if clock.paid(day) <= end and one.monthly
+    ]
+
+
+def _monthly(regular: Regular, start: date, end: date) -> list[date]:
+    """The days from `start` to `end` on which a regular amount falls."""
+    first = max(start, regular.starts or start)
+    last = min(end, regular.until or end)
+    anchor = date(start.year, 1, 31)
+    months = (last.year - start.year + 1) * 12
+    days = [
+        min(month_last, month_last.replace(day=min(regular.day, month_last.day)))
+        for month_last in (plus_months(anchor, k) for k in range(months))
+    ]
+    return [day for day in days if first <= day <= last]
+
+
+def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedger:
+    account = paying_of(case).account
+    entries = ordered([*made.entries, *common])
+    opening, keep = to_cents(account.opening), to_cents(account.keep_above)
+    start = min([case.dates.order, *(entry.date for entry in entries)])
+    span = (start, max([case.dates.order, *(entry.date for entry in entries)]))
+    daily = daily_balances(entries, opening, span)
+    low_day, low = lowest([(start, opening), *daily])
+    cost, notes = _true_cost(case, made)
+    answer = PlanCash(
+        id=made.deal.plan.id,
+        kind=made.deal.plan.kind,
+        entries=_cash_entries(entries, opening),
+        contract_cents=made.deal.price,
+        lowest=Lowest(date=low_day, cents=low),
+        days_below=days_below(daily, keep),
+        opening_needed_cents=opening + keep - low,
+        true_cost=cost,
+    )
+    return PlanLedger(made.deal, entries, answer, notes)
+
+
+def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ...]:
+    return tuple(
+        CashEntry(
+            date=entry.date,
+            cents=entry.cents,
+            kind=entry.kind,
+            what=entry.what,
+            payee=entry.payee,
+            balance_cents=balance,
+        )
+        for entry, balance in zip(entries, balances(entries, opening), strict=True)
+    )
+
+
+def _true_cost(case: Case, made: PlanEntries) -> tuple[TrueCost, tuple[str, ...]]:
+    deal = made.deal
+    moved = [
+        (entry.date, float(entry.cents))
+        for entry in deal.entries
+        if entry.kind in {"drawdown", "fee", "interest", "principal", "rent", "buyout"}
+    ]
+    rates = {
+        "apr": actuarial_rates(deal.flows) if deal.flows else (),
+        "effective_rate": european_rates(deal.flows) if deal.flows else (),
+        "xirr": dated_rates(moved) if deal.flows else (),
+    }
+    total = deal.total("contract", "drawdown", "principal", "interest", "fee", "rent", "buyout")
+    after = None if paying_of(case).income_tax is None else present_cost(case, made.entries)
+    cost = TrueCost(
+        **{name: _the_rate(found) for name, found in rates.items()},
+        total_paid_cents=total,
+        interest_cents=_interest(deal, total),
+        present_cost=present_cost(case, made.before_tax),
+        present_cost_after_tax=after,
+    )
+    return cost, tuple(_rate_notes(deal, rates))
+
+
+def _interest(deal: Deal, total: int) -> int:
+    if deal.owned:
+        return deal.total("interest")
+    return total - deal.price - deal.total("fee")
+
+
+def _the_rate(rates: Sequence[float]) -> float | None:
+    """The one rate that is anybody's; none when there is none, or several."""
+    near = [rate for rate in rates if rate < HIGHEST_RATE]
+    return near[0] if len(near) == 1 else None
+
+
+def _rate_notes(deal: Deal, rates: dict[str, tuple[float, ...]]) -> list[str]:
+    if not deal.flows:
+        return []
+    notes = []
+    for name, found in rates.items():
+        near = [rate for rate in found if rate < HIGHEST_RATE]
+        if not near:
+            notes.append(f"{name}: no rate balances what is lent and what is paid back")
+        elif len(near) > 1:
+            several = ", ".join(f"{rate:.2%}" for rate in near)
+            notes.append(f"{name}: several rates balance the flows ({several}); none is the one")
+    return notes
+
+
+def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
+    """Cheapest and safest plan, and what lies between them."""
+    costs = {ledger.answer.id: _decisive(ledger.answer.true_cost) for ledger in ledgers}
+    lows = {ledger.answer.id: ledger.answer.lowest.cents for ledger in ledgers}
+    cheapest = min(costs, key=lambda one: costs[one])
+    safest = max(lows, key=lambda one: (lows[one], -costs[one]))
+    if cheapest == safest:
+        return cheapest, safest, None
+    return (
+        cheapest,
+        safest,
+        Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]),
+    )
+
+
+def _decisive(cost: TrueCost) -> float:
+    after = cost.present_cost_after_tax
+    return cost.present_cost if after is None else after

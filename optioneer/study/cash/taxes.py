@@ -1,0 +1,228 @@
+"""Sales tax and income tax that a way of paying brings. Planning figures: ask the accountant."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from optioneer.model.paying import IncomeTax, SalesTax
+from optioneer.model.tax_years import TaxYear
+from optioneer.money.cents import rounded, split, to_cents
+from optioneer.money.ledger import Entry
+from optioneer.money.tax import (
+    Shares,
+    declining_balance,
+    depreciation,
+    expensing_limit,
+    macrs,
+    mid_quarter_applies,
+    straight_line,
+)
+from optioneer.study.cash.dates import Clock
+from optioneer.study.cash.deal import PACKAGE, Deal
+
+OFFICE = "tax office"
+_LAST_QUARTER = 3
+
+
+def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Clock) -> tuple[Entry, ...]:
+    """Sales tax on what the dealer or the lessor is paid, and its return.
+
+    Parameters
+    ----------
+    tax
+        The rules.
+    deal
+        The way of paying.
+    clock
+        When things happen.
+
+    Notes
+    -----
+    A lease bears it on the deposit, each rent and the buyout, whatever `due` says: the lessor
+    buys the machine.
+    """
+    return tuple(
+        entry for taxed in _taxed(tax, deal, clock) for entry in _there_and_back(tax, taxed, clock)
+    )
+
+
+def _taxed(tax: SalesTax, deal: Deal, clock: Clock) -> list[Entry]:
+    """What tax is charged on: entries on the days of the tax, with the tax as their cents."""
+    if not deal.owned:
+        return [_charged(entry, -rounded(-entry.cents * tax.rate)) for entry in _let(deal)]
+    total = -rounded(deal.price * tax.rate)
+    if tax.due != "each payment":
+        day = clock.paid(clock.nominal(tax.due))
+        return [Entry(day, total, "sales-tax", "sales tax on the price", OFFICE, PACKAGE)]
+    paid = [entry for entry in deal.entries if entry.kind == "contract"]
+    parts = split(total, [-entry.cents / deal.price for entry in paid])
+    return [_charged(entry, cents) for entry, cents in zip(paid, parts, strict=True)]
+
+
+def _let(deal: Deal) -> list[Entry]:
+    """What a lease charges: all but the price that the lessor pays for the shop."""
+    deposits = [e for e in deal.entries if e.kind == "contract" and e.what == "deposit"]
+    return [*deposits, *(e for e in deal.entries if e.kind in {"rent", "buyout"})]
+
+
+def _charged(entry: Entry, cents: int) -> Entry:
+    return replace(entry, cents=cents, kind="sales-tax", what=f"sales tax on {entry.what}")
+
+
+def _there_and_back(tax: SalesTax, charged: Entry, clock: Clock) -> Iterator[Entry]:
+    if not charged.cents:
+        return
+    yield charged
+    if tax.reclaimed_after_days is not None:
+        day = clock.paid(charged.date + timedelta(days=tax.reclaimed_after_days))
+        back = f"{charged.what}, reclaimed"
+        yield replace(charged, date=day, cents=-charged.cents, what=back, payee=OFFICE)
+
+
+@dataclass(frozen=True)
+class Deduction:
+    """An amount that lowers the income of a tax year.
+
+    Parameters
+    ----------
+    day
+        From when it is known.
+    cents
+        How much.
+    """
+
+    day: date
+    cents: int
+
+
+def income_tax_entries(
+    tax: IncomeTax, deductions: Iterable[Deduction], clock: Clock
+) -> tuple[Entry, ...]:
+    """Tax saved, on the days on which the tax of each year is paid.
+
+    Notes
+    -----
+    A year's saving is spread evenly over its pay days that do not come before its first
+    deduction; when none is left, it comes with the first pay day of the next year. It takes for
+    granted that there is income enough to deduct from.
+    """
+    years: dict[int, list[Deduction]] = defaultdict(list)
+    for deduction in deductions:
+        years[_tax_year(tax, deduction.day)].append(deduction)
+    return tuple(
+        entry for year in sorted(years) for entry in _year_entries(tax, year, years[year], clock)
+    )
+
+
+def _year_entries(
+    tax: IncomeTax, year: int, deductions: list[Deduction], clock: Clock
+) -> Iterator[Entry]:
+    saved = rounded(tax.rate * sum(deduction.cents for deduction in deductions))
+    known = min(deduction.day for deduction in deductions)
+    days = [day for day in _pay_days(tax, year) if day >= known]
+    days = days or [day for day in _pay_days(tax, year + 1) if day >= known][:1]
+    parts = split(saved, [1 / len(days)] * len(days))
+    for day, cents in zip(days, parts, strict=True):
+        if cents:
+            what = f"tax saved on the deductions of {year}"
+            yield Entry(clock.paid(day), cents, "income-tax", what, OFFICE, PACKAGE)
+
+
+def _tax_year(tax: IncomeTax, day: date) -> int:
+    """The calendar year in which the tax year of `day` begins."""
+    return day.year - (day.month < tax.year_starts_month)
+
+
+def _start(tax: IncomeTax, year: int) -> date:
+    return date(year, tax.year_starts_month, 1)
+
+
+def _pay_days(tax: IncomeTax, year: int) -> list[date]:
+    """The days on which a tax year's tax is paid."""
+    return sorted(_in_tax_year(tax, day, year) for day in tax.pays)
+
+
+def _in_tax_year(tax: IncomeTax, text: str, year: int) -> date:
+    month_day, _, later = text.partition(" ")
+    day = date.fromisoformat(f"{year + bool(later)}-{month_day}")
+    if day < _start(tax, year + bool(later)):
+        day = date.fromisoformat(f"{day.year + 1}-{month_day}")
+    return day
+
+
+def deductions_of(
+    tax: IncomeTax, deal: Deal, clock: Clock, *, unreclaimed: int, years: Mapping[int, TaxYear]
+) -> tuple[Deduction, ...]:
+    """Everything that a way of paying lets the shop deduct.
+
+    Parameters
+    ----------
+    tax
+        The rules.
+    deal
+        The way of paying.
+    clock
+        When things happen.
+    unreclaimed
+        Sales tax that never comes back [cents]; part of what is written off, or of the rents.
+    years
+        Figures by tax year, for `bonus` and `section-179`.
+
+    Notes
+    -----
+    Interest and fees are deducted as paid. A machine that is owned is written off from the day it
+    is in service; a leased one is not: its deposit, rents and unreclaimed sales tax are deducted
+    as paid, and the buyout is written off from its day.
+    """
+    kinds = {"interest", "fee"} if deal.owned else {"interest", "fee", "rent"}
+    paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
+    if deal.owned:
+        basis, day = deal.price + unreclaimed, clock.nominal(tax.in_service)
+        return (*paid, *_written_off(tax, basis, day, years))
+    rented = [entry for entry in deal.entries if entry.kind == "rent"]
+    extra = [Deduction(rented[0].date, unreclaimed)] if unreclaimed else []
+    deposits = [Deduction(e.date, -e.cents) for e in _let(deal) if e.kind == "contract"]
+    bought = [
+        deduction
+        for entry in deal.entries
+        if entry.kind == "buyout"
+        for deduction in _written_off(tax, -entry.cents, entry.date, years)
+    ]
+    return (*paid, *deposits, *extra, *bought)
+
+
+def _written_off(
+    tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]
+) -> Iterator[Deduction]:
+    first_year = _tax_year(tax, day)
+    at_once = _at_once(tax, basis, day, years)
+    amounts = depreciation(basis, _shares(tax, basis, day, at_once), at_once)
+    for k, cents in enumerate(amounts):
+        yield Deduction(day if k == 0 else _start(tax, first_year + k), cents)
+
+
+def _at_once(tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]) -> int:
+    """Deducted at once in the first year [cents]."""
+    if isinstance(tax.first_year_share, float):
+        return rounded(basis * tax.first_year_share)
+    figures = years[_tax_year(tax, day)]
+    if tax.first_year_share == "bonus":
+        return rounded(basis * figures.bonus_rate(tax.acquired or day))
+    placed = basis / 100 + tax.other_property
+    return min(basis, to_cents(expensing_limit(figures.limit, figures.threshold, placed)))
+
+
+def _shares(tax: IncomeTax, basis: int, day: date, at_once: int) -> Shares:
+    """Shares by tax year of what is written off by the method."""
+    method, _, count = tax.depreciation.rpartition("-")
+    months_gone = (day.month - tax.year_starts_month) % 12
+    if method == "straight-line":
+        return straight_line(int(count), 1 - months_gone / 12)
+    if method == "declining":
+        return declining_balance(int(count), tax.declining_factor, 1 - months_gone / 12)
+    last = months_gone // 3 == _LAST_QUARTER
+    expensed = at_once if tax.first_year_share == "section-179" else 0
+    here = basis - expensed if last else 0
+    whole = basis - expensed + to_cents(tax.other_property)
+    return macrs(int(count), 4 if mid_quarter_applies(here, whole) else None)

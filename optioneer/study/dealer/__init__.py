@@ -1,0 +1,1 @@
+"""What to ask the dealer, and what he quoted."""

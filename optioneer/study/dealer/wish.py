@@ -1,0 +1,112 @@
+"""What is wanted of the dealer: a package, what may be fitted later, what is still open."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import Field
+
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
+from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.reliance import streams_relying_on
+from optioneer.model.machine import Package
+from optioneer.study.advice.answers import Advice
+from optioneer.study.answer import Answer
+
+Topic = Literal[
+    "price",
+    "undecided",
+    "prepare",
+    "later price",
+    "downtime",
+    "never",
+    "deletion credit",
+    "lead time",
+    "power and air",
+    "acceptance",
+    "payment",
+]
+
+
+class Asked(Answer):
+    """One thing that a question is about, and what is reckoned with until it is answered."""
+
+    option: str = Field(default="", description="Id of the option; empty: not about one.")
+    what: str = Field(description="What it is, in the words of the quote.")
+    figure: float | None = Field(
+        default=None, description="What is reckoned with so far; none: nothing, it is missing."
+    )
+    unit: str = Field(default="", description="Of `figure`; `money`: in the case's currency.")
+    note: str = Field(default="", description="What else is known of it.")
+
+
+class Question(Answer):
+    """One question to the dealer."""
+
+    topic: Topic
+    title: str
+    text: str
+    asked: tuple[Asked, ...] = Field(default=(), description="What it is about, one by one.")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What is to be ordered, what may be fitted later, and what stays open.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    held
+        Ids of everything that the package has on the machine.
+    later
+        Options not ordered that may be fitted later.
+    open
+        Options whose verdict is too close to call.
+    """
+
+    case: Case
+    held: frozenset[str]
+    later: tuple[Option, ...]
+    open: tuple[Option, ...]
+
+    @property
+    def by_id(self) -> Mapping[str, Option]:
+        """Options of the catalogue by id."""
+        return self.case.catalogue.by_id
+
+    def wanted_by_work(self, option: Option) -> bool:
+        """Whether some work relies on an option."""
+        return bool(streams_relying_on(self.case, option.option))
+
+
+def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
+    """What the questions are about; see `questions` in `optioneer.study.questions`."""
+    held = frozenset(fitted(Orders(case.catalogue), package))
+    absent = [option for option in case.catalogue.options if option.option not in held]
+    if advice is None:
+        chosen = {
+            option.option
+            for option in absent
+            if option.retrofittable
+            and streams_relying_on(case, option.option)
+            and not barred(case, option, held)
+        }
+        near: set[str] = set()
+    else:
+        chosen = {each.option for each in advice.options if each.verdict == "leave for retrofit"}
+        near = {each.option for each in advice.options if each.close_call}
+    later = tuple(option for option in absent if option.option in chosen)
+    undecided = tuple(option for option in case.catalogue.options if option.option in near)
+    return Wish(case, held, later, undecided)
+
+
+def barred(case: Case, option: Option, held: frozenset[str]) -> bool:
+    """Whether something that is ordered has its slot or cannot stand beside it."""
+    orders = Orders(case.catalogue)
+    slot = orders.slot[option.option]
+    ordered = [case.catalogue.by_id[name] for name in held]
+    rival = any(o.option for o in ordered if not o.standard and orders.slot[o.option] == slot)
+    return rival or bool(held & orders.excluded.get(option.option, {}).keys())

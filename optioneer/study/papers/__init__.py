@@ -1,0 +1,1 @@
+"""All answers about one case together, for whoever puts them on paper."""

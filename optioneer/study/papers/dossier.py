@@ -1,0 +1,158 @@
+"""All answers about one case together: what a report is written from."""
+
+from dataclasses import dataclass
+
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.study.advice.advise import advice_on, advice_with
+from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
+from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
+from optioneer.study.cash.delays import DelayedPlan, delayed_plans
+from optioneer.study.cash.works import site_works, unpriced_works
+from optioneer.study.dealer.questions import questions
+from optioneer.study.dealer.wish import Question
+from optioneer.study.ready.answers import Readiness
+from optioneer.study.ready.ready import readiness
+from optioneer.study.record.fingerprint import fingerprint
+from optioneer.study.worth.effort import Progress, part_of
+from optioneer.study.worth.valued import Valued, valued
+
+SHARE_OF_ADVICE = 0.05
+"""Part of the work that comes before the search for break-evens."""
+
+
+@dataclass(frozen=True)
+class Money:
+    """What leaves the bank.
+
+    Parameters
+    ----------
+    study
+        Every way of paying.
+    chosen
+        Id of the plan that the case uses; without one the cheapest.
+    delays
+        What delays would do.
+    bands
+        Retrofits that may come.
+    unpriced
+        Works on the site without a price.
+    """
+
+    study: CashStudy
+    chosen: str
+    delays: tuple[DelayedPlan, ...]
+    bands: tuple[Band, ...]
+    unpriced: tuple[str, ...]
+
+    @property
+    def ledger(self) -> PlanLedger:
+        """That of the chosen plan."""
+        return next(one for one in self.study.ledgers if one.answer.id == self.chosen)
+
+
+@dataclass(frozen=True)
+class Dossier:
+    """Everything that is known of one case.
+
+    Parameters
+    ----------
+    case
+        The facts.
+    fingerprint
+        Hash over them.
+    advice
+        What to order, and how sure that is.
+    package
+        The advised package.
+    money
+        None: the case tells no way of paying.
+    ready
+        None: the case tells no site.
+    questions
+        What to ask the dealer.
+    """
+
+    case: Case
+    fingerprint: str
+    advice: Advice
+    package: Package
+    money: Money | None
+    ready: Readiness | None
+    questions: tuple[Question, ...]
+
+
+def dossier(
+    case: Case,
+    *,
+    budget: float | None = None,
+    break_even: bool = False,
+    prove: bool = True,
+    progress: Progress | None = None,
+) -> Dossier:
+    """The advice on a case with its money, its site and the questions it raises.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    budget
+        Limit on the price of the package, if any [money].
+    break_even
+        Whether to search for what would turn each verdict, which takes many times as long.
+    prove
+        Whether to prove how near the advice is to the best that anyone could do.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        No package can be had within the budget, or the site's tasks cannot be put in order.
+    CaseError
+        A plan cannot be kept on these days or for this price.
+    TooLargeError
+        A cluster of related slots is too large to be swept.
+    """
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
+    found = valued(case, progress=first)
+    advice = advice_with(
+        found,
+        advice_on(found, budget=budget),
+        break_even=break_even,
+        prove=prove,
+        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
+    )
+    package = package_holding(case, "advised", advice.advised.options)
+    return Dossier(
+        case=case,
+        fingerprint=fingerprint(case),
+        advice=advice,
+        package=package,
+        money=_money(found, package),
+        ready=None if case.site is None else readiness(case, package),
+        questions=questions(case, package, advice=advice),
+    )
+
+
+def _money(found: Valued, package: Package) -> Money | None:
+    case = found.case
+    if case.paying is None or not case.paying.plan:
+        return None
+    works = site_works(case, package)
+    study = cash(case, package, works=works)
+    later = bands(
+        retrofit_payments(found, package),
+        first_chips=case.dates.first_chips_date,
+        periods=case.growth.periods,
+        periods_per_year=case.growth.periods_per_year,
+    )
+    return Money(
+        study=study,
+        chosen=case.paying.use or str(study.answer.cheapest),
+        delays=delayed_plans(case, package, works=works),
+        bands=later,
+        unpriced=unpriced_works(case, package),
+    )

@@ -1,0 +1,1 @@
+"""Whether the shop is ready, and when it cuts chips."""

@@ -1,0 +1,167 @@
+"""Answers to: is the site ready? Their field names are the names in the JSON."""
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from optioneer.study.answer import Answer
+
+Status = Literal["ok", "tight", "short", "missing"]
+
+STANDING = (
+    (
+        "Planning estimate only; the licensed electrician, the structural engineer, the rigger "
+        "and the local authority decide."
+    ),
+    "The machine's own nameplate and installation drawing overrule every table in this tool.",
+    "A missing figure is shown as missing, never as zero.",
+)
+"""What stands on every face of this part."""
+
+
+class Figure(Answer):
+    """One result and where it comes from."""
+
+    id: str
+    name: str
+    value: float | None = Field(description="None: a figure it needs is missing.")
+    unit: str
+    formula: str
+    source: str
+    inputs: dict[str, float | str | None] = Field(description="What went into it; none: missing.")
+    caution: str
+
+
+class Need(Answer):
+    """One thing the machine needs of the site, against what is there."""
+
+    id: str
+    name: str
+    required: float | None = Field(description="What is needed; none: missing.")
+    available: float | None = Field(description="What is there or allowed; none: missing.")
+    short: float | None = Field(description="What is lacking, 0 when nothing is; none: unknown.")
+    unit: str
+    status: Status = Field(description="In words, never by colour alone.")
+    margin: float | None = Field(description="`available` less `required`; none: unknown.")
+    formula: str
+    source: str
+    inputs: dict[str, float | str | None] = Field(description="What went into it; none: missing.")
+    caution: str
+
+
+class Purchase(Answer):
+    """One line of the shopping list."""
+
+    id: str
+    what: str
+    cents: int | None = Field(description="Price, fitting included; none: no price given.")
+    order_by: date | None = Field(description="Latest order that delays nothing.")
+    arrives: date | None = Field(description="When it comes if ordered on that day.")
+    planned_order: date | None = None
+    planned_arrival: date | None = None
+    payee: str | None = None
+    basis: str = Field(description="`quote`, or `rule of thumb, replace by a quote`.")
+
+
+class Payment(Answer):
+    """What leaves the bank for the site, and when; money out is negative."""
+
+    date: date
+    cents: int
+    what: str
+    payee: str
+
+
+class MoveStep(Answer):
+    """One move of something that stands in the way."""
+
+    step: int
+    item: str
+    from_: str = Field(alias="from", serialization_alias="from")
+    to: str
+    parked: bool = Field(description="It goes to a temporary place.")
+
+
+class TaskDates(Answer):
+    """Dates of one task; a finish is the last day worked, or the day something arrives."""
+
+    id: str
+    name: str
+    early_start: date
+    early_finish: date
+    late_start: date
+    late_finish: date
+    float_days: float = Field(description="Working days it may slip; below 0: already late.")
+    critical: bool = Field(description="A delay of it delays first chips.")
+    book_by: date | None
+    planned_start: date
+    planned_finish: date
+    days: tuple[float, float, float] = Field(description="Low, likely, high.")
+    elapsed: bool
+    trades: tuple[str, ...]
+    basis: str
+
+
+class Booking(Answer):
+    """When to book whom."""
+
+    trade: str
+    task: str
+    book_by: date | None = Field(
+        description="Latest day that delays nothing; none: the notice they need is missing."
+    )
+    planned_booking: date | None = Field(description="Booked on that day for `wanted_on`.")
+    wanted_on: date
+
+
+class Percentiles(Answer):
+    """Dates that half, four fifths and nineteen twentieths of the runs do not pass."""
+
+    p50: date
+    p80: date
+    p95: date
+
+
+class Cause(Answer):
+    """How often a task is the reason that the site is not ready."""
+
+    task: str
+    share: float = Field(description="Of the runs in which the site is not ready.")
+
+
+class Readiness(Answer):
+    """Whether everything is ready on the day."""
+
+    case: str
+    currency: str
+    package: str
+    options: tuple[str, ...]
+    standing: tuple[str, ...] = STANDING
+    needs: tuple[Need, ...]
+    figures: tuple[Figure, ...]
+    purchases: tuple[Purchase, ...]
+    purchases_cents: int = Field(description="Sum of those that have a price.")
+    payments: tuple[Payment, ...]
+    moves: tuple[MoveStep, ...]
+    rings: tuple[tuple[str, ...], ...] = Field(description="Items that wait for each other.")
+    visits: int = Field(description="Trade visits that the moves need.")
+    crew_hours: float
+    crew_cents: int | None
+    tasks: tuple[TaskDates, ...]
+    order_proven: bool = Field(description="No other order of the trades gives earlier dates.")
+    bookings: tuple[Booking, ...]
+    delivery: date
+    ready_on_delivery_chance: float
+    first_chips: Percentiles
+    planned_first_chips: date
+    late_causes: tuple[Cause, ...]
+    cost_of_a_day: float
+    expected_delay_cost: float = Field(
+        description="Mean working days past the planned first chips, times the margin a day."
+    )
+    missing: tuple[str, ...] = Field(description="Figures that were not given.")
+    electrician: tuple[str, ...] = Field(
+        description="What to go through with the licensed electrician."
+    )
+    cautions: tuple[str, ...]

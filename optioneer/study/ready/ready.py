@@ -1,0 +1,230 @@
+"""Whether the site is ready for a package, what that costs, and when first chips come."""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
+from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.orderable import Orders
+from optioneer.model.machine import Package
+from optioneer.money.cents import to_cents
+from optioneer.study.ready.answers import Cause, Figure, Need, Percentiles, Readiness, TaskDates
+from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
+from optioneer.study.ready.limits import bought_supplies
+from optioneer.study.ready.needs import site_needs
+from optioneer.study.ready.road import Road
+from optioneer.study.ready.sizing import site_figures
+from optioneer.study.ready.spending import Line, bookings, spending
+
+CHECKLIST = (
+    "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
+    "Also on it: short-circuit rating and the largest device on the supply side.",
+    "Supply measured under load: within the machine's tolerance, unbalance at most 2 %.",
+    "Transformer: size, place, clearances, protection on both sides, grounding of the secondary.",
+    "Conductors, disconnect and grounding by the code in force; drop along the run checked.",
+    "Clear space before every panel kept free for good; permit and inspection booked.",
+    "Room in panel, run and transformer for what is to be fitted later.",
+)
+"""What to go through with the licensed electrician."""
+
+MOST_SHIFTED = 1000.0
+"""A task is not late or early by more than this [days]."""
+
+CAUTIONS = (
+    f"{ELECTRICITY} {CODE}",
+    VESSEL,
+    SLAB,
+    f"{WAY} Machines are top-heavy; nobody stands between a load and a wall.",
+    "Straight oil, magnesium and unattended running want fire suppression: ask the fire authority.",
+    "Book the service engineer only once power, air, level and coolant are certain.",
+    "A deposit is usually lost with the order, and the balance due at shipment.",
+    "The warranty may start at shipment: ask.",
+)
+"""What to mind wherever the work can hurt somebody, or the purse."""
+
+
+def fitted_options(case: Case, package: Package) -> tuple[Option, ...]:
+    """Everything that ordering a package fits, standards included."""
+    held = fitted(Orders(case.catalogue), package)
+    return tuple(case.catalogue.by_id[key] for key in sorted(held))
+
+
+def readiness(
+    case: Case, package: Package, *, shifts: Mapping[str, float] | None = None
+) -> Readiness:
+    """Whether everything is ready on the day.
+
+    Parameters
+    ----------
+    case
+        A checked case with a site.
+    package
+        What is ordered.
+    shifts
+        What if tasks take so many days longer, below 0 shorter, by id.
+
+    Raises
+    ------
+    RequestError
+        The case has no site; tasks wait for each other; items have no order of moves.
+    TooLargeError
+        The moves puzzle is too large.
+    """
+    options = fitted_options(case, package)
+    return readiness_of(case, package.id, options, shifts=shifts)
+
+
+def readiness_of(
+    case: Case,
+    name: str,
+    options: Sequence[Option],
+    *,
+    shifts: Mapping[str, float] | None = None,
+) -> Readiness:
+    """Whether everything is ready for a set of fitted options, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case with a site.
+    name
+        What the package is called in the answer.
+    options
+        Everything fitted.
+    shifts
+        What if tasks take so many days longer, below 0 shorter, by id.
+
+    Raises
+    ------
+    RequestError
+        The case has no site; tasks wait for each other; items have no order of moves.
+    TooLargeError
+        The moves puzzle is too large.
+    """
+    if case.site is None:
+        raise RequestError("The case has no site.toml: write the shop and the machine's needs.")
+    supplies = bought_supplies(case, options)
+    road = Road(case, supplies, shifts)
+    return _answer(case, name, options, (spending(case, supplies, road), road))
+
+
+def shifts_of(late: Sequence[str]) -> dict[str, float]:
+    """Days by task, from texts such as ``build=14``.
+
+    Raises
+    ------
+    RequestError
+        A text is something else.
+    """
+    shifts = {}
+    for text in late:
+        task, _, days = text.partition("=")
+        try:
+            shifts[task.strip()] = float(days)
+        except ValueError:
+            shifts[task.strip()] = math.nan
+        if not abs(shifts[task.strip()]) <= MOST_SHIFTED:
+            raise RequestError(f"--late: {text!r} is not TASK=DAYS, such as build=14.")
+    return shifts
+
+
+def _answer(
+    case: Case,
+    name: str,
+    options: Sequence[Option],
+    laid: tuple[Sequence[Line], Road],
+) -> Readiness:
+    lines, road = laid
+    site, runs = road.site, road.runs
+    needs = site_needs(case, options)
+    figures = site_figures(case, options, bought_supplies(case, options))
+    wages = site.crew.cost_per_hour
+    return Readiness(
+        case=case.name,
+        currency=case.machine.currency,
+        package=name,
+        options=tuple(option.option for option in options),
+        needs=needs,
+        figures=figures,
+        purchases=tuple(line.purchase for line in lines),
+        purchases_cents=sum(line.purchase.cents or 0 for line in lines),
+        payments=tuple(
+            sorted(chain(*(line.payments for line in lines)), key=lambda p: (p.date, p.what))
+        ),
+        moves=road.moves.steps,
+        rings=road.moves.rings,
+        visits=road.moves.visits,
+        crew_hours=road.moves.hours,
+        crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
+        tasks=tuple(_task_dates(road, number) for number in range(len(road.steps))),
+        order_proven=road.order_proven,
+        bookings=bookings(site, road),
+        delivery=road.planned_finish("delivery"),
+        ready_on_delivery_chance=float(runs.in_time.mean()),
+        first_chips=Percentiles(
+            p50=runs.first_chips_by(0.5),
+            p80=runs.first_chips_by(0.8),
+            p95=runs.first_chips_by(0.95),
+        ),
+        planned_first_chips=road.planned_first_chips,
+        late_causes=_causes(road),
+        cost_of_a_day=case.machine.margin_per_day,
+        expected_delay_cost=runs.mean_delay_days() * case.machine.margin_per_day,
+        missing=tuple(_missing(needs, figures, lines, road)),
+        electrician=CHECKLIST,
+        cautions=CAUTIONS,
+    )
+
+
+def _causes(road: Road) -> tuple[Cause, ...]:
+    shares = sorted(road.runs.causes().items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple(Cause(task=task, share=share) for task, share in shares)
+
+
+def _task_dates(road: Road, number: int) -> TaskDates:
+    step, early, late = road.steps[number], road.early, road.late
+    booked = [b.book_by for b in bookings(road.site, road) if b.task == step.id and b.book_by]
+    start, finish = road.start_date, road.finish_date
+    ordered = start(number, float(late.starts[number, 0])) if step.supply else None
+    return TaskDates(
+        id=step.id,
+        name=step.name,
+        early_start=start(number, float(early.starts[number, 0])),
+        early_finish=finish(number, float(early.finishes[number, 0])),
+        late_start=start(number, float(late.starts[number, 0])),
+        late_finish=finish(number, float(late.finishes[number, 0])),
+        float_days=float(road.floats[number]),
+        critical=bool(road.critical[number]),
+        book_by=min(booked) if booked else ordered,
+        planned_start=start(number, float(road.planned.starts[number, 0])),
+        planned_finish=finish(number, float(road.planned.finishes[number, 0])),
+        days=step.days,
+        elapsed=step.elapsed,
+        trades=step.trades,
+        basis=step.basis,
+    )
+
+
+def _missing(
+    needs: Sequence[Need], figures: Sequence[Figure], lines: Sequence[Line], road: Road
+) -> Iterator[str]:
+    """Every figure that was not given, once, in words."""
+    seen: set[str] = set()
+    results: tuple[Need | Figure, ...] = (*needs, *figures)
+    for result in results:
+        lacking = [key for key, value in result.inputs.items() if value is None]
+        if isinstance(result, Need) and result.available is None and not lacking:
+            lacking = ["what is there"]
+        if lacking and (said := f"{result.name}: {', '.join(lacking)}") not in seen:
+            seen.add(said)
+            yield said
+    for line in lines:
+        if line.purchase.cents is None:
+            yield f"{line.purchase.what}: price"
+        if line.purchase.order_by is None:
+            dated = line.purchase.id in road.number
+            kind = "lead time" if not dated and line.purchase.planned_order is None else "notice"
+            yield f"{line.purchase.what}: {kind}"

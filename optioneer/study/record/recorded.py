@@ -1,0 +1,111 @@
+"""What is recorded of a purchase: decisions with what they rested on, and facts since."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Annotated
+
+from pydantic import Field
+
+from optioneer.model.fact import LARGEST_AMOUNT, Name, Note
+from optioneer.model.machine import Day
+from optioneer.money.ledger import EntryKind
+from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.answer import Answer
+from optioneer.study.cash.answers import CashEntry
+
+
+class PlannedOption(Answer):
+    """What was known of one option when it was decided."""
+
+    option: str
+    name: str
+    price: float = Field(description="Factory price [money].")
+    later_price: float | None = Field(
+        default=None, description="What it lists for later [money]; none: the factory price."
+    )
+    ordered: bool = Field(description="On the machine as ordered, or standard and kept.")
+    verdict: str = Field(description="Of the advice; empty where none was asked for.")
+    multiplier: tuple[float, float, float] | None = Field(
+        description="Retrofit multiplier beside what was ordered: low, likely, high."
+    )
+    downtime_days: float
+
+
+class PlannedStream(Answer):
+    """What was expected of one kind of work."""
+
+    stream: str
+    name: str
+    chance: float
+    years: tuple[float, float, float] = Field(description="After first chips: low, likely, high.")
+    margin: tuple[float, float, float] = Field(description="A year: low, likely, high [money].")
+
+
+class Planned(Answer):
+    """What facts are compared with later."""
+
+    order: date
+    first_chips: date
+    retrofit_inflation: float
+    plan: str = Field(default="", description="Way of paying; empty: none was told.")
+    entries: tuple[CashEntry, ...] = Field(default=(), description="Money under that plan.")
+    options: tuple[PlannedOption, ...]
+    streams: tuple[PlannedStream, ...]
+
+
+class Sealed(Answer):
+    """A decision as it was taken."""
+
+    time: datetime
+    version: str = Field(description="Of the program.")
+    case: str
+    currency: str
+    fingerprint: str = Field(description="SHA-256 over the facts of the case.")
+    note: Note = ""
+    inputs: Mapping[str, str] = Field(description="Text of each file of the case, by name.")
+    package: PackageAnswer = Field(description="What was decided on.")
+    advice: Advice | None = Field(description="What was advised; none: not asked for.")
+    planned: Planned
+
+
+Cents = Annotated[int, Field(gt=-100 * LARGEST_AMOUNT, lt=100 * LARGEST_AMOUNT)]
+Bill = Annotated[int, Field(ge=0, lt=100 * LARGEST_AMOUNT)]
+Days = Annotated[float, Field(ge=0, le=3650, allow_inf_nan=False)]
+Margin = Annotated[float, Field(ge=0, lt=LARGEST_AMOUNT, allow_inf_nan=False)]
+
+
+class PaidFact(Answer):
+    """Money that has moved; money out is negative."""
+
+    date: Day
+    cents: Cents
+    kind: EntryKind = Field(description="As in the cash ledger: contract, interest, site ...")
+    what: Name = ""
+    payee: Name = ""
+
+
+class Fitted(Answer):
+    """A retrofit that was done."""
+
+    date: Day
+    option: Name
+    cents: Bill = Field(description="Its bill, the visit not included.")
+    call_out_cents: Bill = Field(default=0, description="Of the visit.")
+    downtime_days: Days | None = Field(default=None, description="The machine stood still.")
+    note: Note = ""
+
+
+class Arrived(Answer):
+    """Work that has turned up."""
+
+    date: Day
+    stream: Name
+    margin: Margin | None = Field(default=None, description="A year, as it now looks [money].")
+    note: Note = ""
+
+
+class Recorded(Answer):
+    """Everything in the record of a case, in the order in which it was put down."""
+
+    decisions: tuple[Sealed, ...] = ()
+    facts: tuple[PaidFact | Fitted | Arrived, ...] = ()

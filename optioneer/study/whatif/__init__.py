@@ -1,0 +1,1 @@
+"""What if it comes otherwise."""

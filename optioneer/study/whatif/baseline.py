@@ -1,0 +1,175 @@
+"""The advice on a case as numbers that other figures move: one package's cost, and each verdict."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from optioneer.model.case import Case
+from optioneer.study.advice.advise import advice_on
+from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.answer import Verdict
+from optioneer.study.whatif.answers import Stand
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.clusters import must_be_swept
+from optioneer.study.worth.effort import Progress
+from optioneer.study.worth.futures import with_draws
+from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.arrays import Bools, Floats
+
+Means = Sequence[Floats]
+"""Mean cost of each state, shape (P, ...) a piece [money]."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One option that can be chosen otherwise.
+
+    Parameters
+    ----------
+    option
+        Its id.
+    verdict
+        As advised.
+    cluster
+        Where it sits.
+    advised
+        States of that cluster with the choice that is advised, shape (P,).
+    """
+
+    option: str
+    verdict: Verdict
+    cluster: int
+    advised: Bools
+
+
+@dataclass(frozen=True)
+class Stakes:
+    """What is advised on a case, and what of it moves with the figures.
+
+    Parameters
+    ----------
+    found
+        The case valued in full.
+    pieces
+        The same case on fewer futures, to be valued again and again.
+    package
+        The advised package.
+    choices
+        The options with another choice, in the order of the file.
+    answers
+        What the advice says of all options.
+    base
+        Means of the pieces with all figures as in the case.
+    """
+
+    found: Valued
+    pieces: Pieces
+    package: States
+    choices: tuple[Choice, ...]
+    answers: tuple[OptionAnswer, ...]
+    base: tuple[Floats, ...]
+
+    @property
+    def advised(self) -> tuple[str, ...]:
+        """Ids of what the advised package holds."""
+        return self.found.options(self.package)
+
+    @property
+    def site_kept(self) -> bool:
+        """Whether the site adds to the costs; that part is not valued anew."""
+        return bool(self.found.site.steps)
+
+    @property
+    def _shared_kept(self) -> bool:
+        """Whether clusters share a site or hours: that part is not valued anew."""
+        return self.site_kept or self.found.mix.needed
+
+    def numbers(self, means: Means) -> Floats:
+        """NPC of the advised package, then what each other choice costs, shape (1 + C, ...)."""
+        states = [*self.package, 0]
+        npc = sum(mean[state] for mean, state in zip(means, states, strict=True))
+        rows = [npc]
+        for choice in self.choices:
+            mean = means[choice.cluster]
+            rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
+        return np.stack([np.asarray(row) for row in rows]) + self._site(np.ndim(npc))
+
+    def _site(self, axes: int) -> Floats:
+        """What site and mix of work add to each number, as in the case."""
+        added = np.zeros(1 + len(self.choices))
+        if self._shared_kept:
+            told = {answer.option: answer.otherwise for answer in self.answers}
+            added[0] = (
+                self.found.site.cost(self.package).mean() + self.found.mix.cost(self.package).mean()
+            )
+            for row, choice in enumerate(self.choices, 1):
+                mean = self.found.means[choice.cluster]
+                alone = mean[~choice.advised].min() - mean[choice.advised].min()
+                added[row] = float(told[choice.option] or 0.0) - alone
+        return added.reshape(-1, *(1,) * axes)
+
+    def stands(self) -> tuple[Stand, ...]:
+        """Every option with all figures as in the case, on the futures of the pieces."""
+        costs = dict(
+            zip((c.option for c in self.choices), self.numbers(self.base)[1:], strict=True)
+        )
+        return tuple(
+            Stand(
+                option=answer.option,
+                verdict=answer.verdict,
+                otherwise=float(costs[answer.option]) if answer.option in costs else None,
+            )
+            for answer in self.answers
+        )
+
+
+def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> Stakes:
+    """What is advised on `case`, and its pieces on at most so many futures.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    futures
+        To value changed figures on; no more than the case has.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If the number of futures is not allowed.
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+    """
+    few = min(futures, case.growth.futures)
+    with_draws(case, few)  # refused before anything is valued
+    must_be_swept(case, "Sensitivity")
+    found = valued(case, progress=progress)
+    package, told = best_package(found), advice_on(found).options
+    pieces = pieces_of(with_draws(found.case, few))
+    return Stakes(
+        found=found,
+        pieces=pieces,
+        package=package,
+        choices=tuple(_choices(found, package, told)),
+        answers=told,
+        base=tuple(pieces.means(piece, {}) for piece in range(pieces.count)),
+    )
+
+
+def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> list[Choice]:
+    made = []
+    for answer in told:
+        if answer.otherwise is None:
+            continue
+        index = found.problem.options.index(answer.option)
+        cluster = found.cluster_of(index)
+        holding = found.costs[cluster].lattice.holding(index)
+        made.append(
+            Choice(answer.option, answer.verdict, cluster, holding == holding[package[cluster]])
+        )
+    return made

@@ -1,0 +1,352 @@
+"""What moves the advice: all figures varied together, and how much of it each explains."""
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
+from optioneer.study.whatif.baseline import Stakes, stakes_of
+from optioneer.study.whatif.one_at_a_time import CENT
+from optioneer.study.whatif.ranges import Ranged, ranged_figures
+from optioneer.study.worth.changes import Figure
+from optioneer.study.worth.cores import parallel
+from optioneer.study.worth.effort import Progress, part_of
+from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.sobol import Split, variance_split
+from optioneer.valuation.figures.surrogate import Quadratic, fitted, terms
+from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.worlds.futures import quasi_random
+
+FUTURES = 512
+"""Futures that changed figures are valued on, unless others are asked for."""
+
+POINTS = 1024
+"""Points of each of the two samples of the figures, unless others are asked for."""
+
+FEWEST_POINTS, MOST_POINTS = 64, 16384
+"""Bounds on them."""
+
+CHECKED = 3
+"""Points at which the whole case is valued in full."""
+
+SPARE = 1.3
+"""Valuations of a cluster for each term of its surrogate, ..."""
+SPARE_MORE = 6
+"""... and some more."""
+
+MOST_TERMS = 600
+"""With more terms the surrogate of a cluster has no pairs of figures."""
+
+ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
+"""Shares of the work that are done after the advice, the valuations, the split."""
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How much is put into it.
+
+    Parameters
+    ----------
+    futures
+        To value changed figures on.
+    points
+        Of each of the two samples of the figures, a power of 2.
+    seconds
+        After which no more pairs of figures are looked into; none: no limit.
+    checked
+        Points at which the whole case is valued in full on all its futures, to tell what is off.
+    """
+
+    futures: int = FUTURES
+    points: int = POINTS
+    seconds: float | None = None
+    checked: int = CHECKED
+
+
+def all_together(
+    case: Case,
+    figures: Sequence[Ranged] | None = None,
+    *,
+    effort: Effort | None = None,
+    progress: Progress | None = None,
+) -> AllTogether:
+    """How much of the variance of each number at stake each figure explains.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    figures
+        What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
+        left as it is: another one would need other draws.
+    effort
+        How much is put into it; none: as usual.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If nothing is varied, or a number of `effort` is not allowed.
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+
+    Notes
+    -----
+    The figures are independent and uniform over their ranges. The mean cost of every state of a
+    cluster is smooth in the few figures that touch the cluster; a quadratic with all pairs of them
+    stands in for it, fitted to valuations at quasi-random points. What is best is then chosen
+    among the states anew at every point, so that kinks stay. At some further points the whole case
+    is valued on all its futures: `error` tells what few futures and the quadratic put off.
+    """
+    effort = Effort() if effort is None else effort
+    _check(effort)
+    chosen = ranged_figures(case) if figures is None else figures
+    varied = tuple(each for each in chosen if each.figure.what != "horizon")
+    if not varied:
+        raise RequestError("Only the horizon is left to vary: look at it one at a time instead.")
+    clock = _Clock(effort.seconds)
+    stakes = stakes_of(case, effort.futures, progress=part_of(progress, 0.0, ADVISED))
+    stand_in = _stand_in(stakes, varied, clock, part_of(progress, ADVISED, FITTED))
+    split = variance_split(
+        stand_in.numbers, len(varied), points=effort.points, seed=case.growth.seed
+    )
+    if progress is not None:
+        progress(SPLIT)
+    errors = _errors(stand_in, effort.checked, part_of(progress, SPLIT, 1.0))
+    return _answer(stand_in, split, errors, effort)
+
+
+def _check(effort: Effort) -> None:
+    points = effort.points
+    if not FEWEST_POINTS <= points <= MOST_POINTS or points & (points - 1):
+        raise RequestError(
+            f"{points} points are not allowed. Use a power of 2 from {FEWEST_POINTS} to "
+            f"{MOST_POINTS}, e.g. {POINTS}."
+        )
+    if effort.seconds is not None and not effort.seconds > 0:
+        raise RequestError(f"{effort.seconds:g} seconds are not allowed. Give more than 0.")
+
+
+class _Clock:
+    """Whether the time is up."""
+
+    def __init__(self, seconds: float | None) -> None:
+        self.end = None if seconds is None else time.monotonic() + seconds
+
+    @property
+    def up(self) -> bool:
+        return self.end is not None and time.monotonic() > self.end
+
+
+@dataclass(frozen=True)
+class _StandIn:
+    """The numbers at stake as a quick function of the figures.
+
+    Parameters
+    ----------
+    stakes
+        What is at stake.
+    varied
+        The figures.
+    rows
+        By piece, which figures touch it.
+    quadratics
+        By piece, the mean cost of its states that can be ordered.
+    valuations
+        That the quadratics rest on.
+    """
+
+    stakes: Stakes
+    varied: tuple[Ranged, ...]
+    rows: tuple[tuple[int, ...], ...]
+    quadratics: tuple[Quadratic, ...]
+    valuations: int
+
+    def numbers(self, shares: Floats) -> Floats:
+        """The numbers at stake, shape (1 + C, n), at shares of the ranges, shape (D, n)."""
+        means = []
+        for rows, quadratic, base in zip(self.rows, self.quadratics, self.stakes.base, strict=True):
+            mean = np.full((len(base), shares.shape[1]), np.inf)
+            mean[np.isfinite(base)] = quadratic.at(2.0 * shares[list(rows)] - 1.0)
+            means.append(mean)
+        return self.stakes.numbers(means)
+
+    def changes(self, shares: Floats) -> dict[Figure, float]:
+        """The figures at shares of their ranges, shape (D,)."""
+        return {
+            each.figure: each.at(float(share))
+            for each, share in zip(self.varied, shares, strict=True)
+        }
+
+    @cached_property
+    def pairs(self) -> bool:
+        """Whether every quadratic knows of pairs, where there are any."""
+        return all(
+            quadratic.pairs or len(rows) < 2  # noqa: PLR2004 - two make a pair
+            for rows, quadratic in zip(self.rows, self.quadratics, strict=True)
+        )
+
+
+def _stand_in(
+    stakes: Stakes, varied: tuple[Ranged, ...], clock: _Clock, progress: Progress | None
+) -> _StandIn:
+    """Fitted without pairs first, then, while there is time, with them."""
+    touched = [stakes.pieces.touched(each.figure) for each in varied]
+    rows = tuple(
+        tuple(i for i, pieces in enumerate(touched) if piece in pieces)
+        for piece in range(stakes.pieces.count)
+    )
+    fits = [_Fit(stakes, varied, piece, own) for piece, own in enumerate(rows)]
+    work = [(fit, pairs) for pairs in (False, True) for fit in fits]
+    total = sum(fit.wanted(pairs=True) for fit in fits)
+    with parallel() as run:
+        for fit, pairs in work:
+            if pairs and clock.up:
+                break
+            fit.enlarge(fit.wanted(pairs=pairs), run)
+            if progress is not None:
+                progress(sum(len(each.values) for each in fits) / total)
+    quadratics = tuple(fit.quadratic for fit in fits)
+    valuations = sum(len(fit.values) for fit in fits)
+    return _StandIn(stakes, varied, rows, quadratics, valuations)
+
+
+class _Fit:
+    """The valuations of one piece at points of a sequence, more and more of them."""
+
+    def __init__(
+        self, stakes: Stakes, varied: tuple[Ranged, ...], piece: int, rows: tuple[int, ...]
+    ) -> None:
+        self.pieces, self.piece = stakes.pieces, piece
+        self.varied = [varied[row] for row in rows]
+        self.kept = np.isfinite(stakes.base[piece])
+        most = max(self.wanted(pairs=False), self.wanted(pairs=True))
+        seed = stakes.pieces.case.growth.seed
+        self.shares = quasi_random(len(rows), most, seed=seed)
+        self.values: list[Floats] = []
+
+    def wanted(self, *, pairs: bool) -> int:
+        """Valuations that the surrogate with or without pairs is fitted to."""
+        inputs = len(self.varied)
+        if not inputs:
+            return 1
+        both = terms(inputs, pairs=pairs and terms(inputs, pairs=True) <= MOST_TERMS)
+        return int(SPARE * both) + SPARE_MORE
+
+    def enlarge(self, count: int, run: Mapper) -> None:
+        """Value the piece at the points up to `count`."""
+        self.values.extend(run(self._value, range(len(self.values), count)))
+
+    def _value(self, point: int) -> Floats:
+        changes = {
+            each.figure: each.at(float(share))
+            for each, share in zip(self.varied, self.shares[:, point], strict=True)
+        }
+        return self.pieces.means(self.piece, changes)[self.kept]
+
+    @property
+    def quadratic(self) -> Quadratic:
+        """The surrogate, with pairs where there are points enough."""
+        x = 2.0 * self.shares[:, : len(self.values)] - 1.0
+        y = np.stack(self.values, axis=1)
+        return fitted(x, y, pairs=len(self.values) >= terms(len(x), pairs=True))
+
+
+def _errors(stand_in: _StandIn, count: int, progress: Progress | None) -> Floats | None:
+    """Root mean square of what each number is off from the case valued in full, shape (1 + C,)."""
+    if not count:
+        return None
+    found = stand_in.stakes.found
+    full = pieces_of(found.case)
+    # Other points than those that the surrogate is fitted to.
+    shares = quasi_random(len(stand_in.varied), count, seed=found.case.growth.seed + 1)
+    told = stand_in.numbers(shares)
+    off = []
+    for point in range(count):
+        off.append(told[:, point] - _in_full(stand_in, full, shares[:, point]))
+        if progress is not None:
+            progress((point + 1) / count)
+    return np.asarray(np.sqrt(np.mean(np.square(off), axis=0)))
+
+
+def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
+    changes = stand_in.changes(shares)
+    with parallel() as run:
+        means = list(run(lambda piece: full.means(piece, changes), range(full.count)))
+    return stand_in.stakes.numbers(means)
+
+
+def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Effort) -> AllTogether:
+    stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
+    here = stakes.numbers(stakes.base)
+    spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
+    turned = ((split.base < -CENT) != (here < -CENT)[:, None]).mean(axis=1)
+    options = [
+        OptionSpread(
+            **dict(spreads[row]),
+            option=choice.option,
+            verdict=choice.verdict,
+            otherwise=float(here[row]),
+            turned=float(turned[row]),
+        )
+        for row, choice in enumerate(stakes.choices, 1)
+    ]
+    return AllTogether(
+        case=stakes.found.case.name,
+        currency=stakes.found.case.machine.currency,
+        futures=stakes.pieces.case.growth.futures,
+        seed=growth.seed,
+        points=effort.points,
+        valuations=stand_in.valuations,
+        pairs=stand_in.pairs,
+        checked=effort.checked,
+        checked_futures=growth.futures,
+        advised=stakes.advised,
+        site_kept=stakes.site_kept,
+        varied=tuple(
+            Varied(
+                what=each.figure.what,
+                name=each.figure.name,
+                here=each.here,
+                low=each.low,
+                high=each.high,
+            )
+            for each in stand_in.varied
+        ),
+        npc=spreads[0],
+        options=tuple(sorted(options, key=lambda each: (-each.turned, each.option))),
+    )
+
+
+def _spread(stand_in: _StandIn, split: Split, errors: Floats | None, row: int) -> Spread:
+    values = split.base[row]
+    explained = [
+        Explained(
+            what=each.figure.what,
+            name=each.figure.name,
+            first=float(split.first.share[row, i]),
+            first_low=float(split.first.low[row, i]),
+            first_high=float(split.first.high[row, i]),
+            total=float(split.total.share[row, i]),
+            total_low=float(split.total.low[row, i]),
+            total_high=float(split.total.high[row, i]),
+        )
+        for i, each in enumerate(stand_in.varied)
+        if split.total.share[row, i] > 0.0
+    ]
+    p10, p90 = np.quantile(values, [0.1, 0.9])
+    return Spread(
+        mean=float(values.mean()),
+        deviation=float(split.deviation[row]),
+        p10=float(p10),
+        p90=float(p90),
+        error=None if errors is None else float(errors[row]),
+        figures=tuple(sorted(explained, key=lambda each: (-each.total, each.what, each.name))),
+    )

@@ -1,0 +1,239 @@
+"""What if a figure were different: which verdicts turn, and where along a range of it."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.study.advice.advise import advice_on
+from optioneer.study.advice.answers import Advice, OptionAnswer
+from optioneer.study.advice.ordered import package_holding
+from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.changes import Asked, Figure, What, figure_of, with_changes
+from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.valued import valued
+from optioneer.valuation.figures.summary import standard_error
+
+FEWEST_STEPS, MOST_STEPS = 2, 101
+"""Bounds on the values looked at along a range."""
+
+USUAL: dict[What, tuple[float, float]] = {
+    "nudge": (-2.0, 2.0),
+    "chance": (0.0, 1.0),
+    "discount-rate": (0.0, 0.2),
+}
+"""Ranges looked at unless others are asked for."""
+
+
+def what_if(
+    case: Case,
+    asked: Sequence[Asked],
+    *,
+    budget: float | None = None,
+    seconds: float | None = None,
+    progress: Progress | None = None,
+) -> WhatIf:
+    """The advice on `case` before and after changes, on the same draws.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    asked
+        The changes.
+    budget
+        Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If a change cannot be made or no package can be had within the budget.
+    CaseError
+        If the changed case does not fit together.
+    """
+    changed, changes = with_changes(case, asked)
+    effort = effort_of(seconds, budget)
+    old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
+    before = advice_on(old, budget=budget)
+    ordered = package_holding(case, "before", before.advised.options)
+    effort = effort_of(seconds, budget, also=(ordered,))
+    new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
+    after = advice_on(new, budget=budget)
+    # States have the same numbers in both, unless they are those that a search has kept.
+    kept = states_of(new, ordered) if new.searches else best_package(old, budget=budget)
+    extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
+    return WhatIf(
+        case=case.name,
+        currency=case.machine.currency,
+        futures=case.growth.futures,
+        seed=case.growth.seed,
+        budget=budget,
+        changes=changes,
+        before=before.advised,
+        after=after.advised,
+        keeping_costs=float(extra.mean()),
+        keeping_costs_se=standard_error(extra),
+        searched=bool(new.searches),
+        options=tuple(
+            _shift(first, second)
+            for first, second in zip(before.options, after.options, strict=True)
+        ),
+    )
+
+
+def _shift(before: OptionAnswer, after: OptionAnswer) -> Shift:
+    return Shift(
+        option=before.option,
+        before=before.verdict,
+        after=after.verdict,
+        otherwise_before=before.otherwise,
+        otherwise_after=after.otherwise,
+        otherwise_se_after=after.otherwise_se,
+        close_call_after=after.close_call,
+    )
+
+
+def turning(
+    case: Case,
+    figure: Figure,
+    values: Sequence[float],
+    *,
+    budget: float | None = None,
+    seconds: float | None = None,
+    progress: Progress | None = None,
+) -> Turning:
+    """The advice on `case` at each of some values of one figure, on the same draws.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    figure
+        The one that changes.
+    values
+        Rising.
+    budget
+        Limit on the price of the package, if any [money].
+    seconds
+        Most that each search may take where too many options hang together [s]; none: as usual.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError, CaseError
+        As for `what_if`; all values are checked before any is valued.
+    """
+    here = figure_of(case, figure)
+    changed = [with_changes(case, [Asked(figure, value)])[0] for value in values]
+    told = []
+    for number, each in enumerate(changed):
+        part = part_of(progress, number / len(values), (number + 1) / len(values))
+        found = valued(each, effort=effort_of(seconds, budget), progress=part)
+        told.append(advice_on(found, budget=budget))
+    return Turning(
+        case=case.name,
+        currency=case.machine.currency,
+        futures=case.growth.futures,
+        seed=case.growth.seed,
+        budget=budget,
+        what=figure.what,
+        name=figure.name,
+        here=here,
+        searched=any(advice.search is not None for advice in told),
+        points=tuple(_point(at, advice) for at, advice in zip(values, told, strict=True)),
+        options=tuple(
+            _option_turns(values, answers)
+            for answers in zip(*(advice.options for advice in told), strict=True)
+        ),
+    )
+
+
+def range_of(
+    case: Case, figure: Figure, asked: tuple[float | None, float | None]
+) -> tuple[float, float]:
+    """The ends of the range of a figure: as asked, else what people would look at.
+
+    Nudges from -2 to 2, chances from 0 to 1, the discount rate from 0 to 0.2, other figures from
+    half to twice what they are.
+
+    Raises
+    ------
+    RequestError
+        If there is no such figure.
+    """
+    here = figure_of(case, figure)
+    usual = USUAL.get(figure.what, (here / 2, here * 2))
+    low, high = (end if given is None else given for given, end in zip(asked, usual, strict=True))
+    return low, high
+
+
+def values_between(low: float, high: float, steps: int) -> tuple[float, ...]:
+    """So many values in equal steps from `low` to `high`, both included.
+
+    Raises
+    ------
+    RequestError
+        If they do not rise, or are too few or too many.
+    """
+    if not low < high:
+        raise RequestError(f"--from {low:g} is not below --to {high:g}.")
+    if not FEWEST_STEPS <= steps <= MOST_STEPS:
+        raise RequestError(
+            f"--steps {steps} is not allowed. Look at {FEWEST_STEPS} to {MOST_STEPS} values."
+        )
+    return tuple(round(float(value), 12) for value in np.linspace(low, high, steps))
+
+
+def _point(at: float, advice: Advice) -> Point:
+    best = advice.advised
+    return Point(at=at, price=best.price, npc=best.npc, options=best.options)
+
+
+def _option_turns(values: Sequence[float], answers: Sequence[OptionAnswer]) -> OptionTurns:
+    steps = pairwise(zip(values, answers, strict=True))
+    return OptionTurns(
+        option=answers[0].option,
+        verdicts=tuple(answer.verdict for answer in answers),
+        otherwise=tuple(answer.otherwise for answer in answers),
+        turns=tuple(
+            Turn(
+                low=low,
+                high=high,
+                at=_crossing((low, high), (before, after)),
+                before=before.verdict,
+                after=after.verdict,
+            )
+            for (low, before), (high, after) in steps
+            if before.verdict != after.verdict
+        ),
+    )
+
+
+def _crossing(
+    between: tuple[float, float], answers: tuple[OptionAnswer, OptionAnswer]
+) -> float | None:
+    """Where ordering now and not ordering cost the same, if they do so in between."""
+    gaps = [_ordering_costs(answer) for answer in answers]
+    if gaps[0] is None or gaps[1] is None:
+        return None
+    if len({answer.verdict == "order now" for answer in answers}) == 1:
+        return None
+    total = abs(gaps[0]) + abs(gaps[1])
+    share = abs(gaps[0]) / total if total else 0.5
+    return between[0] + share * (between[1] - between[0])
+
+
+def _ordering_costs(answer: OptionAnswer) -> float | None:
+    """What ordering an option costs beyond not ordering it [money]."""
+    if answer.otherwise is None:
+        return None
+    return -answer.otherwise if answer.verdict == "order now" else answer.otherwise

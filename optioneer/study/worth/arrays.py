@@ -1,0 +1,127 @@
+"""From the facts of a case to the arrays of its valuation."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from optioneer.model.case import Case
+from optioneer.model.checks.scenario import lasting_periods
+from optioneer.model.fact import Triangular
+from optioneer.study.attended import attendance_of, counted, served, takes_hours
+from optioneer.study.worth.clusters import _lattice, bounds_of, clusters
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.worlds.futures import Growth
+from optioneer.valuation.worlds.timeline import Timeline
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A case as arrays.
+
+    Parameters
+    ----------
+    timeline, growth
+        Clock and scenario.
+    options
+        Ids of all options, sorted; their positions are the option indices of the lattices.
+    lattices
+        One a cluster of related slots; an empty list of packages where a cluster has too many.
+    base_price
+        Paid at the order whatever the package, order factor included [money].
+    base_resale
+        Value of the bare machine at the horizon, discounted [money].
+    order_factor
+        Present value of paying for the order, per unit of price, > 0.
+    alone
+        Streams that no option serves: index and share of the margin lost whatever the package.
+        Where hours are limited those that take hours are in a lattice, of no slots if need be.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    together
+        Whether one lattice holds all that takes hours, so that their mix is valued exactly.
+    """
+
+    timeline: Timeline
+    growth: Growth
+    options: tuple[str, ...]
+    lattices: tuple[Lattice, ...]
+    base_price: float
+    base_resale: float
+    order_factor: float
+    alone: tuple[tuple[int, float], ...]
+    attendance: Attendance | None = None
+    together: bool = True
+
+
+def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
+    """The arrays of `case`.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    """
+    timeline = timeline_of(case)
+    resale = case.machine.resale_share * case.machine.base_price
+    return Problem(
+        timeline=timeline,
+        growth=growth_of(case),
+        options=tuple(sorted(case.catalogue.by_id)),
+        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
+        base_price=order_factor * case.machine.base_price,
+        base_resale=float(timeline.at_start[-1]) * resale,
+        order_factor=order_factor,
+        alone=tuple(
+            (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
+            for k, stream in enumerate(case.growth.stream)
+            if not served(stream) and not counted(case, stream)
+        ),
+        attendance=attendance_of(case),
+        together=sum(takes_hours(case, slots) for slots in clusters(case)) <= 1,
+    )
+
+
+def timeline_of(case: Case) -> Timeline:
+    """The clock of `case`."""
+    growth = case.growth
+    return Timeline(
+        lead=case.dates.lead_years,
+        periods=growth.periods,
+        periods_per_year=growth.periods_per_year,
+        rate=growth.discount_rate,
+        inflation=growth.retrofit_inflation,
+    )
+
+
+def growth_of(case: Case) -> Growth:
+    """The growth scenario of `case` as arrays, streams in the order of the file."""
+    growth = case.growth
+    streams, drivers = growth.stream, growth.driver
+    loadings = [[stream.drivers.get(driver.id, 0.0) for driver in drivers] for stream in streams]
+    return Growth(
+        keys=tuple(stream.id for stream in streams),
+        chance=np.array([stream.chance for stream in streams], dtype=np.float64),
+        years=rows_of(stream.years for stream in streams),
+        margin=rows_of(stream.margin for stream in streams),
+        growth=np.array([stream.growth for stream in streams], dtype=np.float64),
+        swing=np.array([stream.swing for stream in streams], dtype=np.float64),
+        life=np.array(
+            [
+                growth.periods if s.lasts_years is None else lasting_periods(s, growth)
+                for s in streams
+            ],
+            dtype=np.int32,
+        ),
+        loadings=np.array(loadings, dtype=np.float64).reshape(len(streams), len(drivers)),
+        nudge=np.array([driver.nudge for driver in drivers], dtype=np.float64),
+    )
+
+
+def rows_of(triangulars: Iterable[Triangular]) -> Floats:
+    """A row of low, likely and high each, shape (n, 3)."""
+    return np.array([bounds_of(t) for t in triangulars], dtype=np.float64).reshape(-1, 3)

@@ -1,0 +1,234 @@
+"""The best package that can be had."""
+
+import math
+from collections.abc import Sequence
+from functools import partial
+
+import numpy as np
+
+from optioneer.errors import RequestError
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued import Valued
+from optioneer.valuation.arrays import Bools, Floats
+from optioneer.valuation.choice.frontier import merged
+from optioneer.valuation.choice.selection import Limit, keeps
+
+TRIED, NEAR = 3, 2
+"""States of each cluster that are tried in the real mix of work, cheapest at its price first: while
+the best package is looked for, and when one cluster has to choose otherwise."""
+
+CENT = 0.01
+"""Smaller savings are none [money]."""
+
+
+def best_package(
+    found: Valued,
+    *,
+    budget: float | None = None,
+    within: tuple[int, Bools] | None = None,
+    better: bool = True,
+) -> States:
+    """The orderable package with the least mean NPC.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    budget
+        Limit on the price, if any [money].
+    within
+        A cluster and the states that it may take, if not all.
+    better
+        Whether to go on from the best at the price of an hour, where clusters share hours.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    """
+    means = list(found.means)
+    if within is not None:
+        cluster, allowed = within
+        means[cluster] = np.where(allowed, means[cluster], np.inf)
+    if found.site.steps:
+        chosen = _best_on_site(found, means, budget)
+    else:
+        chosen = cheapest(found, means, budget=budget)
+    if better and found.mix.needed:
+        return _bettered(found, means, chosen, budget)
+    return chosen
+
+
+def _bettered(found: Valued, means: list[Floats], package: States, budget: float | None) -> States:
+    """A package that no change of one cluster betters with the real mix of work.
+
+    At the price of an hour a package costs no more than it does, so that only what is cheaper there
+    than the best so far can be better; of these the few cheapest of each cluster are tried.
+    """
+    least = _total(found, means, package)
+    while True:
+        others = _neighbours(found, means, package, least, price_limits(found, budget))
+        best = min(others, key=partial(_total, found, means), default=package)
+        if _total(found, means, best) >= least - CENT:
+            return package
+        package, least = best, _total(found, means, best)
+
+
+def _neighbours(
+    found: Valued, means: list[Floats], package: States, least: float, limits: list[Limit]
+) -> list[States]:
+    """Packages that differ in one cluster and may cost less than `least`."""
+    others = (
+        (*package[:cluster], int(state), *package[cluster + 1 :])
+        for cluster in found.mix.members.each
+        for state in means[cluster].argsort()[:TRIED]
+        if state != package[cluster] and np.isfinite(means[cluster][state])
+    )
+    return [
+        other
+        for other in others
+        if _apart(found, means, other) < least and all(keeps(limit, other) for limit in limits)
+    ]
+
+
+def _apart(found: Valued, means: list[Floats], package: States) -> float:
+    """Mean cost of a package with hours paid at their price, what is constant left out [money]."""
+    parts = sum(float(mean[state]) for mean, state in zip(means, package, strict=True))
+    return parts + float(found.site.cost(package).mean())
+
+
+def _total(found: Valued, means: list[Floats], package: States) -> float:
+    """The same with the real mix of work."""
+    return _apart(found, means, package) + found.mix.mean(package)
+
+
+def otherwise(
+    found: Valued,
+    chosen: States,
+    within: tuple[int, Bools],
+    *,
+    budget: float | None = None,
+) -> States:
+    """The best package that keeps a cluster to some states, when `chosen` is the best of all.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    chosen
+        The best package.
+    budget
+        Limit on the price, if any [money].
+    within
+        The cluster and the states that it may take.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+
+    Notes
+    -----
+    Where clusters that share hours stay apart the candidates are the best at the price of an hour,
+    and `chosen` with the few states of the cluster that are cheapest there.
+    """
+    best = best_package(found, budget=budget, within=within, better=False)
+    if not found.mix.needed:
+        return best
+    cluster, allowed = within
+    means, limits = list(found.means), price_limits(found, budget)
+    means[cluster] = np.where(allowed, means[cluster], np.inf)
+    near = (
+        (*chosen[:cluster], int(state), *chosen[cluster + 1 :])
+        for state in means[cluster].argsort()[:NEAR]
+        if np.isfinite(means[cluster][state])
+    )
+    able = [other for other in near if all(keeps(limit, other) for limit in limits)]
+    return min([best, *able], key=partial(_total, found, means))
+
+
+def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:
+    """The same where the site adds step costs that options share."""
+    chosen = found.site.best(means, price_limits(found, budget))
+    if chosen is None:
+        # Without the site the same limits say what the cheapest package would be.
+        return cheapest(found, means, budget=budget)
+    return chosen
+
+
+def price_limits(found: Valued, budget: float | None) -> list[Limit]:
+    """The budget as a limit on a sum over the clusters; none without a budget."""
+    return [] if budget is None else [Limit(found.prices, _beyond_base(found, budget))]
+
+
+def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
+    """The package with the least sum of `costs` and site at the order, bills later left out.
+
+    Parameters and exceptions as for `cheapest`.
+    """
+    if found.site.steps:
+        chosen = found.site.least(costs, price_limits(found, budget))
+        if chosen is not None:
+            return chosen
+    return cheapest(found, costs, budget=budget)
+
+
+def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
+    """The package within the budget with the least sum of `costs`, the site's part left out.
+
+    Parameters
+    ----------
+    found
+        The valued case, for its prices.
+    costs
+        Shape (P,) a cluster [money]; infinite where a state may not be chosen.
+    budget
+        Limit on the price, if any [money].
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    """
+    if budget is None:
+        return tuple(int(cost.argmin()) for cost in costs)
+    prices = [
+        np.where(np.isfinite(cost), price, np.inf)
+        for cost, price in zip(costs, found.prices, strict=True)
+    ]
+    frontier = merged(prices, costs)
+    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
+    if not len(affordable):
+        least = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
+        raise RequestError(
+            f"--budget {budget:,.2f} is below the cheapest package, which costs {least:,.2f}."
+        )
+    return tuple(int(state) for state in frontier.states[affordable[-1]])
+
+
+def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Floats:
+    """Least mean cost of all other clusters beside each state of one, shape (P,) [money].
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    cluster
+        The one.
+    budget
+        Limit on the price of everything, if any [money]; infinite where a state leaves too little
+        of it for the others.
+    """
+    means = [mean for i, mean in enumerate(found.means) if i != cluster]
+    price = found.prices[cluster]
+    if budget is None:
+        return np.full(len(price), sum(float(mean.min()) for mean in means))
+    frontier = merged([p for i, p in enumerate(found.prices) if i != cluster], means)
+    left = _beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
+    affordable = np.searchsorted(frontier.price, left, side="right")
+    return np.append(np.inf, frontier.cost)[affordable]
+
+
+def _beyond_base(found: Valued, budget: float) -> float:
+    """What `budget` leaves for options, with half a cent for rounding [money]."""
+    return budget - found.case.machine.base_price + 0.005

@@ -1,0 +1,313 @@
+"""Slots that hang together, and what the levels of each cluster cost and bring."""
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from graphlib import TopologicalSorter
+from itertools import pairwise
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from optioneer.errors import TooLargeError
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option, Slot
+from optioneer.model.fact import Triangular
+from optioneer.model.growth import Stream
+from optioneer.model.growth import Way as Doing
+from optioneer.study.attended import counted, served, takes_hours
+from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
+from optioneer.valuation.lattice.levels import Bundle, Terms, Way
+
+LARGEST_SWEEP = 2**25
+"""Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
+larger clusters are searched, not enumerated."""
+
+LARGEST_TOGETHER = 256
+"""Packages up to which all slots with work that takes hours are valued as one. The mix of the work
+is then a programme for each of them, which takes longer than shares alone."""
+
+
+def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
+    """The lattice of one cluster of `case`, in the order of `clusters`."""
+    return _lattice(case, clusters(case)[cluster], order_factor)
+
+
+def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
+    """What the levels of one cluster cost and bring, in the order of `clusters`."""
+    return _Cluster(case, clusters(case)[cluster], order_factor).terms
+
+
+def bounds_of(triangular: Triangular) -> Floats:
+    """Low, likely and high, shape (3,)."""
+    return np.array([triangular.low, triangular.likely, triangular.high])
+
+
+def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """Slots that are valued together.
+
+    Where hours are limited and all slots with work that takes hours make a small lattice they are
+    one group; otherwise they stay apart, and work that takes hours and that no option serves is a
+    group of no slots.
+    """
+    apart = related(case)
+    tied = [slots for slots in (*apart, ()) if takes_hours(case, slots)]
+    whole = _whole(case, tied)
+    if whole is not None:
+        return (whole, *(slots for slots in apart if slots not in tied))
+    return (*apart, *(slots for slots in tied if not slots))
+
+
+def _whole(case: Case, tied: Sequence[Sequence[Slot]]) -> tuple[Slot, ...] | None:
+    """The slots of groups that hours tie together, where they make a small lattice."""
+    slots = {slot.name: slot for group in tied for slot in group}
+    whole = tuple(slot for slot in case.catalogue.slots if slot.name in slots)
+    small = states_of(whole) <= LARGEST_TOGETHER
+    return whole if tied and small else None
+
+
+def _whole_of(case: Case) -> tuple[Slot, ...] | None:
+    return _whole(case, [slots for slots in (*related(case), ()) if takes_hours(case, slots)])
+
+
+def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """Slots grouped so that groups share no stream, rule, bundle, easing or named call-out."""
+    slots = case.catalogue.slots
+    label = _groups(case)
+    return tuple(
+        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
+        for cluster in range(max(label, default=-1) + 1)
+    )
+
+
+def _groups(case: Case) -> tuple[int, ...]:
+    """Number of the group of related slots that each slot is in."""
+    slots = case.catalogue.slots
+    place = {option.option: i for i, slot in enumerate(slots) for option in slot.options}
+    links = [
+        pair
+        for group in _ties(case)
+        for pair in pairwise(sorted({place[option] for option in group}))
+    ]
+    rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
+    graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
+    return tuple(int(one) for one in connected_components(graph, directed=False)[1])
+
+
+def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many."""
+    terms = _Cluster(case, tuple(slots), order_factor).terms
+    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
+        if takes_hours(case, slots):
+            must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
+        return listed(terms)
+    return terms.lattice
+
+
+def must_be_swept(case: Case, asked: str) -> None:
+    """Refuse what only clusters can have whose packages are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    asked
+        What is asked for.
+
+    Raises
+    ------
+    TooLargeError
+        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
+    """
+    for slots in clusters(case):
+        states = states_of(slots)
+        if states * case.growth.futures > LARGEST_SWEEP:
+            names = ", ".join(slot.name for slot in slots)
+            raise TooLargeError(
+                f"{asked} needs every package valued. {len(slots)} slots are tied together by "
+                "shared work streams, requirements, exclusions, bundles, easing or named "
+                f"call-outs and make {states:,} packages; times {case.growth.futures:,} futures "
+                f"that is over the limit of {LARGEST_SWEEP:,}. Use fewer futures or untie some of "
+                f"them: {names}."
+            )
+
+
+def states_of(slots: Sequence[Slot]) -> int:
+    """Number of packages that `slots` make, impossible ones included."""
+    return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
+
+
+def _ties(case: Case) -> Iterable[Sequence[str]]:
+    """Groups of options whose slots must be valued together."""
+    for stream in case.growth.stream:
+        yield [option for way in stream.way for option in way.options]
+    for bundle in case.bundles:
+        yield bundle.options
+    visits: dict[str, list[str]] = {}
+    for option in case.catalogue.options:
+        yield [option.option, *option.requires, *option.excludes]
+        if option.eased_by is not None:
+            yield [option.option, option.eased_by]
+        if option.call_out not in {None, "default"}:
+            visits.setdefault(str(option.call_out), []).append(option.option)
+    yield from visits.values()
+
+
+@dataclass(frozen=True)
+class _Cluster:
+    """One cluster of slots on its way to a lattice."""
+
+    case: Case
+    slots: tuple[Slot, ...]
+    order_factor: float
+
+    @cached_property
+    def lent(self) -> float:
+        """Value of what is paid for a retrofit per unit of its charge; 1 in cash."""
+        return used_retrofit_factor(self.case)
+
+    @cached_property
+    def fitted(self) -> tuple[tuple[str | None, ...], ...]:
+        """Options by level by slot; the first level is none where the slot may be empty."""
+        return tuple(
+            (*([None] if slot.may_be_empty else []), *(option.option for option in slot.options))
+            for slot in self.slots
+        )
+
+    @cached_property
+    def place(self) -> dict[str, tuple[int, int]]:
+        """Slot and level of each option."""
+        return {
+            option: (axis, level)
+            for axis, levels in enumerate(self.fitted)
+            for level, option in enumerate(levels)
+            if option is not None
+        }
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """Options of the cluster."""
+        return tuple(option for slot in self.slots for option in slot.options)
+
+    @property
+    def terms(self) -> Terms:
+        """What the levels of the cluster cost and bring."""
+        index = {option: i for i, option in enumerate(sorted(self.case.catalogue.by_id))}
+        streams = self._streams()
+        facts = [self.case.growth.stream[k] for k in streams]
+        own = {option.option for option in self.options}
+        return Terms(
+            names=tuple(slot.name for slot in self.slots),
+            fitted=tuple(
+                tuple(-1 if option is None else index[option] for option in levels)
+                for levels in self.fitted
+            ),
+            price=self._prices(),
+            upkeep=self._amounts(lambda option: option.upkeep_per_year),
+            resale=self._amounts(lambda option: option.resale_share * option.price),
+            requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
+            excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
+            bundles=tuple(
+                Bundle(tuple(index[o] for o in bundle.options), bundle.discount)
+                for bundle in self.case.bundles
+                if bundle.options[0] in own
+            ),
+            order_factor=self.order_factor,
+            streams=np.array(streams, dtype=np.intp),
+            fallback=tuple(stream.fallback for stream in facts),
+            ways=tuple(
+                tuple(self._way(index, stream, way) for way in stream.way) for stream in facts
+            ),
+            targets=tuple(self._targets(index)),
+            visits=tuple(self.lent * self.case.call_outs[name] for _, name in self._visits()),
+            shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
+        )
+
+    def _way(self, index: Mapping[str, int], stream: Stream, way: Doing) -> Way:
+        """A way; without a limit on hours none are counted."""
+        hours = stream.hours_of(way) if self.case.hours is not None else 0.0
+        return Way(tuple(index[o] for o in way.options), way.share, hours)
+
+    def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:
+        """`amount` of each level of each slot, 0 where it is empty."""
+        known = self.case.catalogue.by_id
+        return tuple(
+            tuple(0.0 if option is None else amount(known[option]) for option in levels)
+            for levels in self.fitted
+        )
+
+    def _prices(self) -> tuple[tuple[float, ...], ...]:
+        """Paid for each level of each slot; a standard item left off brings its credit back."""
+        prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
+        standards = (slot.standard for slot in self.slots)
+        credit = (None if item is None else item.delete_credit for item in standards)
+        return tuple(
+            own if back is None else (own[0] - back, *own[1:])
+            for own, back in zip(prices, credit, strict=True)
+        )
+
+    def _streams(self) -> list[int]:
+        """Indices of the streams with a way among the options of this cluster.
+
+        Work that takes hours and that no option serves belongs where all such work is together.
+        """
+        others = takes_hours(self.case, ()) and self.slots in {(), _whole_of(self.case)}
+        return [
+            k
+            for k, stream in enumerate(self.case.growth.stream)
+            if any(option in self.place for way in stream.way for option in way.options)
+            or (others and counted(self.case, stream) and not served(stream))
+        ]
+
+    @cached_property
+    def group(self) -> dict[str, int]:
+        """Group of related slots of each option; apart from hours."""
+        slots = zip(self.case.catalogue.slots, _groups(self.case), strict=True)
+        return {option.option: own for slot, own in slots for option in slot.options}
+
+    def _visits(self) -> tuple[tuple[int, str], ...]:
+        """Call-outs that retrofits in this cluster use: group of related slots, name; sorted."""
+        named = {(self.group[o.option], o.call_out) for o in self.options if o.retrofittable}
+        return tuple(sorted((group, name) for group, name in named if name is not None))
+
+    def _targets(self, index: Mapping[str, int]) -> Iterable[Target]:
+        """Retrofits, the slots of easing options after those they ease."""
+        visits = {visit: i for i, visit in enumerate(self._visits())}
+        for axis in self._sweep_order():
+            for level, name in enumerate(self.fitted[axis]):
+                option = None if name is None else self.case.catalogue.by_id[name]
+                if option is None or not option.retrofittable or option.multiplier is None:
+                    continue
+                yield Target(
+                    axis=axis,
+                    level=level,
+                    option=index[option.option],
+                    price=self.lent * option.listed_later,
+                    bounds=bounds_of(option.multiplier),
+                    downtime=option.downtime_days * self.case.machine.margin_per_day,
+                    visit=-1
+                    if option.call_out is None
+                    else visits[self.group[option.option], option.call_out],
+                    easing=self._easing(option),
+                )
+
+    def _easing(self, option: Option) -> Easing | None:
+        if option.eased_by is None or option.eased is None:
+            return None
+        axis, level = self.place[option.eased_by]
+        return Easing(axis, level, bounds_of(option.eased))
+
+    def _sweep_order(self) -> tuple[int, ...]:
+        """Slots, each after those that it eases: backward in time the last is fitted first."""
+        sorter = TopologicalSorter({axis: set[int]() for axis in range(len(self.slots))})
+        for option in self.options:
+            if option.retrofittable and option.eased_by is not None:
+                eased, easer = self.place[option.option][0], self.place[option.eased_by][0]
+                if eased != easer:
+                    sorter.add(easer, eased)
+        return tuple(sorter.static_order())

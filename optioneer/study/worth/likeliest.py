@@ -1,0 +1,79 @@
+"""The single likeliest future, and the package that planning on it alone would order."""
+
+from dataclasses import replace
+
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Catalogue, Option
+from optioneer.model.fact import Triangular
+from optioneer.model.growth import Growth, Stream
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.futures import world_of
+from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.shop import Shop
+
+LIKELY = 0.5
+"""Chance from which on a stream is counted on."""
+
+FEWEST_FUTURES = 16
+"""Futures that are drawn; they are all alike."""
+
+
+def likeliest_world(case: Case, order_factor: float, shop: Shop | None = None) -> World:
+    """The likeliest future of `case`, alone.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    shop
+        What says the price of an hour, where that is known already.
+    """
+    sure = likeliest_case(case)
+    world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
+    return replace(world, valued=world.valued.block(0, 1))
+
+
+def likeliest_case(case: Case) -> Case:
+    """`case` without doubt: every stream and multiplier is what it most likely is.
+
+    A stream that is at least as likely as not arrives in its likeliest year with its likeliest
+    margin, which does not swing; the others never come. Nudges count towards the chance.
+    """
+    growth, options = case.growth, case.catalogue.options
+    return case.model_copy(
+        update={
+            "catalogue": Catalogue(options=tuple(_sure_option(option) for option in options)),
+            "growth": growth.model_copy(
+                update={
+                    "futures": FEWEST_FUTURES,
+                    "stream": tuple(_sure_stream(growth, stream) for stream in growth.stream),
+                }
+            ),
+        }
+    )
+
+
+def _sure_stream(growth: Growth, stream: Stream) -> Stream:
+    return stream.model_copy(
+        update={
+            "chance": 1.0 if growth.chance_of(stream) >= LIKELY else 0.0,
+            "years": _sure(stream.years),
+            "margin": _sure(stream.margin),
+            "swing": 0.0,
+        }
+    )
+
+
+def _sure_option(option: Option) -> Option:
+    return option.model_copy(
+        update={
+            "multiplier": None if option.multiplier is None else _sure(option.multiplier),
+            "eased": None if option.eased is None else _sure(option.eased),
+        }
+    )
+
+
+def _sure(doubtful: Triangular) -> Triangular:
+    return Triangular(low=doubtful.likely, likely=doubtful.likely, high=doubtful.likely)

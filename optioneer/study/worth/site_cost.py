@@ -1,0 +1,282 @@
+"""The site's part of a package's cost: bought at the order, and bigger later if outgrown."""
+
+import math
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from itertools import product
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
+from optioneer.valuation.large.short_list import Listed
+from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.lattice.lattice import Lattice
+
+if TYPE_CHECKING:
+    from optioneer.study.ready.step_costs import SiteStep
+    from optioneer.study.worth.valued import Valued
+
+States = tuple[int, ...]
+"""A package: one state a cluster."""
+
+
+class SiteTerm:
+    """What the site adds to the cost of each package of a valued case.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+
+    Notes
+    -----
+    The level of a step is that of the sum over the options ordered: exact, nothing is spread. Later
+    retrofits follow the learned policy of each cluster, which does not foresee the step; in every
+    future the first period in which the sum passes the level owned pays for the next one, so that
+    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills.
+    """
+
+    def __init__(self, found: "Valued") -> None:
+        self.found = found
+        self._journeys: dict[tuple[int, int], Journey] = {}
+        self._costs: dict[States, Floats] = {}
+        self._mosts: dict[tuple[int, int, int], float] = {}
+        self._series: dict[tuple[int, int, int], Floats] = {}
+        self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
+
+    @cached_property
+    def steps(self) -> "tuple[SiteStep, ...]":
+        """Steps whose level depends on the package; none without a site."""
+        if self.found.case.site is None:
+            return ()
+        from optioneer.study.ready.step_costs import site_steps  # noqa: PLC0415 - only with a site
+
+        return site_steps(self.found.case)
+
+    @cached_property
+    def uses(self) -> tuple[tuple[Floats, ...], ...]:
+        """By step and cluster, what each state adds to the step's sum, shape (P,)."""
+        return tuple(
+            tuple(self._state_uses(step, cost.lattice) for cost in self.found.costs)
+            for step in self.steps
+        )
+
+    def _state_uses(self, step: "SiteStep", lattice: Lattice) -> Floats:
+        names = self.found.problem.options
+        total = np.zeros(lattice.size)
+        for slot, fitted, level in zip(lattice.names, lattice.fitted, lattice.levels, strict=True):
+            own = np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
+            total += own[level]
+        return total
+
+    def now(self, package: "States") -> float:
+        """Present cost of what the order makes necessary, beyond the least [money]."""
+        return sum(
+            step.levels[step.level(self._total(number, package))].now - step.levels[0].now
+            for number, step in enumerate(self.steps)
+        )
+
+    def _total(self, number: int, package: "States") -> float:
+        return sum(float(use[state]) for use, state in zip(self.uses[number], package, strict=True))
+
+    def cost(self, package: "States") -> Floats:
+        """Present cost in each future: at the order and later, shape (N,) [money]."""
+        if package not in self._costs:
+            later = np.zeros(self.found.world.valued.count)
+            for number in range(len(self.steps)):
+                if self._outgrown(number, package):
+                    later += self._later(number, package)
+            self._costs[package] = self.now(package) + later
+        return self._costs[package]
+
+    def _outgrown(self, number: int, package: "States") -> bool:
+        """Whether retrofits could pass the level that the order buys."""
+        step, total = self.steps[number], 0.0
+        for cluster, state in enumerate(package):
+            total += self._most(number, cluster, state)
+        return total > step.levels[step.level(self._total(number, package))].room + 1e-9
+
+    def _most(self, number: int, cluster: int, state: int) -> float:
+        """Most that retrofits from a state can make a cluster add to a step's sum."""
+        key = number, cluster, state
+        if key not in self._mosts:
+            self._mosts[key] = self._most_of(number, cluster, state)
+        return self._mosts[key]
+
+    def _most_of(self, number: int, cluster: int, state: int) -> float:
+        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        if not isinstance(lattice, Listed):
+            part, states = lattice.reachable(state)
+            return float(self.uses[number][cluster][states[part.valid]].max())
+        held = [{int(level)} for level in lattice.levels[:, state]]
+        for target in lattice.targets:
+            held[target.axis].add(target.level)
+        step = self.steps[number]
+        return sum(
+            max(step.counted(slot, _use(step, names, fitted[level])) for level in levels)
+            for slot, fitted, levels in zip(lattice.names, lattice.fitted, held, strict=True)
+        )
+
+    def _later(self, number: int, package: "States") -> Floats:
+        """Bills of one step after the order, discounted, shape (N,)."""
+        step, timeline = self.steps[number], self.found.problem.timeline
+        total = np.zeros((timeline.periods, self.found.world.valued.count))
+        for cluster, state in enumerate(package):
+            if self.uses[number][cluster].any():
+                total += self._uses_in_time(number, cluster, state)
+        rooms = np.array([level.room + 1e-9 for level in step.levels])
+        owned = np.full(total.shape[1], step.level(self._total(number, package)))
+        bill = np.zeros(total.shape[1])
+        later = np.array([level.later for level in step.levels])
+        downtime = np.array([level.downtime for level in step.levels])
+        for t in range(1, timeline.periods):
+            needed = np.maximum(owned, np.searchsorted(rooms, total[t]))
+            paid = timeline.price_level[t] * later[needed] + downtime[needed]
+            bill += (needed > owned) * timeline.at_start[t] * paid
+            owned = needed
+        return bill
+
+    def _uses_in_time(self, number: int, cluster: int, state: int) -> Floats:
+        """What a cluster adds to a step's sum in each period, shape (T, N)."""
+        key = number, cluster, state
+        if key not in self._series:
+            self._series[key] = self._series_of(number, cluster, state).astype(np.float32)
+        return self._series[key]
+
+    def _series_of(self, number: int, cluster: int, state: int) -> Floats:
+        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        step, journey = self.steps[number], self._lived(cluster, state)
+        periods = np.arange(self.found.problem.timeline.periods)[:, None]
+        count = self.found.world.valued.count
+        total = np.zeros((len(periods), count))
+        for axis, fitted in enumerate(lattice.fitted):
+            ordered = fitted[lattice.levels[axis, state]]
+            slot = lattice.names[axis]
+            use = np.full(total.shape, step.counted(slot, _use(step, names, ordered)))
+            since = np.full(count, -1)
+            rows = [i for i, target in enumerate(lattice.targets) if target.axis == axis]
+            # Of several retrofits of a slot the latest one holds.
+            for i in sorted(rows, key=lambda i: float(journey.fitted_in[i].mean())):
+                there = (periods >= journey.fitted_in[i]) & (journey.fitted_in[i] >= since)
+                option = lattice.targets[i].option
+                use = np.where(there, step.counted(slot, _use(step, names, option)), use)
+                since = np.maximum(since, journey.fitted_in[i])
+            total += use
+        return total
+
+    def _lived(self, cluster: int, state: int) -> Journey:
+        if (cluster, state) not in self._journeys:
+            cost = self.found.costs[cluster]
+            self._journeys[cluster, state] = lived(self.found.world, cost, state, map)
+        return self._journeys[cluster, state]
+
+    def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
+        """The package with the least mean cost, the site's part included.
+
+        Parameters
+        ----------
+        means
+            Mean cost of every state, shape (P,) a cluster; infinite where it may not be chosen.
+        limits
+            Further limits, such as a budget.
+
+        Returns
+        -------
+        The package; none when no package keeps the limits.
+
+        Notes
+        -----
+        For each choice of levels the package that is cheapest within their rooms, later bills left
+        out, is found exactly; the best of them, bills included, is then bettered one cluster at a
+        time until no single change helps.
+        """
+        packages = self._within_rooms(means, limits)
+        if not packages:
+            return None
+        # Without later bills a package's cost is a lower bound: hopeless ones are not lived.
+        packages.sort(key=lambda package: self._mean(means, package) + self.now(package))
+        best = packages[0]
+        for package in packages[1:]:
+            if self._mean(means, package) + self.now(package) < self._total_mean(means, best):
+                best = min(best, package, key=lambda p: self._total_mean(means, p))
+        return self._bettered(means, limits, best)
+
+    def least(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
+        """The package with the least mean cost and site at the order, later bills left out.
+
+        No package costs less than it does so, later bills included. Parameters as for `best`.
+        """
+        packages = self._within_rooms(means, limits)
+        return min(packages, key=lambda p: self._mean(means, p) + self.now(p), default=None)
+
+    def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[States]":
+        """The cheapest package within each choice of levels, each once."""
+        found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
+        return list(dict.fromkeys(package for package in found if package is not None))
+
+    def _bettered(
+        self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
+    ) -> "States":
+        while True:
+            least = self._total_mean(means, package)
+            others = [
+                other
+                for other in self._neighbours(means, limits, package)
+                if self._mean(means, other) + self.now(other) < least - 1e-9
+                and all(keeps(limit, other) for limit in limits)
+            ]
+            best = min(others, key=lambda other: self._total_mean(means, other), default=package)
+            if self._total_mean(means, best) >= least - 1e-9:
+                return package
+            package = best
+
+    def _neighbours(
+        self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
+    ) -> "Iterator[States]":
+        """Packages that differ in one cluster, dominated states left out."""
+        rows = [*limits, *(Limit(uses, math.inf) for uses in self.uses)]
+        for cluster, state in enumerate(package):
+            for other in self._undominated(means, rows, cluster):
+                if other != state:
+                    yield (*package[:cluster], other, *package[cluster + 1 :])
+
+    def _undominated(
+        self, means: Sequence[Floats], rows: Sequence[Limit], cluster: int
+    ) -> tuple[int, ...]:
+        """`undominated_states`, kept for the question that comes next: most clusters stay."""
+        seen, kept = self._kept.get(cluster, (None, ()))
+        if seen is not means[cluster] or len(rows) > len(self.uses):
+            kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
+            if len(rows) == len(self.uses) and means[cluster] is self.found.means[cluster]:
+                self._kept[cluster] = means[cluster], kept
+        return kept
+
+    def _mean(self, means: Sequence[Floats], package: "States") -> float:
+        return sum(float(mean[state]) for mean, state in zip(means, package, strict=True))
+
+    def _total_mean(self, means: Sequence[Floats], package: "States") -> float:
+        return self._mean(means, package) + float(self.cost(package).mean())
+
+    def rooms(self) -> Iterator[tuple[list[Limit], float]]:
+        """Limits of every choice of levels, the widest first, and what the levels cost now."""
+        choices = [range(len(step.levels) - 1, -1, -1) for step in self.steps]
+        for levels in product(*choices):
+            picked = [step.levels[level] for step, level in zip(self.steps, levels, strict=True)]
+            yield (
+                [
+                    Limit(self.uses[number], level.room)
+                    for number, level in enumerate(picked)
+                    if np.isfinite(level.room)
+                ],
+                sum(
+                    level.now - step.levels[0].now
+                    for step, level in zip(self.steps, picked, strict=True)
+                ),
+            )
+
+
+def _use(step: "SiteStep", names: Sequence[str], option: int) -> float:
+    return step.uses.get(names[option], 0.0) if option >= 0 else 0.0

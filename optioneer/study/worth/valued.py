@@ -1,0 +1,191 @@
+"""A case valued: every package of every cluster on the same futures."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from optioneer.model.case import Case
+from optioneer.study.cash.plans import used_factor
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.study.worth.cores import by_size, parallel
+from optioneer.study.worth.effort import Effort, Heard
+from optioneer.study.worth.site_cost import SiteTerm
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.large.short_list import Listed
+from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.mix_term import MixTerm
+
+if TYPE_CHECKING:
+    from optioneer.study.worth.large import Searched
+from optioneer.study.worth.effort import Progress, part_of
+from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
+from optioneer.study.worth.site_cost import States
+
+SWEPT = 0.1
+"""Part of the work that sweeping the other clusters is where one is searched."""
+
+
+@dataclass(frozen=True)
+class Valued:
+    """A case with every package valued.
+
+    Parameters
+    ----------
+    case
+        The facts.
+    problem
+        The case as arrays.
+    world
+        The futures.
+    costs
+        One a cluster.
+    searches
+        By cluster, the searches in those that have too many packages to value them all.
+    """
+
+    case: Case
+    problem: Problem
+    world: World
+    costs: tuple[ClusterCost, ...]
+    searches: "Mapping[int, Searched]" = field(default_factory=dict)
+
+    @cached_property
+    def constant(self) -> Floats:
+        """Cost that no choice changes, in each future, shape (N,) [money]."""
+        return constant_cost(self.problem, self.world)
+
+    @cached_property
+    def site(self) -> SiteTerm:
+        """What the site adds to the cost of each package."""
+        return SiteTerm(self)
+
+    @cached_property
+    def prices(self) -> tuple[Floats, ...]:
+        """Price of every state beyond the base price, shape (P,) a cluster, in whole cents."""
+        factor = self.problem.order_factor
+        return tuple(np.round(cost.lattice.price / factor, 2) for cost in self.costs)
+
+    def price(self, package: States) -> float:
+        """What the dealer is paid for `package`, in whole cents [money]."""
+        parts = (prices[state] for prices, state in zip(self.prices, package, strict=True))
+        return round(self.case.machine.base_price + float(sum(parts)), 2)
+
+    @cached_property
+    def means(self) -> tuple[Floats, ...]:
+        """Mean cost of every state under the learned policy, shape (P,) a cluster [money]."""
+        return tuple(cost.learned.mean(axis=1) for cost in self.costs)
+
+    def cost(self, package: States) -> Floats:
+        """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
+        return self.apart(package) + self.mix.cost(package)
+
+    def apart(self, package: States) -> Floats:
+        """The same with hours paid at their price instead of shared in the best mix, (N,)."""
+        parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
+        return self.constant + sum(parts, start=self.site.cost(package))
+
+    @cached_property
+    def mix(self) -> MixTerm:
+        """What the best mix of work earns less than the clusters at their price of an hour."""
+        return MixTerm(self.world, self.costs)
+
+    def cluster_of(self, option: int) -> int:
+        """The cluster with the option of this index."""
+        return self._clusters[option]
+
+    @cached_property
+    def _clusters(self) -> dict[int, int]:
+        """The cluster of each option."""
+        return {
+            option: cluster
+            for cluster, cost in enumerate(self.costs)
+            for fitted in cost.lattice.fitted
+            for option in fitted
+        }
+
+    def options(self, package: States) -> tuple[str, ...]:
+        """Ids of everything `package` holds, sorted."""
+        held = (
+            self.problem.options[option]
+            for cost, state in zip(self.costs, package, strict=True)
+            for option in cost.lattice.options(state)
+        )
+        return tuple(sorted(held))
+
+
+def valued(
+    case: Case,
+    *,
+    order_factor: float | None = None,
+    effort: Effort | None = None,
+    fewest_lessons: int = FEWEST_LESSONS,
+    progress: Progress | None = None,
+) -> Valued:
+    """`case` with every package valued, or the best that a search finds where they are too many.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    order_factor
+        Present value of paying for the order, per unit of price; none: that of the plan which
+        the case uses.
+    effort
+        What may be spent on clusters of related slots with too many packages to value them all.
+    fewest_lessons
+        Futures to learn from at least.
+    progress
+        Told how far the work is.
+    """
+    case = dated(case)
+    factor = used_factor(case) if order_factor is None else order_factor
+    problem = problem_of(case, order_factor=factor)
+    world = world_of(case, problem, fewest_lessons)
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    told = part_of(progress, 0.0, SWEPT) if large else progress
+    costs = _costs(world, problem.lattices, told)
+    searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
+    costs |= {cluster: one.cost for cluster, one in searches.items()}
+    return Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
+
+
+def _costs(
+    world: World, lattices: Sequence[Lattice], progress: Progress | None
+) -> dict[int, ClusterCost]:
+    """What the packages of each cluster that has a lattice cost; the largest are begun first."""
+    sizes = {i: each.size for i, each in enumerate(lattices) if not isinstance(each, Listed)}
+    order = sorted(sizes, key=lambda i: -sizes[i])
+    costs: dict[int, ClusterCost] = {}
+
+    def told() -> None:
+        if progress is not None and sizes:
+            progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
+
+    with by_size(told) as run:
+        for i in order:
+            costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
+            told()
+    return costs
+
+
+def _searches(
+    case: Case, problem: Problem, world: World, effort: Effort, progress: Progress | None
+) -> "dict[int, Searched]":
+    """The clusters that have none, searched one after the other."""
+    from optioneer.study.worth.large import LargeCluster  # noqa: PLC0415 - only where there is one
+
+    large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
+    own = replace(effort, seconds=effort.seconds / max(len(large), 1))
+    found: dict[int, Searched] = {}
+    for number, cluster in enumerate(large):
+        told = part_of(progress, number / len(large), (number + 1) / len(large))
+        heard = Heard(told)
+        with parallel(heard.again) as run:
+            search = LargeCluster(case, problem, world, cluster, own, run, heard)
+            found[cluster] = search.searched()
+    return found

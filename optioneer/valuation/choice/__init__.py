@@ -1,0 +1,1 @@
+"""Choosing among packages that are valued: within limits, with caution, along a range."""

@@ -1,0 +1,126 @@
+"""What futures bring to a cluster, as the programme needs it."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.large.short_list import margins
+from optioneer.valuation.lattice.levels import Terms
+from optioneer.valuation.lattice.view import Charges, View
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What n futures bring, as arrays."""
+
+    terms: Terms
+    view: View
+
+    @property
+    def last(self) -> int:
+        """Last period in which a retrofit can still be of use."""
+        return self.view.timeline.periods - 2
+
+    @cached_property
+    def left(self) -> Floats:
+        """Discounted margin from each period on, shape (T + 1, K, n) [money]."""
+        flows = margins(self.view)
+        sums = np.cumsum(flows[::-1], axis=0)[::-1]
+        return np.concatenate([sums, np.zeros((1, *sums.shape[1:]))])
+
+    @property
+    def constant(self) -> float:
+        """What is lost without any way, on average [money]."""
+        lost = 1.0 - np.array(self.terms.fallback)
+        return float((lost @ self.left[0]).mean()) if len(lost) else 0.0
+
+    @cached_property
+    def _charges(self) -> Charges:
+        return self.view.charges(range(self.view.timeline.periods))
+
+    def _by_period(self, moments: Floats) -> Floats:
+        """Shape (T, n) from (T x n,)."""
+        return moments.reshape(self.view.timeline.periods, self.view.futures.count)
+
+    @cached_property
+    def plain(self) -> tuple[Floats, ...]:
+        """What each retrofit is charged in each period, shape (T, n) each [money]."""
+        return tuple(self._by_period(each) for each in self._charges.plain)
+
+    @cached_property
+    def eased(self) -> tuple[Floats | None, ...]:
+        """The same once eased, shape (T, n), none where nothing eases it."""
+        return tuple(
+            None if each is None else self._by_period(each) for each in self._charges.eased
+        )
+
+    def kept(self, axis: int, level: int) -> Floats:
+        """Upkeep of a level, from the period after each one on, less resale, shape (T,) [money]."""
+        timeline, terms = self.view.timeline, self.terms
+        receipts = terms.resale[axis][level] * timeline.at_start[-1]
+        cost: Floats = terms.upkeep[axis][level] * timeline.annuity[1:] - receipts
+        return cost
+
+    @cached_property
+    def visits(self) -> tuple[Floats, ...]:
+        """Call-out charges, shape (T,) each [money]."""
+        return tuple(self._by_period(np.asarray(each))[:, 0] for each in self._charges.visits)
+
+    @cached_property
+    def gains(self) -> tuple[tuple[int, float], ...]:
+        """By row: most that any way earns beyond the fallback."""
+        return tuple(
+            (row, max([way.share for way in ways], default=0.0) - self.terms.fallback[row])
+            for row, ways in enumerate(self.terms.ways)
+        )
+
+    @cached_property
+    def serves(self) -> dict[int, frozenset[int]]:
+        """Rows of the streams that each option helps, also by what needs it or is eased by it."""
+        rows = {option: set[int]() for option in self.terms.place}
+        for row, ways in enumerate(self.terms.ways):
+            for option in {option for way in ways for option in way.options}:
+                rows[option].add(row)
+        links = [*self.terms.requires, *self._easings, *self._makings_way]
+        for _ in self.terms.place:
+            before = sum(map(len, rows.values()))
+            for helped, helper in links:
+                rows[helper] |= rows[helped]
+            if sum(map(len, rows.values())) == before:
+                break
+        return {option: frozenset(own) for option, own in rows.items()}
+
+    @cached_property
+    def _easings(self) -> list[tuple[int, int]]:
+        """Eased option and the one that eases it."""
+        fitted = self.terms.fitted
+        return [
+            (target.option, fitted[target.easing.axis][target.easing.level])
+            for target in self.terms.targets
+            if target.easing is not None
+        ]
+
+    @property
+    def _makings_way(self) -> list[tuple[int, int]]:
+        """An option that another excludes, and a retrofit that takes the other's place."""
+        pairs = [pair for a, b in self.terms.excludes for pair in ((a, b), (b, a))]
+        return [
+            (freed, target.option)
+            for freed, rival in pairs
+            for target in self.terms.targets
+            if target.axis == self.terms.place[rival][0] and target.option not in {rival, freed}
+        ]
+
+    @cached_property
+    def saves(self) -> dict[int, Floats]:
+        """What an option saves at most by easing others, shape (n,) [money]."""
+        found: dict[int, Floats] = {}
+        for eased, easing in self._easings:
+            i = self.terms.target_of[eased]
+            cheaper = self.eased[i]
+            if cheaper is not None:
+                most = np.maximum(self.plain[i] - cheaper, 0.0).max(axis=0)
+                found[easing] = found.get(easing, 0.0) + most
+        return found

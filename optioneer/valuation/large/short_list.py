@@ -1,0 +1,265 @@
+"""Packages of a cluster too large for a lattice, valued one at a time on the same futures."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, partial, reduce
+from typing import Literal
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.large.reachable import Live, Outlook, live
+from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
+from optioneer.valuation.lattice.journey import Journey, journey
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.levels import Levels, Terms
+from optioneer.valuation.lattice.policy import Mapper, Policy
+from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.lattice.view import View
+
+Only = Literal["learned", "hindsight"] | None
+"""The one valuation wanted; none: all three."""
+
+
+@dataclass(frozen=True)
+class Listed(Lattice):
+    """Some packages of a cluster, in the place of the lattice of all.
+
+    Parameters
+    ----------
+    packages
+        Level of each slot, shape (P, slots).
+    terms
+        The cluster.
+    """
+
+    packages: tuple[Levels, ...]
+    terms: Terms
+
+    @property
+    def size(self) -> int:
+        """Number of packages P."""
+        return len(self.packages)
+
+    @cached_property
+    def levels(self) -> Indices:
+        """Level of every slot in every package, shape (slots, P)."""
+        table = np.array(self.packages, dtype=np.intp)
+        return table.reshape(-1, len(self.names)).T
+
+    def least_lost(self, state: int) -> Floats:
+        """As of a lattice; what makes way for another slot's retrofit is left out of account."""
+        package = self.packages[state]
+        rows = range(len(self.streams))
+        return np.array([self.terms.least_lost(package, row) for row in rows])
+
+
+def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
+    """The list of some packages of a cluster."""
+    chosen = tuple(dict.fromkeys(packages))
+    count, owned = len(chosen), [terms.owned(package) for package in chosen]
+    price = [terms.order_factor * terms.order_price(package) for package in chosen]
+    lost = [[1.0 - terms.earned(o, r) for r in range(len(terms.streams))] for o in owned]
+    return Listed(
+        shape=(count,),
+        names=terms.names,
+        fitted=terms.fitted,
+        valid=np.ones(count, dtype=bool),
+        price=np.array(price),
+        upkeep=np.array([_total(terms.upkeep, package) for package in chosen]),
+        resale=np.array([_total(terms.resale, package) for package in chosen]),
+        streams=terms.streams,
+        lost=np.array(lost).reshape(count, len(terms.streams)),
+        targets=terms.targets,
+        visits=terms.visits,
+        packages=chosen,
+        terms=terms,
+    )
+
+
+def _total(amounts: Sequence[Sequence[float]], package: Levels) -> float:
+    return sum(amounts[axis][level] for axis, level in enumerate(package))
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What one package costs, order included [money].
+
+    Parameters
+    ----------
+    learned, hindsight
+        In each future, shape (N,).
+    rule
+        On average.
+    """
+
+    learned: Floats
+    hindsight: Floats
+    rule: float
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """The packages of one cluster on the futures of one world; what they share is kept.
+
+    Parameters
+    ----------
+    terms
+        The cluster.
+    world
+        The futures.
+    run
+        How to go through blocks of futures.
+    """
+
+    terms: Terms
+    world: World
+    run: Mapper
+    _parts: dict[tuple[object, ...], Worth] = field(default_factory=dict)
+
+    @cached_property
+    def view(self) -> View:
+        """All futures as the cluster meets them."""
+        return view_of(self.terms, self.world)
+
+    @cached_property
+    def outlook(self) -> Outlook:
+        """What retrofits may bring at most, judged on the futures to learn from."""
+        few = self.world.learned.block(0, min(self.world.learned.count, 1024))
+        view = View(
+            self.terms.outline, self.world.timeline, self.world.growth, self.world.scores, few
+        )
+        periods = self.world.timeline.periods
+        charges = view.charges(range(1, periods)).plain
+        least = [each.reshape(periods - 1, -1).min(axis=0, initial=np.inf) for each in charges]
+        return Outlook(total_margin(view), np.array(least).reshape(-1, few.count))
+
+    @cached_property
+    def _margin(self) -> Floats:
+        return total_margin(self.view)
+
+    def live(self, package: Levels) -> Live:
+        """What retrofits can change after a package."""
+        return live(self.terms, package, self.outlook)
+
+    def worth(self, package: Levels, *, only: Only = None) -> Worth:
+        """What a package costs.
+
+        Parameters
+        ----------
+        package
+            Level of each slot.
+        only
+            The one valuation that is wanted; the other figures mean nothing then.
+        """
+        live_now = self.live(package)
+        fixed = self._fixed(package, live_now)
+        zero = Worth(fixed, fixed, float(fixed.mean()))
+        pairs = zip(live_now.parts, live_now.starts, strict=True)
+        parts = [self._part(part, start, only) for part, start in pairs]
+        return reduce(_added, parts, zero)
+
+    def _fixed(self, package: Levels, found: Live) -> Floats:
+        """What no retrofit changes, the order included, shape (N,) [money]."""
+        terms, timeline = self.terms, self.world.timeline
+        once = terms.order_factor * terms.order_price(package)
+        for axis in found.fixed:
+            level = package[axis]
+            once += terms.upkeep[axis][level] * float(timeline.annuity[0])
+            once -= terms.resale[axis][level] * float(timeline.at_start[-1])
+        owned, settled = terms.owned(package), list(found.settled)
+        lost = np.array([1.0 - terms.earned(owned, row) for row in settled])
+        return once + lost @ self._margin[settled]
+
+    def _part(self, part: Lattice, start: int, only: Only) -> Worth:
+        key = (only, start, *_key(part))
+        if key not in self._parts:
+            self._parts[key] = self._valued(part, start, only)
+        return self._parts[key]
+
+    def _valued(self, part: Lattice, start: int, only: Only) -> Worth:
+        policy = Policy() if only == "hindsight" else policy_of(self.world, part, self.run)
+        blocks = self.run(
+            partial(_block, policy=policy, start=start, only=only), self.world.views(part)
+        )
+        learned, rule, hindsight = np.concatenate(list(blocks), axis=1)
+        return Worth(learned, hindsight, float(rule.mean()))
+
+    def journey(self, package: Levels) -> Journey:
+        """What the learned policy does after a package is ordered, by target of the cluster."""
+        found = self.live(package)
+        cost = self._fixed(package, found) - self.terms.order_factor * self.terms.order_price(
+            package
+        )
+        count, periods = len(cost), self.world.timeline.periods
+        fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
+        paid = np.zeros((len(self.terms.targets), count))
+        for part, start in zip(found.parts, found.starts, strict=True):
+            lived = self._lived(part, start)
+            rows = [self.terms.target_of[target.option] for target in part.targets]
+            fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
+            cost = cost + lived.cost
+        return Journey(cost, fitted_in, paid)
+
+    def _lived(self, part: Lattice, start: int) -> Journey:
+        policy = policy_of(self.world, part, self.run)
+        blocks: Iterable[Journey] = self.run(
+            partial(journey, policy=policy, start=start), self.world.views(part)
+        )
+        return reduce(Journey.joined, blocks)
+
+    def cost(self, packages: Iterable[Levels], across: Mapper = map) -> ClusterCost:
+        """The three valuations of some packages, as a cluster that holds no others."""
+        found = listed(self.terms, packages)
+        worths = list(across(self.worth, found.packages))
+        foresight = np.array([worth.hindsight for worth in worths])
+        return ClusterCost(
+            lattice=found,
+            policy=Policy(),
+            learned=np.array([worth.learned for worth in worths]),
+            hindsight=foresight.mean(axis=1),
+            rule=np.array([worth.rule for worth in worths]),
+            best_hindsight=foresight.min(axis=0),
+            journeys=lambda state: self.journey(found.packages[state]),
+        )
+
+
+def _added(one: Worth, other: Worth) -> Worth:
+    return Worth(
+        one.learned + other.learned, one.hindsight + other.hindsight, one.rule + other.rule
+    )
+
+
+def _key(part: Lattice) -> tuple[object, ...]:
+    """Tells apart any two parts of one cluster."""
+    targets = tuple((t.axis, t.level, t.option, t.bounds.tobytes()) for t in part.targets)
+    arrays = (part.valid, part.upkeep, part.resale, part.streams, part.lost)
+    return (part.shape, targets, *(array.tobytes() for array in arrays))
+
+
+def _block(view: View, policy: Policy, start: int, only: Only) -> Floats:
+    """Learned, rule and hindsight cost of one state in a block, shape (3, n) [money]."""
+    found = np.zeros((3, view.futures.count))
+    if only != "learned":
+        found[2] = hindsight_cost(view)[start]
+    if only != "hindsight":
+        costs = policy_costs(view, [policy] if only else [policy, Policy()])
+        found[0], found[1] = costs[0][start], costs[-1][start]
+    return found
+
+
+def view_of(terms: Terms, world: World) -> View:
+    """The futures to value on as a whole cluster meets them."""
+    return View(terms.outline, world.timeline, world.growth, world.scores, world.valued)
+
+
+def margins(view: View) -> Floats:
+    """Realised discounted margin of each stream in each period, shape (T, K, n) [money]."""
+    periods = range(view.timeline.periods)
+    flat = view.expected_margin(view.known_level(periods), periods)
+    return flat.reshape(len(flat), len(periods), view.futures.count).transpose(1, 0, 2)
+
+
+def total_margin(view: View) -> Floats:
+    """Realised discounted margin of each stream over the horizon, shape (K, n) [money]."""
+    return np.asarray(margins(view).sum(axis=0))

@@ -1,0 +1,174 @@
+"""Forward in time: what the advised way of retrofitting does with one package."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.policy import Policy, decision_spans, flow_cost
+from optioneer.valuation.lattice.view import Charges, View
+
+
+@dataclass(frozen=True)
+class Journey:
+    """What happens to one package after the order, n futures.
+
+    Parameters
+    ----------
+    cost
+        Realised cost after the order, shape (n,) [money].
+    fitted_in
+        By target, the period in which it is fitted first, shape (targets, n); the number of
+        periods T means never.
+    paid
+        By target, what fitting it costs, its share of call-outs included, shape (targets, n)
+        [money, discounted].
+    owned
+        State during each period, shape (T, n); empty where the states are no lattice.
+    """
+
+    cost: Floats
+    fitted_in: NDArray[np.int32]
+    paid: Floats
+    owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+
+    def joined(self, other: "Journey") -> "Journey":
+        """The futures of both."""
+        return Journey(
+            np.concatenate([self.cost, other.cost]),
+            np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
+            np.concatenate([self.paid, other.paid], axis=-1),
+            np.concatenate([self.owned, other.owned], axis=-1),
+        )
+
+    def among(self, states: Indices) -> "Journey":
+        """The same with its states numbered as those of the lattice they are a part of."""
+        return replace(self, owned=states.astype(np.int32)[self.owned])
+
+
+def journey(view: View, policy: Policy, start: int) -> Journey:
+    """The futures of `view` lived through from state `start`.
+
+    Parameters
+    ----------
+    view
+        A block of n futures, seen by the part of the lattice that can be reached.
+    policy
+        For the states of that part.
+    start
+        State that is ordered.
+
+    Notes
+    -----
+    Written apart from the backward sweep, step by step for one package; the two must agree.
+    """
+    lattice, periods = view.lattice, view.timeline.periods
+    n = view.futures.count
+    columns = np.arange(n)
+    state = np.full(n, start, dtype=np.intp)
+    cost = np.zeros(n)
+    fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
+    paid = np.zeros((len(lattice.targets), n))
+    owned = np.empty((periods, n), dtype=np.int32)
+    for t, now in _decisions(view, policy):
+        owned[t] = state
+        cost += now.flow[state, columns]
+        if t > 0 and lattice.targets:
+            after = now.choice[state, columns]
+            made = _made(lattice, state, after)
+            bill = _bill(lattice, now.charges, state, after, made)
+            cost += bill.sum(axis=0)
+            paid += bill
+            fitted_in[made & (fitted_in == periods)] = t
+            state = after
+    cost -= view.timeline.at_start[-1] * lattice.resale[state]
+    return Journey(cost, fitted_in, paid, owned)
+
+
+def decided(view: View, policy: Policy) -> NDArray[np.int32]:
+    """State moved to from every state in every period, shape (T, P, n).
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    policy
+        For the states of its lattice.
+    """
+    size, count = view.lattice.size, view.futures.count
+    stay = np.arange(size, dtype=np.int32)[:, None]
+    after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
+    for periods in decision_spans(view) if view.lattice.targets else ():
+        choice = _choice(view, policy, periods, view.charges(periods))
+        for place, t in enumerate(periods):
+            after[t] = choice[:, view.moments(place)]
+    return after
+
+
+def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
+    """State during each period when `start` is ordered, shape (T, n), from ``decided``."""
+    owned = np.empty((after.shape[0], after.shape[2]), dtype=np.int32)
+    state, futures = np.full(after.shape[2], start, dtype=np.intp), np.arange(after.shape[2])
+    for t, moves in enumerate(after):
+        owned[t] = state
+        state = moves[state, futures].astype(np.intp)
+    return owned
+
+
+@dataclass(frozen=True)
+class _Decision:
+    """What is done in one period in each state and future, shapes (P, n), and what it costs."""
+
+    flow: Floats
+    choice: Indices
+    charges: Charges
+
+
+def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
+    """By period, forward in time; nothing is chosen in period 0."""
+    spans = [*decision_spans(view), range(1)]
+    for periods in reversed(spans):
+        flow = flow_cost(view, periods, view.known_level(periods))
+        charges = view.charges(periods)
+        state = _choice(view, policy, periods, charges)
+        for place, t in enumerate(periods):
+            now = view.moments(place)
+            yield t, _Decision(flow[:, now], state[:, now], charges.of(now))
+
+
+def _choice(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+    if periods.start == 0 or not view.lattice.targets:
+        return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
+    return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
+
+
+def _made(lattice: Lattice, before: Indices, after: Indices) -> Bools:
+    """Retrofits that lead from one state to the other, shape (targets, n)."""
+    made = np.zeros((len(lattice.targets), len(before)), dtype=bool)
+    for i, target in enumerate(lattice.targets):
+        level = lattice.levels[target.axis]
+        made[i] = (level[after] == target.level) & (level[before] != target.level)
+    return made
+
+
+def _bill(
+    lattice: Lattice, charges: Charges, before: Indices, after: Indices, made: Bools
+) -> Floats:
+    """What each target costs at one date, shape (targets, n); call-outs are shared equally."""
+    bill = np.zeros(made.shape)
+    for i, target in enumerate(lattice.targets):
+        price = charges.plain[i]
+        easing, eased = target.easing, charges.eased[i]
+        if easing is not None and eased is not None:
+            holder = before if easing.axis == target.axis else after
+            price = np.where(lattice.levels[easing.axis][holder] == easing.level, eased, price)
+        bill[i] = made[i] * price
+    for visit, charge in enumerate(charges.visits):
+        calls = [i for i, target in enumerate(lattice.targets) if target.visit == visit]
+        together = made[calls].sum(axis=0)
+        bill[calls] += made[calls] * (charge / np.maximum(together, 1))
+    return bill

@@ -1,0 +1,194 @@
+"""What the learned rule looks at: numbers known at a date that tell of work still to come."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.worlds.futures import Growth
+from optioneer.valuation.worlds.timeline import Timeline
+
+SATURATED = 4
+"""Up to this many streams every combination of arrived and not arrived has its own number."""
+
+MOST_PAIRS = 60
+"""With more related pairs of streams none has a number of its own: each would tell too little."""
+
+LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+
+KNEES = (0.3, 1.0, 3.0)
+"""Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
+
+
+@dataclass(frozen=True)
+class Signals:
+    """The numbers of one lattice.
+
+    Parameters
+    ----------
+    lattice
+        What is valued.
+    growth, timeline
+        The scenario and its clock.
+    """
+
+    lattice: Lattice
+    growth: Growth
+    timeline: Timeline
+
+    @cached_property
+    def pairs(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of rows of streams that some state serves together differently than apart."""
+        rows = range(len(self.lattice.streams))
+        return tuple(pair for pair in combinations(rows, 2) if self._related(*pair))
+
+    def _related(self, first: int, second: int) -> bool:
+        if self._share_hours(first) and self._share_hours(second):
+            return True
+        return any(self._uses(axis, first) and self._uses(axis, second) for axis in self._axes)
+
+    def _share_hours(self, row: int) -> bool:
+        sets = self.lattice.way_sets
+        return sets is not None and bool(sets.hours[sets.row == row].any())
+
+    @property
+    def _axes(self) -> range:
+        return range(len(self.lattice.shape))
+
+    def _uses(self, axis: int, row: int) -> bool:
+        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
+        return bool(np.ptp(lost, axis=axis).max() > 0)
+
+    @cached_property
+    def subsets(self) -> tuple[tuple[int, ...], ...]:
+        """Sets of rows whose joint absence is a number of its own."""
+        rows = range(len(self.lattice.streams))
+        if len(rows) <= SATURATED:
+            return tuple(s for size in range(1, len(rows) + 1) for s in combinations(rows, size))
+        pairs = self.pairs if len(self.pairs) <= MOST_PAIRS else ()
+        return tuple((row,) for row in rows) + pairs
+
+    @cached_property
+    def _uncertain(self) -> tuple[int, ...]:
+        """Rows whose remaining margin is not told by their having arrived."""
+        growth, streams = self.growth, self.lattice.streams
+        return tuple(
+            row
+            for row, k in enumerate(streams)
+            if np.ptp(growth.margin[k]) > 0
+            or growth.swing[k] > 0
+            or growth.life[k] < self.timeline.periods
+        )
+
+    @cached_property
+    def _multipliers(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
+        """Targets with an uncertain multiplier, each with the rows of streams it serves."""
+        rows = range(len(self.lattice.streams))
+        return tuple(
+            (i, tuple(row for row in rows if self._uses(target.axis, row)))
+            for i, target in enumerate(self.lattice.targets)
+            if np.ptp(target.bounds) > 0
+        )
+
+    @cached_property
+    def swinging(self) -> tuple[int, ...]:
+        """Rows of streams whose margin swings once they are there."""
+        return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
+
+    def doubt(self, count: int) -> Floats:
+        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+
+        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
+        absent and for other swings, more for the rest; most of these tell little and each costs
+        some precision.
+        """
+        doubt = np.full(count, OTHER_DOUBT)
+        rows = len(self.lattice.streams)
+        swings = len(self.swinging) * (2 + len(KNEES))
+        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        absences = len(self.subsets) if rows <= SATURATED else rows
+        doubt[swings : swings + absences] = ABSENCE_DOUBT
+        return doubt
+
+    def at(self, view: View, periods: range, known: Floats) -> Floats:
+        """The numbers at the start of the periods, shape (F, S x n).
+
+        Without limited hours all are 0 in futures in which nothing is left to be learned, because
+        every stream is here and none swings: there the rule's own estimate stands.
+
+        Parameters
+        ----------
+        view
+            A block of n futures.
+        periods
+            S of them, the last one left out.
+        known
+            From ``view.known_level(periods)``, shape (K, S x n).
+        """
+        absent = view.absent(periods)
+        left = view.remaining(known, periods, ahead=1) / self._scale[:, None]
+        rows = self._of_swings(left, absent)
+        rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_margins(left, absent)
+        rows += self._of_drivers(view.outlook(periods), absent)
+        rows += self._of_multipliers(view, absent)
+        rows += self._of_hours(view, periods, (left, absent))
+        return np.stack(rows)
+
+    def _of_hours(self, view: View, periods: range, seen: tuple[Floats, Floats]) -> list[Floats]:
+        """What is left of work that shares hours, and the price of one: also when all are here."""
+        sets, hours, (left, absent) = self.lattice.way_sets, view.hours, seen
+        if sets is None or hours is None:
+            return []
+        taking = np.unique(sets.row[sets.hours.any(axis=1)])
+        rows = [np.ones(left.shape[1]), *left[taking]]
+        if hours.price is not None:
+            price = hours.price[periods.start : periods.stop].ravel()
+            rows += [price, *(price * absent[taking])]
+        return rows
+
+    def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
+        """Curves that flatten as the margin grows, like the worth of waiting."""
+        rows: list[Floats] = []
+        for row in self.swinging:
+            x = left[row]
+            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+        return rows
+
+    def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
+        """What is left of margins that are here, where related work is still to come."""
+        rows: list[Floats] = []
+        for first, second in self.pairs:
+            for here, away in ((first, second), (second, first)):
+                if here in self._uncertain:
+                    x = left[here] * absent[away]
+                    rows += [x, x * left[here]]
+        return rows
+
+    @cached_property
+    def _scale(self) -> Floats:
+        means = self.growth.margin[self.lattice.streams].mean(axis=1)
+        scale: Floats = np.maximum(means * self.timeline.annuity[0], 1.0)
+        return scale
+
+    def _of_drivers(self, outlook: Floats | None, absent: Floats) -> list[Floats]:
+        if outlook is None:
+            return []
+        rows: list[Floats] = []
+        for row, k in enumerate(self.lattice.streams):
+            if self.growth.loadings[k].any():
+                rows += [absent[row] * outlook[row], absent[row] * outlook[row] ** 2]
+        return rows
+
+    def _of_multipliers(self, view: View, absent: Floats) -> list[Floats]:
+        rows: list[Floats] = []
+        times = absent.shape[1] // view.futures.count
+        for i, served in self._multipliers:
+            spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
+            rows += [np.tile(spread, times) * absent[row] for row in served]
+        return rows

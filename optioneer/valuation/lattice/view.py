@@ -1,0 +1,250 @@
+"""What one block of futures holds for one cluster: margins, what is known of them, charges."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats, Ints
+from optioneer.valuation.hours import HoursSeen, Work
+from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.worlds.futures import Futures, Growth, triangular_quantile
+from optioneer.valuation.worlds.scores import Scores
+from optioneer.valuation.worlds.timeline import Timeline
+
+MOMENTS = 2**16
+"""States x futures x periods that are looked at together, at most: what a cache holds."""
+
+
+@dataclass(frozen=True)
+class Charges:
+    """What a retrofit costs, discounted to the order date, at n moments.
+
+    Parameters
+    ----------
+    plain
+        Charge of each target, shape (n,) each [money].
+    eased
+        Charge once its easing option is fitted, none where nothing eases it.
+    visits
+        Charge of one call-out, by index: a number, or shape (n,) [money].
+    """
+
+    plain: tuple[Floats, ...]
+    eased: tuple[Floats | None, ...]
+    visits: tuple[Floats | float, ...]
+
+    @cached_property
+    def largest(self) -> float:
+        """No retrofits of one date cost more than this [money]."""
+        told = (*self.plain, *(each for each in self.eased if each is not None), *self.visits)
+        return sum(float(np.max(each)) for each in told)
+
+    def of(self, moments: slice) -> "Charges":
+        """Those at some of the moments."""
+        return Charges(
+            plain=tuple(each[moments] for each in self.plain),
+            eased=tuple(None if each is None else each[moments] for each in self.eased),
+            visits=tuple(
+                each if isinstance(each, float) else each[moments] for each in self.visits
+            ),
+        )
+
+
+@dataclass(frozen=True)
+class View:
+    """A block of n futures as one lattice meets them.
+
+    What is asked of several periods comes with one axis of moments, period after period and in
+    each all futures: S periods are S x n moments.
+
+    Parameters
+    ----------
+    lattice, timeline, growth
+        What is valued, its clock and the scenario.
+    scores
+        What arrivals say of drivers; none when no stream of the scenario hangs on one.
+    futures
+        The block.
+    hours
+        Hours there are and what they are worth; none where they are not limited.
+    """
+
+    lattice: Lattice
+    timeline: Timeline
+    growth: Growth
+    scores: Scores | None
+    futures: Futures
+    hours: HoursSeen | None = None
+
+    @cached_property
+    def arrival(self) -> Ints:
+        """Period of arrival of the lattice's streams, shape (K, n)."""
+        return self.futures.arrival[self.lattice.streams]
+
+    @cached_property
+    def level(self) -> Floats:
+        """Margin level of the lattice's streams, shape (K, n) [money/year]."""
+        return self.futures.level[self.lattice.streams]
+
+    @cached_property
+    def end(self) -> Ints:
+        """First period without the stream, shape (K, n)."""
+        life = self.growth.life[self.lattice.streams]
+        ends: Ints = np.minimum(self.arrival + life[:, None], self.timeline.periods)
+        return ends
+
+    @cached_property
+    def _growth_factor(self) -> Floats:
+        rates = self.growth.growth[self.lattice.streams]
+        return np.asarray((1.0 + rates[:, None]) ** self.timeline.years[None, :-1])
+
+    @cached_property
+    def _worth_from(self) -> Floats:
+        """Present value per unit of level from each period to the horizon, shape (K, T + 1)."""
+        flows = self._growth_factor * self.timeline.during * self.timeline.dt
+        sums = np.cumsum(flows[:, ::-1], axis=1)[:, ::-1]
+        return np.concatenate([sums, np.zeros((len(sums), 1))], axis=1)
+
+    @cached_property
+    def _worth_at_end(self) -> Floats:
+        worth: Floats = np.take_along_axis(self._worth_from, self.end.astype(np.intp), axis=1)
+        return worth
+
+    @cached_property
+    def _swing_at_arrival(self) -> dict[int, Floats]:
+        there = {}
+        for row, stream in enumerate(self.lattice.streams):
+            path = self.futures.log_swing[stream]
+            if path is not None:
+                first = np.minimum(self.arrival[row], self.timeline.periods - 1)
+                there[row] = np.take_along_axis(path, first[None].astype(np.intp), axis=0)[0]
+        return there
+
+    @property
+    def span(self) -> int:
+        """Number of periods that are worth looking at together: small arrays cost mostly calls."""
+        return max(MOMENTS // (self.lattice.size * self.futures.count), 1)
+
+    def moments(self, place: int) -> slice:
+        """The moments of the period at this place among those asked of."""
+        return slice(place * self.futures.count, (place + 1) * self.futures.count)
+
+    def known_level(self, periods: range) -> Floats:
+        """Margin level times swing as seen at the start; 0 before arrival, shape (K, S x n)."""
+        seen = self.level[:, None] * (self.arrival[:, None] <= _column(periods))
+        for row, start in self._swing_at_arrival.items():
+            path = self.futures.log_swing[self.lattice.streams[row]]
+            if path is not None:
+                # Before arrival the row is 0 whatever the path; capping keeps exp finite.
+                since = path[periods.start : periods.stop] - start
+                seen[row] *= np.exp(np.minimum(since, 700.0))
+        return _flat(seen)
+
+    def absent(self, periods: range) -> Floats:
+        """1 before a stream's arrival is seen at the start, else 0, shape (K, S x n)."""
+        return _flat((self.arrival[:, None] > _column(periods)).astype(np.float64))
+
+    def expected_margin(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted margin in the periods so far `ahead`, shape (K, S x n) [money].
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``; the swing is a martingale, so it is the expected one.
+        periods
+            When it was known.
+        ahead
+            Periods from then on.
+        """
+        during = slice(periods.start + ahead, periods.stop + ahead)
+        flow = self._growth_factor[:, during] * (self.timeline.during[during] * self.timeline.dt)
+        there = self.end[:, None] > _column(periods) + ahead
+        margin: Floats = known.reshape(there.shape) * flow[:, :, None] * there
+        return _flat(margin)
+
+    def remaining(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
+        """Discounted expected margin from so far `ahead` on, shape (K, S x n) [money]."""
+        since = slice(periods.start + ahead, periods.stop + ahead)
+        worth = self._worth_from[:, since, None] - self._worth_at_end[:, None]
+        np.maximum(worth, 0.0, out=worth)
+        worth *= known.reshape(worth.shape)
+        return _flat(worth)
+
+    def stretch(self, known: Floats, ends: tuple[Ints, Ints]) -> Work:
+        """What is expected to be earned between two dates, and the time for it.
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``, S periods.
+        ends
+            First period of the stretch and the one after its last for each of them, (S,).
+        """
+        first, last = ends[0][:, None], ends[1][:, None]
+        left = np.clip(self.end[:, None], first, last).astype(np.intp)
+        worth = self._worth_from[:, first] - np.take_along_axis(
+            self._worth_from, left.reshape(len(left), -1), axis=1
+        ).reshape(left.shape)
+        annuity = self.timeline.annuity
+        whole = annuity[first] - annuity[last]
+        return Work(
+            margin=_flat(known.reshape(worth.shape) * worth),
+            years=_flat(annuity[first] - annuity[left]),
+            whole=np.repeat(whole.ravel(), self.futures.count),
+        )
+
+    @cached_property
+    def _seen(self) -> Floats | None:
+        return None if self.scores is None else self.scores.of_arrivals(self.futures.arrival)
+
+    def outlook(self, periods: range) -> Floats | None:
+        """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
+        if self.scores is None or self._seen is None:
+            return None
+        absent = self.scores.absent[:, periods.start : periods.stop, None]
+        here = self.futures.arrival[:, None] <= _column(periods)
+        score = np.where(here, self._seen[:, None], absent)
+        outlook: Floats = self.scores.gain[self.lattice.streams] @ _flat(score)
+        return outlook
+
+    @cached_property
+    def multipliers(self) -> tuple[tuple[Floats, Floats | None], ...]:
+        """Multiplier of each target, plain and eased, shape (n,) each."""
+        return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
+
+    def charges(self, periods: range) -> Charges:
+        """Retrofit charges at the start of the periods."""
+        when = slice(periods.start, periods.stop)
+        now = self.timeline.at_start[when, None]
+        prices = now * self.timeline.price_level[when, None]
+        plain: list[Floats] = []
+        eased: list[Floats | None] = []
+        for target, (multiplier, easier) in zip(
+            self.lattice.targets, self.multipliers, strict=True
+        ):
+            scale, lost = prices * target.price, now * target.downtime
+            plain.append((scale * multiplier + lost).ravel())
+            eased.append(None if easier is None else (scale * easier + lost).ravel())
+        visits = np.repeat(prices, self.futures.count)
+        return Charges(
+            tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
+        )
+
+
+def _column(periods: range) -> Ints:
+    return np.arange(periods.start, periods.stop, dtype=np.int32)[:, None]
+
+
+def _flat(values: Floats) -> Floats:
+    """Shape (K, S x n) from (K, S, n)."""
+    return values.reshape(len(values), values.shape[1] * values.shape[2])
+
+
+def multiplier_draws(target: Target, futures: Futures) -> tuple[Floats, Floats | None]:
+    """Multiplier of a retrofit in each future, plain and eased, on the same quantile."""
+    quantile = futures.quantile[target.option]
+    plain = triangular_quantile(quantile, target.bounds)
+    if target.easing is None:
+        return plain, None
+    return plain, triangular_quantile(quantile, target.easing.bounds)

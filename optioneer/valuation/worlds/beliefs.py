@@ -1,0 +1,184 @@
+"""What can be known, at each date, of the chance that work arrives next."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.worlds.futures import Futures, Growth, triangular_share
+from optioneer.valuation.worlds.timeline import Timeline
+
+REACH = 4.5
+"""How far the grid of a hidden driver reaches [standard deviations]; 7e-6 lies beyond."""
+
+WIDEST = 0.5
+"""Widest spacing of that grid [standard deviations]."""
+
+SHARP = 0.7
+"""Least ratio of a posterior's standard deviation to the spacing: the rule of equal steps then errs
+by about exp(-2 pi^2 0.7^2) = 6e-5 for a normal density."""
+
+MOST_NODES = 4096
+"""Nodes of the grid; with more hidden drivers the least important ones are taken as known."""
+
+LEAST_OWN = 0.2
+"""With less of a shock of its own a stream tells its drivers too sharply for a grid."""
+
+CERTAIN = 1e-13
+"""Chance of still being away below which an arrival is certain."""
+
+
+def arrival_hazards(
+    growth: Growth, timeline: Timeline, futures: Futures, streams: Indices
+) -> Floats:
+    """Chance that each of `streams`, away so far, arrives in each period, shape (K, T, n).
+
+    Parameters
+    ----------
+    growth, timeline
+        The scenario and its clock.
+    futures
+        Drawn worlds, with their drivers.
+    streams
+        Indices of K streams.
+
+    Returns
+    -------
+    ndarray
+        Given every arrival in earlier periods, and in the same period those of the streams that
+        come before in `streams`. Meaningless once the stream is here.
+
+    Notes
+    -----
+    Given the drivers, streams arrive independently of each other: ``P(arrived before t) =
+    Phi((loadings (drivers + nudge) - b[t]) / own)`` with b[t] the upper-tail normal quantile of
+    chance times the triangular share. Drivers that `streams` hang on are hidden: they are averaged
+    over their posterior distribution, by the rule of equal steps on a grid. The others are taken as
+    known, which is more than the shop can know and so never raises a bound built on it.
+    """
+    beliefs = _Beliefs(growth, timeline, futures, streams)
+    found = np.zeros((len(streams), timeline.periods, futures.count))
+    for row, t, hazard in beliefs.seen():
+        found[row, t] = hazard
+    return found
+
+
+@dataclass(frozen=True)
+class _Beliefs:
+    growth: Growth
+    timeline: Timeline
+    futures: Futures
+    streams: Indices
+
+    @cached_property
+    def hidden(self) -> Indices:
+        """Drivers that are averaged over."""
+        drivers = _hideable(self.growth, self.streams)
+        while np.prod([len(line) for line in self._lines(drivers)]) > MOST_NODES:
+            drivers = drivers[:-1]
+        return drivers
+
+    def _lines(self, drivers: Indices) -> list[Floats]:
+        sharpness = 1.0 + (self.growth.loadings / np.maximum(self._own, LEAST_OWN)[:, None]) ** 2
+        spacing = np.minimum(WIDEST, 1.0 / (SHARP * np.sqrt(sharpness.sum(axis=0))))
+        steps = np.ceil(REACH / spacing)
+        return [np.linspace(-REACH, REACH, 2 * int(steps[d]) + 1) for d in drivers]
+
+    @cached_property
+    def nodes(self) -> Floats:
+        """Values of the hidden drivers, shape (hidden, Q)."""
+        if not len(self.hidden):
+            return np.zeros((0, 1))
+        grids = np.meshgrid(*self._lines(self.hidden), indexing="ij")
+        nodes = np.array(grids).reshape(len(self.hidden), -1)
+        inside: Floats = nodes[:, (nodes**2).sum(axis=0) <= REACH**2]
+        return inside
+
+    @cached_property
+    def _own(self) -> Floats:
+        return np.maximum(self.growth.own, 1e-9)
+
+    @cached_property
+    def _order(self) -> list[int]:
+        """The streams asked about, then the others that tell something of hidden drivers."""
+        asked = [int(k) for k in self.streams]
+        telling = self.growth.loadings[:, self.hidden].any(axis=1)
+        return asked + [int(k) for k in np.flatnonzero(telling) if k not in asked]
+
+    @cached_property
+    def _known(self) -> dict[int, Floats]:
+        """Part of z that known drivers and nudges cause, shape (n, 1); (1, 1) where it is one."""
+        return {k: self._known_of(k) for k in self._order}
+
+    def _known_of(self, k: int) -> Floats:
+        loadings = self.growth.loadings[k].copy()
+        shift = np.full((1, 1), loadings @ self.growth.nudge)
+        loadings[self.hidden] = 0.0
+        drivers = np.flatnonzero(loadings)
+        if not len(drivers):
+            return shift
+        part: Floats = shift + (loadings[drivers] @ self.futures.drivers[drivers])[:, None]
+        return part
+
+    @cached_property
+    def _share(self) -> Floats:
+        """Triangular share of arrivals before each period, shape (K, T + 1)."""
+        years = self.timeline.years
+        return np.stack([triangular_share(years, bounds) for bounds in self.growth.years])
+
+    @cached_property
+    def _bound(self) -> Floats:
+        bound = -ndtri(np.clip(self.growth.chance[:, None] * self._share, 1e-300, 1.0))
+        bound[self._share <= 0.0] = np.inf
+        return bound
+
+    def _arrived(self, k: int, t: int) -> Floats:
+        """Chance of having arrived before `t`, shape (n or 1, Q)."""
+        caused = self._known[k] + self.growth.loadings[k, self.hidden] @ self.nodes
+        chance: Floats = ndtr((caused - self._bound[k, t]) / self._own[k])
+        return chance
+
+    def seen(self) -> Iterator[tuple[int, int, Floats]]:
+        """Row, period and hazard, shape (n,), of every period in which a stream may arrive."""
+        prior = np.exp(-0.5 * (self.nodes**2).sum(axis=0))
+        weight = np.repeat(prior[None], self.futures.count, axis=0)
+        before = {k: self._arrived(k, 0) for k in self._order}
+        for t in range(self.timeline.periods):
+            weight /= weight.sum(axis=1, keepdims=True)
+            for row, k in enumerate(self._order):
+                if self._share[k, t + 1] <= 0.0 or self._share[k, t] >= 1.0:
+                    continue
+                now = self._arrived(k, t + 1)
+                hazard = _hazard(before[k], now)
+                before[k] = now
+                if row < len(self.streams):
+                    yield row, t, (weight * hazard).sum(axis=1) / weight.sum(axis=1)
+                self._learn(weight, hazard, k, t)
+
+    def _learn(self, weight: Floats, hazard: Floats, k: int, t: int) -> None:
+        """Weigh the nodes, in place, by how likely they make what stream `k` did in `t`."""
+        arrival = self.futures.arrival[k]
+        of_each = np.broadcast_to(hazard, weight.shape)
+        for there, likelihood in ((arrival == t, of_each), (arrival > t, 1.0 - of_each)):
+            told = weight[there] * likelihood[there]
+            # A future that cannot be tells nothing.
+            possible = told.sum(axis=1) > 0.0
+            weight[np.flatnonzero(there)[possible]] = told[possible]
+
+
+def _hazard(before: Floats, now: Floats) -> Floats:
+    away = 1.0 - before
+    step = np.divide(now - before, away, out=np.zeros_like(now), where=away > CERTAIN)
+    return np.clip(step, 0.0, 1.0)
+
+
+def _hideable(growth: Growth, streams: Indices) -> Indices:
+    """Drivers that `streams` hang on, the most important first, unless told too sharply."""
+    importance = (growth.loadings[streams] ** 2).sum(axis=0)
+    sharp = growth.loadings[growth.own < LEAST_OWN].any(axis=0)
+    drivers = np.flatnonzero((importance > 0.0) & ~sharp)
+    ranked: Indices = drivers[np.argsort(-importance[drivers], kind="stable")]
+    return ranked

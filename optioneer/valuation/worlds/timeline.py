@@ -1,0 +1,68 @@
+"""The clock of a valuation: periods from first chips to the horizon, and what money is worth."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """Periods ``t = 0 .. periods - 1`` of length ``1 / periods_per_year`` after `lead`.
+
+    Parameters
+    ----------
+    lead
+        Order date to first chips, >= 0 [years].
+    periods
+        Number of periods T, >= 1.
+    periods_per_year
+        Periods a year, >= 1; ``dt = 1 / periods_per_year`` [years].
+    rate
+        Discount rate, effective per year, > -1 [1/year].
+    inflation
+        Of retrofit prices and call-outs since the order date [1/year].
+
+    Notes
+    -----
+    Discounting is ``v(s) = (1 + rate) ** -s`` with s in years since the order date.
+    """
+
+    lead: float
+    periods: int
+    periods_per_year: int
+    rate: float
+    inflation: float = 0.0
+
+    @property
+    def dt(self) -> float:
+        """Length of a period [years]."""
+        return 1.0 / self.periods_per_year
+
+    @cached_property
+    def years(self) -> Floats:
+        """Starts of the periods and the horizon, shape (T + 1,) [years after first chips]."""
+        return np.arange(self.periods + 1) / self.periods_per_year
+
+    @cached_property
+    def at_start(self) -> Floats:
+        """Factors D[t] of money at the start of t, D[T] at the horizon, shape (T + 1,)."""
+        return (1.0 + self.rate) ** -(self.lead + self.years)
+
+    @cached_property
+    def during(self) -> Floats:
+        """Factors d[t] of a flow during t, paid in its middle, shape (T,)."""
+        return (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+
+    @cached_property
+    def price_level(self) -> Floats:
+        """Retrofit prices at the start of t per price at the order date, shape (T + 1,)."""
+        return (1.0 + self.inflation) ** (self.lead + self.years)
+
+    @cached_property
+    def annuity(self) -> Floats:
+        """Present value of one unit a year from t to the horizon, shape (T + 1,) [years]."""
+        flows = self.during * self.dt
+        return np.append(np.cumsum(flows[::-1])[::-1], 0.0)

@@ -1,0 +1,188 @@
+"""What the advice says, on cases small enough to see through."""
+
+import pytest
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.answers import Advice, OptionAnswer
+from optioneer.study.advice.package import package_value
+from tests.oracle import cases
+from tests.oracle.cases import between, case_of, option, stream
+
+
+def of(told: Advice, name: str) -> OptionAnswer:
+    return next(answer for answer in told.options if answer.option == name)
+
+
+def sold_out(case: Case, **growth: object) -> Case:
+    return case.model_copy(update={"growth": case.growth.model_copy(update=growth)})
+
+
+def shop() -> Case:
+    """One option for each verdict, and one standard item nobody can leave off."""
+    soon, late = between(0.0, 0.1, 0.2), between(1.0, 2.0, 4.0)
+    return case_of(
+        [
+            option("needed", 5e3, 3.0),
+            option("later", 20e3, 1.1),
+            option("useless", 3e3, 2.0),
+            option("built-in", 8e3),
+            option("pump", 1e3, standard=True),
+        ],
+        [
+            stream("sure", soon, 20e3, ["needed"]),
+            stream("maybe", late, 30e3, ["later"], chance=0.3),
+            stream("cast", late, 40e3, ["built-in"], chance=0.9),
+        ],
+        growth={"horizon_years": 6.0, "periods_per_year": 2, "futures": 2048},
+    )
+
+
+def test_each_verdict_where_it_belongs() -> None:
+    told = advice(shop())
+    assert {answer.option: answer.verdict for answer in told.options} == {
+        "needed": "order now",
+        "later": "leave for retrofit",
+        "useless": "leave off",
+        "built-in": "order now",
+        "pump": "order now",
+    }
+    assert told.advised.options == ("built-in", "needed", "pump")
+    assert told.advised.price == 113e3
+
+
+def test_an_option_left_for_a_retrofit_is_fitted_when_its_work_turns_up() -> None:
+    later = of(advice(shop()), "later")
+    assert later.chance_fitted_later == pytest.approx(0.3, abs=0.01)
+    assert later.median_year_fitted == pytest.approx(2.0, abs=0.5)
+    assert later.present_cost_fitted_later == pytest.approx(0.3 * 22e3 * 1.1**-2.2, rel=0.03)
+
+
+def test_ordering_what_nobody_needs_costs_its_price() -> None:
+    useless = of(advice(shop()), "useless")
+    assert (useless.otherwise, useless.otherwise_se) == pytest.approx((3e3, 0.0), abs=1e-6)
+    assert not useless.close_call
+
+
+def test_what_cannot_be_chosen_otherwise_says_so() -> None:
+    pump = of(advice(shop()), "pump")
+    assert (pump.otherwise, pump.otherwise_se, pump.close_call) == (None, None, False)
+
+
+def test_no_choice_otherwise_is_cheaper_than_the_advice() -> None:
+    told = advice(shop())
+    assert all(answer.otherwise is None or answer.otherwise >= 0.0 for answer in told.options)
+    assert all(package.npc >= told.advised.npc for package in told.packages)
+
+
+def test_bounds_stand_in_their_order() -> None:
+    told = advice(shop())
+    for package in (told.advised, *told.packages):
+        assert package.hindsight <= package.learned + 1e-6
+        assert package.p10 <= package.p50 <= package.p90 <= package.cvar90
+    assert told.information.perfect_information >= 0.0
+
+
+def test_the_frontier_ends_at_the_advice() -> None:
+    told = advice(shop())
+    last = told.frontier[-1]
+    assert (last.price, last.options) == (told.advised.price, told.advised.options)
+    assert last.npc == pytest.approx(told.advised.npc, abs=1e-6)
+    assert [point.price for point in told.frontier] == sorted(p.price for p in told.frontier)
+
+
+def test_a_budget_is_kept_and_spent_well() -> None:
+    told = advice(shop(), budget=112e3)
+    assert told.budget == 112e3
+    assert told.advised.options == ("built-in", "pump")
+    assert of(told, "needed").otherwise == pytest.approx(
+        package_value(shop(), ["needed"]).npc - told.advised.npc, abs=1e-6
+    )
+
+
+def test_a_budget_equal_to_the_price_is_enough() -> None:
+    assert advice(shop(), budget=113e3).advised.price == 113e3
+
+
+def test_a_budget_below_the_cheapest_package_is_refused() -> None:
+    with pytest.raises(RequestError, match=r"--budget 90,000\.00 .* costs 100,000\.00"):
+        advice(shop(), budget=90e3)
+
+
+def test_candidates_stand_beside_the_bare_and_the_dearest_package() -> None:
+    mine = Package(id="mine", options=("later",))
+    told = advice(shop().model_copy(update={"packages": (mine,)}))
+    assert [package.id for package in told.packages] == ["mine", "base", "all"]
+    assert told.packages[1].options == ("pump",)
+    assert told.packages[2].price == 136e3
+
+
+def test_a_package_costs_the_same_when_asked_for_by_itself() -> None:
+    told = advice(shop())
+    assert (
+        package_value(shop(), ["needed", "built-in"]).model_copy(update={"id": "advised"})
+        == told.advised
+    )
+
+
+@pytest.mark.parametrize(
+    ("options", "without", "said"),
+    [
+        (["neded"], [], "needed"),
+        (["needed"], ["pump"], "delete_credit"),
+        (["needed"], ["later"], "not standard"),
+        (["Needed"], [], "'Needed' is no id"),
+    ],
+)
+def test_a_package_that_cannot_be_ordered_is_refused_by_name(
+    options: list[str], without: list[str], said: str
+) -> None:
+    with pytest.raises(RequestError, match=said):
+        package_value(shop(), options, without)
+
+
+def coin(price: float, seed: int = 7) -> Case:
+    """Work that comes in about half of the futures, and an option at a price."""
+    work = stream("work", between(0.0, 2.0, 4.0), 1e4, ["coin"], chance=0.5)
+    uncertain = work.model_copy(update={"margin": between(2e3, 1e4, 3e4)})
+    return case_of([option("coin", price)], [uncertain], growth={"futures": 1024, "seed": seed})
+
+
+def worth(case: Case) -> float:
+    """What the option saves, its price aside."""
+    price = case.catalogue.options[0].price
+    return advice(case).packages[0].npc - package_value(case, ["coin"]).npc + price
+
+
+def test_a_tie_is_too_close_to_call() -> None:
+    tied = of(advice(coin(worth(coin(1e3)))), "coin")
+    assert tied.close_call
+    assert tied.otherwise == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_difference_within_two_standard_errors_is_too_close_to_call() -> None:
+    fair = worth(coin(1e3))
+    error = of(advice(coin(fair)), "coin").otherwise_se
+    assert error is not None
+    assert error > 1.0
+    assert of(advice(coin(fair + 1.9 * error)), "coin").close_call
+    assert not of(advice(coin(fair + 2.1 * error)), "coin").close_call
+
+
+def test_one_seed_gives_one_answer() -> None:
+    assert advice(shop()) == advice(shop())
+    assert advice(sold_out(shop(), seed=8)).advised.npc != advice(shop()).advised.npc
+
+
+@pytest.mark.parametrize("name", cases.CASES)
+def test_named_cases_are_valued_as_the_tree_says(name: str) -> None:
+    from tests.oracle import exact  # noqa: PLC0415 - heavy, and only this test needs it
+
+    case = sold_out(cases.CASES[name](), futures=4096)
+    told = advice(case)
+    best = min(exact.optimum(case).values())
+    error = 3.0 * told.advised.npc_se
+    assert told.advised.npc == pytest.approx(best, rel=1e-3, abs=error + 1e-6)
+    assert told.advised.hindsight <= told.advised.npc + 1e-6

@@ -1,0 +1,116 @@
+"""Advice under caution, on cases small enough to enumerate."""
+
+from collections.abc import Callable
+from itertools import product
+
+import pytest
+
+from optioneer.errors import RequestError
+from optioneer.model.case import Case
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.cautious import Cautious, cautious_advice
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.choice.attitude import Attitude
+from optioneer.valuation.figures.summary import worst_mean
+from tests.oracle import cases
+from tests.oracle.cases import case_of, certain, option, stream
+from tests.study.worth.test_site_in_advice import SITE, earning
+
+WEIGHT = 0.6
+
+
+def gamble() -> Case:
+    """Work of 20,000 that comes three times in ten, for an option of 7,000, factory-only."""
+    work = stream("work", certain(0.0), 20e3, ["built-in"], chance=0.3)
+    growth = {"horizon_years": 1.0, "discount_rate": 0.0, "futures": 1024}
+    return case_of([option("built-in", 7e3), option("useless", 1e3)], [work], growth=growth)
+
+
+def enumerated(found: Valued, weight: float, budget: float) -> float:
+    """Least ``(1-w) mean + w worst tenth`` over every package within the budget."""
+    rated = []
+    for package in product(*(range(cost.lattice.size) for cost in found.costs)):
+        states = zip(found.costs, package, strict=True)
+        able = all(cost.lattice.orderable[state] for cost, state in states)
+        if able and found.price(package) <= budget:
+            cost = found.cost(package)
+            rated.append((1 - weight) * cost.mean() + weight * worst_mean(cost, 0.1))
+    return float(min(rated))
+
+
+def test_caution_orders_what_the_average_leaves_off() -> None:
+    told = cautious_advice(gamble(), weight=0.5)
+    # On average 7,000 against 0.3 x 20,000; in the worst tenth 7,000 against 20,000.
+    assert told.advised.options == ("built-in",)
+    caution = told.caution
+    assert caution is not None
+    assert [(t.option, t.on_average, t.cautious) for t in caution.turned] == [
+        ("built-in", "leave off", "order now")
+    ]
+    assert caution.costs_on_average == pytest.approx(1e3, abs=60.0)
+    assert caution.saves_in_worst_tenth == pytest.approx(13e3)
+    assert caution.rated == pytest.approx(107e3)
+    answer = next(each for each in told.options if each.option == "built-in")
+    assert answer.otherwise == pytest.approx(0.5 * -1e3 + 0.5 * 13e3, abs=60.0)
+    assert answer.regret_share == pytest.approx(0.7, abs=0.01)
+
+
+@pytest.mark.parametrize("make", list(cases.CASES.values()))
+def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
+    make: Callable[[], Case],
+) -> None:
+    told = cautious_advice(make(), weight=WEIGHT)
+    caution = told.caution
+    assert caution is not None
+    least = enumerated(valued(make()), WEIGHT, float("inf"))
+    assert caution.rated == pytest.approx(least, abs=0.011)
+    assert caution.bound <= least + 1e-6
+    assert 0.0 <= caution.gap <= 0.011
+    assert all(each.otherwise is None or each.otherwise >= -0.02 for each in told.options)
+    assert caution.costs_on_average >= -0.02
+
+
+def test_without_weight_the_advice_is_that_of_the_average() -> None:
+    told = cautious_advice(cases.prepared(), weight=0.0)
+    assert told.caution is not None
+    assert told.caution.turned == ()
+    assert told.caution.saves_in_worst_tenth == 0.0
+    plain = advice(cases.prepared())
+    assert told.advised == plain.advised
+    verdicts = [
+        [(o.option, o.verdict, o.close_call) for o in each.options] for each in (told, plain)
+    ]
+    assert verdicts[0] == verdicts[1]
+    for cautious, average in zip(told.options, plain.options, strict=True):
+        assert cautious.otherwise == pytest.approx(average.otherwise)
+        assert cautious.mean_regret == pytest.approx(average.mean_regret)
+
+
+def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
+    case, budget = gamble(), 105e3
+    told = cautious_advice(case, weight=0.5, budget=budget)
+    assert told.advised.price <= budget
+    assert told.caution is not None
+    assert told.caution.rated == pytest.approx(enumerated(valued(case), 0.5, budget), abs=0.011)
+    with pytest.raises(RequestError, match="is below the cheapest package"):
+        cautious_advice(case, weight=0.5, budget=50e3)
+
+
+@pytest.mark.parametrize("later", [False, True])
+def test_what_the_site_adds_is_weighed_too_and_the_bound_stays_one(later: bool) -> None:  # noqa: FBT001 - a parameter of the test
+    site = {**SITE, "plan": {"runs": 100, "reserve_for": ()}}
+    found = valued(earning(site, later=later, pump=30_000.0, chiller=1_200.0, loader=30_000.0))
+    assert found.site.steps
+    choice = Cautious(found, Attitude(WEIGHT)).choice
+    least = enumerated(found, WEIGHT, float("inf"))
+    assert choice.bound <= least + 1e-6
+    assert least <= choice.rated + 1e-6
+    assert choice.rated == pytest.approx(Attitude(WEIGHT).rated(found.cost(choice.states)))
+    if not later:  # nothing is bought later, so nothing is left out of the bound
+        assert choice.rated - choice.bound <= 0.011
+
+
+@pytest.mark.parametrize("weight", [-0.1, 1.1, float("nan")])
+def test_a_weight_that_is_no_share_is_refused(weight: float) -> None:
+    with pytest.raises(RequestError, match="--weight"):
+        cautious_advice(gamble(), weight=weight)

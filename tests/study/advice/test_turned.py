@@ -1,0 +1,77 @@
+"""Whether the way of paying turns a verdict."""
+
+import pytest
+
+from optioneer.model.case import Case
+from optioneer.reports.advice.attitude import way_of_paying
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.package import package_value
+from optioneer.study.cash.plans import counting_on, order_factor, used_factor, used_retrofit_factor
+from optioneer.study.worth.arrays import problem_of
+from tests import shop
+from tests.paying_cases import BANK, STAGED, case
+
+LATE = {
+    "id": "late",
+    "kind": "staged",
+    "stages": ({"share": 1.0, "when": "2040-02-01"},),
+}
+DOLLARS = Figures("USD")
+
+
+def few(made: Case) -> Case:
+    return made.model_copy(update={"growth": made.growth.model_copy(update={"futures": 256})})
+
+
+def test_a_case_that_uses_no_plan_pays_all_at_the_order() -> None:
+    made = few(case(STAGED))
+    assert used_factor(made) == 1.0
+    assert advice(made) == advice(made.model_copy(update={"paying": None}))
+    assert way_of_paying(made, shop.advice(), DOLLARS, factor=1.0, at_once=None) == ()
+
+
+def test_the_plan_that_the_case_uses_is_counted_on() -> None:
+    made = few(case(STAGED, use="staged"))
+    factor = order_factor(made, "staged")
+    assert factor < 1
+    assert advice(made) == advice(counting_on(made, None), order_factor=factor)
+    assert package_value(made, ()) == package_value(
+        counting_on(made, None), (), order_factor=factor
+    )
+
+
+def test_a_package_costs_less_by_what_its_plan_saves() -> None:
+    made = few(case(STAGED))
+    with_plan = package_value(counting_on(made, "staged"), ())
+    saved = package_value(made, ()).npc - with_plan.npc
+    assert abs(saved - 312_000 * (1 - order_factor(made, "staged"))) < 1e-6
+
+
+def test_paying_thirteen_years_later_orders_what_was_left_for_a_retrofit() -> None:
+    made = counting_on(few(case(LATE, BANK)), "late")
+    told, at_once = advice(made), advice(counting_on(made, None))
+    (part,) = way_of_paying(made, told, DOLLARS, factor=used_factor(made), at_once=at_once)
+    assert ": order now, instead of leave" in str(part)
+
+
+def test_retrofits_that_the_loan_pays_too_cost_less_by_what_lending_saves() -> None:
+    lent = {**BANK, "retrofits": "loan"}
+    made = counting_on(few(case(lent)), "bank")
+    factor = used_retrofit_factor(made)
+    # by hand: 60 level instalments at 7.25 % / 12, worth less at the shop's 9 % a year
+    level = (0.0725 / 12) / (1 - (1 + 0.0725 / 12) ** -60)
+    worth = sum(level * 1.09 ** (-k / 12) for k in range(1, 61))
+    assert factor == pytest.approx(worth, abs=1e-12)
+    assert used_retrofit_factor(counting_on(few(case(BANK)), "bank")) == 1.0
+    targets = [
+        [target.price for lattice in problem_of(one).lattices for target in lattice.targets]
+        for one in (made, few(case(BANK)))
+    ]
+    assert targets[0] == pytest.approx([factor * price for price in targets[1]])
+
+
+def test_the_same_advice_turns_nothing() -> None:
+    made = case(STAGED, use="staged")
+    (part,) = way_of_paying(made, shop.advice(), DOLLARS, factor=0.9, at_once=shop.advice())
+    assert "No verdict would be another" in str(part)

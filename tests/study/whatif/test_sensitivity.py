@@ -1,0 +1,131 @@
+"""What moves the advice, on cases where it can be told by hand."""
+
+import pytest
+
+from optioneer.errors import RequestError
+from optioneer.study.advice.advise import advice
+from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
+from optioneer.study.whatif.one_at_a_time import one_at_a_time
+from optioneer.study.whatif.ranges import Spreads, ranged_figures
+from optioneer.study.whatif.together import Effort, all_together
+from optioneer.study.whatif.whatif import what_if
+from optioneer.study.worth.changes import asked_change
+from optioneer.study.worth.futures import with_draws
+from tests.oracle import cases
+from tests.study.whatif.test_whatif import now_or_never
+
+CASE = now_or_never(0.35)
+"""Work of 20,000 that comes with chance .35 or never, for an option of 8,000 that is left off."""
+
+RANGES = ranged_figures(CASE, Spreads(years=0.0, rate=0.0))
+"""Its chance from .25 to .45, its margin from 16,000 to 24,000."""
+
+
+def ends(told: OneAtATime, what: str) -> Ends:
+    return next(each for each in told.figures if each.what == what)
+
+
+@pytest.fixture(scope="module")
+def alone() -> OneAtATime:
+    return one_at_a_time(CASE, RANGES)
+
+
+@pytest.fixture(scope="module")
+def together() -> AllTogether:
+    return all_together(CASE, RANGES)
+
+
+def test_the_advised_packages_cost_at_both_ends(alone: OneAtATime) -> None:
+    assert alone.npc == pytest.approx(107e3, abs=30)
+    assert [each.what for each in alone.figures] == ["chance", "margin"]
+    chance, margin = ends(alone, "chance"), ends(alone, "margin")
+    assert (chance.low, chance.high) == (0.25, 0.45)
+    assert (chance.npc_low, chance.npc_high) == pytest.approx((105e3, 109e3), abs=60)
+    assert (margin.npc_low, margin.npc_high) == pytest.approx((105.6e3, 108.4e3), abs=60)
+    assert chance.moves == pytest.approx(chance.npc_high - chance.npc_low)
+
+
+def test_the_verdict_turns_where_the_margin_is_worth_the_price(alone: OneAtATime) -> None:
+    # 8,000 against .45 x 20,000 and .35 x 24,000: ordering now pays in both.
+    for each, worth in ((ends(alone, "chance"), 9e3), (ends(alone, "margin"), 8.4e3)):
+        assert (each.turned_low, each.turned_high) == ((), ("built-in",))
+        (only,) = each.otherwise
+        assert only.option == "built-in"
+        assert only.at_high == pytest.approx(8e3 - worth, abs=60)
+
+
+@pytest.mark.parametrize("name", ["prepared", "left_off"])
+def test_a_turn_is_what_what_if_says(name: str) -> None:
+    case = with_draws(cases.CASES[name](), 128)
+    told = one_at_a_time(case, futures=case.growth.futures)
+    before = advice(case)
+    assert told.npc == pytest.approx(before.advised.npc)
+    assert [each.otherwise for each in told.options] == pytest.approx(
+        [each.otherwise for each in before.options]
+    )
+    for each in told.figures:
+        owner = f"{each.name}=" if each.name else ""
+        for value, turned in ((each.low, each.turned_low), (each.high, each.turned_high)):
+            changed = what_if(case, [asked_change(each.what, f"{owner}{value!r}")])
+            ordering = {
+                shift.option
+                for shift in changed.options
+                if (shift.before == "order now") != (shift.after == "order now")
+            }
+            assert ordering == set(turned), each
+
+
+def test_a_product_of_two_figures_is_split_as_it_should_be(together: AllTogether) -> None:
+    # NPC = 100,000 + chance x margin; variances of uniform figures over .2 and 8,000.
+    of_chance, of_margin = 0.2**2 / 12, 8e3**2 / 12
+    parts = {"chance": 20e3**2 * of_chance, "margin": 0.35**2 * of_margin}
+    both = of_chance * of_margin
+    variance = sum(parts.values()) + both
+    assert together.npc.deviation == pytest.approx(variance**0.5, rel=0.02)
+    for each in together.npc.figures:
+        assert each.first == pytest.approx(parts[each.what] / variance, abs=0.03)
+        assert each.total == pytest.approx((parts[each.what] + both) / variance, abs=0.03)
+        assert each.total_low < each.total < each.total_high
+
+
+def test_the_share_of_the_ranges_in_which_a_verdict_turns(together: AllTogether) -> None:
+    turned = {each.option: each.turned for each in together.options}
+    # chance x margin above 8,000, chance .25 .. .45, margin 16,000 .. 24,000: by quadrature
+    steps = [(i + 0.5) / 400 for i in range(400)]
+    area = sum((0.25 + 0.2 * x) * (16e3 + 8e3 * y) > 8e3 for x in steps for y in steps) / 400**2
+    assert turned["built-in"] == pytest.approx(area, abs=0.02)
+    assert turned["useless"] == 0.0
+    assert together.options[0].option == "built-in"
+
+
+def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
+    assert together.checked == 3
+    assert together.npc.error is not None
+    assert 0 < together.npc.error < 0.05 * together.npc.deviation
+    assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
+
+
+def test_with_no_time_left_pairs_are_left_out_and_it_says_so() -> None:
+    case = with_draws(cases.driven(), 256)
+    told = all_together(case, effort=Effort(seconds=1e-9, points=64, checked=0))
+    assert not told.pairs
+    assert told.npc.figures[0].what == "nudge"
+    assert told.npc.figures[0].total > 0.5
+
+
+def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
+    useless = next(each for each in together.options if each.option == "useless")
+    assert (useless.deviation, useless.figures) == (0.0, ())
+    assert useless.otherwise == pytest.approx(1e3)
+
+
+def test_one_seed_gives_one_answer(together: AllTogether) -> None:
+    assert all_together(CASE, RANGES) == together
+
+
+def test_efforts_that_make_no_sense_are_refused() -> None:
+    for wrong in (Effort(points=100), Effort(points=32), Effort(seconds=0.0), Effort(futures=3)):
+        with pytest.raises(RequestError, match="not allowed"):
+            all_together(CASE, RANGES, effort=wrong)
+    with pytest.raises(RequestError, match="Only the horizon is left"):
+        all_together(CASE, ranged_figures(CASE, Spreads(), ["horizon"]))

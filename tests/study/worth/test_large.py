@@ -1,0 +1,223 @@
+"""Searched clusters: against lattices, the exact best, published optima, and in time."""
+
+import json
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from optioneer.errors import RequestError, TooLargeError
+from optioneer.model.case import Case
+from optioneer.model.machine import Package
+from optioneer.reports.advice.summary import summary
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.package import package_answer, package_value
+from optioneer.study.advice.preview import preview
+from optioneer.study.advice.proof import gaps_of, upper_end
+from optioneer.study.advice.retrofits import retrofit_payments
+from optioneer.study.worth import clusters as problem
+from optioneer.study.worth import large, search
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.clusters import cluster_terms, clusters
+from optioneer.study.worth.futures import with_draws
+from optioneer.study.worth.likeliest import likeliest_world
+from optioneer.study.worth.packages import states_of, with_package
+from optioneer.study.worth.valued import valued
+from optioneer.valuation.large.programme import Asked, programme
+from optioneer.valuation.large.short_list import view_of
+from tests.many_options import many_options
+from tests.oracle import exact
+from tests.oracle.cases import CASES, case_of, certain, option, stream
+from tests.oracle.strategies import small_cases
+from tests.outside.test_knapsack import SELECTIONS, numbers
+
+AMPLE = 600.0
+"""Time that no search here needs [s]: what is found must not hang on the machine."""
+
+
+@pytest.mark.parametrize("name", ["waiting", "prepared", "blocked", "left_off"])
+def test_search_and_lattice_agree(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    case = CASES[name]()
+    swept = advice(case)
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    found = advice(case)
+    assert found.search is not None
+    assert found.search.gap is not None
+    assert found.advised.options == swept.advised.options
+    assert found.advised.npc == pytest.approx(swept.advised.npc, rel=1e-3)
+    least = min(exact.optimum(case).values())
+    error = 3 * (found.advised.npc_se + (found.search.gap_se or 0.0))
+    assert found.advised.npc - found.search.gap <= least + error + 1e-6
+
+
+@given(small_cases())
+@settings(max_examples=8, deadline=None)
+def test_searched_advice_is_no_further_from_the_exact_best_than_it_says(case: Case) -> None:
+    best = exact.optimum(case)
+    least = min(best.values())
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(problem, "LARGEST_SWEEP", 0)
+        patched.setattr(large, "BATCHES", 16)
+        patched.setattr(large, "BATCH", 16)
+        told = advice(with_draws(case, 1024), seconds=AMPLE)
+    assert told.search is not None
+    assert told.search.stopped is None
+    assert told.search.gap is not None
+    assert told.search.gap_se is not None
+    error = 4.0 * told.search.gap_se + 1e-6 * abs(least)
+    assert best[frozenset(told.advised.options)] - least <= told.search.gap + error
+    assert told.advised.npc - told.search.gap <= least + error + 4.0 * told.advised.npc_se
+
+
+def knapsack(weights: str, profits: str) -> Case:
+    """An item is an option at its weight, with certain work worth weight and profit."""
+    options, streams = [], []
+    for i, (weight, profit) in enumerate(zip(numbers(weights), numbers(profits), strict=True)):
+        options.append(option(f"item-{i:02}", weight))
+        streams.append(stream(f"work-{i:02}", certain(0.0), weight + profit, [f"item-{i:02}"]))
+    tie = stream("tie", certain(0.0), 0.0, [one.option for one in options])
+    growth = {"horizon_years": 1.0, "discount_rate": 0.0, "futures": 16}
+    return case_of(options, [*streams, tie], growth=growth)
+
+
+@pytest.mark.parametrize("name", SELECTIONS)
+def test_published_knapsack_optima_through_the_programme(name: str) -> None:
+    capacity, weights, profits, selection, profit = SELECTIONS[name]
+    case = knapsack(weights, profits)
+    terms = cluster_terms(case, 0)
+    made = programme(terms, view_of(terms, likeliest_world(case, 1.0)))
+    solved = made.solved(Asked(room=capacity, within=0.0))
+    everything = sum(numbers(weights)) + sum(numbers(profits))
+    assert solved.package is not None
+    assert "".join(map(str, solved.package)) == selection
+    assert everything - solved.value == pytest.approx(profit, rel=1e-7)
+    assert everything - solved.bound == pytest.approx(profit, rel=1e-6)
+
+
+def test_upper_end_of_the_gap() -> None:
+    """Mak, Morton & Wood (1999): four gaps, mean .725, t(.95, 3) = 2.35336343 (from memory)."""
+    gaps = np.array([0.5, 1.2, 0.3, 0.9])
+    assert upper_end(gaps) == pytest.approx(1.19933556, abs=1e-8)
+
+
+def many() -> Case:
+    """Thirty options, some worth ordering, some worth waiting for."""
+    return many_options(30, 14, futures=256, periods_per_year=1, horizon_years=10.0)
+
+
+@pytest.fixture
+def _less(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Less of everything, so that a search ends by itself soon."""
+    monkeypatch.setattr(large, "CHOOSING", 8)
+    monkeypatch.setattr(large, "SEARCHING", 128)
+    monkeypatch.setattr(large, "BATCHES", 2)
+    monkeypatch.setattr(large, "BATCH", 16)
+    monkeypatch.setattr(search, "MOST_PASSES", 1)
+    monkeypatch.setattr(search, "MOST_COMPANIONS", 1)
+
+
+less = pytest.mark.usefixtures("_less")
+
+
+def test_the_generated_catalogue_is_one_cluster() -> None:
+    case = many_options()
+    assert len(case.catalogue.options) == 60
+    assert len(case.growth.stream) == 25
+    assert len(clusters(case)) == 1
+
+
+@less
+def test_a_searched_case_has_all_of_the_advice() -> None:
+    case = many()
+    told = advice(case, seconds=AMPLE)
+    assert told.search is not None
+    assert told.search.stopped is None
+    assert told.search.gap is not None
+    assert 0.0 <= told.search.gap < 0.05 * told.advised.npc
+    assert {"order now", "leave off"} <= {answer.verdict for answer in told.options}
+    assert all(answer.otherwise is None or answer.otherwise >= 0 for answer in told.options)
+    assert len(told.frontier) > 2
+    page = " ".join(summary(case, told, Figures("USD", "en_US")))
+    assert "No other package" in page
+    assert json.loads(told.model_dump_json())["search"]["batches"] == large.BATCHES
+    held = case.catalogue.by_id
+    asked = [name for name in told.advised.options if not held[name].standard]
+    assert package_value(case, asked).npc == pytest.approx(told.advised.npc, rel=1e-9)
+
+
+def test_what_has_been_found_is_told_when_the_time_is_up() -> None:
+    told = advice(many(), seconds=1e-6)
+    assert told.search is not None
+    assert told.search.stopped == "time"
+    assert told.search.gap is None
+    assert told.packages
+
+
+@less
+def test_ctrl_c_keeps_what_has_been_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    monkeypatch.setattr(search.Search, "improve", interrupted)
+    told = advice(CASES["blocked"](), seconds=AMPLE)
+    assert told.search is not None
+    assert told.search.stopped == "interrupt"
+    assert told.search.gap is not None
+
+
+@less
+def test_whoever_listens_can_stop_the_search() -> None:
+    class EnoughError(Exception):
+        """No more of it."""
+
+    def enough(done: float) -> None:
+        if done > 0.2:
+            raise EnoughError
+
+    with pytest.raises(EnoughError):
+        advice(many(), seconds=AMPLE, progress=enough)
+
+
+def test_what_cannot_be_had_is_refused() -> None:
+    with pytest.raises(TooLargeError, match="--break-even needs every package valued"):
+        advice(many(), break_even=True)
+    with pytest.raises(RequestError, match="--time-limit"):
+        advice(many(), seconds=0.0)
+
+
+@less
+def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    case = many_options(25, 10, futures=128, periods_per_year=1, horizon_years=8.0)
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    freely = advice(case, seconds=AMPLE)
+    room = (freely.advised.price + case.machine.base_price) / 2
+    told = advice(case, budget=room, seconds=AMPLE)
+    assert case.machine.base_price <= told.advised.price <= room < freely.advised.price
+    assert told.advised.npc > freely.advised.npc
+
+
+@less
+def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    told = preview(CASES["blocked"](), futures=64)
+    assert told.search is not None
+    assert told.futures == 64
+
+
+@less
+def test_packages_that_the_search_dropped_are_valued_when_asked_about(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    case = CASES["blocked"]()
+    tall = Package(id="tall", options=("chuck-tall",))
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    monkeypatch.setattr(search.Search, "kept", lambda found: [found.best])
+    found = with_package(valued(case), tall)
+    state = states_of(found, tall)
+    assert found.options(state) == ("chuck-tall",)
+    alone = package_value(case, ["chuck-tall"])
+    assert package_answer(found, "asked", state) == alone
+    assert [each.option for each in retrofit_payments(valued(case), tall)]
+    assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()

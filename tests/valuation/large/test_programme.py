@@ -1,0 +1,113 @@
+"""The programme and packages valued one at a time against lattices that hold every package."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from optioneer.model.case import Case
+from optioneer.study.worth.arrays import problem_of
+from optioneer.study.worth.clusters import cluster_terms
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.large.programme import Asked, cheapest, dearest, programme
+from optioneer.valuation.large.short_list import Appraisal, listed, view_of
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.levels import Levels, Terms
+from tests.oracle.cases import CASES
+from tests.oracle.strategies import small_cases
+from tests.valuation.engine import Engine, engine
+from tests.valuation.lattice.test_paths import loose_cases
+
+NEAR = 0.01
+"""How far below hindsight the programme may lie, as a share of what hangs on the choice."""
+
+
+def clusters(case: Case, found: Engine) -> list[tuple[Terms, Lattice, Floats]]:
+    """Terms, lattice and hindsight cost of every package by future, by cluster."""
+    from optioneer.valuation.lattice.sweep import hindsight_cost  # noqa: PLC0415 - beside its only use
+
+    return [
+        (
+            cluster_terms(case, number),
+            lattice,
+            hindsight_cost(found.view(lattice)) + lattice.price[:, None],
+        )
+        for number, lattice in enumerate(found.problem.lattices)
+    ]
+
+
+def levels_of(lattice: Lattice, state: int) -> Levels:
+    return tuple(int(level) for level in lattice.levels[:, state])
+
+
+def exactly(package: Levels) -> Asked:
+    fixed = tuple((axis, level, True) for axis, level in enumerate(package))
+    return Asked(fixed=fixed, within=1e-7)
+
+
+def check_bounds(case: Case, near: float = np.inf) -> None:
+    """The programme's bound is one, and a close one, on the best package and on any."""
+    found = engine(case, lessons=64)
+    for terms, lattice, cost in clusters(case, found):
+        made = programme(terms, view_of(terms, found.world))
+        least = cost.mean(axis=1)
+        room = near * max(float(np.ptp(least[np.isfinite(least)])), abs(float(least.min())), 1.0)
+        solved = made.solved(Asked(within=1e-7))
+        assert least.min() - room - 1e-3 <= solved.bound <= least.min() + 1e-3
+        for state in np.flatnonzero(lattice.orderable)[:4]:
+            told = made.solved(exactly(levels_of(lattice, int(state))))
+            assert least[state] - room - 1e-3 <= told.bound <= least[state] + 1e-3
+
+
+@given(small_cases())
+@settings(max_examples=10, deadline=None)
+def test_no_order_costs_less_than_the_bound_on_random_cases(case: Case) -> None:
+    check_bounds(case)
+
+
+@given(loose_cases())
+@settings(max_examples=8, deadline=None)
+def test_nor_with_doubtful_margins_and_multipliers(case: Case) -> None:
+    check_bounds(case)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_bound_is_close_where_one_feature_decides(name: str) -> None:
+    check_bounds(CASES[name](), NEAR)
+
+
+def check_packages(case: Case, *, exact: bool) -> None:
+    """One at a time, packages cost what they cost in the lattice of all, or a little more."""
+    found = engine(case, lessons=256)
+    for terms, lattice, cost in clusters(case, found):
+        one = Appraisal(terms, found.world, map)
+        for state in np.flatnonzero(lattice.orderable):
+            worth = one.worth(levels_of(lattice, int(state)))
+            assert (worth.hindsight >= cost[state] - 1e-6).all()
+            if exact:
+                assert worth.hindsight == pytest.approx(cost[state], abs=1e-6, rel=1e-9)
+
+
+@given(loose_cases())
+@settings(max_examples=8, deadline=None)
+def test_a_package_by_itself_never_looks_cheaper_than_among_all(case: Case) -> None:
+    check_packages(case, exact=False)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_where_one_feature_decides_it_costs_the_same(name: str) -> None:
+    check_packages(CASES[name](), exact=True)
+
+
+@given(small_cases())
+@settings(max_examples=10, deadline=None)
+def test_the_dearest_and_the_cheapest_package(case: Case) -> None:
+    problem = problem_of(case)
+    for number, lattice in enumerate(problem.lattices):
+        terms = cluster_terms(case, number)
+        prices = lattice.price[lattice.orderable]
+        assert terms.order_price(dearest(terms)) == pytest.approx(prices.max())
+        assert terms.order_price(cheapest(terms)) == pytest.approx(prices.min())
+        states = np.flatnonzero(lattice.orderable)
+        some = listed(terms, [levels_of(lattice, int(state)) for state in states])
+        assert some.price == pytest.approx(prices)
+        assert some.lost == pytest.approx(lattice.lost[states])

@@ -1,0 +1,150 @@
+"""The best set of retrofits at one date against trying every set."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
+from optioneer.valuation.lattice.moves import best_choice, best_moves, taken
+from optioneer.valuation.lattice.view import Charges
+
+BOUNDS = np.ones(3)
+SHAPE = (2, 3, 2)
+
+
+def lattice(targets: list[Target], visits: tuple[float, ...], valid: Floats) -> Lattice:
+    size = int(np.prod(SHAPE))
+    return Lattice(
+        shape=SHAPE,
+        names=("a", "b", "c"),
+        fitted=tuple(tuple(range(levels)) for levels in SHAPE),
+        valid=valid.astype(bool),
+        price=np.zeros(size),
+        upkeep=np.zeros(size),
+        resale=np.zeros(size),
+        streams=np.empty(0, dtype=np.intp),
+        lost=np.empty((size, 0)),
+        targets=tuple(targets),
+        visits=visits,
+    )
+
+
+@st.composite
+def situations(draw: st.DrawFn) -> tuple[Lattice, Charges, Floats]:
+    """A lattice of three slots with its charges and what its states cost afterwards."""
+    visits = tuple(draw(st.lists(st.sampled_from([0.0, 3.0, 7.0]), min_size=2, max_size=2)))
+    targets: list[Target] = []
+    for axis, levels in enumerate(SHAPE):
+        for level in draw(st.sets(st.integers(0, levels - 1))):
+            # The first slot may be eased by the second, the second by a level of its own.
+            easer = {0: (1, 1), 1: (1, 0)}.get(axis)
+            eased = easer is not None and easer != (axis, level) and draw(st.booleans())
+            easing = Easing(*easer, BOUNDS) if eased and easer is not None else None
+            visit = draw(st.integers(-1, 1))
+            targets.append(Target(axis, level, 0, 1.0, BOUNDS, 0.0, visit, easing))
+    amounts = st.integers(0, 20).map(float)
+    size = int(np.prod(SHAPE))
+    charges = Charges(
+        plain=tuple(np.array([draw(amounts)]) for _ in targets),
+        eased=tuple(None if t.easing is None else np.array([draw(amounts)]) for t in targets),
+        visits=visits,
+    )
+    value = np.array(draw(st.lists(amounts, min_size=size, max_size=size)))[:, None]
+    valid = np.array(draw(st.lists(st.booleans(), min_size=size, max_size=size)))
+    valid[0] = True
+    return lattice(targets, visits, valid), charges, value
+
+
+def move_cost(found: Lattice, charges: Charges, before: int, after: int) -> float:
+    """Cost of going from one state to another by retrofits, infinite if they do not lead there."""
+    cost, called = 0.0, set()
+    for axis in range(len(found.shape)):
+        old, new = found.levels[axis][before], found.levels[axis][after]
+        if old == new:
+            continue
+        rows = [i for i, t in enumerate(found.targets) if (t.axis, t.level) == (axis, new)]
+        if not rows:
+            return np.inf
+        target, eased = found.targets[rows[0]], charges.eased[rows[0]]
+        cost_here = charges.plain[rows[0]][0]
+        if target.easing is not None and eased is not None:
+            holder = before if target.easing.axis == axis else after
+            if found.levels[target.easing.axis][holder] == target.easing.level:
+                cost_here = eased[0]
+        cost += float(cost_here)
+        called.add(target.visit)
+    return cost + sum(float(charges.visits[visit]) for visit in called if visit >= 0)
+
+
+def enumerated(found: Lattice, charges: Charges, value: Floats) -> Floats:
+    """Least cost from each state over every state that is valid."""
+    states = range(found.size)
+    costs = np.full((found.size, found.size), np.inf)
+    for before, after in product(states, states):
+        if found.valid[after]:
+            costs[before, after] = move_cost(found, charges, before, after) + value[after, 0]
+    return costs
+
+
+@settings(max_examples=300)
+@given(situations())
+def test_the_running_minimum_is_the_best_of_all_sets(
+    situation: tuple[Lattice, Charges, Floats],
+) -> None:
+    found, charges, value = situation
+    after = np.where(found.valid[:, None], value, np.inf)
+    assert np.array_equal(
+        best_moves(found, charges, after)[:, 0], enumerated(found, charges, value).min(axis=1)
+    )
+
+
+@settings(max_examples=200)
+@given(situations())
+def test_the_choice_is_the_best_set_and_what_it_costs(
+    situation: tuple[Lattice, Charges, Floats],
+) -> None:
+    found, charges, value = situation
+    least = enumerated(found, charges, value).min(axis=1)
+    choice = best_choice(found, charges, value)
+    for before in np.flatnonzero(np.isfinite(least)):
+        after = int(choice.state[before, 0])
+        assert found.valid[after]
+        cost = move_cost(found, charges, int(before), after)
+        assert choice.paid[before, 0] == pytest.approx(cost, abs=1e-9)
+        assert cost + value[after, 0] == pytest.approx(least[before], abs=1e-9)
+
+
+def test_costs_of_a_billion_are_told_apart_to_a_thousandth() -> None:
+    target = Target(0, 1, 0, 1.0, BOUNDS, 0.0, -1)
+    found = lattice([target], (), np.ones(12))
+    charges = Charges((np.array([1e9]),), (None,), ())
+    value = np.full((12, 1), 2e9)
+    value[6:] = 1e9 - 0.001
+    assert best_choice(found, charges, value).state[:6, 0].tolist() == [6, 7, 8, 9, 10, 11]
+    value[6:] = 1e9 + 0.001
+    assert best_choice(found, charges, value).state[:6, 0].tolist() == [0, 1, 2, 3, 4, 5]
+
+
+def test_values_are_taken_future_by_future() -> None:
+    values = np.array([[1.0, 2.0], [3.0, 4.0]])
+    assert taken(values, np.array([[0, 1], [1, 0]])).tolist() == [[1.0, 4.0], [3.0, 2.0]]
+
+
+def test_retrofits_of_one_slot_on_two_visits_are_tried_as_sets() -> None:
+    targets = [
+        Target(0, 1, 0, 1.0, BOUNDS, 0.0, 0),
+        Target(1, 1, 1, 1.0, BOUNDS, 0.0, 0),
+        Target(1, 2, 2, 1.0, BOUNDS, 0.0, 1),
+    ]
+    stages = lattice(targets, (3.0, 7.0), np.ones(12)).stages
+    assert [len(stage) for stage in stages] == [4]
+
+
+def test_slots_on_separate_visits_are_gone_through_visit_by_visit() -> None:
+    targets = [Target(0, 1, 0, 1.0, BOUNDS, 0.0, 0), Target(1, 1, 1, 1.0, BOUNDS, 0.0, 1)]
+    stages = lattice(targets, (3.0, 7.0), np.ones(12)).stages
+    assert [len(stage) for stage in stages] == [1, 1]

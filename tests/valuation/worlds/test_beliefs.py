@@ -1,0 +1,124 @@
+"""Chances of arriving next, given who came before, against the multivariate normal distribution."""
+
+import numpy as np
+import pytest
+from scipy.special import ndtri
+from scipy.stats import multivariate_normal
+
+from optioneer.model.case import Case
+from optioneer.model.growth import Driver, Stream, Way
+from optioneer.study.worth.arrays import problem_of
+from optioneer.valuation.worlds.beliefs import arrival_hazards
+from optioneer.valuation.worlds.futures import Futures, Growth, arrival_period, triangular_share
+from optioneer.valuation.worlds.timeline import Timeline
+from tests.oracle.cases import between, case_of, certain, option
+from tests.valuation.engine import futures
+
+LOADINGS = ({"boom": 0.7}, {"boom": 0.5, "fine": 0.4}, {"fine": -0.6})
+
+
+def tied() -> Case:
+    streams = [
+        Stream(
+            id=f"work-{k}",
+            chance=0.6,
+            years=between(0.2, 1.5, 3.0),
+            margin=certain(10e3),
+            drivers=loadings,
+            way=(Way(options=("probe",)),),
+        )
+        for k, loadings in enumerate(LOADINGS)
+    ]
+    drivers = (Driver(id="boom", nudge=0.3), Driver(id="fine"))
+    clock = {"horizon_years": 3.0, "driver": drivers}
+    return case_of([option("probe", 40e3, 1.0)], streams, growth=clock)
+
+
+def arrived_by(growth: Growth, timeline: Timeline, periods: tuple[int, ...]) -> float:
+    """Probability that each stream arrives before the start of its period."""
+    shares = [
+        float(triangular_share(timeline.years, growth.years[k])[t]) for k, t in enumerate(periods)
+    ]
+    bound = -ndtri(growth.chance * np.maximum(shares, 1e-300))
+    covariance = growth.loadings @ growth.loadings.T + np.diag(growth.own**2)
+    mean = growth.loadings @ growth.nudge
+    found = multivariate_normal.cdf(
+        -bound, -mean, covariance, maxpts=2_000_000, abseps=1e-7, releps=1e-7
+    )
+    return float(found)
+
+
+def chance_of(growth: Growth, timeline: Timeline, spans: list[tuple[int, int]]) -> float:
+    """Probability that each stream arrives in its half-open span of periods; T + 1 is never."""
+    total = 0.0
+    for corner in np.ndindex(*(2,) * len(spans)):
+        ends = [span[1 - side] for span, side in zip(spans, corner, strict=True)]
+        total += (-1) ** sum(corner) * _before(growth, timeline, ends)
+    return total
+
+
+def _before(growth: Growth, timeline: Timeline, ends: list[int]) -> float:
+    """Like `arrived_by`, where T + 1 stands for certainty."""
+    kept = [k for k, end in enumerate(ends) if end <= timeline.periods]
+    if not kept:
+        return 1.0
+    part = Growth(
+        keys=tuple(growth.keys[k] for k in kept),
+        **{
+            name: getattr(growth, name)[kept]
+            for name in ("chance", "years", "margin", "growth", "swing", "life", "loadings")
+        },
+        nudge=growth.nudge,
+    )
+    return arrived_by(part, timeline, tuple(ends[k] for k in kept))
+
+
+@pytest.mark.parametrize("arrival", [(0, 3, 3), (3, 3, 3), (1, 0, 3), (2, 1, 0), (3, 1, 2)])
+def test_given_all_that_came_before(arrival: tuple[int, int, int]) -> None:
+    problem = problem_of(tied())
+    growth, timeline = problem.growth, problem.timeline
+    future = Futures(
+        arrival=np.array(arrival, dtype=np.int32)[:, None],
+        level=np.ones((3, 1)),
+        log_swing=(None,) * 3,
+        quantile=np.full((1, 1), 0.5),
+    )
+    found = arrival_hazards(growth, timeline, future, np.arange(3))
+    never = timeline.periods + 1
+    for t in range(timeline.periods):
+        for k in range(3):
+            if arrival[k] < t:
+                continue
+            # streams before k have already told what they do in t, those after it have not
+            seen = [
+                (arrival[j], arrival[j] + 1) if arrival[j] < t + (j < k) else (t + (j < k), never)
+                for j in range(3)
+            ]
+            known = chance_of(growth, timeline, seen)
+            seen[k] = (t, t + 1)
+            expected = chance_of(growth, timeline, seen) / known
+            assert found[k, t, 0] == pytest.approx(expected, abs=2e-4)
+
+
+def test_they_add_up_to_the_chance_that_the_work_shows_up() -> None:
+    problem = problem_of(tied())
+    drawn = futures(problem, 4096)
+    found = arrival_hazards(problem.growth, problem.timeline, drawn, np.arange(1))[0]
+    away = drawn.arrival[0] >= np.arange(problem.timeline.periods)[:, None]
+    came = (drawn.arrival[0] == np.arange(problem.timeline.periods)[:, None]).mean(axis=1)
+    assert (found * away).mean(axis=1) == pytest.approx(came, abs=0.02)
+
+
+def test_of_drivers_that_are_told_too_sharply_only_what_a_grid_can_hold_is_hidden() -> None:
+    problem = problem_of(tied())
+    sharp = problem.growth.loadings.copy()
+    sharp[1] = [0.99, 0.1]
+    growth = Growth(**{**vars(problem.growth), "loadings": sharp})
+    drawn = futures(problem, 64)
+    arrival = arrival_period(growth, problem.timeline, drawn.drivers, drawn.shocks)
+    again = Futures(**{**vars(drawn), "arrival": arrival})
+    found = arrival_hazards(growth, problem.timeline, again, np.arange(3))
+    assert ((found >= 0) & (found <= 1)).all()
+    # With both drivers known the stream that nearly hangs on them alone is nearly foreseen.
+    comes = arrival[1] == 1
+    assert found[1, 1, comes].mean() > 0.7
