@@ -9,7 +9,7 @@ from optioneer.model.growth import Growth, Stream
 from optioneer.study.worth.arrays import problem_of
 from optioneer.study.worth.futures import world_of
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.shop import Shop
+from optioneer.valuation.lattice.shop import Shop
 
 LIKELY = 0.5
 """Chance from which on a stream is counted on."""

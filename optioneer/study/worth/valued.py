@@ -18,7 +18,7 @@ from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.mix_term import MixTerm
+from optioneer.valuation.apart.mixed import MixTerm
 
 if TYPE_CHECKING:
     from optioneer.study.worth.large import Searched

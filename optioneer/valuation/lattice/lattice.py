@@ -8,7 +8,7 @@ from itertools import chain, combinations, groupby
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.hours import Bools, Indices, WaySets
+from optioneer.valuation.lattice.hours import Bools, Indices, WaySets
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.hours import Indices
+from optioneer.valuation.lattice.hours import Indices
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
 from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.pricing import Members, members_of
-from optioneer.valuation.shop import overpaid, taken
+from optioneer.valuation.apart.pricing import Members, members_of
+from optioneer.valuation.lattice.shop import overpaid, taken
 
 FEWER = 8
 """Part of the futures on which packages are compared in the real mix."""

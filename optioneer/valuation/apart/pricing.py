@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.hours import Indices, WaySets
+from optioneer.valuation.lattice.hours import Indices, WaySets
 from optioneer.valuation.lattice.cluster import World, lived_by
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import policy_costs
-from optioneer.valuation.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.lattice.shop import Shop, idle_shop, outline_of
 
 GUESSED_ON = 256
 """Futures that prices are looked for on."""

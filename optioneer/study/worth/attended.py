@@ -7,7 +7,7 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Slot
 from optioneer.model.growth import Stream
-from optioneer.valuation.hours import Attendance
+from optioneer.valuation.lattice.hours import Attendance
 
 
 def attendance_of(case: Case) -> Attendance | None:
