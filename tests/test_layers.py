@@ -1,7 +1,8 @@
-"""Which module may import which: the arrows point down, never up or sideways."""
+"""Which module may import which: the arrows point down, never up, sideways or in a circle."""
 
 import ast
 from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -28,29 +29,117 @@ LEVELS = {
 }
 """Level of each room; rooms of one level do not know each other."""
 
+INSIDE = {
+    "model": {
+        "fact": 0,
+        "catalogue": 1,
+        "growth": 1,
+        "machine": 1,
+        "tax_years": 1,
+        "when": 2,
+        "works": 2,
+        "paying": 3,
+        "site": 3,
+        "case": 4,
+        "checks": 5,
+    },
+    "valuation": {
+        "arrays": 0,
+        "worlds": 1,
+        "lattice": 2,
+        "figures": 2,
+        "large": 3,
+        "choice": 3,
+        "dual": 3,
+    },
+    "study": {
+        "answer": 0,
+        "ready": 1,
+        "cash": 2,
+        "worth": 3,
+        "advice": 4,
+        "whatif": 5,
+        "record": 5,
+        "dealer": 5,
+        "papers": 6,
+    },
+    "files": {"plain": 0, "record": 0, "case": 1, "grid": 2, "workbook": 2, "quote": 2},
+    "reports": {
+        "page": 0,
+        "faces": 1,
+        "advice": 1,
+        "cash": 1,
+        "ready": 1,
+        "sheets": 1,
+        "rows": 2,
+        "papers": 3,
+    },
+    "app": {
+        "engine": 0,
+        "session": 1,
+        "parts": 2,
+        "views": 3,
+        "launch": 4,
+        "main": 4,
+        "script": 5,
+    },
+}
+"""Level of each sub-room of a room; those of one level do not know each other either."""
+
 ONLY_IN = {
     "typer": {"cli"},
-    "xlsxwriter": {"reports"},
-    "openpyxl": {"files.spreadsheet"},
+    "xlsxwriter": {"reports.sheets"},
+    "openpyxl": {"files.plain.spreadsheet"},
     "altair": {"charts"},
     "vl_convert": {"charts"},
     "streamlit": {"app"},
-    "rich": {"cli", "reports.terminal"},
-    "scipy.stats.qmc": {"valuation.futures"},
+    "rich": {"cli", "reports.faces.terminal"},
+    "scipy.stats.qmc": {"valuation.worlds.futures"},
     "networkx": {"site"},
     "pint": {"units"},
-    "threadpoolctl": {"study.cores"},
-    "jinja2": {"reports.html"},
-    "typst": {"reports.pdf"},
-    "docx": {"reports.docx"},
-    "icalendar": {"reports.calendar"},
+    "threadpoolctl": {"study.worth.cores"},
+    "jinja2": {"reports.faces.html"},
+    "typst": {"reports.faces.pdf"},
+    "docx": {"reports.faces.docx"},
+    "icalendar": {"reports.faces.calendar"},
     "sqlite3": {"files.record"},
-    "holidays": {"money.days", "model.payments", "study.workdays"},
+    "holidays": {"money.days", "model.checks.payments", "study.ready.calendar"},
 }
 """Libraries and the only rooms or modules that may import them."""
 
 NEVER_IN_SUMS = {"pydantic", "pathlib", "io", "time", "datetime", "random", "logging"}
 """Facts, files, clock: what modules of `valuation` and `site` must not know of."""
+
+MOST_FILES, MOST_LINES = 15, 2700
+"""What one room may hold: more, and it answers two questions."""
+
+SHORT = 40
+"""Lines below which a file wants a reason to stand alone."""
+
+SHORT_FOR_A_REASON = {
+    "__main__": "what `python -m` runs",
+    "app.script": "what the server runs",
+    "app.engine.memory": "the only place that speaks to the allocator",
+    "app.parts.missing_part": "one part of several pages",
+    "app.parts.ranges_view": "one part of several pages",
+    "app.parts.uploads": "one part of several pages",
+    "cli.pictures": "shared by commands that draw",
+    "files.case.demos": "where the demos are, installed or not",
+    "files.case.part": "what all readers of a file return",
+    "model.case": "the fact that holds all others",
+    "model.checks.circles": "shared by two checks",
+    "model.checks.reliance": "asked by reports and studies",
+    "money.cents": "the one place where money is rounded",
+    "money.lease": "one sum beside its siblings",
+    "money.roots": "shared by rates and yields",
+    "reports.faces.html": "one face",
+    "reports.page.cautions": "one place for every caution",
+    "valuation.arrays": "the kinds of arrays of all sums",
+    "study.answer": "the base of every answer",
+    "study.ready.first_chips": "asked by every room that needs a date",
+    "study.record.fingerprint": "what a seal is over",
+}
+"""Files of fewer lines, and why."""
 
 
 def modules() -> dict[str, ast.Module]:
@@ -64,10 +153,11 @@ def modules() -> dict[str, ast.Module]:
 
 
 MODULES = modules()
+ROOMS = {file.parent for file in (ROOT / PACKAGE).rglob("*.py")}
 
 
 def imported(tree: ast.Module) -> Iterator[str]:
-    """Dotted names that a module imports, wherever in the file."""
+    """Dotted names that a module imports: late ones and those for type checkers, too."""
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
@@ -77,8 +167,22 @@ def imported(tree: ast.Module) -> Iterator[str]:
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
+def own(tree: ast.Module) -> Iterator[str]:
+    """Modules of ours that a module imports, by dotted name inside the package."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and str(node.module).split(".")[0] == PACKAGE:
+            place = str(node.module).removeprefix(PACKAGE).removeprefix(".")
+            for alias in node.names:
+                inner = f"{place}.{alias.name}".removeprefix(".")
+                yield inner if inner in MODULES else place
+
+
 def room(module: str) -> str:
     return module.split(".", maxsplit=1)[0]
+
+
+def sub_room(module: str) -> str:
+    return module.split(".")[1] if "." in module else ""
 
 
 def own_rooms(tree: ast.Module) -> set[str]:
@@ -101,12 +205,57 @@ def test_imports_point_down(module: str) -> None:
     assert {other for other in others if LEVELS[other] >= level} == set()
 
 
-def test_the_package_itself_imports_nothing_of_ours() -> None:
-    assert own_rooms(MODULES[""]) == set()
+@pytest.mark.parametrize(
+    "module", [name for name in MODULES if sub_room(name) and room(name) in INSIDE]
+)
+def test_imports_point_down_inside_a_room(module: str) -> None:
+    levels = INSIDE[room(module)]
+    level = levels[sub_room(module)]
+    others = {
+        sub_room(name)
+        for name in own(MODULES[module])
+        if room(name) == room(module) and sub_room(name) not in {"", sub_room(module)}
+    }
+    assert {other for other in others if levels[other] >= level} == set()
 
 
-def test_every_room_of_the_table_exists() -> None:
+def test_no_imports_run_in_a_circle() -> None:
+    graph = {
+        name: {other for other in own(tree) if other != name} for name, tree in MODULES.items()
+    }
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        pytest.fail(f"a circle: {error.args[1]}")
+
+
+def test_only_the_face_of_the_library_is_imported_by_the_package_itself() -> None:
+    assert own_rooms(MODULES[""]) <= {"files", "model", "study"}
+
+
+def test_every_room_of_the_tables_exists() -> None:
     assert {room(name) for name in MODULES if name} == set(LEVELS)
+    for place, levels in INSIDE.items():
+        assert {sub_room(n) for n in MODULES if room(n) == place} - {""} == set(levels), place
+
+
+@pytest.mark.parametrize("folder", ROOMS, ids=lambda folder: folder.name)
+def test_a_room_answers_one_question(folder: Path) -> None:
+    files = [file for file in folder.glob("*.py") if file.name != "__init__.py"]
+    lines = sum(len(file.read_text(encoding="utf-8").splitlines()) for file in files)
+    assert len(files) <= MOST_FILES
+    assert lines <= MOST_LINES
+    assert ast.get_docstring(ast.parse((folder / "__init__.py").read_text(encoding="utf-8")))
+
+
+def test_a_short_file_has_a_reason() -> None:
+    short = {
+        name
+        for name, tree in MODULES.items()
+        if not (ROOT / PACKAGE / name.replace(".", "/")).is_dir()
+        and max((node.end_lineno or 0 for node in tree.body), default=0) < SHORT
+    }
+    assert short == set(SHORT_FOR_A_REASON)
 
 
 @pytest.mark.parametrize("library", ONLY_IN)
@@ -152,4 +301,4 @@ def test_only_the_futures_make_random_numbers() -> None:
         for node in ast.walk(tree)
         if isinstance(node, ast.Attribute) and node.attr in {"default_rng", "RandomState"}
     }
-    assert makers == {"valuation.futures"}
+    assert makers == {"valuation.worlds.futures"}

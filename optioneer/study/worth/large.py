@@ -3,14 +3,17 @@
 import os
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import numpy as np
 
+from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
+from optioneer.study.worth.arrays import Problem
 from optioneer.study.worth.effort import Clock, Effort, Heard, Stopped
+from optioneer.study.worth.likeliest import likeliest_world
 from optioneer.study.worth.search import Search
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.programme import (
@@ -26,10 +29,6 @@ from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.policy import Mapper
 from optioneer.valuation.worlds.futures import Futures, drawn_futures
-
-if TYPE_CHECKING:
-    from optioneer.model.case import Case
-    from optioneer.study.worth.arrays import Problem
 
 CHOOSING, SEARCHING = 16, 512
 """Futures that the programme chooses on, and that packages are compared on while searching."""
@@ -113,8 +112,8 @@ class LargeCluster:
         Told how far the work is, 0..1.
     """
 
-    case: "Case"
-    problem: "Problem"
+    case: Case
+    problem: Problem
     world: World
     cluster: int
     effort: Effort
@@ -207,8 +206,6 @@ class LargeCluster:
         return replace(self.world, valued=few.every(step))
 
     def _likeliest(self) -> World:
-        from optioneer.study.worth.likeliest import likeliest_world  # noqa: PLC0415 - it imports us
-
         return likeliest_world(self.case, self.problem.order_factor)
 
     def _best_on(self, world: World, asked: Asked) -> Levels | None:

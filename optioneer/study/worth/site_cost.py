@@ -4,32 +4,35 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import product
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from optioneer.study.ready.step_costs import SiteStep
+from optioneer.study.worth.arrays import Problem
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
-
-if TYPE_CHECKING:
-    from optioneer.study.ready.step_costs import SiteStep
-    from optioneer.study.worth.valued import Valued
 
 States = tuple[int, ...]
 """A package: one state a cluster."""
 
 
 class SiteTerm:
-    """What the site adds to the cost of each package of a valued case.
+    """What the site adds to the cost of each package.
 
     Parameters
     ----------
-    found
-        The valued case.
+    steps
+        Steps whose level depends on the package; none without a site.
+    problem, world
+        The case as arrays, and the futures.
+    costs
+        What the packages of each cluster cost.
+    means
+        Mean cost of every state under the learned policy, shape (P,) a cluster [money].
 
     Notes
     -----
@@ -39,8 +42,18 @@ class SiteTerm:
     the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills.
     """
 
-    def __init__(self, found: "Valued") -> None:
-        self.found = found
+    def __init__(
+        self,
+        steps: tuple[SiteStep, ...],
+        *,
+        problem: Problem,
+        world: World,
+        costs: tuple[ClusterCost, ...],
+        means: tuple[Floats, ...],
+    ) -> None:
+        self.steps = steps
+        self.problem, self.world = problem, world
+        self.costs, self.means = costs, means
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._costs: dict[States, Floats] = {}
         self._mosts: dict[tuple[int, int, int], float] = {}
@@ -48,24 +61,15 @@ class SiteTerm:
         self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
     @cached_property
-    def steps(self) -> "tuple[SiteStep, ...]":
-        """Steps whose level depends on the package; none without a site."""
-        if self.found.case.site is None:
-            return ()
-        from optioneer.study.ready.step_costs import site_steps  # noqa: PLC0415 - only with a site
-
-        return site_steps(self.found.case)
-
-    @cached_property
     def uses(self) -> tuple[tuple[Floats, ...], ...]:
         """By step and cluster, what each state adds to the step's sum, shape (P,)."""
         return tuple(
-            tuple(self._state_uses(step, cost.lattice) for cost in self.found.costs)
+            tuple(self._state_uses(step, cost.lattice) for cost in self.costs)
             for step in self.steps
         )
 
-    def _state_uses(self, step: "SiteStep", lattice: Lattice) -> Floats:
-        names = self.found.problem.options
+    def _state_uses(self, step: SiteStep, lattice: Lattice) -> Floats:
+        names = self.problem.options
         total = np.zeros(lattice.size)
         for slot, fitted, level in zip(lattice.names, lattice.fitted, lattice.levels, strict=True):
             own = np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
@@ -85,7 +89,7 @@ class SiteTerm:
     def cost(self, package: "States") -> Floats:
         """Present cost in each future: at the order and later, shape (N,) [money]."""
         if package not in self._costs:
-            later = np.zeros(self.found.world.valued.count)
+            later = np.zeros(self.world.valued.count)
             for number in range(len(self.steps)):
                 if self._outgrown(number, package):
                     later += self._later(number, package)
@@ -107,7 +111,7 @@ class SiteTerm:
         return self._mosts[key]
 
     def _most_of(self, number: int, cluster: int, state: int) -> float:
-        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        lattice, names = self.costs[cluster].lattice, self.problem.options
         if not isinstance(lattice, Listed):
             part, states = lattice.reachable(state)
             return float(self.uses[number][cluster][states[part.valid]].max())
@@ -122,8 +126,8 @@ class SiteTerm:
 
     def _later(self, number: int, package: "States") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""
-        step, timeline = self.steps[number], self.found.problem.timeline
-        total = np.zeros((timeline.periods, self.found.world.valued.count))
+        step, timeline = self.steps[number], self.problem.timeline
+        total = np.zeros((timeline.periods, self.world.valued.count))
         for cluster, state in enumerate(package):
             if self.uses[number][cluster].any():
                 total += self._uses_in_time(number, cluster, state)
@@ -147,10 +151,10 @@ class SiteTerm:
         return self._series[key]
 
     def _series_of(self, number: int, cluster: int, state: int) -> Floats:
-        lattice, names = self.found.costs[cluster].lattice, self.found.problem.options
+        lattice, names = self.costs[cluster].lattice, self.problem.options
         step, journey = self.steps[number], self._lived(cluster, state)
-        periods = np.arange(self.found.problem.timeline.periods)[:, None]
-        count = self.found.world.valued.count
+        periods = np.arange(self.problem.timeline.periods)[:, None]
+        count = self.world.valued.count
         total = np.zeros((len(periods), count))
         for axis, fitted in enumerate(lattice.fitted):
             ordered = fitted[lattice.levels[axis, state]]
@@ -169,8 +173,8 @@ class SiteTerm:
 
     def _lived(self, cluster: int, state: int) -> Journey:
         if (cluster, state) not in self._journeys:
-            cost = self.found.costs[cluster]
-            self._journeys[cluster, state] = lived(self.found.world, cost, state, map)
+            cost = self.costs[cluster]
+            self._journeys[cluster, state] = lived(self.world, cost, state, map)
         return self._journeys[cluster, state]
 
     def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
@@ -250,7 +254,7 @@ class SiteTerm:
         seen, kept = self._kept.get(cluster, (None, ()))
         if seen is not means[cluster] or len(rows) > len(self.uses):
             kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
-            if len(rows) == len(self.uses) and means[cluster] is self.found.means[cluster]:
+            if len(rows) == len(self.uses) and means[cluster] is self.means[cluster]:
                 self._kept[cluster] = means[cluster], kept
         return kept
 
@@ -278,5 +282,5 @@ class SiteTerm:
             )
 
 
-def _use(step: "SiteStep", names: Sequence[str], option: int) -> float:
+def _use(step: SiteStep, names: Sequence[str], option: int) -> float:
     return step.uses.get(names[option], 0.0) if option >= 0 else 0.0

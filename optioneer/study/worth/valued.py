@@ -3,28 +3,24 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.cash.plans import used_factor
 from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.worth.arrays import Problem, problem_of
 from optioneer.study.worth.cores import by_size, parallel
-from optioneer.study.worth.effort import Effort, Heard
-from optioneer.study.worth.site_cost import SiteTerm
+from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
+from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
+from optioneer.study.worth.large import LargeCluster, Searched
+from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.apart.mixed import MixTerm
-
-if TYPE_CHECKING:
-    from optioneer.study.worth.large import Searched
-from optioneer.study.worth.effort import Progress, part_of
-from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
-from optioneer.study.worth.site_cost import States
 
 SWEPT = 0.1
 """Part of the work that sweeping the other clusters is where one is searched."""
@@ -52,7 +48,7 @@ class Valued:
     problem: Problem
     world: World
     costs: tuple[ClusterCost, ...]
-    searches: "Mapping[int, Searched]" = field(default_factory=dict)
+    searches: Mapping[int, Searched] = field(default_factory=dict)
 
     @cached_property
     def constant(self) -> Floats:
@@ -62,7 +58,17 @@ class Valued:
     @cached_property
     def site(self) -> SiteTerm:
         """What the site adds to the cost of each package."""
-        return SiteTerm(self)
+        return SiteTerm(
+            self._steps(),
+            problem=self.problem,
+            world=self.world,
+            costs=self.costs,
+            means=self.means,
+        )
+
+    def _steps(self) -> tuple[SiteStep, ...]:
+        """Steps of the site whose level depends on the package; none without a site."""
+        return () if self.case.site is None else site_steps(self.case)
 
     @cached_property
     def prices(self) -> tuple[Floats, ...]:
@@ -175,10 +181,8 @@ def _costs(
 
 def _searches(
     case: Case, problem: Problem, world: World, effort: Effort, progress: Progress | None
-) -> "dict[int, Searched]":
+) -> dict[int, Searched]:
     """The clusters that have none, searched one after the other."""
-    from optioneer.study.worth.large import LargeCluster  # noqa: PLC0415 - only where there is one
-
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     own = replace(effort, seconds=effort.seconds / max(len(large), 1))
     found: dict[int, Searched] = {}

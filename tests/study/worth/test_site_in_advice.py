@@ -19,7 +19,6 @@ from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import present_cost
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.site_cost import SiteTerm
 from optioneer.study.worth.valued import Valued, valued
 from tests.paying_cases import paying
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
@@ -130,7 +129,7 @@ def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflatio
     growth = given.growth.model_copy(update={"retrofit_inflation": inflation})
     given = given.model_copy(update={"growth": growth})
     found = valued(given)
-    term, timeline = SiteTerm(found), found.problem.timeline
+    term, timeline = found.site, found.problem.timeline
     bill = term.cost(states_of(found, Package(id="base")))
     # What is fitted in a period works from the next one: a period before the work comes.
     t = round(2 * timeline.periods_per_year) - 1
