@@ -50,6 +50,7 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
+        "apart": 3,
         "dual": 3,
     },
     "study": {

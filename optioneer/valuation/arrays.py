@@ -5,3 +5,5 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
+Bools = NDArray[np.bool_]
+Indices = NDArray[np.intp]

@@ -103,7 +103,7 @@ def flows(case: Case, period: int, entries: int) -> Array:
     for seen in np.ndindex(lost.shape[:-1]):
         margin = tuple(float(worth[i]) for (worth, _), i in zip(each, seen, strict=True))
         lost[seen] = sum(margin) - np.array([hours.earned(case, s, margin) for s in reachable])
-    total = total + lost[np.ix_(*(which for _, which in each), range(len(reachable)))]
+    total = total + lost[np.ix_(*(which for _, which in each), np.arange(len(reachable)))]
     middle = machine.discount(case, machine.start(case, period + 0.5))
     return middle / case.growth.periods_per_year * total
 

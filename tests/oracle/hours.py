@@ -40,7 +40,7 @@ def best_mix(
     """What the best mix earns, and the dual value of the row of hours: HiGHS, primal as stated."""
     if not streams:
         return 0.0, 0.0
-    solver = highspy.Highs()
+    solver = highspy.Highs()  # type: ignore[no-untyped-call]  # no stubs
     solver.setOptionValue("output_flag", False)
     most = highspy.kHighsInf
     solver.addVar(0.0, most if beyond is not None else 0.0)

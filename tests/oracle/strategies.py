@@ -244,8 +244,22 @@ def loadings(draw: Draw, drivers: Sequence[str]) -> dict[str, float]:
 
 
 @st.composite
-def small_cases_with_hours(draw: Draw, *, most_slots: int = 4, most_streams: int = 3) -> Case:
-    """Random cases in which work shares the hours there are, some of it done as it stands."""
+def small_cases_with_hours(
+    draw: Draw,
+    *,
+    beyond: Sequence[float | None] = (None, 15.0, 40.0, 90.0),
+    most_slots: int = 3,
+    most_streams: int = 3,
+) -> Case:
+    """Random cases in which work shares the hours there are, some of it done as it stands.
+
+    Parameters
+    ----------
+    beyond
+        What an hour more may cost, none where there is none.
+    most_slots, most_streams
+        As for `small_cases`.
+    """
     case = draw(small_cases(most_slots=most_slots, most_streams=most_streams))
     streams = tuple(draw(with_workload(stream)) for stream in case.growth.stream)
     if len(streams) < most_streams and draw(one_in(2)):
@@ -253,7 +267,7 @@ def small_cases_with_hours(draw: Draw, *, most_slots: int = 4, most_streams: int
     needed = sum(stream.hours for stream in streams)
     hours = Hours(
         attended=round(needed * draw(factors(0.5, 0.3, 0.7, 0.9, 0.0))),
-        beyond=draw(st.sampled_from([None, 15.0, 40.0, 90.0])),
+        beyond=draw(st.sampled_from(beyond)),
     )
     growth = case.growth.model_copy(update={"stream": streams})
     found: Case = case.model_copy(update={"growth": growth, "hours": hours})

@@ -17,11 +17,11 @@ from optioneer.study.advice.answers import (
     OptionAnswer,
 )
 from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information
 from optioneer.study.advice.package import package_answer
 from optioneer.study.advice.proof import proof, search_answer
 from optioneer.study.answer import Verdict
-from optioneer.study.advice.hours import hours_answer
 from optioneer.study.worth.best import best_package, otherwise
 from optioneer.study.worth.clusters import must_be_swept
 from optioneer.study.worth.cores import by_size, parallel

@@ -17,8 +17,8 @@ from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
-from optioneer.study.worth.attended import counted, served, takes_hours
 from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.study.worth.attended import counted, served, takes_hours
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target

@@ -9,9 +9,9 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.worth.arrays import Problem
+from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
 from optioneer.valuation.lattice.shop import Shop
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.worlds.scores import scores

@@ -16,11 +16,11 @@ from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
 from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
 from optioneer.study.worth.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.valuation.apart.mixed import MixTerm
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.apart.mixed import MixTerm
 
 SWEPT = 0.1
 """Part of the work that sweeping the other clusters is where one is searched."""

@@ -7,12 +7,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.hours import Indices
+from optioneer.valuation.apart.pricing import Members, members_of
+from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
 from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.apart.pricing import Members, members_of
 from optioneer.valuation.lattice.shop import overpaid, taken
 
 FEWER = 8

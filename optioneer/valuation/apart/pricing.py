@@ -7,13 +7,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.hours import Indices, WaySets
+from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.lattice.cluster import World, lived_by
+from optioneer.valuation.lattice.hours import WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.lattice.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.lattice.sweep import policy_costs
 
 GUESSED_ON = 256
 """Futures that prices are looked for on."""

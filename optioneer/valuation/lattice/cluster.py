@@ -12,10 +12,10 @@ from optioneer.valuation.lattice.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper, Policy, learned_policy
+from optioneer.valuation.lattice.shop import Shop
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.lattice.shop import Shop
 from optioneer.valuation.worlds.futures import Futures, Growth
 from optioneer.valuation.worlds.scores import Scores, scores
 from optioneer.valuation.worlds.timeline import Timeline

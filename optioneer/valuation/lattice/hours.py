@@ -16,12 +16,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
-
-Bools = NDArray[np.bool_]
-Indices = NDArray[np.intp]
+from optioneer.valuation.arrays import Bools, Floats, Indices
 
 Doing = tuple[float, float]
 """A way to do a stream: share of the margin that it earns, attended hours that it takes a year."""
@@ -102,7 +98,7 @@ class WaySets:
 
     @cached_property
     def alike(self) -> tuple[Floats, Indices]:
-        """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind, (P,)."""
+        """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind."""
         kinds, kind = np.unique(self.held, axis=0, return_inverse=True)
         return self._one_hot(kinds), kind.astype(np.intp)
 

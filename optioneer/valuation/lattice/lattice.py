@@ -7,8 +7,8 @@ from itertools import chain, combinations, groupby
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.hours import Bools, Indices, WaySets
+from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.hours import WaySets
 
 
 @dataclass(frozen=True)

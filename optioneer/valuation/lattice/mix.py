@@ -1,5 +1,7 @@
 """What the states of a lattice do not earn: by shares alone, or in the best mix for the hours."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
@@ -52,7 +54,7 @@ def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     parts = STRETCHES if view.hours.price is None else 1
     cuts = [first + (end - first) * part // parts for part in range(parts + 1)]
     lost = np.zeros((view.lattice.size, known.shape[1]))
-    for start, stop in zip(cuts[:-1], cuts[1:], strict=True):
+    for start, stop in pairwise(cuts):
         if (start < stop).any():
             lost += _lost(sets, view.stretch(known, (start, stop)), view.hours, periods)
     return lost

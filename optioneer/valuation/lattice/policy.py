@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import Choice, best_choice, best_moves, taken
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import Charges, View
-from optioneer.valuation.lattice.mix import lost_during, lost_from
 
 Mapper = Callable[..., Iterable[Any]]
 """``map``, or one that works in parallel and keeps the order."""
