@@ -14,10 +14,10 @@ from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.shop import overpaid, taken
 
-FEWER = 8
+FEWER = 16
 """Part of the futures on which packages are compared in the real mix."""
 
-FEWEST = 4
+FEWEST = 2
 """Part of those on which many are."""
 
 TOGETHER = 2**13
@@ -108,12 +108,12 @@ class MixTerm:
         return float(mixed.cost(self._own(package)).mean())
 
     def under_rule(self, package: Sequence[int]) -> float:
-        """Mean of the cost when retrofits follow the rule alone, on every so many futures."""
+        """Mean of the cost when retrofits follow the rule alone, on few futures."""
         return float(self._rule.cost(self._own(package)).mean()) if self.needed else 0.0
 
     @cached_property
     def _rule(self) -> "Mixed":
-        return Mixed(self.fewer.world, [replace(cost, policy=Policy()) for cost in self.costs])
+        return Mixed(self.fewest.world, [replace(cost, policy=Policy()) for cost in self.costs])
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.members.each)

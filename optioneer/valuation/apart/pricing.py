@@ -15,7 +15,7 @@ from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.lattice.sweep import policy_costs
 
-GUESSED_ON = 256
+GUESSED_ON = 128
 """Futures that prices are looked for on."""
 
 ROUNDS = 4

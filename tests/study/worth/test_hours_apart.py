@@ -42,8 +42,8 @@ def shop(seed: int) -> Case:
         later = float(chosen.choice([1.2, 1.4, 2.0, 3.0])) if chosen.random() < 0.75 else None
         options.append(option(f"option-{number}", price, later))
         streams.append(_work(chosen, number, price))
-    ordinary = certain(0.0), float(chosen.choice([20e3, 40e3])), []
-    streams.append(stream("ordinary", *ordinary, hours=900.0, way=(Way(options=()),)))
+    margin, way = float(chosen.choice([20e3, 40e3])), (Way(options=()),)
+    streams.append(stream("ordinary", certain(0.0), margin, [], hours=900.0, way=way))
     needed = sum(each.hours for each in streams)
     hours = Hours(
         attended=round(needed * float(chosen.choice([0.2, 0.35, 0.5]))),

@@ -115,7 +115,7 @@ def test_of_the_ways_only_those_on_the_upper_hull_count() -> None:
     # From a fallback of .1: .5 in 100 hours, then .4 more in 200; .6 in 250 lies below the line.
     base, steps = steps_of([(0.1, 0.0), (0.6, 250.0), (0.5, 100.0), (0.9, 300.0), (0.9, 400.0)])
     assert base == 0.1
-    assert steps == ((pytest.approx(0.004), 100.0), (pytest.approx(0.002), 200.0))
+    assert np.array(steps) == pytest.approx(np.array([[0.004, 100.0], [0.002, 200.0]]))
 
 
 def expected(case: Case, costs: dict[State, Floats]) -> dict[State, float]:
