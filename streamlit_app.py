@@ -1,7 +1,9 @@
 """The app for `streamlit run streamlit_app.py -- CASE`; `optioneer app CASE` is the usual way."""
 
-import sys
+from streamlit import config
+from streamlit.starlette import App
 
-from optioneer.app.main import run
+from optioneer.app.engine.server import gate
+from optioneer.app.launch import SCRIPT
 
-run(sys.argv[1:])
+app = App(SCRIPT, middleware=[gate(str(config.get_option("server.address") or ""))])

@@ -1,6 +1,6 @@
 """``python -m optioneer``: the same as the ``optioneer`` command."""
 
-from optioneer.cli import main
+from optioneer.start import main
 
 if __name__ == "__main__":
     main()

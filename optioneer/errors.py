@@ -35,6 +35,33 @@ class Fault:
         return f"{sentence} {self.allowed}" if self.allowed else sentence
 
 
+@dataclass(frozen=True)
+class Question:
+    """Something in a case that may be, but is hardly meant.
+
+    Parameters
+    ----------
+    where
+        File and row or key, as of a fault.
+    found
+        What stands there.
+    asks
+        What is asked about it, without the mark.
+
+    Examples
+    --------
+    >>> print(Question("growth.toml, discount_rate", "8", "is it a fraction a year"))
+    growth.toml, discount_rate: 8: is it a fraction a year?
+    """
+
+    where: str
+    found: str
+    asks: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.found}: {self.asks}?"
+
+
 class CaseError(OptioneerError):
     """All faults of a case, gathered from all its files.
 

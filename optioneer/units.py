@@ -10,11 +10,15 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pint import UnitRegistry
+    from pint import Quantity, UnitRegistry
 
 _GAUGE = re.compile(r"^\s*([1-4]/0|\d{1,2})\s*AWG\s*$", re.IGNORECASE)
 
-_POWER = re.compile(r"(?<=[a-z])([23])\b")
+_POWER = re.compile(r"(?<=[a-z])\^?([23])\b")
+
+_WORD = re.compile(r"[A-Za-z_]+")
+
+_SUPERSCRIPTS = str.maketrans("²³", "23")
 
 _SPELLINGS = {
     "cfm": "foot**3/minute",
@@ -26,8 +30,21 @@ _SPELLINGS = {
     "psf": "pound/foot**2",
     "gal": "gallon",
     "t": "metric_ton",
+    "hp": "horsepower",
+    "psi": "pound_force_per_square_inch",
+    "ft": "foot",
+    "in": "inch",
+    "lb": "pound",
+    "lbs": "pound",
+    "kn": "kilonewton",
+    "kpa": "kilopascal",
+    "kw": "kilowatt",
+    "kg": "kilogram",
 }
-"""What shops write, in the words of the units library."""
+"""What shops write, in any case, in the words of the units library.
+
+Only names that mean one thing whatever their case: `mPa` and `MPa` are not among them.
+"""
 
 
 @cache
@@ -85,13 +102,26 @@ def in_unit(figure: str, unit: str) -> float:
     number, _, own = figure.strip().partition(" ")
     try:
         quantity = _registry().Quantity(float(number), _spelt(own))
-        magnitude: float = quantity.to(_spelt(unit)).magnitude
+        magnitude: float = _weighed(quantity, _spelt(unit)).to(_spelt(unit)).magnitude
     except Exception as error:  # the library raises a dozen kinds, tokeniser's errors included
         msg = f"{figure!r} is no figure in {unit}; write a number in {unit}, or one with its unit"
         raise ValueError(msg) from error
     return magnitude
 
 
+def _weighed(quantity: "Quantity[float]", unit: str) -> "Quantity[float]":
+    """The same; a weight as the mass that weighs so much where `unit` asks for it, and back.
+
+    Floors are rated in kN/m2 and kPa as often as in kg/m2, pressures in kg/cm2.
+    """
+    gravity = _registry().Quantity(1.0, "standard_gravity")
+    wanted = _registry().Quantity(1.0, unit).dimensionality
+    readings = (quantity, quantity / gravity, quantity * gravity)
+    return next((one for one in readings if one.check(wanted)), quantity)
+
+
 def _spelt(unit: str) -> str:
-    known = _SPELLINGS.get(unit.strip().lower(), unit.strip())
+    text = unit.strip().translate(_SUPERSCRIPTS)
+    whole = _SPELLINGS.get(text.lower())
+    known = whole or _WORD.sub(lambda word: _SPELLINGS.get(word[0].lower(), word[0]), text)
     return _POWER.sub(r"**\1", known)

@@ -16,11 +16,32 @@ from optioneer.units import awg_mm2, in_unit
         ("12 ft", "m", 3.6576),
         ("9 t", "kg", 9000),
         ("66360 cmil", "mm2", 33.625),
+        ("25 HP", "kW", 18.642),
+        ("100 PSI", "bar", 6.8948),
+        ("12 FT", "m", 3.6576),
+        ("12 Ft", "m", 3.6576),
+        ("100 LB", "kg", 45.359),
+        ("100 lbs", "kg", 45.359),
+        ("40 CFM", "L/min", 1132.67),
+        ("250 LB/FT2", "kg/m2", 1220.6),
+        ("10 kN/m2", "kg/m2", 1019.72),
+        ("10 kN/m²", "kg/m2", 1019.72),
+        ("10 kPa", "kg/m2", 1019.72),
+        ("200 psf", "kg/m2", 976.49),
+        ("20 kg/cm2", "MPa", 1.96133),
+        ("3 MPa", "bar", 30),
     ],
 )
 def test_figures_with_a_unit_of_their_own(figure: str, unit: str, value: float) -> None:
     """Conversion factors: NIST Special Publication 811, appendix B."""
     assert in_unit(figure, unit) == pytest.approx(value, rel=1e-4)
+
+
+def test_a_prefix_keeps_its_case() -> None:
+    assert in_unit("3 mPa", "bar") == pytest.approx(3e-8)
+    for figure in ("3 mpa", "3 MM3"):
+        with pytest.raises(ValueError, match="is no figure in bar"):
+            in_unit(figure, "bar")
 
 
 @pytest.mark.parametrize(("gauge", "mm2"), [("10", 5.261), ("2", 33.62), ("4/0", 107.2)])

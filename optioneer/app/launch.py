@@ -3,7 +3,10 @@
 import errno
 import os
 import socket
+import sys
 import threading
+import webbrowser
+from collections.abc import Callable
 from pathlib import Path
 
 from optioneer.app.engine.settings import for_address
@@ -15,8 +18,10 @@ MOST_TRIED = 20
 SCRIPT = Path(__file__).with_name("script.py")
 
 
-def serve(case: Path | None, *, address: str, port: int, browser: bool) -> None:
-    """Serve the app until it is stopped.
+def serve(
+    case: Path | None, *, address: str, port: int, browser: bool, tell: Callable[[str], None]
+) -> None:
+    """Serve the app until it is stopped, by Ctrl-C or by a signal to end.
 
     Parameters
     ----------
@@ -28,17 +33,27 @@ def serve(case: Path | None, *, address: str, port: int, browser: bool) -> None:
         Where to listen; the next free one when it is taken.
     browser
         Whether to open a browser on it.
+    tell
+        Called with a line for whoever started it.
     """
+    free = free_port(address, port)
     from streamlit import config  # noqa: PLC0415 - only the server needs it
     from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
 
-    place = {"server.port": free_port(address, port), "server.headless": not browser}
-    flags = {**for_address(address), **place}
+    from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - likewise
+
+    flags = {**for_address(address), "server.port": free, "server.headless": not browser}
     config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does
     bootstrap.load_config_options({name.replace(".", "_"): value for name, value in flags.items()})
+    sys.argv = [str(SCRIPT), *([] if case is None else [str(case.resolve())])]
     threading.Thread(target=warm, args=(case,), daemon=True).start()
-    arguments = [] if case is None else [str(case.resolve())]
-    bootstrap.run(str(SCRIPT), False, arguments, flags)
+
+    def greet(place: str) -> None:
+        if browser:
+            webbrowser.open(place)
+        tell(f"The app is at {place}. Ctrl-C ends it.")
+
+    serve_at(address, free, script=SCRIPT, greet=greet)
 
 
 def free_port(address: str, port: int) -> int:
@@ -49,8 +64,9 @@ def free_port(address: str, port: int) -> int:
     RequestError
         The address is not one of this machine, or too many ports in a row are taken.
     """
+    family = socket.AF_INET6 if ":" in address else socket.AF_INET
     for candidate in range(port, port + MOST_TRIED):
-        with socket.socket() as tried:
+        with socket.socket(family) as tried:
             if os.name != "nt":  # there it would let two servers share a port
                 tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:

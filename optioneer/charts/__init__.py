@@ -1,10 +1,13 @@
 """Charts: rows in, chart specifications out. Text of a case goes in as data only."""
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
 import altair as alt
+
+from optioneer.charts.labels import FULL, drawable, labelled
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -12,6 +15,14 @@ READING = "Bar: planned. Dotted: float. Triangle: order or book by. Lines: days 
 
 MOST_ROWS = 400
 """More tasks than this are not drawn."""
+
+UNCUT = alt.Axis(labelLimit=0)
+"""An axis whose labels are short already."""
+
+
+def whole(key: str) -> Any:
+    """The whole name behind a short label, for the note at the pointer."""
+    return alt.Tooltip(f"{FULL}:N", title=key)
 
 
 def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
@@ -21,16 +32,17 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     ----------
     tasks
         ``task``, ``start``, ``finish`` (the morning after the last day), ``latest``, ``book`` (or
-        none), ``kind`` (``critical`` or ``has float``); dates as ISO text, in the order of rows.
+        none), ``kind`` (``critical``, ``has float`` or ``at
+        the earliest``); dates as ISO text, in the order of rows.
     marks
         ``day`` and ``mark``: days that matter, such as the machine's arrival.
     title
         Title of the chart.
     """
-    shown = [dict(row) for row in tasks][:MOST_ROWS]
+    shown = labelled(tasks[:MOST_ROWS], "task")
     order = [row["task"] for row in shown]
     base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("task:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+        y=alt.Y("task:N", scale=as_given(order), title=None, axis=UNCUT)
     )
     layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
     return alt.layer(*layers).properties(
@@ -50,7 +62,7 @@ def inline(rows: Rows) -> Any:
 
 
 def _bars(base: Any) -> Any:
-    kinds = ["critical", "has float"]
+    kinds = ["critical", "has float", "at the earliest"]
     return base.mark_bar(height=11, stroke="#202020").encode(
         x=alt.X("start:T", title=None, axis=alt.Axis(format="%d %b %Y", labelAngle=-40)),
         x2="finish:T",
@@ -58,12 +70,12 @@ def _bars(base: Any) -> Any:
         color=alt.Color(
             "kind:N",
             title="task",
-            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec"]),
+            scale=alt.Scale(domain=kinds, range=["#8a3b12", "#cfe0ec", "#ffffff"]),
         ),
         strokeWidth=alt.StrokeWidth(
-            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4])
+            "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4, 0.8])
         ),
-        tooltip=["task:N", "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
+        tooltip=[whole("task"), "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
     )
 
 
@@ -111,10 +123,10 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
     currency
         ISO 4217 code, for the axis.
     """
-    shown = [dict(row) for row in rows][:MOST_ROWS]
+    shown = labelled(rows[:MOST_ROWS], "option")
     order = [row["option"] for row in shown]
     base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("option:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=300))
+        y=alt.Y("option:N", scale=as_given(order), title=None, axis=UNCUT)
     )
     title = f"what the other choice would cost, {currency}"
     bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
@@ -134,9 +146,10 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     currency
         ISO 4217 code, for the axis.
     """
-    order = [row["package"] for row in rows]
-    base = alt.Chart(inline(rows)).encode(
-        y=alt.Y("package:N", scale=as_given(order), title=None, axis=alt.Axis(labelLimit=260))
+    shown = labelled(rows, "package")
+    order = [row["package"] for row in shown]
+    base = alt.Chart(inline(shown)).encode(
+        y=alt.Y("package:N", scale=as_given(order), title=None, axis=UNCUT)
     )
     axis = alt.X(
         "p10:Q",
@@ -222,6 +235,7 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
     currency
         ISO 4217 code, for the axis.
     """
+    rows = labelled(rows, "figure")
     base = _bars_of(rows).encode(
         x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
         x2=alt.datum(here),
@@ -232,7 +246,7 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
             sort=["low", "high"],
             scale=alt.Scale(domain=["low", "high"], range=["#ffffff", "#7f7f7f"]),
         ),
-        tooltip=["figure:N", "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
+        tooltip=[whole("figure"), "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
     )
     bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
     line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
@@ -246,9 +260,8 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
 
 def _bars_of(rows: Rows) -> Any:
     order = list(dict.fromkeys(str(row["figure"]) for row in rows))
-    axis = alt.Axis(labelLimit=320)
     return alt.Chart(inline(rows)).encode(
-        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=axis)
+        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=UNCUT)
     )
 
 
@@ -269,12 +282,12 @@ def shares_chart(rows: Rows) -> Any:
     rows
         ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
     """
-    base = _bars_of(rows)
+    base = _bars_of(labelled(rows, "figure"))
     axis = alt.Axis(format="%")
     total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
         x=alt.X("total:Q", title="share of the variance explained", axis=axis),
         tooltip=[
-            "figure:N",
+            whole("figure"),
             *(alt.Tooltip(f"{key}:Q", format=".1%") for key in ("alone", "total")),
         ],
     )
@@ -299,7 +312,7 @@ def image(chart: Any, kind: str) -> bytes:
     """
     import vl_convert  # noqa: PLC0415 - only for pictures
 
-    text: str = chart.to_json()
+    text = json.dumps(drawable(chart.to_dict()), indent=2, sort_keys=True)
     makers: Mapping[str, Callable[[], Any]] = {
         "svg": lambda: vl_convert.vegalite_to_svg(text).encode(),
         "png": lambda: vl_convert.vegalite_to_png(text, scale=2),

@@ -5,7 +5,8 @@ from typing import Any
 
 import altair as alt
 
-from optioneer.charts import Rows, as_given, inline
+from optioneer.charts import UNCUT, Rows, as_given, inline, whole
+from optioneer.charts.labels import labelled
 
 VERDICT_COLOURS: Mapping[str, str] = {
     "order now": "#0f5c63",
@@ -29,14 +30,14 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     along
         What the values are of.
     """
-    base = alt.Chart(inline(cells)).encode(
+    base = alt.Chart(inline(labelled(cells, "option"))).encode(
         x=alt.X("at:O", scale=as_given(order), title=along, axis=alt.Axis(labelAngle=0)),
-        y=alt.Y("option:N", title=None, sort=None, axis=alt.Axis(labelLimit=320)),
+        y=alt.Y("option:N", title=None, sort=None, axis=UNCUT),
     )
     scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
     strips = base.mark_rect(stroke="#ffffff", strokeWidth=1).encode(
         color=alt.Color("verdict:N", title="verdict", scale=scale),
-        tooltip=["option:N", "at:O", "verdict:N"],
+        tooltip=[whole("option"), "at:O", "verdict:N"],
     )
     dark = alt.datum.verdict == "order now"
     signs = base.mark_text(fontSize=13).encode(

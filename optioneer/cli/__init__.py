@@ -10,6 +10,7 @@ from optioneer.cli import (
     advise,
     cash,
     compare,
+    facts,
     in_browser,
     papers,
     ready,
@@ -31,6 +32,7 @@ COMMANDS = (
     sensitivity,
     papers,
     record,
+    facts,
     workbook,
     in_browser,
 )

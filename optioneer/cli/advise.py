@@ -38,6 +38,9 @@ Proof = Annotated[
 
 CALLS = "calls"
 
+LEAST_AIM = 1e-6
+"""No number of futures that can be drawn comes nearer [share of the net present cost]."""
+
 Aimed = Annotated[
     str | None,
     typer.Option(
@@ -86,9 +89,11 @@ def check(case: shell.CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
     from optioneer.files.case.read import reading
     from optioneer.reports.advice.pages import check_page
+    from optioneer.study.ready.first_chips import counted_on_dates, dated
 
     read = reading(case)
-    shell.show(check_page(read.case, read.notices, shell.figures(read.case.machine.currency)))
+    figures, counted = shell.figures(read.case.machine.currency), counted_on_dates(read.case)
+    shell.show(check_page(dated(read.case), read.notices, figures, counted=counted))
 
 
 @shell.app.command("advise")
@@ -176,10 +181,10 @@ def _aim(text: str) -> "Aim":
         share = float(text.strip().removesuffix("%")) / 100.0
     except ValueError:
         share = math.nan
-    if not text.strip().endswith("%") or not 0.0 < share < 1.0:
+    if not text.strip().endswith("%") or not LEAST_AIM <= share < 1.0:
         raise RequestError(
-            f"--precision {text!r} is neither '{CALLS}' nor a percentage above 0 and below 100. "
-            "Write e.g. 0.1%."
+            f"--precision {text!r} is neither '{CALLS}' nor a percentage from "
+            f"{100 * LEAST_AIM:g} to below 100. Write e.g. 0.1%."
         )
     return Aim(share)
 

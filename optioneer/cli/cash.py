@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.pictures import draw
+from optioneer.cli.pictures import draw, must_be_picture
 from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
@@ -47,8 +47,9 @@ def cash(
     from optioneer.study.cash.plans import plans_of
     from optioneer.study.cash.works import site_works, unpriced_works
 
-    for name, file in (("--json", json), ("--csv", csv), ("--chart", chart)):
+    for name, file in (("--json", json), ("--csv", csv)):
         shell.must_be_writable(file, name)
+    must_be_picture(chart)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
     read = shell.read(case)

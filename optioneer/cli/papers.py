@@ -52,7 +52,13 @@ def report(
     with progress_bar("Weighing the packages") as progress:
         told = dossier(read, budget=budget, break_even=break_even, progress=progress)
     figures, version = shell.figures(read.machine.currency), optioneer.__version__
-    page = report_page(told, figures, pictures=pictures(told, figures), version=version)
+    page = report_page(
+        told,
+        figures,
+        pictures=pictures(told, figures),
+        version=version,
+        record=record_words(case),
+    )
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 
 
@@ -102,25 +108,44 @@ def calendar(
             "--plan", metavar="ID", help="Way of paying; default: `use`, or the cheapest."
         ),
     ] = None,
+    other_case: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--other-case", help="FILE may hold another case, whose days are struck."),
+    ] = False,
 ) -> None:
     """Write payments, bookings, arrivals and first chips as a calendar; again to update it."""
     from datetime import UTC, datetime
 
-    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.plain.source import file_bytes
+    from optioneer.files.saving.commit import write_files_atomically
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
     from optioneer.study.papers.diary import schedule
 
     kind_of(out, ("ics",))
-    before = out.read_bytes() if out.is_file() else None
+    before = file_bytes(out) if out.exists() else None
     read = shell.read(case)
     with progress_bar("Weighing the packages") as progress:
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
     found = schedule(read, ordered, plan=plan)
-    made = calendar_file(read.name, found, figures, now=now, before=before)
+    words = record_words(case)
+    made = calendar_file(
+        read.name, found, figures, now=now, before=before, other=other_case, record=words
+    )
     write_files_atomically(out.parent, {out.name: made})
     typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
+
+
+def record_words(case: Path) -> str:
+    """What a paper that travels says of the record of the case; '' where nothing is recorded."""
+    from optioneer.files.record.entries import read_record
+    from optioneer.reports.papers.history import kept_head
+
+    try:
+        return kept_head(read_record(case))
+    except RequestError as error:  # the paper is about the case, and says what it met
+        return f"The record of the case cannot be read. {error}"
 
 
 def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
@@ -134,7 +159,7 @@ def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
 
 def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
     """Put a page into a file of one kind, in one step."""
-    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
     write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
     typer.echo(f"Written: {file}")

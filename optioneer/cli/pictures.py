@@ -15,6 +15,8 @@ def must_be_picture(file: Path | None) -> None:
     if file is not None and _kind(file) not in shell.PICTURES:
         ends = ", .".join(shell.PICTURES)
         raise RequestError(f"--chart: {file} is no picture; end it in .{ends}.")
+    if file is not None:
+        _charts()
 
 
 def draw(file: Path | None, chart: Callable[[ModuleType], Any]) -> None:
@@ -22,14 +24,19 @@ def draw(file: Path | None, chart: Callable[[ModuleType], Any]) -> None:
     must_be_picture(file)
     if file is None:
         return
+    from optioneer.files.saving.commit import write_files_atomically
+
+    charts = _charts()
+    picture = charts.image(chart(charts), _kind(file))
+    write_files_atomically(file.parent, {file.name: picture})
+
+
+def _charts() -> ModuleType:
     try:
         from optioneer import charts
     except ImportError as error:
         raise RequestError("--chart needs the charts: pip install 'optioneer[charts]'.") from error
-    from optioneer.files.plain.atomic import write_files_atomically
-
-    picture = charts.image(chart(charts), _kind(file))
-    write_files_atomically(file.parent, {file.name: picture})
+    return charts
 
 
 def _kind(file: Path) -> str:

@@ -7,6 +7,8 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 
+from optioneer.standard_files import flush
+
 PATIENCE = 1.0
 """Work that lasts longer than this gets a progress bar [s]."""
 
@@ -30,7 +32,7 @@ def _output_kept() -> Iterator[None]:
 
     Solvers print lines to file descriptor 1 now and then, past Python; JSON there must stay JSON.
     """
-    sys.stdout.flush()
+    flush()
     try:
         os.fstat(ERRORS)
         answer = os.dup(OUTPUT)
@@ -54,7 +56,7 @@ def _flush_libraries() -> None:
 
 @contextlib.contextmanager
 def _bar(doing: str) -> "Iterator[Callable[[float], None]]":
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         yield lambda _: None
         return
     from rich.console import Console

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.pictures import draw
+from optioneer.cli.pictures import draw, must_be_picture
 from optioneer.cli.progress import progress_bar
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def ready(
     from optioneer.study.ready.ready import fitted_options, readiness_of, shifts_of
 
     shell.must_be_writable(json)
-    shell.must_be_writable(chart, "--chart")
+    must_be_picture(chart)
     read, shifts = shell.read(case), shifts_of(late or [])
     ordered = _ordered(read, package, shell.ids(without))
     answer = readiness_of(read, ordered.id, fitted_options(read, ordered), shifts=shifts)

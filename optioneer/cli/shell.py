@@ -3,11 +3,12 @@
 Nothing heavy is imported before a command runs, so that help answers at once.
 """
 
+import errno
 import math
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -16,6 +17,7 @@ from typer.core import TyperGroup
 
 import optioneer
 from optioneer.errors import CaseError, OptioneerError, RequestError
+from optioneer.standard_files import INTERRUPTED, flush, let_go, say
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
@@ -24,8 +26,6 @@ if TYPE_CHECKING:
     from optioneer.study.answer import Answer
 
 USERS_MISTAKE = 2
-INTERRUPTED = 130
-"""128 + SIGINT, what a shell reports of a command stopped by Ctrl-C."""
 READER_LEFT = 141
 """128 + SIGPIPE, what a shell reports of a command whose reader closed the pipe."""
 
@@ -36,22 +36,68 @@ PICTURES = ("svg", "png", "pdf", "json")
 class Shell(TyperGroup):
     """All commands, with one way of failing."""
 
+    def make_context(self, *args: Any, **extra: Any) -> Any:
+        """Read the arguments; stopped meanwhile it says so, as when a command is stopped."""
+        try:
+            return super().make_context(*args, **extra)
+        except KeyboardInterrupt as error:
+            raise _stopped() from error
+
     def invoke(self, ctx: Any) -> Any:
         """Run a command; a user's mistake becomes its sentences and exit code 2."""
         try:
             result = super().invoke(ctx)
-            sys.stdout.flush()
+            flush()
         except OptioneerError as error:
             _complain(error)
             raise typer.Exit(USERS_MISTAKE) from error
         except KeyboardInterrupt as error:
-            typer.echo("Stopped before it was done.", err=True)
-            raise typer.Exit(INTERRUPTED) from error
+            raise _stopped() from error
         except BrokenPipeError as error:
-            # what is still buffered must not fail once more when Python shuts down
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            let_go()
             raise typer.Exit(READER_LEFT) from error
+        except OSError as error:
+            _refused_by_the_system(error)
+            raise typer.Exit(USERS_MISTAKE) from error
         return result
+
+
+def _stopped() -> typer.Exit:
+    say("Stopped before it was done.")
+    return typer.Exit(INTERRUPTED)
+
+
+SYSTEM = frozenset(
+    {
+        errno.ENOSPC,
+        errno.EDQUOT,
+        errno.EFBIG,
+        errno.EIO,
+        errno.EROFS,
+        errno.EACCES,
+        errno.EPERM,
+        errno.ENAMETOOLONG,
+        errno.ELOOP,
+        errno.ENOTDIR,
+        errno.EISDIR,
+        errno.EMFILE,
+        errno.ENFILE,
+    }
+)
+"""What the system refuses for reasons of its own: full, forbidden, too long a name.
+
+All else that it refuses is a fault of the program.
+"""
+
+
+def _refused_by_the_system(error: OSError) -> None:
+    if error.errno not in SYSTEM:
+        raise error
+    where = error.filename
+    if where is None:
+        let_go()
+    place = "Standard output" if where is None else os.fsdecode(where)
+    tell(f"{place}: {error.strerror}. Nothing more was done.")
 
 
 app = typer.Typer(
@@ -73,13 +119,15 @@ def _version(asked: bool) -> None:  # noqa: FBT001 - the signature is typer's
 
 
 def _amount(text: str) -> float:
+    from optioneer.model.fact import LARGEST_AMOUNT
+
     try:
         amount = float(text)
     except ValueError:
         amount = math.nan
-    if not 0 <= amount < math.inf:
+    if not 0 <= amount < LARGEST_AMOUNT:
         raise typer.BadParameter(
-            f"{text!r} is not an amount of 0 or more. "
+            f"{text!r} is not an amount of 0 or more and below {LARGEST_AMOUNT:,.0f}. "
             "Write digits with a point, e.g. 350000 or 350000.50."
         )
     return amount
@@ -150,6 +198,11 @@ def _options(
 
 def read(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
+    return read_with_texts(folder)[0]
+
+
+def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
+    """The case in `folder` and the texts that it was read from, of one moment."""
     from optioneer.files.case.read import reading
     from optioneer.study.ready.first_chips import dated
 
@@ -157,14 +210,32 @@ def read(folder: Path) -> "Case":
     for notice in found.notices:
         tell(f"Note: {notice}")
     if found.case.site is not None:
-        from optioneer.study.ready.step_costs import unpriced_kinds
+        _tell_of_site(found.case)
+    return dated(found.case), found.texts
 
-        for kind in unpriced_kinds(found.case):
-            tell(
-                f"Note: site.toml: some package needs a {kind} that has no price; what the "
-                f"{kind} costs is in no package's figures. Give every {kind} a price."
-            )
-    return dated(found.case)
+
+def _tell_of_site(case: "Case") -> None:
+    """What the advice cannot count because the site leaves it open."""
+    from optioneer.study.ready.first_chips import dated, undated_base
+    from optioneer.study.ready.step_costs import undated_kinds, unpriced_kinds
+
+    for kind in unpriced_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no price; what the "
+            f"{kind} costs is in no package's figures. Give every {kind} a price."
+        )
+    for kind in undated_kinds(case):
+        tell(
+            f"Note: site.toml: some package needs a {kind} that has no lead time; what waiting for "
+            f"it costs is in no package's figures. Give every {kind} its lead_days."
+        )
+    missing = undated_base(case)
+    if missing:
+        day = dated(case).dates.first_chips_date.isoformat()
+        tell(
+            f"Note: site.toml: first chips have no date; the advice counts on {day}, the earliest "
+            f"possible. Missing: {'; '.join(missing)}."
+        )
 
 
 def ids(text: str) -> tuple[str, ...]:
@@ -181,7 +252,14 @@ def figures(currency: str) -> "Figures":
 
 def must_be_writable(file: Path | None, option: str = "--json") -> None:
     """Refuse a place that cannot take the answer before the work is done, not after it."""
-    if file is not None and str(file) != "-" and (file.is_dir() or not file.parent.is_dir()):
+    if file is None or str(file) == "-":
+        return
+    try:
+        wrong = file.is_dir() or not file.parent.is_dir()
+        file.exists()  # the system says here what it thinks of the name
+    except OSError as error:
+        raise RequestError(f"{option}: {error.strerror}: {str(file)[:60]} ...") from error
+    if wrong:
         raise RequestError(f"{option}: {file} is no file in an existing folder.")
 
 
@@ -211,17 +289,19 @@ def show(page: "Page") -> None:
 
     width = shutil.get_terminal_size(fallback=(100, 40)).columns
     text = terminal_text(page, width=width, styled=_styled())
-    encoding = sys.stdout.encoding or "utf-8"
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     emit(in_encoding(text, encoding), encoding)
 
 
 def _styled() -> bool:
     plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
-    return sys.stdout.isatty() and not plain
+    return sys.stdout is not None and sys.stdout.isatty() and not plain
 
 
 def emit(text: str, encoding: str) -> None:
     """Put text on standard output in an encoding, whatever the terminal believes."""
+    if sys.stdout is None:
+        raise RequestError("Standard output is closed: there is nowhere to put the answer.")
     sys.stdout.flush()
     sys.stdout.buffer.write(text.encode(encoding, "replace"))
     sys.stdout.buffer.flush()
@@ -238,5 +318,5 @@ def _complain(error: OptioneerError) -> None:
 def tell(line: str) -> None:
     """One line on standard error, whatever the case put into it."""
     clean = "".join(letter if letter.isprintable() else " " for letter in line)
-    encoding = sys.stderr.encoding or "utf-8"
+    encoding = getattr(sys.stderr, "encoding", None) or "utf-8"
     typer.echo(clean.encode(encoding, "replace").decode(encoding), err=True)

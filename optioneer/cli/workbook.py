@@ -76,7 +76,7 @@ def _must_be_workbook(out: Path) -> None:
 
 
 def _write(out: Path, data: bytes) -> None:
-    from optioneer.files.plain.atomic import write_files_atomically
+    from optioneer.files.saving.commit import write_files_atomically
 
     write_files_atomically(out.parent, {out.name: data})
 
@@ -144,7 +144,8 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
 def _take_in_quote(
     file: Path, into: Path, *, files: tuple[Path | None, Path | None, Path | None], yes: bool
 ) -> None:
-    from optioneer.files.case.read import read_case
+    from optioneer.files.case.read import reading
+    from optioneer.files.case.texts import fingerprint
     from optioneer.files.case.write import write_case
     from optioneer.files.plain.source import file_bytes
     from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
@@ -154,7 +155,8 @@ def _take_in_quote(
     mapping, save_mapping, json = files
     shell.must_be_writable(json)
     shell.must_be_writable(save_mapping, "--save-mapping")
-    case = read_case(into)
+    read = reading(into)
+    case = read.case
     told = QuoteMapping()
     if mapping is not None:
         told = read_mapping(mapping, list(case.catalogue.by_id))
@@ -162,7 +164,7 @@ def _take_in_quote(
     shell.write_text(save_mapping, mapping_text(found.mapping, found.guesses))
     answer, wanted = found.answer, yes or mapping is not None
     if wanted and not answer.questions:
-        write_case(with_quote(case, answer), into, keep=True)
+        write_case(with_quote(case, answer), into, keep=True, opened=fingerprint(read.texts))
     done = _done(len(answer.changes), len(answer.questions), into, wanted=wanted)
     shell.hand_over(
         answer, json, lambda: quote_page(case, answer, shell.figures(answer.currency), done=done)

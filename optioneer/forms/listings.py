@@ -13,7 +13,7 @@ from optioneer.model.fact import Fact
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.model.machine import Bundle, Package
 from optioneer.model.paying import LeasePlan, LoanPlan, Paying, Regular, Stage, StagedPlan, Step
-from optioneer.model.site import Compressor, Opening, Site, Supply, Transformer
+from optioneer.model.site import Compressor, Load, Opening, Site, Supply, Transformer
 from optioneer.model.works import Item, Shutdown, Supplier, Task, Trade
 
 
@@ -187,6 +187,14 @@ LISTINGS: tuple[Listing, ...] = (
         "transformer",
         columns=columns(Transformer),
         facts=_alone(lambda case: _site(case).transformer),
+    ),
+    _listing(
+        "loads",
+        "Loads on the service already, where no peak was measured",
+        SITE,
+        "load",
+        columns=columns(Load),
+        facts=_alone(lambda case: _site(case).load),
     ),
     _listing(
         "compressors",

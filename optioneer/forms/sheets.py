@@ -155,8 +155,8 @@ ORDER = (
     *("machine", "call_outs", "options", "bundles", "packages"),
     *("growth", "drivers", "streams", "loadings", "ways"),
     *("paying", "regular", "plans", "stages", "steps"),
-    *("site", "transformers", "compressors", "openings", "supplies", "suppliers", "trades"),
-    *("shutdowns", "items", "tasks"),
+    *("site", "transformers", "loads", "compressors", "openings", "supplies", "suppliers"),
+    *("trades", "shutdowns", "items", "tasks"),
 )
 """The sheets as they follow one another."""
 

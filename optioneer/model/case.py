@@ -1,5 +1,7 @@
 """A case: one purchase, with everything known about it."""
 
+import hashlib
+import json
 from collections.abc import Mapping
 
 from pydantic import Field
@@ -29,3 +31,20 @@ class Case(Fact):
     growth: Growth
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
     site: Site | None = Field(default=None, description="The shop and what it still needs.")
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the facts as hexadecimal digits; neither comments nor the name count.
+
+        Notes
+        -----
+        Of the facts as JSON with keys in order: the same figures give the same digits whatever the
+        order of keys and spaces in the files. Futures and seed are among them.
+
+        References
+        ----------
+        FIPS PUB 180-4, Secure Hash Standard (2015).
+        """
+        facts = self.model_dump(mode="json", exclude={"name"})
+        text = json.dumps(facts, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        return hashlib.sha256(text.encode("utf-8")).hexdigest()

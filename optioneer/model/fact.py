@@ -2,9 +2,11 @@
 
 import unicodedata
 from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
 LARGEST_AMOUNT = 1e12
@@ -46,6 +48,22 @@ Whole = Annotated[int, Field(strict=True)]
 Amount = Annotated[float, Field(strict=True, ge=0, lt=LARGEST_AMOUNT)]
 Share = Annotated[float, Field(strict=True, ge=0, le=1)]
 Quantity = Annotated[float, Field(strict=True, ge=0, lt=1e9)]
+
+
+MONEY = "[money"
+"""How the description of a field says that it holds money."""
+
+
+def is_money(field: FieldInfo) -> bool:
+    """Whether the values of a field are amounts of money, which its description says."""
+    return MONEY in (field.description or "")
+
+
+@cache
+def money_keys(model: type[BaseModel]) -> frozenset[str]:
+    """The keys of a fact, as files write them, whose values are amounts of money."""
+    fields = model.model_fields.items()
+    return frozenset(known.alias or name for name, known in fields if is_money(known))
 
 
 class Fact(BaseModel):

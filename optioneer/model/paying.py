@@ -125,6 +125,10 @@ class IncomeTax(Fact):
         description="Days on which a tax year's tax is paid, in equal parts.",
     )
 
+    def year_of(self, day: date) -> int:
+        """The calendar year in which the tax year of `day` begins."""
+        return day.year - (day.month < self.year_starts_month)
+
 
 class Stage(Fact):
     """One payment to the dealer."""

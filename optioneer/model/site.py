@@ -46,6 +46,8 @@ Bar = Annotated[Quantity, _typed_in("bar")]
 Kilograms = Annotated[Quantity, _typed_in("kg")]
 FloorLoad = Annotated[Quantity, _typed_in("kg/m2")]
 Kilowatts = Annotated[Quantity, _typed_in("kW")]
+Delivery = Annotated[float, Field(strict=True, gt=0, lt=1e9), _typed_in("L/min")]
+Bore = Annotated[float, Field(strict=True, gt=0, lt=5000), _typed_in("mm")]
 Conductor = Annotated[float, Field(strict=True, gt=0, lt=1e4), _typed_in("mm2")]
 
 DEVICE_RATINGS_A = (
@@ -63,7 +65,8 @@ class Shop(Fact):
     frequency_hz: Literal[50, 60] | None = Field(default=None, description="Frequency [Hz].")
     service_a: Amps | None = Field(default=None, description="Rating of the service [A].")
     peak_a: Amps | None = Field(
-        default=None, description="Highest demand of a measured twelve-month record [A]."
+        default=None,
+        description="Highest demand of a measured twelve-month record [A]; none: of the loads.",
     )
     peak_factor: Number = Field(
         default=1.25, ge=1, le=2, description=f"Factor on the measured peak ({RULE_OF_THUMB})."
@@ -71,9 +74,19 @@ class Shop(Fact):
     other_a: Amps = Field(
         default=0.0, description="Other new loads on the same service, such as a compressor [A]."
     )
+    diversity: Number = Field(
+        default=1.0,
+        ge=1,
+        le=10,
+        description="The loads' own demands together over their common peak, at least 1.",
+    )
     run_m: Metres | None = Field(default=None, description="One-way length of the run [m].")
     conductor_mm2: Conductor | None = Field(default=None, description="Conductor area [mm2].")
     conductor: Literal["copper", "aluminium"] = Field(default="copper", description="Its metal.")
+    conductor_a: Amps | None = Field(
+        default=None,
+        description="Current that the conductors of the run may carry, by the code's tables [A].",
+    )
     allowed_drop: Share = Field(
         default=0.03, description="Voltage drop allowed on the run, as a share."
     )
@@ -113,11 +126,24 @@ class Transformer(Fact):
     secondary_v: Volts = Field(description="Secondary voltage [V].")
 
 
+class Load(Fact):
+    """A load on the service already; counted where no peak was measured."""
+
+    id: Key = Field(description="Key, unique among loads.")
+    name: Name = Field(default="", description="What it is; default: its id.")
+    kva: Kva = Field(description="Connected load [kVA].")
+    factor: Annotated[float, Field(strict=True, gt=0, le=1)] = Field(
+        default=1.0,
+        description="Demand factor, the share of it drawn at its peak: the largest single machine "
+        "1, groups of machine tools 0.30, lighting 0.75 (UFC 3-501-01, Table 2).",
+    )
+
+
 class Compressor(Fact):
     """A compressor on hand."""
 
     id: Key = Field(description="Key, unique among compressors.")
-    delivery_l_min: Flow = Field(description="Free air delivered [L/min].")
+    delivery_l_min: Delivery = Field(description="Free air delivered [L/min].")
     load_bar: Bar | None = Field(default=None, description="Pressure at which it loads [bar].")
     unload_bar: Bar | None = Field(default=None, description="Pressure at which it unloads [bar].")
     power_kw: Kilowatts | None = Field(default=None, description="Electrical power loaded [kW].")
@@ -128,8 +154,14 @@ class Compressor(Fact):
         default=None, description="Time its power takes to fall once unloaded [s]."
     )
     cycles_per_hour: Quantity | None = Field(
-        default=None, description="Starts or load cycles an hour it may make."
+        default=None,
+        gt=0,
+        description="Starts or load cycles an hour it may make; none: as its motor may start.",
     )
+    motor_kw: Kilowatts | None = Field(
+        default=None, description="Rated power of a motor that starts in every cycle [kW]."
+    )
+    poles: Literal[2, 4, 6] | None = Field(default=None, description="Poles of that motor.")
 
 
 class Air(Fact):
@@ -148,6 +180,15 @@ class Air(Fact):
     )
     atmosphere_bar: Number = Field(
         default=1.01325, gt=0.5, lt=1.2, description="Air pressure of the place [bar]."
+    )
+    line_m: Metres | None = Field(
+        default=None,
+        description="Length of the line to the machine, fittings as the pipe that loses as much "
+        "[m].",
+    )
+    line_mm: Bore | None = Field(default=None, description="Inside diameter of that line [mm].")
+    line_drop_bar: Bar = Field(
+        default=0.1, description=f"Pressure it may lose [bar] ({RULE_OF_THUMB})."
     )
     hours_per_year: Quantity | None = Field(default=None, description="Hours under air [h/year].")
     price_per_kwh: Amount | None = Field(default=None, description="Electricity [money/kWh].")
@@ -175,6 +216,13 @@ class Needs(Fact):
     )
     other_kva: Kva = Field(
         default=0.0, description="What else hangs on the same feed and transformer [kVA]."
+    )
+    largest_motor_a: Amps | None = Field(
+        default=None,
+        description="Full-load current of its largest motor or drive, by nameplate [A].",
+    )
+    heating_a: Amps = Field(
+        default=0.0, description="Full-load current of its resistance heating [A]."
     )
     spare_factor: Number = Field(
         default=1.25, ge=1, le=3, description=f"Transformer over load ({RULE_OF_THUMB})."
@@ -290,6 +338,7 @@ class Site(Fact):
     needs: Needs = Field(default_factory=Needs)
     air: Air = Field(default_factory=Air)
     transformer: tuple[Transformer, ...] = Field(default=(), description="Transformers on hand.")
+    load: tuple[Load, ...] = Field(default=(), description="Loads on the service already.")
     opening: tuple[Opening, ...] = Field(default=(), description="Openings on the way in.")
     supply: tuple[Supply, ...] = Field(default=(), description="What can be bought.")
     supplier: tuple[Supplier, ...] = Field(default=(), description="Who is paid, on what terms.")

@@ -80,7 +80,7 @@ def _parts(text: str) -> dict[str, Any]:
     return {
         "anchor": _anchor(match["anchor"]),
         "count": -count if match["sign"] == "-" else count,
-        "unit": f"{match['unit'] or 'day'}s",
+        "unit": f"{(match['unit'] if count else None) or 'day'}s",  # 0 months are 0 days
     }
 
 

@@ -97,7 +97,8 @@ class Item(Fact):
     on: tuple[Key, ...] = Field(min_length=1, description="Places it covers now.")
     to: tuple[Key, ...] | None = Field(
         default=None,
-        description="Places it shall cover; an empty list: it leaves; none: it does not move.",
+        description="Places it shall cover; an empty list: it leaves; none, or where it stands: "
+        "it does not move.",
     )
     crew_hours: ThreeDays | None = Field(
         default=None, description="Crew-hours of one move: low, likely, high [h]."
@@ -105,6 +106,11 @@ class Item(Fact):
     trades: tuple[Key, ...] = Field(
         default=(), description="Trades that disconnect and reconnect it at each move."
     )
+
+    @property
+    def moves(self) -> bool:
+        """Whether it ends elsewhere than where it stands."""
+        return self.to is not None and {*self.to} != {*self.on}
 
     @model_validator(mode="after")
     def _hours_rise(self) -> Self:
@@ -159,10 +165,10 @@ class Plan(Fact):
         description="Orders and bookings are placed so long before they must be [calendar days]; "
         "none: as early as possible.",
     )
-    reserve_for: tuple[Key, ...] | None = Field(
-        default=None,
-        description="Options that power, air and floor are sized for at once although they may "
-        "come later; none: every option that can be retrofitted.",
+    reserve_for: tuple[Key, ...] = Field(
+        default=(),
+        description="Options that power, air and floor are sized for at once although they are "
+        "not ordered; the site is planned for what is ordered, and for these.",
     )
     moves_not_before: Day | None = Field(
         default=None, description="First day on which what stands in the way may move."

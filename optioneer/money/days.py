@@ -3,9 +3,8 @@
 import calendar as months
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
-from typing import Literal
 
 import numpy as np
 
@@ -87,7 +86,8 @@ class BusinessDays:
         another month, then the one before; `preceding` and `modified-preceding` the other way
         round; `none`: payments stay where they fall.
     country
-        ISO 3166 code whose public holidays are days off; none: weekends only.
+        ISO 3166 code whose public holidays are days off, and whose working Saturdays and Sundays
+        are business days; none: weekends only.
     subdivision
         ISO 3166-2 code of the state or region, without the country.
     """
@@ -98,41 +98,39 @@ class BusinessDays:
 
     def is_open(self, day: date) -> bool:
         """Whether banks work on `day`."""
-        return bool(np.is_busday(np.datetime64(day), busdaycal=self._around(day)))
+        week, extra = self._around(day)
+        return day in extra or bool(np.is_busday(np.datetime64(day), busdaycal=week))
 
     def moved(self, day: date) -> date:
         """`day` itself, or the business day that stands in for it."""
         if self.convention == "none":
             return day
-        moved = np.busday_offset(
-            np.datetime64(day), 0, roll=_ROLLS[self.convention], busdaycal=self._around(day)
-        )
-        return date.fromisoformat(str(moved))
+        step = 1 if self.convention.endswith("following") else -1
+        moved = self._open_from(day, step)
+        if self.convention.startswith("modified") and moved.month != day.month:
+            return self._open_from(day, -step)
+        return moved
 
-    def _around(self, day: date) -> np.busdaycalendar:
+    def _open_from(self, day: date, step: int) -> date:
+        while not self.is_open(day):
+            day += timedelta(days=step)
+        return day
+
+    def _around(self, day: date) -> tuple[np.busdaycalendar, frozenset[date]]:
         return _business_days(self.country, self.subdivision, day.year)
 
 
-_ROLLS: dict[
-    Convention, Literal["following", "preceding", "modifiedfollowing", "modifiedpreceding"]
-]
-_ROLLS = {
-    "following": "following",
-    "preceding": "preceding",
-    "modified-following": "modifiedfollowing",
-    "modified-preceding": "modifiedpreceding",
-}
-
-
 @cache
-def _business_days(country: str | None, subdivision: str | None, year: int) -> np.busdaycalendar:
-    """Weekends and holidays from the year before to the year after `year`."""
+def _business_days(
+    country: str | None, subdivision: str | None, year: int
+) -> tuple[np.busdaycalendar, frozenset[date]]:
+    """The week with its holidays, and weekend days worked instead, a year around `year`."""
     if country is None:
-        return np.busdaycalendar()
+        return np.busdaycalendar(), frozenset()
     import holidays  # noqa: PLC0415 - slow, and not every case names a country
 
     years = range(year - 1, year + 2)
     known = holidays.country_holidays(country, subdiv=subdivision, years=years)
     mask = [day not in known.weekend for day in range(7)]
     days_off = np.array(sorted(known), dtype="datetime64[D]")
-    return np.busdaycalendar(weekmask=mask, holidays=days_off)
+    return np.busdaycalendar(weekmask=mask, holidays=days_off), frozenset(known.weekend_workdays)

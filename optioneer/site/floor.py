@@ -33,11 +33,6 @@ def foot_pressure_mpa(mass_kg: float, feet: int, pad_m2: float, *, uneven: float
     return mass_kg * GRAVITY_M_S2 / feet / pad_m2 * uneven / 1e6
 
 
-def fits(need_m: tuple[float, float], free_m: tuple[float, float]) -> bool:
-    """Whether a rectangle fits into another, turned by a right angle if need be."""
-    return all(n <= f for n, f in zip(sorted(need_m), sorted(free_m), strict=True))
-
-
 def with_service_m(
     length_m: float, width_m: float, service_m: tuple[float, float, float, float]
 ) -> tuple[float, float]:
@@ -53,8 +48,3 @@ def skate_rating_kg(mass_kg: float, points: int) -> float:
     """
     carrying = 3 if points == 3 else 2  # noqa: PLR2004 - three points cannot rock
     return mass_kg / carrying / SKATE_LOADING
-
-
-def slab_volume_m3(length_m: float, width_m: float, thickness_m: float) -> float:
-    """Concrete of a slab [m3]."""
-    return length_m * width_m * thickness_m

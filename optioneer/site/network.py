@@ -110,6 +110,14 @@ class Network:
             for task in range(len(self.elapsed))
         )
 
+    def before(self, task: int) -> frozenset[int]:
+        """A task and all that it waits for, however far back."""
+        return frozenset({task, *nx.ancestors(self._graph, task)})
+
+    def later(self, task: int) -> frozenset[int]:
+        """A task and all that waits for it, however far on."""
+        return frozenset({task, *nx.descendants(self._graph, task)})
+
     def also(self, arcs: Sequence[Arc]) -> "Network":
         """The same network with more arcs."""
         return replace(self, arcs=(*self.arcs, *arcs))
@@ -199,10 +207,8 @@ def float_days(network: Network, early: Floats, late: Floats) -> Floats:
     return np.round(work(late) - work(early), 3)
 
 
-def driving(
-    network: Network, days: Floats, dates: tuple[Floats, Floats], ends: Sequence[int]
-) -> Bools:
-    """Whether a delay of the task delays one of the `ends`, shape (tasks, runs).
+def driving(network: Network, days: Floats, dates: tuple[Floats, Floats], end: int) -> Bools:
+    """Whether a delay of the task by a working day delays `end`, shape (tasks, runs).
 
     Parameters
     ----------
@@ -212,17 +218,23 @@ def driving(
         Durations, shape (tasks, runs).
     dates
         Earliest starts and finishes from `forward`.
-    ends
-        Tasks from which the chain is traced back.
+    end
+        The task that must not be later.
+
+    Notes
+    -----
+    The critical chain: what has no float against the end alone. What ends on a day off, before a
+    task that waits for the next working day, may slip until then.
     """
     starts, finishes = dates
-    drives = np.zeros(days.shape, dtype=np.bool_)
-    drives[list(ends)] = True
-    for task in reversed(network.order):
-        for arc in network.into[task]:
-            ready = network.start(task, finishes[arc.before] + arc.lag, days[task])
-            drives[arc.before] |= drives[task] & (ready >= starts[task] - _TOUCH)
-    return drives
+    latest = np.full(days.shape, np.inf)
+    loose = [task for task in range(len(days)) if not network.out_of[task]]
+    latest[loose] = finishes.max(axis=0)
+    latest[end] = finishes[end]
+    late, _ = backward(network, days, latest)
+    waited_for = np.zeros((len(days), 1), dtype=np.bool_)
+    waited_for[list(network.before(end))] = True
+    return waited_for & (float_days(network, starts, late) <= _TOUCH)
 
 
 def in_turn(

@@ -14,21 +14,6 @@ THREE_PHASE_KVA = (15.0, 30.0, 45.0, 75.0, 112.5, 150.0, 225.0, 300.0, 500.0, 75
 SINGLE_PHASE_KVA = (15.0, 25.0, 37.5, 50.0, 75.0, 100.0, 167.0, 250.0, 333.0)
 """Standard single-phase dry-type sizes [kVA]: 10 CFR 431.196(a)."""
 
-MOTOR_HP = (1.0, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100)
-"""Rows of `MOTOR_FULL_LOAD_A` [hp]."""
-
-MOTOR_FULL_LOAD_A = {
-    200: (4.8, 7.8, 11.0, 17.5, 25.3, 32.2, 48.3, 62.1, 78.2, 92, 120, 150, 177, 221, 285),
-    208: (4.6, 7.5, 10.6, 16.7, 24.2, 30.8, 46.2, 59.4, 74.8, 88, 114, 143, 169, 211, 273),
-    230: (4.2, 6.8, 9.6, 15.2, 22, 28, 42, 54, 68, 80, 104, 130, 154, 192, 248),
-    460: (2.1, 3.4, 4.8, 7.6, 11, 14, 21, 27, 34, 40, 52, 65, 77, 96, 124),
-    575: (1.7, 2.7, 3.9, 6.1, 9, 11, 17, 22, 27, 32, 41, 52, 62, 77, 99),
-}
-"""Full-load current of three-phase induction motors by nominal voltage [A]: NEC Table 430.250.
-
-Served ranges: 110-120, 220-240, 440-480, 550-600 V. Drive-fed spindles do not follow it.
-"""
-
 CONDUCTOR_OHM_MM2_PER_M = {"copper": 0.021445, "aluminium": 0.035243}
 """Resistivity at 75 degrees C [ohm mm2/m]: 12.9 and 21.2 ohm circular mil/ft."""
 
@@ -44,24 +29,36 @@ LARGEST_VOLTS_TO_GROUND = 600.0
 _FEW_VOLTS = 150.0
 
 
-def three_phase_kva(volts: float, amps: float) -> float:
-    """Apparent power of a three-phase load [kVA]: V * A * sqrt(3) / 1000."""
-    return math.sqrt(3) * volts * amps / 1000
+THREE = 3
+"""Phases of a three-phase supply."""
 
 
-def single_phase_kva(volts: float, amps: float) -> float:
-    """Apparent power of a single-phase load [kVA]: V * A / 1000."""
-    return volts * amps / 1000
+def line_kva(volts: float, amps: float, *, phases: int) -> float:
+    """Apparent power of a load [kVA]: V * A * sqrt(3) / 1000, with one phase V * A / 1000.
+
+    Parameters
+    ----------
+    volts
+        Between the lines that the load hangs on [V].
+    amps
+        In each of them [A].
+    phases
+        Of the load, 1 or 3.
+    """
+    return _between_lines(phases) * volts * amps / 1000
 
 
-def three_phase_amps(kva: float, volts: float) -> float:
-    """Line current of a three-phase load [A]: kVA * 1000 / (V * sqrt(3))."""
-    return kva * 1000 / (math.sqrt(3) * volts)
+def line_amps(kva: float, volts: float, *, phases: int) -> float:
+    """Current of a load in each of its lines [A]: `line_kva` solved for it.
+
+    A single-phase load between two lines of a three-phase supply draws kVA * 1000 / V in these
+    two, sqrt(3) times what a three-phase load of the same power would.
+    """
+    return kva * 1000 / (_between_lines(phases) * volts)
 
 
-def single_phase_amps(kva: float, volts: float) -> float:
-    """Line current of a single-phase load [A]: kVA * 1000 / V."""
-    return kva * 1000 / volts
+def _between_lines(phases: int) -> float:
+    return math.sqrt(3) if phases == THREE else 1.0
 
 
 def supply_amps(heating_a: float, motors_a: Sequence[float], other_a: float = 0.0) -> float:
@@ -111,7 +108,7 @@ def service_amps(peak_a: float, new_a: Sequence[float], peak_factor: float = CON
 
     References
     ----------
-    NEC 220.87 (from memory).
+    NEC 220.87, from memory.
     """
     return peak_factor * peak_a + sum(new_a)
 
@@ -164,8 +161,8 @@ def primary_only_device_a(rated_a: float, ratings_a: Sequence[float]) -> float |
     return last_size((1.67 if rated_a >= 2 else 3.0) * rated_a, ratings_a)  # noqa: PLR2004 - same
 
 
-def three_phase_drop_v(amps: float, run_m: float, area_mm2: float, *, metal: str) -> float:
-    """Voltage lost along a three-phase run [V]: sqrt(3) * resistivity * I * L / area.
+def drop_v(amps: float, run_m: float, area_mm2: float, *, metal: str, phases: int) -> float:
+    """Voltage lost along a run [V]: sqrt(3) * resistivity * I * L / area; one phase: 2 * ...
 
     Parameters
     ----------
@@ -177,13 +174,21 @@ def three_phase_drop_v(amps: float, run_m: float, area_mm2: float, *, metal: str
         Conductor area [mm2].
     metal
         ``"copper"`` or ``"aluminium"``.
+    phases
+        Of the load, 1 or 3; with one the current runs there and back.
     """
-    return math.sqrt(3) * CONDUCTOR_OHM_MM2_PER_M[metal] * amps * run_m / area_mm2
+    there_and_back = math.sqrt(3) if phases == THREE else 2.0
+    return there_and_back * CONDUCTOR_OHM_MM2_PER_M[metal] * amps * run_m / area_mm2
 
 
-def single_phase_drop_v(amps: float, run_m: float, area_mm2: float, *, metal: str) -> float:
-    """Voltage lost along a single-phase run, there and back [V]: 2 * resistivity * I * L / area."""
-    return 2 * CONDUCTOR_OHM_MM2_PER_M[metal] * amps * run_m / area_mm2
+def area_for_drop_mm2(
+    amps: float, run_m: float, lost_v: float, *, metal: str, phases: int
+) -> float:
+    """Conductor area that loses no more than `lost_v` [mm2]: `drop_v` solved for the area.
+
+    It says nothing about how warm the conductor gets: its ampacity is another matter.
+    """
+    return drop_v(amps, run_m, lost_v, metal=metal, phases=phases)
 
 
 def working_depth_ft(volts_to_ground: float, condition: str) -> float | None:

@@ -16,6 +16,7 @@ from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.policy import (
     Mapper,
     Policy,
+    Strands,
     flow_cost,
     horizon_cost,
     policy_steps,
@@ -126,24 +127,26 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
     (from memory).
     """
     lattice = view.lattice
-    lower, reached = horizon_cost(view), horizon_cost(view)
+    strands = Strands((policy,))
+    lower, reached = horizon_cost(view), [horizon_cost(view) for _ in strands.followed]
     for t in range(view.timeline.periods - 1, -1, -1):
         if t + 1 < view.timeline.periods and lattice.targets:
             dues = _dues(view, policy, hazards[:, t + 1], t + 1)
             lower += dues
-            reached += dues
+            reached = [cost + dues for cost in reached]
         now = range(t, t + 1)
         flow = flow_cost(view, now, view.known_level(now))
         if t > 0:
             lower[~lattice.valid] = np.inf
             lower = best_moves(lattice, view.charges(now), lower)
-            reached = policy_steps(view, now, [policy], [reached])[0]
+            reached = policy_steps(view, now, strands.followed, reached)
         else:
-            reached += flow
+            reached = [cost + flow for cost in reached]
         lower += flow
     lower[~lattice.valid] = np.inf
-    reached[~lattice.valid] = np.inf
-    return Bounds(lower, reached)
+    (followed,) = strands.costs(reached)
+    followed[~lattice.valid] = np.inf
+    return Bounds(lower, followed)
 
 
 def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:

@@ -1,6 +1,10 @@
 """Drafts on disk: nothing typed is lost, nobody guesses another's."""
 
+import os
+import threading
+import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -90,6 +94,60 @@ def test_a_damaged_draft_is_passed_over(store: Store) -> None:
     (store.folder / f"{draft.id}.json").write_text('{"name": 1', encoding="utf-8")
     assert store.get(draft.id) is None
     assert store.unsaved() == ()
+
+
+def test_of_two_windows_that_change_a_draft_at_once_one_is_taken_and_one_is_told(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    really = Store.get
+
+    def slowly(self: Store, name: str) -> Draft | None:
+        found = really(self, name)
+        time.sleep(0.008)  # the other one comes in between
+        return found
+
+    monkeypatch.setattr(Store, "get", slowly)
+    for _ in range(20):
+        draft, told = new_draft("mill", TEXTS), list[Draft | None]()
+        store.put(draft)
+        start = threading.Barrier(2)
+
+        def edit(text: str, draft: Draft, told: list[Draft | None], start: Any) -> None:
+            start.wait()
+            told.append(store.exchange(changed(draft, text), seen=draft))
+
+        windows = [
+            threading.Thread(target=edit, args=(text, draft, told, start)) for text in ("b", "c")
+        ]
+        for each in windows:
+            each.start()
+        for each in windows:
+            each.join()
+        assert sorted(theirs is None for theirs in told) == [False, True]
+        (theirs,) = (each for each in told if each is not None)
+        assert theirs == really(store, draft.id)
+
+
+def test_a_draft_that_another_window_changed_is_handed_back_and_stays(store: Store) -> None:
+    draft = new_draft("mill", TEXTS)
+    store.put(draft)
+    assert store.exchange(changed(draft, "b"), seen=draft) is None
+    assert store.exchange(changed(draft, "c"), seen=draft) == changed(draft, "b")
+    assert store.get(draft.id) == changed(draft, "b")
+    assert [path.suffix for path in store.folder.iterdir()] == [".json"]
+
+
+def test_what_a_killed_process_left_among_the_drafts_is_swept(store: Store) -> None:
+    draft = changed(new_draft("mill", TEXTS), "b")
+    store.put(draft)
+    left = [store.folder / f".optioneer-{name}" for name in ("abcdefgh", f"{draft.id}-lock")]
+    for path in left:
+        path.touch()
+        os.utime(path, (time.time() - 7200,) * 2)
+    young = store.folder / ".optioneer-hgfedcba"
+    young.touch()
+    assert [kept.id for kept in store.unsaved()] == [draft.id]
+    assert [path.exists() for path in (*left, young)] == [False, False, True]
 
 
 def test_two_drafts_never_share_an_id() -> None:

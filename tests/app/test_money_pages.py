@@ -26,6 +26,7 @@ from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from tests.app.visits import draft_of, settled, small_mill, texts_of, visit
+from tests.patience import PATIENCE
 
 FIGURES = Figures("EUR", "en_US")
 POOR = {"opening = 41000.00": "opening = 21000.00"}
@@ -65,7 +66,7 @@ def poor() -> dict[str, str]:
 def opened(page: Any, texts: dict[str, str], package: str = "bare") -> AppTest:
     """The page on a package by name, so that nothing has to be valued."""
     draft = draft_of(texts)
-    test = AppTest.from_function(page, default_timeout=60)
+    test = AppTest.from_function(page, default_timeout=PATIENCE)
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = package
     test.run()
@@ -220,6 +221,8 @@ def test_the_site_page_says_what_the_command_line_says() -> None:
     text = told(opened(first_chips_page, small_mill()))
     case = case_of(small_mill())
     answer = readiness(case, named_package(case, "bare"))
+    assert answer.first_chips is not None
+    assert answer.ready_on_delivery_chance is not None
     for day in (answer.first_chips.p50, answer.first_chips.p80, answer.first_chips.p95):
         assert day.isoformat() in text
     assert f"Ready on delivery: {FIGURES.share(answer.ready_on_delivery_chance)}" in text
@@ -240,6 +243,7 @@ def test_a_late_task_moves_first_chips_as_on_the_command_line() -> None:
     late = readiness(case, named_package(case, "bare"), shifts={"build": 45})
     text = told(test)
     assert "First chips, what if" in text
+    assert late.first_chips is not None
     assert late.first_chips.p95.isoformat() in text
     assert late.delivery.isoformat() in text
 

@@ -20,6 +20,7 @@ from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import Asked, Figure
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.patience import PATIENCE
 
 HOSTILE = "<script>alert(1)</script> **bold** $x$ :red[no] [a](javascript:alert(1))"
 
@@ -57,7 +58,7 @@ def buyer_page() -> None:
 
 
 def test_a_newcomer_opens_a_demo_and_reads_what_to_order() -> None:
-    test = AppTest.from_function(whole_app, default_timeout=60).run()
+    test = AppTest.from_function(whole_app, default_timeout=PATIENCE).run()
     assert not test.exception
     test.button(key="demo-small-mill").click().run()
     told = texts_of(settled(test))

@@ -9,8 +9,8 @@ from optioneer.app.engine.drafts import Draft, new_draft
 from optioneer.app.session.state import Session
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.texts import folder_texts
+from tests.patience import PATIENCE
 
-PATIENCE = 60
 """How long a page may take [s]."""
 
 

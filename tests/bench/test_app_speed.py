@@ -8,8 +8,9 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect, sync_playwright
 
-from tests.browser.machinery import PATIENCE, QUIET, ROOT, serving
+from tests.browser.machinery import QUIET, ROOT, serving
 from tests.browser.visits import visit_of
+from tests.patience import PATIENCE
 from tests.programs import needed
 
 COLD, MOVED = 5.0, 1.0

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.files.case.test_killed import WRITERS, acknowledged_while_killed
+from tests.files.saving.test_killed import WRITERS, acknowledged_while_killed
 
 
 @pytest.mark.parametrize("writer", WRITERS)

@@ -7,8 +7,9 @@ from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
-from tests.browser.machinery import PATIENCE, QUIET, Server, serving
+from tests.browser.machinery import QUIET, Server, serving
 from tests.browser.visits import Visit, visit_of
+from tests.patience import PATIENCE
 from tests.programs import needed
 
 

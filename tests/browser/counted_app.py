@@ -39,4 +39,5 @@ def count(file: Path) -> None:
 
 if __name__ == "__main__":
     count(Path(sys.argv[1]))
-    launch.serve(None, address="127.0.0.1", port=int(sys.argv[2]), browser=False)
+    port = int(sys.argv[2])
+    launch.serve(None, address="127.0.0.1", port=port, browser=False, tell=print)

@@ -1,11 +1,17 @@
 """A grid of cells as a hand works it: pick a cell, Enter, type, Enter."""
 
+import time
 from contextlib import suppress
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.patience import PATIENCE
+
 HEAD, ROW = 35, 35
 """Height of the heading and of a row [px]."""
+
+AGAIN = 5000
+"""After so long a text that is not there is written again [ms]."""
 
 
 def cell(page: Page, row: int, column: int) -> Locator:
@@ -36,11 +42,12 @@ def type_into(page: Page, row: int, column: int, text: str) -> None:
 
 
 def write(page: Page, row: int, column: int, text: str) -> None:
-    """Put a text into a cell; once more where the grid was drawn anew under the hand."""
-    for _ in range(2):
+    """Put a text into a cell; again where the grid was drawn anew under the hand."""
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
         type_into(page, row, column, text)
         page.keyboard.press("Enter")
         with suppress(AssertionError):
-            expect(cell(page, row, column)).to_have_text(text, timeout=5000)
+            expect(cell(page, row, column)).to_have_text(text, timeout=AGAIN)
             return
     raise AssertionError(f"'{text}' is not taken by the cell")

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from optioneer.app.engine.drafts import Draft, Store, new_draft
+from tests.patience import PATIENCE
 
 QUIET = (
     "--no-sandbox",
@@ -29,9 +30,6 @@ QUIET = (
 HOME = "127.0.0.1"
 ELSEWHERE = re.compile(rf"^(?!(https?|wss?)://{re.escape(HOME)}:|data:|blob:|about:)")
 """Addresses that are not on this machine."""
-
-PATIENCE = 30.0
-"""How long anything may take before it counts as broken [s]."""
 
 ROOT = Path(__file__).parents[2]
 
@@ -104,7 +102,7 @@ def environment(state: Path) -> dict[str, str]:
 def until_healthy(server: Server, said: list[str]) -> None:
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end and server.process.poll() is None:
-        asked = http.client.HTTPConnection(HOME, server.port, timeout=5)
+        asked = http.client.HTTPConnection(HOME, server.port, timeout=PATIENCE)
         try:
             asked.request("GET", "/_stcore/health")
             if asked.getresponse().status == http.client.OK:

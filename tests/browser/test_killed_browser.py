@@ -13,8 +13,9 @@ from playwright.sync_api import Playwright, expect
 
 from tests.app.visits import small_mill
 from tests.browser import grids
-from tests.browser.machinery import PATIENCE, QUIET, Server, serving
+from tests.browser.machinery import QUIET, Server, serving
 from tests.browser.visits import visit_of
+from tests.patience import PATIENCE
 from tests.programs import needed
 
 BASE_PRICE, MARGIN, VALUE = 2, 4, 1

@@ -13,6 +13,7 @@ from optioneer.app.engine.drafts import Draft, Store
 from tests.app.visits import small_mill
 from tests.browser.machinery import HOME, Server
 from tests.browser.visits import PAGES, Visit, visit_of
+from tests.patience import PATIENCE
 
 MARK = "MARK"
 HOSTILE = (
@@ -71,6 +72,22 @@ def test_hostile_names_are_shown_as_text_on_every_page(visit: Visit) -> None:
     assert shown > 50
 
 
+def test_names_that_are_addresses_are_no_links(visit: Visit) -> None:
+    name = "https://pages.elsewhere.example www.elsewhere.example somebody@elsewhere.example"
+    texts = {
+        file: "\n".join(
+            f"name = '{name}'" if line.startswith("name =") else line for line in text.splitlines()
+        )
+        for file, text in small_mill(64).items()
+    }
+    draft = visit.server.draft("addresses", texts)
+    for word in PAGES:
+        visit.open(word, draft.id)
+        links = visit.page.locator("a[href*='elsewhere.'], a[href^=mailto]")
+        assert links.evaluate_all("each => each.map(one => one.outerHTML)") == [], word
+    assert "elsewhere.example" in visit.text()
+
+
 def test_a_walk_over_every_page_asks_nothing_of_anybody_else(visit: Visit, draft: Draft) -> None:
     visit.open("answer", draft.id)
     for word in PAGES[1:]:
@@ -88,11 +105,11 @@ def test_what_is_watched_for_outside_requests_sees_them(chromium: Browser, serve
 
 
 def test_only_this_machine_is_listened_to(server: Server) -> None:
-    with socket.create_connection((HOME, server.port), timeout=5):
+    with socket.create_connection((HOME, server.port), timeout=PATIENCE):
         pass
     for family, other in ((socket.AF_INET, "127.0.0.2"), (socket.AF_INET6, "::1")):
         with socket.socket(family) as tried:
-            tried.settimeout(5)
+            tried.settimeout(PATIENCE)
             assert tried.connect_ex((other, server.port)) != 0
 
 
@@ -100,7 +117,7 @@ def answered(
     server: Server, path: str, headers: dict[str, str], method: str = "GET"
 ) -> http.client.HTTPResponse:
     """The head of the answer to a request made by hand."""
-    asked = http.client.HTTPConnection(HOME, server.port, timeout=20)
+    asked = http.client.HTTPConnection(HOME, server.port, timeout=PATIENCE)
     asked.putrequest(method, path, skip_host=True)
     for name, value in {"Host": f"{HOME}:{server.port}", **headers}.items():
         asked.putheader(name, value)
@@ -126,6 +143,8 @@ def test_a_page_from_elsewhere_cannot_talk_to_the_app(server: Server) -> None:
     assert answered(server, SOCKET, rebound).status == 403
     foreign = {**UPGRADE, "Origin": "https://elsewhere.example"}
     assert answered(server, SOCKET, foreign).status == 403
+    for header in ("content-security-policy", "x-frame-options"):
+        assert answered(server, "/", {}).getheader(header) in {"frame-ancestors 'none'", "DENY"}
     upload = "/_stcore/upload_file/one/two"
     assert answered(server, upload, {"Content-Length": "0"}, "PUT").status == 403
 
@@ -142,7 +161,7 @@ def test_a_page_from_elsewhere_cannot_talk_to_the_app(server: Server) -> None:
     ],
 )
 def test_no_path_leads_out_of_what_is_served(server: Server, path: str) -> None:
-    asked = http.client.HTTPConnection(HOME, server.port, timeout=20)
+    asked = http.client.HTTPConnection(HOME, server.port, timeout=PATIENCE)
     asked.putrequest("GET", path)
     asked.endheaders()
     said = asked.getresponse().read()

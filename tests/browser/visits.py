@@ -6,7 +6,8 @@ from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 
-from tests.browser.machinery import ELSEWHERE, PATIENCE, Server
+from tests.browser.machinery import ELSEWHERE, Server
+from tests.patience import PATIENCE
 
 PAGES = ("answer", "case", "buyer", "owner", "bookkeeper", "first-chips")
 TITLES = {

@@ -12,6 +12,7 @@ import pytest
 from optioneer.files.case.read import read_case
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.package import package_value
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
 SMALL = ROOT / "catalogs_demo" / "small-mill"
@@ -25,7 +26,7 @@ def optioneer(*arguments: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[
         check=False,
         cwd=cwd,
         env={**os.environ, "PYTHONPATH": str(ROOT), "LC_ALL": "C.UTF-8"},
-        timeout=120,
+        timeout=PATIENCE,
     )
 
 

@@ -1,6 +1,8 @@
 """The commands of papers and of the record, one after the other as a person would."""
 
+import os
 import shutil
+import signal
 from pathlib import Path
 
 import pytest
@@ -8,7 +10,7 @@ from icalendar import Calendar
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
-from optioneer.files.record import read_record
+from optioneer.files.record.entries import read_record
 
 DEMO = Path(__file__).parents[2] / "catalogs_demo" / "small-mill"
 
@@ -93,6 +95,16 @@ def test_a_calendar_written_again_after_a_change_updates_its_events(
     assert (order[uid], moved[uid]) == ("2027-05-03", "2027-06-07")
 
 
+def test_a_calendar_far_too_large_is_refused_unread(case: Path, tmp_path: Path) -> None:
+    file = tmp_path / "days.ics"
+    with file.open("wb") as hollow:
+        hollow.truncate(400_000_000)
+    assert "is 400,000,000 bytes long" in refused(
+        "calendar", case, "--package", "base", "--out", file
+    )
+    assert file.stat().st_size == 400_000_000
+
+
 def test_a_calendar_does_not_overwrite_something_else(case: Path, tmp_path: Path) -> None:
     file = tmp_path / "case.ics"
     file.write_text("my own notes", encoding="utf-8")
@@ -130,7 +142,7 @@ def test_two_decisions_are_told_apart_line_by_line(case: Path) -> None:
 
 def test_inputs_are_sealed_as_they_were_written(case: Path) -> None:
     done("decide", case, "--package", "base")
-    (decision,) = read_record(case).decisions
+    decision = read_record(case).decisions[1]
     files = sorted(path.name for path in case.iterdir() if path.suffix in {".toml", ".csv"})
     assert sorted(decision.inputs) == files
     for name, text in decision.inputs.items():
@@ -158,7 +170,144 @@ def test_a_mistake_is_named_and_nothing_is_recorded(
 ) -> None:
     command, *others = arguments
     assert said in refused(command, case, *others)
-    assert not (case / "record.sqlite").exists()
+    assert not (case / "record.jsonl").exists()
+
+
+def head_in(text: str) -> str:
+    return text.split("--expect ")[1].split(maxsplit=1)[0]
+
+
+def paid(case: Path, *more: object, day: str = "2027-06-01", amount: str = "10") -> str:
+    return done("paid", case, "--date", day, "--amount", amount, *more)
+
+
+def test_every_write_tells_a_head_and_history_finds_what_it_stands_for(case: Path) -> None:
+    first = head_in(paid(case))
+    second = head_in(done("arrived", case, "many-sided", "--date", "2028-10-02"))
+    assert first.startswith("1-")
+    assert second.startswith("2-")
+    assert f"its head is {second}" in " ".join(done("history", case).split())
+    assert "unchanged; 1 more since" in done("history", case, "--expect", first)
+    assert "unchanged; nothing since" in done("history", case, "--expect", second)
+
+
+def test_a_record_that_was_cut_is_seen_by_the_head_that_was_kept(case: Path) -> None:
+    paid(case)
+    kept = head_in(paid(case))
+    file = case / "record.jsonl"
+    file.write_bytes(b"".join(file.read_bytes().splitlines(keepends=True)[:-1]))
+    assert "1 entry" in done("history", case)
+    said = refused("history", case, "--expect", kept)
+    assert f"does not hold what the head {kept} stands for" in said
+    assert "write the head as it was told" in refused("history", case, "--expect", "12")
+
+
+def test_history_says_what_a_seal_without_a_key_cannot_show(case: Path) -> None:
+    paid(case)
+    assert "does not show a record that was cut at its end" in " ".join(
+        done("history", case).split()
+    )
+
+
+def test_damage_is_named_the_rest_is_shown_and_nothing_is_written_over_it(case: Path) -> None:
+    paid(case, "--what", "deposit")
+    paid(case, "--what", "freight")
+    file = case / "record.jsonl"
+    damaged = file.read_bytes().replace(b"deposit", b"deposjt")
+    file.write_bytes(damaged)
+    result = run("history", case)
+    assert result.exit_code == 2
+    assert "Line 2 was changed after it was sealed" in " ".join(result.stderr.split())
+    assert "freight" in result.stdout
+    assert "deposjt" not in result.stdout
+    arguments = ("paid", case, "--date", "2027-06-01", "--amount", "1")
+    assert "nothing is written over it" in refused(*arguments)
+    assert file.read_bytes() == damaged
+
+
+def test_an_empty_record_is_damage_and_not_no_decision_yet(case: Path) -> None:
+    (case / "record.jsonl").touch()
+    assert "The file is empty" in refused("history", case)
+
+
+def test_a_wrong_entry_is_set_right_by_a_later_one_and_both_stay(case: Path) -> None:
+    done("decide", case, "--package", "base")
+    paid(case, amount="500.00")
+    paid(case, "--corrects", "2", amount="50.00")
+    done("arrived", case, "many-sided", "--date", "2028-10-02")
+    done("withdraw", case, "4", "--note", "another customer")
+    told = done("history", case, "--until", "2029-01-01")
+    assert "0 of 6 kinds of work" in told
+    assert "counts no more: entry 3" in told
+    assert "withdrawn, another customer; instead of entry 4" in " ".join(told.split())
+    assert read_record(case).facts[0].model_dump()["cents"] == -5000
+    assert "Such entries: 2, 3, 4" in refused("withdraw", case, "1")
+    assert "counts no more" in refused("withdraw", case, "4")
+
+
+@pytest.mark.parametrize("decided", [True, False])
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("paid", "--date", "2017-05-03", "--amount", "1"), "before the order of 2027-05-03"),
+        (("paid", "--date", "2027-05-03", "--amount", "99000000"), "times the expected"),
+        (
+            ("fitted", "work-probe", "--date", "2028-05-02", "--amount", "700000"),
+            "a bill of 700,000.00 is",
+        ),
+        (
+            ("fitted", "work-probe", "--date", "2028-05-02", "--amount", "7000", "--days", "900"),
+            "a standstill in days of 900.00",
+        ),
+        (("arrived", "many-sided", "--date", "2028-05-02", "--margin", "980000000"), "a margin of"),
+        (("arrived", "many-sided", "--date", "2026-05-02"), "before the order of 2027-05-03"),
+    ],
+)
+def test_what_is_unlikely_is_asked_about_and_recorded_when_it_is_said_to_be_right(
+    case: Path, arguments: tuple[str, ...], said: str, *, decided: bool
+) -> None:
+    if decided:
+        done("decide", case, "--package", "base")
+    before = len(read_record(case).entries)
+    command, *others = arguments
+    question = refused(command, case, *others)
+    assert said in question
+    assert "say so with --yes" in question
+    assert len(read_record(case).entries) == before
+    done(command, case, *others, "--yes")
+    assert len(read_record(case).entries) == before + 1
+
+
+def test_a_decision_that_is_sealed_is_told_so_whatever_ctrl_c_comes_meanwhile(
+    case: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    really = os.replace
+
+    def pressed(old: object, new: object) -> None:
+        really(str(old), str(new))
+        signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(os, "replace", pressed)
+    told = done("decide", case, "--package", "base")
+    assert "Decision 1 is sealed" in told
+    assert list(read_record(case).decisions) == [1]
+
+
+def test_papers_that_travel_keep_the_head_of_the_record(case: Path, tmp_path: Path) -> None:
+    report, calendar = tmp_path / "r.html", tmp_path / "c.ics"
+    done("calendar", case, "--package", "base", "--out", calendar)
+    assert b"Head of the record" not in calendar.read_bytes()
+    head = head_in(paid(case))
+    done("report", case, "--out", report)
+    done("calendar", case, "--package", "base", "--out", calendar)
+    assert f"--expect {head}" in report.read_text(encoding="utf-8")
+    described = str(Calendar.from_ical(calendar.read_bytes())["description"])
+    assert f"--expect {head}" in described
+    file = case / "record.jsonl"
+    file.write_bytes(file.read_bytes().replace(b"contract", b"contrakt"))
+    done("calendar", case, "--package", "base", "--out", calendar)
+    described = str(Calendar.from_ical(calendar.read_bytes())["description"])
+    assert "was damaged when this was written" in described
 
 
 def test_a_folder_that_is_no_case_gets_no_record(tmp_path: Path) -> None:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.patience import PATIENCE
+
 HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
 FAKES = """
 import sys, time
@@ -30,7 +32,7 @@ def python(code: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         text=True,
         check=False,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
-        timeout=60,
+        timeout=PATIENCE,
     )
 
 
@@ -63,7 +65,7 @@ def test_a_reader_that_leaves_early_is_no_error() -> None:
         stderr=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
         check=False,
-        timeout=60,
+        timeout=PATIENCE,
     )
     os.close(writing)
     assert process.stderr == b""

@@ -54,8 +54,8 @@ def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
         {p["id"]: p["cents"] for p in answer(run, MILL_TURN, "--package", package)["purchases"]}
         for package in ("dealer-lean", "foreman")
     )
-    assert lean.keys() - full.keys() == {"transformer-112"}
-    assert full.keys() - lean.keys() == {"transformer-150"}
+    assert lean.keys() - full.keys() == {"transformer-75"}
+    assert full.keys() - lean.keys() == {"transformer-150", "compressor-2"}
 
 
 def test_the_page_says_the_standing_sentences_first(run: Run) -> None:
@@ -121,6 +121,52 @@ def test_a_mistake_gets_one_sentence_and_exit_code_2(
     assert result.stdout == ""
 
 
+def test_a_chart_that_cannot_be_drawn_is_refused_before_the_packages_are_weighed(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def weighed(*_: object, **__: object) -> None:
+        pytest.fail("the work was done first")
+
+    monkeypatch.setattr("optioneer.study.advice.ordered.advised_package", weighed)
+    result = run(SMALL_MILL, "--chart", "plan.gif")
+    assert result.exit_code == 2
+    assert "end it in .svg" in result.stderr
+
+
+@pytest.mark.parametrize("case", [MILL_TURN, SMALL_MILL])
+@pytest.mark.parametrize("columns", [60, 80, 100, 140])
+def test_no_date_is_cut_however_narrow_the_terminal(
+    run: Run, monkeypatch: pytest.MonkeyPatch, case: Path, columns: int
+) -> None:
+    """At 100 columns the day on which a trade is wanted read `2027`."""
+    monkeypatch.setenv("COLUMNS", str(columns))
+    found = answer(run, case, "--package", "")
+    page = run(case, "--package", "").stdout
+    for booking in found["bookings"]:
+        assert booking["wanted_on"] in page
+    cut = re.findall(r"(?<![\d-])20\d\d(?:-\d{0,2})?(?:-\d)?(?=\s*$)", page, re.MULTILINE)
+    assert [one for one in cut if len(one) < len("2027-01-01")] == []
+
+
+def test_the_site_is_planned_for_what_is_ordered_and_says_what_could_come(run: Run) -> None:
+    page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
+    assert "The site is planned for what is ordered." in page
+    assert "NOT ORDERED, COULD BE FITTED LATER" in page
+    assert "New service, 100 A" in page
+
+
+def test_unknown_dates_are_null_in_json(run: Run, tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    site = (folder / "site.toml").read_text(encoding="utf-8")
+    small = site.replace("service_a = 160.0", "service_a = 63.0")
+    (folder / "site.toml").write_text(small, encoding="utf-8")
+    result = run(folder, "--package", "", "--json", "-")
+    found = json.loads(result.stdout)
+    assert found["ready_on_delivery_chance"] is None
+    assert found["first_chips"] is None
+    assert "first chips have no date; the advice counts on" in result.stderr
+
+
 def test_a_case_without_a_site_is_told_to_write_one(run: Run, tmp_path: Path) -> None:
     folder = starter(tmp_path)
     (folder / "site.toml").unlink()
@@ -137,3 +183,18 @@ def test_the_advised_package_is_the_default(run: Run, tmp_path: Path) -> None:
     found = answer(run, folder)
     assert found["package"] == "advised"
     assert found["options"]
+
+
+def test_check_tells_what_of_paying_and_site_was_read_and_the_dates_counted_on(
+    tmp_path: Path,
+) -> None:
+    said = " ".join(CliRunner().invoke(app, ["check", str(SMALL_MILL)]).stdout.split())
+    assert "Paying 2 ways of paying; the advice counts on none of them" in said
+    assert "Site 4 supplies, 4 trades, 4 items in the way, 1 task of your own" in said
+    assert "first chips 2027-08-16, 0.29 years after the order, by the site's tasks" in said
+    folder = starter(tmp_path)
+    for name in ("site.toml", "paying.toml"):
+        (folder / name).unlink()
+    without = " ".join(CliRunner().invoke(app, ["check", str(folder)]).stdout.split())
+    assert "no paying.toml" in without
+    assert "no site.toml" in without

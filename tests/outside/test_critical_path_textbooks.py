@@ -60,7 +60,7 @@ def test_contractor_needs_44_weeks_along_a_b_c_e_f_j_l_n() -> None:
     assert dates[1].max() == pytest.approx(44)
     slack = dict(zip(names, float_days(tasks, dates[0], late)[:, 0], strict=True))
     assert slack == {**SLACKS, "L": 0, "M": 4, "N": 0}
-    drives = driving(tasks, days, dates, [names.index("N")])[:, 0]
+    drives = driving(tasks, days, dates, names.index("N"))[:, 0]
     assert "".join(np.array(list(names))[drives]) == "ABCEFJLN"
     variance = ((points[:, 2] - points[:, 0]) / 6) ** 2
     assert variance[drives].sum() == pytest.approx(9)

@@ -121,3 +121,33 @@ def test_a_moved_date_is_open_and_an_open_date_stays() -> None:
         day = date(2026, 12, 1) + timedelta(days=k)
         assert days.is_open(days.moved(day))
         assert days.moved(day) == day or not days.is_open(day)
+
+
+@pytest.mark.parametrize(
+    ("country", "day"),
+    [
+        # State Council of China, notice on holidays of 2024: work on 4 and 18 February for Spring
+        # Festival, on 14 September for Mid-Autumn.
+        ("CN", date(2024, 2, 4)),
+        ("CN", date(2024, 2, 18)),
+        ("CN", date(2024, 9, 14)),
+        # Hungary, decree on working days of 2024: 3 August, 7 and 14 December.
+        ("HU", date(2024, 8, 3)),
+        ("HU", date(2024, 12, 7)),
+    ],
+)
+def test_working_saturdays_and_sundays_are_bank_days_where_the_calendar_has_them(
+    country: str, day: date
+) -> None:
+    days = BusinessDays("following", country=country)
+    assert day.weekday() > 4
+    assert days.is_open(day)
+    assert days.moved(day) == day
+    assert not days.is_open(day + timedelta(days=21))
+
+
+def test_a_payment_moves_to_a_working_saturday_too() -> None:
+    """10 to 17 February 2024 are off in China; Sunday 18 February is worked."""
+    days = BusinessDays("following", country="CN")
+    assert days.moved(date(2024, 2, 13)) == date(2024, 2, 18)
+    assert BusinessDays("preceding", country="CN").moved(date(2024, 2, 13)) == date(2024, 2, 9)

@@ -24,7 +24,8 @@ from optioneer.study.worth.arrays import Problem, problem_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.cluster import World, policy_of
-from optioneer.valuation.lattice.policy import Correction, inverses
+from optioneer.valuation.lattice.learning import inverses
+from optioneer.valuation.lattice.policy import Correction
 from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.timeline import Timeline

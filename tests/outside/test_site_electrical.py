@@ -1,6 +1,6 @@
 """Published electrical figures.
 
-10 CFR 431.196(a) (standard transformer sizes); NEC Tables 430.250 and 450.3(B) and article 670.4
+10 CFR 431.196(a) (standard transformer sizes); NEC Table 450.3(B) and article 670.4
 as printed in trade texts; UFC 3-501-01 (6 October 2015, change 1 of 1 November 2019), section
 2.2.3, Table 2; 29 CFR 1910.303(g), Table S-1. Each test names the text its figures come from.
 Tolerance: the digits printed.
@@ -17,21 +17,21 @@ RATINGS = (100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400)
 
 def test_208_volts_and_175_amps_are_63_05_kva_so_75() -> None:
     """Lecture notes on three-phase transformer sizing, coconote.app."""
-    kva = power.three_phase_kva(208, 175)
+    kva = power.line_kva(208, 175, phases=3)
     assert kva == pytest.approx(63.05, abs=0.005)
     assert power.next_size(kva, power.THREE_PHASE_KVA) == 75
 
 
 def test_single_phase_240_volts_and_175_amps_are_42_kva_so_50_which_gives_208_amps() -> None:
     """The same lecture notes."""
-    assert power.single_phase_kva(240, 175) == pytest.approx(42)
+    assert power.line_kva(240, 175, phases=1) == pytest.approx(42)
     assert power.next_size(42, power.SINGLE_PHASE_KVA) == 50
-    assert power.single_phase_amps(50, 240) == pytest.approx(208, abs=0.5)
+    assert power.line_amps(50, 240, phases=1) == pytest.approx(208, abs=0.5)
 
 
 def test_devices_of_a_75_kva_480_to_208_transformer() -> None:
     """Transformer page of hardhatmath.com; the primary-only device derived from the table."""
-    primary, secondary = power.three_phase_amps(75, 480), power.three_phase_amps(75, 208)
+    primary, secondary = (power.line_amps(75, v, phases=3) for v in (480, 208))
     assert primary == pytest.approx(90.2, abs=0.05)
     assert secondary == pytest.approx(208.2, abs=0.05)
     assert power.primary_device_a(primary, RATINGS) == 225  # 225.5 rounds down, not up
@@ -40,10 +40,11 @@ def test_devices_of_a_75_kva_480_to_208_transformer() -> None:
 
 
 def test_25_kva_single_phase_draws_52_amps_at_480_volts() -> None:
-    """Textbook extract: 52 A, 125 % = 65 A."""
-    amps = power.single_phase_amps(25, 480)
+    """Textbook extract: 52 A, 125 % = 65 A; 250 % = 130 A, rounded down 125 A (derived)."""
+    amps = power.line_amps(25, 480, phases=1)
     assert amps == pytest.approx(52, abs=0.5)
     assert power.CONTINUOUS * amps == pytest.approx(65, abs=0.5)
+    assert power.primary_device_a(amps, RATINGS) == 125
 
 
 def test_demand_factors_multiply_and_diversity_divides() -> None:
@@ -64,18 +65,6 @@ def test_supply_conductors_of_a_machine_with_a_25_hp_spindle() -> None:
 
 
 @pytest.mark.parametrize(
-    ("hp", "volts", "amps"), [(10, 208, 30.8), (25, 230, 68), (25, 460, 34), (100, 575, 99)]
-)
-def test_motor_currents_of_table_430_250(hp: float, volts: int, amps: float) -> None:
-    """NEC Table 430.250 as in a 2017 specification, manualshelf.com p. 49."""
-    assert power.MOTOR_FULL_LOAD_A[volts][power.MOTOR_HP.index(hp)] == amps
-
-
-def test_every_motor_row_has_every_voltage() -> None:
-    assert {len(row) for row in power.MOTOR_FULL_LOAD_A.values()} == {len(power.MOTOR_HP)}
-
-
-@pytest.mark.parametrize(
     ("amps", "feet", "cmil", "volts", "percent"),
     [(75, 25, 26240, 480, 0.3326), (100, 150, 66360, 208, 2.4281), (100, 150, 66360, 460, 1.098)],
 )
@@ -85,8 +74,10 @@ def test_voltage_drop_with_12_9_ohm_cmil_per_foot(
     """K = 12.9 copper, voltagedropformula.com; the examples are derived."""
     area = in_unit(f"{cmil} cmil", "mm2")
     run = in_unit(f"{feet} ft", "m")
-    drop = power.three_phase_drop_v(amps, run, area, metal="copper")
+    drop = power.drop_v(amps, run, area, metal="copper", phases=3)
     assert 100 * drop / volts == pytest.approx(percent, rel=3e-4)
+    least = power.area_for_drop_mm2(amps, run, drop, metal="copper", phases=3)
+    assert least == pytest.approx(area)
 
 
 def test_resistivities_are_12_9_and_21_2_ohm_circular_mil_per_foot() -> None:
@@ -96,18 +87,16 @@ def test_resistivities_are_12_9_and_21_2_ohm_circular_mil_per_foot() -> None:
 
 
 def test_single_phase_drop_is_2_over_root_3_of_the_three_phase_one() -> None:
-    three = power.three_phase_drop_v(10, 20, 16, metal="aluminium")
-    assert power.single_phase_drop_v(10, 20, 16, metal="aluminium") == pytest.approx(
-        three * 2 / 3**0.5
-    )
+    one, three = (power.drop_v(10, 20, 16, metal="aluminium", phases=n) for n in (1, 3))
+    assert one == pytest.approx(three * 2 / 3**0.5)
 
 
 def test_a_400_volt_machine_on_a_208_volt_building() -> None:
     """Synthetic chain of the formulas above."""
-    kva = power.three_phase_kva(400, 62)
+    kva = power.line_kva(400, 62, phases=3)
     assert kva == pytest.approx(42.955, abs=5e-4)
     assert power.next_size(1.25 * kva, power.THREE_PHASE_KVA) == 75
-    assert power.three_phase_amps(kva, 208) == pytest.approx(119.231, abs=5e-4)
+    assert power.line_amps(kva, 208, phases=3) == pytest.approx(119.231, abs=5e-4)
     assert power.service_amps(140, [119.231, 30.8]) == pytest.approx(325.031)
     assert power.service_amps(220, [119.231, 30.8]) == pytest.approx(425.031)
 

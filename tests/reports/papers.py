@@ -1,7 +1,8 @@
 """A small demo case with all its answers, as it is and with hostile texts in every field."""
 
+from collections.abc import Iterator
 from functools import cache
-from itertools import count
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 
@@ -62,26 +63,26 @@ def _fewer(case: Case) -> Case:
 
 def with_payloads(case: Case) -> Case:
     """The case with a payload for every free text: names, notes, payees."""
-    numbers = count()
-    return Case.model_validate(_filled(case, lambda: PAYLOADS[next(numbers) % len(PAYLOADS)]))
+    return Case.model_validate(filled(case, cycle(PAYLOADS)))
 
 
 FREE = frozenset({"name", "what", "kind", "note", "lender", "lessor", "dealer"})
 """Fields that hold free text (a plan's and a supply's `kind` is no text and is kept)."""
 
 
-def _filled(value: Any, payload: Any) -> Any:
+def filled(value: Any, payload: Iterator[str]) -> Any:
+    """A fact with the next payload for every free text of it and of all it holds."""
     if isinstance(value, BaseModel):
         kept = set() if isinstance(value, Machine) else {"kind"}
         made = {
-            field: payload()
+            field: next(payload)
             if field in FREE - kept and isinstance(getattr(value, field), str)
-            else _filled(getattr(value, field), payload)
+            else filled(getattr(value, field), payload)
             for field in type(value).model_fields
         }
         return type(value)(**_aliased(value, made))
     if isinstance(value, tuple):
-        return tuple(_filled(one, payload) for one in value)
+        return tuple(filled(one, payload) for one in value)
     return value
 
 

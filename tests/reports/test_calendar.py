@@ -12,6 +12,7 @@ from icalendar import Calendar
 from optioneer.errors import RequestError
 from optioneer.reports.faces.calendar import calendar_file
 from optioneer.study.papers.diary import Event, schedule
+from tests.files.damage import calendar_trial, outcomes
 from tests.reports.papers import EUROS, PAYLOADS, hostile, told
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -100,6 +101,43 @@ def test_the_same_event_of_another_case_has_another_uid() -> None:
 def test_a_file_that_is_not_ours_is_not_overwritten(text: bytes) -> None:
     with pytest.raises(RequestError, match="name another"):
         written(before=text)
+
+
+def test_a_second_case_does_not_strike_the_days_of_the_first_unsaid() -> None:
+    first = written()
+    with pytest.raises(RequestError, match="holds the days of 'demo'"):
+        calendar_file("other", DAYS, EUROS, now=LATER, before=first)
+    told = calendar_file("other", DAYS, EUROS, now=LATER, before=first, other=True)
+    states = [str(event["status"]) for event in Calendar.from_ical(told).walk("VEVENT")]
+    assert states == ["CONFIRMED"] * len(DAYS) + ["CANCELLED"] * len(DAYS)
+
+
+DAMAGED = {
+    "no stamp": (b"DTSTAMP:", b"X-STAMP:"),
+    "no date": (b"20270301", b"20279999"),
+    "a time for a day": (b"DTSTART;VALUE=DATE:20270301", b"DTSTART:20270301T101010"),
+    "no number": (b"SEQUENCE:4", b"SEQUENCE:x"),
+    "a number beyond all": (b"SEQUENCE:4", b"SEQUENCE:99999999994"),
+    "no status": (b"STATUS:CONFIRMED\r\n", b""),
+    "no UID": (b"UID:", b"X-UID:"),
+    "an alarm": (b"END:VEVENT", b"BEGIN:VALARM\r\nACTION:AUDIO\r\nEND:VALARM\r\nEND:VEVENT"),
+    "no name": (b"NAME:demo\r\n", b""),
+    "cut": (b"END:VCALENDAR\r\n", b""),
+}
+
+
+@pytest.mark.parametrize("name", DAMAGED)
+def test_a_damaged_calendar_of_ours_is_refused_in_a_sentence(name: str) -> None:
+    old, new = DAMAGED[name]
+    text = written()
+    assert old in text
+    with pytest.raises(RequestError, match="name another"):
+        written(before=text.replace(old, new, 1), now=LATER)
+
+
+def test_a_sample_of_damaged_calendars_is_taken_or_refused() -> None:
+    found = outcomes(150, 9, calendar_trial(DAYS))
+    assert min(found["taken"], found["refused"]) > 0
 
 
 def test_no_line_is_longer_than_75_octets_and_all_end_as_they_must() -> None:

@@ -12,6 +12,7 @@ from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_tim
 from optioneer.reports.advice.whatif import turning_page, what_if_page
 from optioneer.reports.faces.terminal import in_encoding, terminal_text
 from optioneer.reports.page.money import Figures
+from optioneer.study.ready.first_chips import counted_on_dates
 from tests import comparisons, sensitivities, shop
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -60,7 +61,9 @@ PAGES: dict[str, Callable[[], str]] = {
     "all-together.txt": lambda: terminal_text(
         all_together_page(shop.case(), sensitivities.all_together(), DOLLARS), width=80
     ),
-    "check.txt": lambda: terminal_text(check_page(shop.case(), [NOTICE], DOLLARS), width=100),
+    "check.txt": lambda: terminal_text(
+        check_page(shop.case(), [NOTICE], DOLLARS, counted=counted_on_dates(shop.case())), width=100
+    ),
     "faults.txt": lambda: (
         "\n".join(
             fault_lines(

@@ -23,6 +23,7 @@ from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from tests.files.workbook.workbooks import members, zipped
+from tests.patience import PATIENCE
 from tests.programs import needed
 
 DEMOS = Path(__file__).parent.parent.parent / "catalogs_demo"
@@ -94,7 +95,7 @@ def test_every_formula_comes_to_our_figure_when_calculated_again(tmp_path: Path)
     profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
     target = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out")]
     command = [program, "--headless", profile, *target, str(tmp_path / "bare.xlsx")]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    subprocess.run(command, check=True, capture_output=True, timeout=PATIENCE)
     again = values((tmp_path / "out" / "bare.xlsx").read_bytes())
     ours = values(book())
     assert len(formulas(book())) > 200

@@ -40,6 +40,17 @@ def test_figures_are_never_cut_however_many_packages_there_are() -> None:
     assert max(map(len, text.splitlines())) <= 60
 
 
+def test_figures_beside_text_are_never_cut_either() -> None:
+    days = tuple(f"2027-01-1{place}" for place in range(6))
+    table = Table(
+        "Bookings", ("trade", *"abcde", "wanted on"), (("rigger", *days),), text_last=True
+    )
+    for width in (60, 80):
+        text = terminal_text((table,), width=width)
+        assert [day for day in days if text.count(day) != 1] == []
+        assert max(map(len, text.splitlines())) <= width
+
+
 def test_an_encoding_without_the_signs_gets_stand_ins() -> None:
     assert in_encoding("€5 ± 1\u00a0─ ü", "ascii") == "?5 +- 1 - ?"
     assert in_encoding("± ü", "latin-1") == "± ü"

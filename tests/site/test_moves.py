@@ -69,8 +69,7 @@ def test_too_large_a_puzzle_says_so() -> None:
         best_order(pieces, most_states=100)
 
 
-@pytest.mark.timeout(20)
-def test_fourteen_free_items_take_seconds() -> None:
+def test_fourteen_free_items_are_no_hurdle() -> None:
     pieces = [Piece(1 << i, 1 << 20 + i, hours=i, trades=i % 4) for i in range(14)]
     assert best_order(pieces, [1 << 40]).visits == 2
 

@@ -92,8 +92,54 @@ def test_dates_equal_the_longest_of_all_paths(case: tuple[int, list[Arc], list[f
     floats = float_days(tasks, dates[0], late)[:, 0]
     assert floats == pytest.approx([total - length for length in through])
     ends = [task for task in range(count) if dates[1][task, 0] >= total - 1e-9]
-    drives = driving(tasks, days, dates, ends)[:, 0]
-    assert all(floats[task] == pytest.approx(0) for task in np.flatnonzero(drives))
+    drives = np.any([driving(tasks, days, dates, end)[:, 0] for end in ends], axis=0)
+    assert [task for task in range(count) if drives[task]] == [
+        task for task in range(count) if floats[task] == pytest.approx(0)
+    ]
+
+
+def test_what_ends_on_a_day_off_is_not_critical_before_work_that_waits_for_monday() -> None:
+    """Transport of five days from Monday ends on Saturday; the work after it starts on Monday."""
+    tasks = Network((True, False), (Arc(0, 1),), (0.0, 0.0), WEEKDAYS)
+    days = column(5.5, 1.0)
+    dates = forward(tasks, days)
+    assert dates[0][1, 0] == 7
+    assert driving(tasks, days, dates, 1)[:, 0].tolist() == [False, True]
+
+
+def test_work_that_ends_on_friday_evening_is_critical_before_work_on_monday() -> None:
+    tasks = network(2, [Arc(0, 1)], WEEKDAYS)
+    days = column(5.0, 1.0)
+    dates = forward(tasks, days)
+    assert driving(tasks, days, dates, 1)[:, 0].all()
+
+
+@st.composite
+def dated_networks(draw: st.DrawFn) -> tuple[Network, Floats]:
+    count, arcs, lengths = draw(networks())
+    elapsed = draw(st.lists(st.booleans(), min_size=count, max_size=count))
+    halves = draw(st.lists(st.sampled_from([0.0, 0.5]), min_size=count, max_size=count))
+    days = column(*(length + half for length, half in zip(lengths, halves, strict=True)))
+    return Network(tuple(elapsed), tuple(arcs), (0.0,) * count, WEEKDAYS), days
+
+
+@settings(max_examples=300, deadline=None)
+@given(dated_networks())
+def test_critical_means_no_float_and_a_working_day_longer_makes_the_end_later(
+    case: tuple[Network, Floats],
+) -> None:
+    tasks, days = case
+    dates = forward(tasks, days)
+    end = int(dates[1].argmax())
+    latest = np.full(days.shape, dates[1].max())
+    late, _ = backward(tasks, days, latest)
+    floats = float_days(tasks, dates[0], late)[:, 0]
+    drives = driving(tasks, days, dates, end)[:, 0]
+    assert all(floats[task] == 0 for task in np.flatnonzero(drives))
+    for task in np.flatnonzero(drives):
+        # A week longer covers any days off that the task may end on.
+        longer = days + column(*(7.0 * (other == task) for other in range(len(days))))
+        assert forward(tasks, longer)[1][end, 0] > dates[1][end, 0]
 
 
 def best_of_all_sequences(case: tuple[int, list[Arc], list[float]], group: list[int]) -> float:

@@ -110,28 +110,24 @@ def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
-    return _advice(case, optioneer.__version__, progress)
-
-
-@kept
-def _advice(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
     from optioneer.study.advice.advise import advice_on  # noqa: PLC0415 - heavy
     from optioneer.study.worth.effort import part_of  # noqa: PLC0415 - heavy
 
-    return advice_on(valued(case, part_of(_progress, 0.0, VALUING)))
+    def make() -> Advice:
+        return advice_on(valued(case, part_of(progress, 0.0, VALUING)))
+
+    return any_answer(("advice", content(case)), make)
 
 
 def proven(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` with the proof of how near it is to the best that anyone could do."""
-    return _proven(case, optioneer.__version__, progress)
-
-
-@kept
-def _proven(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
     from optioneer.study.advice.advise import advice_with  # noqa: PLC0415 - heavy
 
-    answer = advice(case, _progress)
-    return advice_with(valued(case, _progress), answer, break_even=False, prove=True)
+    def make() -> Advice:
+        answer = advice(case, progress)
+        return advice_with(valued(case, progress), answer, break_even=False, prove=True)
+
+    return any_answer(("proven", content(case)), make)
 
 
 VALUING = 0.8
@@ -140,14 +136,10 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    return _preview(case, optioneer.__version__, progress)
-
-
-@kept
-def _preview(case: Case, version: str, _progress: Progress | None) -> Advice:  # noqa: ARG001 - part of the key
     from optioneer.study.advice.advise import quick_advice_on  # noqa: PLC0415 - heavy
 
-    return quick_advice_on(valued(case, _progress, few=True))
+    key = ("preview", content(case))
+    return any_answer(key, lambda: quick_advice_on(valued(case, progress, few=True)))
 
 
 FEW = 512

@@ -14,9 +14,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from optioneer.errors import RequestError
 from optioneer.files.case.texts import fingerprint
-from optioneer.files.plain.atomic import write_text_atomically
+from optioneer.files.plain.atomic import PREFIX, sweep, write_text_atomically
+from optioneer.files.plain.lock import ENDING, locked
+from optioneer.files.saving.folder import made
 
 Texts = Mapping[str, str]
 """The files of a case by name."""
@@ -156,11 +157,38 @@ class Store:
         RequestError
             The disk refuses.
         """
-        try:
-            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        except OSError as error:
-            raise RequestError(f"{self.folder}: cannot be made ({error.strerror}).") from error
-        write_text_atomically(self._file(draft.id), _written(draft))
+        with made(self.folder, mode=0o700):
+            write_text_atomically(self._file(draft.id), _written(draft))
+
+    def exchange(self, draft: Draft, *, seen: Draft | None) -> Draft | None:
+        """Keep a draft that was made of another, unless somebody has changed that meanwhile.
+
+        Nobody else comes between the look at what is kept and the change of it, in whichever
+        thread or process.
+
+        Parameters
+        ----------
+        draft
+            To be kept.
+        seen
+            What it was made of.
+
+        Returns
+        -------
+        Draft, optional
+            What another window made of it; then nothing was changed. None: the draft is kept.
+
+        Raises
+        ------
+        RequestError
+            The disk refuses.
+        """
+        with made(self.folder, mode=0o700), locked(self.folder, name=f"{PREFIX}{draft.id}{ENDING}"):
+            kept = self.get(draft.id)
+            if kept is not None and seen is not None and kept != seen:
+                return kept
+            self.put(draft)
+        return None
 
     def get(self, name: str) -> Draft | None:
         """The draft of this id, if there is one that can be read."""
@@ -178,6 +206,7 @@ class Store:
 
     def unsaved(self) -> tuple[Kept, ...]:
         """Drafts with unsaved changes, the latest first; others that are old are forgotten."""
+        sweep(self.folder)
         found = []
         for file in self.folder.glob("*.json") if self.folder.is_dir() else ():
             draft = self.get(file.stem)

@@ -1,6 +1,8 @@
 """How the server is set up: nothing leaves the machine, nobody else gets in."""
 
 from collections.abc import Mapping
+from ipaddress import ip_address
+from socket import gethostname
 
 HOME = "127.0.0.1"
 """The address that only this machine reaches."""
@@ -44,10 +46,28 @@ def for_address(address: str) -> Mapping[str, str | int | bool | list[str]]:
     At home only requests that name this machine are answered, so that no page from elsewhere can
     reach the app through a name that it makes point here.
     """
-    hosts = {"server.allowedHosts": [HOME, "localhost"]} if at_home(address) else {}
+    hosts = {"server.allowedHosts": list(names_of(address))} if at_home(address) else {}
     return {**SETTINGS, "server.address": address, **hosts}
 
 
+def names_of(address: str) -> tuple[str, ...]:
+    """Names by which a server that listens on `address` may be asked for.
+
+    One that others reach is asked for by an address, or by the name of this machine itself.
+    """
+    own = (address, HOME) if at_home(address) else (gethostname().lower(),)
+    return tuple(dict.fromkeys((*own, "localhost")))
+
+
 def at_home(address: str) -> bool:
-    """Whether only this machine can reach a server that listens on `address`."""
-    return address in {HOME, "localhost", "::1"}
+    """Whether only this machine can reach a server that listens on `address`.
+
+    Examples
+    --------
+    >>> at_home("localhost"), at_home("127.0.0.2"), at_home("::1"), at_home("0.0.0.0"), at_home("")
+    (True, True, True, False, False)
+    """
+    try:
+        return address == "localhost" or ip_address(address).is_loopback
+    except ValueError:
+        return False

@@ -30,14 +30,29 @@ PLANNING = (
 )
 
 _MARKS = re.compile(
-    r"""([\\`*_\[\]<>$~|&@{}#^]   # emphasis, code, links, tags, sums, tables, entities, addresses
-    |:(?=[/\w])                  # directives, icons, addresses
-    |(?<=www)\.                  # addresses
+    r"""([\\`*_\[\]<>$~|&@{}#^]   # emphasis, code, links, tags, sums, tables, entities
+    |:(?=\w)                     # directives, icons
     |^[-+](?=\s|-|$))            # lists and rules
     """,
     re.VERBOSE | re.IGNORECASE,
 )
 """What could mean something in markdown, and no more: labels are also read aloud, marks and all."""
+
+_ADDRESS = re.compile(
+    r"""(?<=https:)(?=//)|(?<=http:)(?=//)   # of a page
+    |(?<=www)(?=\.)                          # of one without its scheme
+    |(?<=\S)(?=@\S)                          # of a person
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+"""Where an address is told from other text.
+
+The page looks for addresses once more after marks are read, where no mark keeps it from making
+links of them; a name may not lead anybody anywhere.
+"""
+
+_JOINER = "\u2060"
+"""Word joiner: no width, no break, no address."""
 
 _NUMBERED = re.compile(r"^(\d+)([.)])")
 """What could begin a numbered list."""
@@ -50,12 +65,15 @@ def literal(text: str) -> str:
     --------
     >>> literal("Ten pallets (invented), 41,000.50: 20 % of it")
     'Ten pallets (invented), 41,000.50: 20 % of it'
-    >>> literal(":red[a] *b* https://c.d -> 1")
-    '\\:red\\[a\\] \\*b\\* https\\://c.d -\\> 1'
+    >>> literal(":red[a] *b* -> 1")
+    '\\:red\\[a\\] \\*b\\* -\\> 1'
+    >>> ascii(literal("https://c.d"))
+    "'https:\\u2060//c.d'"
     >>> literal("3. one")
     '3\\. one'
     """
-    return _NUMBERED.sub(r"\1\\\2", _MARKS.sub(r"\\\1", " ".join(text.split())))
+    apart = _ADDRESS.sub(_JOINER, " ".join(text.split()))
+    return _NUMBERED.sub(r"\1\\\2", _MARKS.sub(r"\\\1", apart))
 
 
 def escaped(text: str) -> str:

@@ -9,7 +9,7 @@ from optioneer.app.engine.words import literal
 from optioneer.app.parts import show
 from optioneer.app.parts.uploads import KINDS, uploaded
 from optioneer.app.session import state
-from optioneer.errors import CaseError, OptioneerError
+from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.texts import folder_texts
 from optioneer.model.case import Case
@@ -63,6 +63,8 @@ def _folder(typed: Path) -> None:
         _put(folder.name, folder_texts(folder))
     except CaseError as error:
         show.faults(error.faults, title="This folder cannot be opened.")
+    except RequestError as error:
+        st.error(literal(str(error)))
     except (OSError, RuntimeError, ValueError):
         st.error("This is no path of a folder.")
 

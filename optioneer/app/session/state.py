@@ -41,8 +41,6 @@ class Session:
         Rises when tables must be drawn anew, e.g. after undo.
     page
         The page shown last.
-    revision
-        Which of the changes to the draft this visitor has seen last.
     base
         The sheet on the screen, the version it was drawn in, and the files it was drawn from: what
         is typed into a grid is told as changes to what it was drawn from.
@@ -54,7 +52,6 @@ class Session:
     quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
-    revision: int = 0
     base: tuple[str, int, Mapping[str, str]] | None = None
 
 
@@ -67,9 +64,6 @@ _SESSION, _BENCH, _STORE, _TOLD = (
 
 _in_use: dict[str, set[str]] = {}
 """Visitors that opened each draft; while one of them is still there it is not offered to others."""
-
-_revisions: dict[str, int] = {}
-"""Which change to each draft is the last one, whichever window made it."""
 
 
 def session() -> Session:
@@ -113,7 +107,7 @@ def begin(launched: Path | None) -> None:
     if session().draft is None:
         kept = store().get(st.query_params.get(DRAFT, ""))
         if kept is not None:
-            change(draft=kept, revision=_revisions.setdefault(kept.id, 0))
+            change(draft=kept)
         elif launched is not None and _SESSION + "-begun" not in st.session_state:
             _launch(launched.resolve())
         st.session_state[_SESSION + "-begun"] = True
@@ -162,10 +156,7 @@ def open_folder(folder: Path) -> None:
 def open_draft(draft: Draft) -> None:
     """Go on with a draft."""
     bench().close()
-    revision = _revisions.setdefault(draft.id, 0)
-    st.session_state[_SESSION] = Session(
-        draft=draft, version=session().version + 1, revision=revision
-    )
+    st.session_state[_SESSION] = Session(draft=draft, version=session().version + 1)
     store().put(draft)
 
 
@@ -187,19 +178,11 @@ def put_draft(draft: Draft, *, redraw: bool = False) -> None:
     When another window has changed the same draft meanwhile, its version is shown instead, and
     that is said.
     """
-    known = session().revision
-    if _revisions.setdefault(draft.id, known) != known:
-        _follow(draft)
+    theirs = store().exchange(draft, seen=session().draft)
+    if theirs is None:
+        change(draft=draft, version=session().version + int(redraw))
         return
-    store().put(draft)
-    _revisions[draft.id] = known + 1
-    change(draft=draft, version=session().version + int(redraw), revision=known + 1)
-
-
-def _follow(draft: Draft) -> None:
-    """Go on from what another window made of the draft."""
-    theirs = store().get(draft.id) or draft
-    change(draft=theirs, version=session().version + 1, revision=_revisions[draft.id])
+    change(draft=theirs, version=session().version + 1)
     tell("Another window has changed this case meanwhile. Its version is shown; change it again.")
 
 

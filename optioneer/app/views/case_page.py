@@ -10,10 +10,12 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import grid, show
 from optioneer.app.session import state
-from optioneer.errors import Fault, OptioneerError
-from optioneer.files.case.texts import NAMES, archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.errors import Fault, OptioneerError, Question
+from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, Sheet, rows, with_edits
+from optioneer.files.saving.commit import NAMES
+from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
 
 AS_TEXT = "As text"
@@ -159,10 +161,14 @@ def _others(read: cached.Read) -> None:
     if read.notices:
         with st.expander(f"To know ({len(read.notices)})"):
             _list(read.notices)
+    asked = () if read.stated is None else doubts(read.stated)
+    if asked:
+        with st.expander(f"Is that meant? ({len(asked)})", expanded=True):
+            _list(asked)
 
 
-def _list(found: Sequence[Fault]) -> None:
-    st.markdown("\n".join(f"- {literal(str(fault))}" for fault in found))
+def _list(found: Sequence[Fault | Question]) -> None:
+    st.markdown("\n".join(f"- {literal(str(each))}" for each in found))
 
 
 def _keeping() -> None:

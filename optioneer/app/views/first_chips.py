@@ -15,7 +15,9 @@ from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Paragraph
 from optioneer.reports.ready.page import (
+    NONE,
     bookings_table,
+    chips_days,
     dates_table,
     figures_table,
     first_chips_sentences,
@@ -25,9 +27,11 @@ from optioneer.reports.ready.page import (
     moves_tables,
     needs_table,
     readiness_sentence,
+    reserve_parts,
     shopping_table,
 )
-from optioneer.study.ready.answers import Need, Readiness
+from optioneer.study.needs.answers import Need
+from optioneer.study.ready.answers import Readiness
 
 LACKING = "This case says nothing yet about the place where the machine goes (site.toml)."
 STEPS = (
@@ -63,6 +67,7 @@ def page() -> None:
     figures = state.figures(case.machine.currency)
     _answer(answer, figures)
     _needs(answer.needs, figures)
+    show.page(tuple(reserve_parts(case, answer, figures)))
     show.show(shopping_table(answer, figures))
     _plan(answer, figures)
     show.show(bookings_table(answer))
@@ -77,11 +82,12 @@ def _answer(answer: Readiness, figures: Figures) -> None:
     st.caption(literal(" ".join(answer.standing)))
     show.show(Paragraph(readiness_sentence(answer, figures), strong=True))
     chance, half, most, nearly = st.columns(4)
-    chance.metric("Ready on delivery", figures.share(answer.ready_on_delivery_chance))
-    chips = answer.first_chips
-    half.metric("First chips, even odds (P50)", chips.p50.isoformat())
-    most.metric("Four in five (P80)", chips.p80.isoformat())
-    nearly.metric("Nineteen in twenty (P95)", chips.p95.isoformat())
+    ready = answer.ready_on_delivery_chance
+    chance.metric("Ready on delivery", NONE if ready is None else figures.share(ready))
+    _, p50, p80, p95 = chips_days(answer)
+    half.metric("First chips, even odds (P50)", p50)
+    most.metric("Four in five (P80)", p80)
+    nearly.metric("Nineteen in twenty (P95)", p95)
     for sentence in first_chips_sentences(answer, figures):
         show.show(Paragraph(sentence))
 

@@ -89,6 +89,8 @@ def _folder() -> None:
             state.open_folder(Path(typed.strip()).expanduser())
         except CaseError as error:
             show.faults(error.faults, title="This folder cannot be opened.")
+        except RequestError as error:
+            st.error(literal(str(error)))
         except (OSError, RuntimeError, ValueError):
             st.error("This is no path of a folder.")
         else:

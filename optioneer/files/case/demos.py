@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from optioneer.errors import RequestError, did_you_mean
+
 _INSTALLED = Path(__file__).parent / "demos"
 _SOURCES = Path(__file__).parents[3] / "catalogs_demo"
 
@@ -12,3 +14,17 @@ def demo_folders() -> tuple[Path, ...]:
     if not home.is_dir():
         return ()
     return tuple(sorted(folder for folder in home.iterdir() if (folder / "machine.toml").is_file()))
+
+
+def demo_folder(name: str) -> Path:
+    """The folder of the demo case of this name.
+
+    Raises
+    ------
+    RequestError
+        There is none.
+    """
+    folders = {folder.name: folder for folder in demo_folders()}
+    if name not in folders:
+        raise RequestError(f"There is no demo case '{name}'. {did_you_mean(name, folders)}")
+    return folders[name]

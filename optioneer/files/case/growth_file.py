@@ -46,7 +46,6 @@ def _drivers(toml: Document) -> Iterator[Driver]:
 
 def _streams(toml: Document) -> Iterator[Stream]:
     for place, table in toml.tables("stream"):
-        toml.money(table, place, "margin")
         ranges = {key: _range(table[key]) for key in ("years", "margin") if key in table}
         ways = {"way": tuple(_ways(toml, table, place))} if "way" in table else {}
         raw = {**table, **ranges, **ways}

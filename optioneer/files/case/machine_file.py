@@ -75,7 +75,6 @@ def _machine(toml: Document) -> Machine | None:
     table = _required(toml, "machine")
     if table is None:
         return None
-    toml.money(table, "machine", "base_price", "margin_per_day")
     return toml.fact(Machine, table, "machine", **_MACHINE)
 
 
@@ -100,7 +99,6 @@ def _call_outs(toml: Document) -> dict[str, float] | None:
     table = toml.table("call_out")
     if table is None:
         return None
-    toml.money(table, "call_out", *table)
     lines = [_call_out(toml, name, charge) for name, charge in table.items()]
     return {line.name: line.charge for line in lines}
 
@@ -117,7 +115,6 @@ def _call_out(toml: Document, name: str, charge: object) -> CallOut:
 
 def _bundles(toml: Document) -> Iterator[Bundle]:
     for place, table in toml.tables("bundle"):
-        toml.money(table, place, "discount")
         bundle = toml.fact(Bundle, table, place, discount=0.0)
         if bundle is not None:
             yield bundle

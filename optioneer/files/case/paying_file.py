@@ -36,7 +36,6 @@ _TABLES: Mapping[str, type[Fact]] = {
     "income_tax": IncomeTax,
 }
 _WHOLE = (Stage(share=1.0, when=When(anchor="order")),)
-_MONEY = ("fee", "balloon", "payment", "monthly", "buyout", "quoted_price")
 _STAND_IN: Mapping[str, Any] = {"rate": 0.0, "months": 1, "monthly": 1.0, "stages": _WHOLE}
 _LISTS: Mapping[str, tuple[type[Fact], Mapping[str, Any]]] = {
     "stages": (Stage, {"share": 0.0, "when": "order"}),
@@ -111,7 +110,6 @@ def _account(toml: Document) -> Account | None:
     table = toml.table("account")
     if table is None:
         return None
-    toml.money(table, "account", "opening", "keep_above")
     regular = tuple(_regulars(toml, table))
     rest = {key: value for key, value in table.items() if key != "regular"}
     account = toml.fact(Account, rest, "account")
@@ -122,7 +120,6 @@ def _regulars(toml: Document, account: Mapping[str, Any]) -> Iterator[Regular]:
     listed = toml.listed(account, "regular", "account", "account.regular")
     for number, table in enumerate(listed, 1):
         place = f"account.regular {number}"
-        toml.money(table, place, "monthly")
         regular = toml.fact(Regular, table, place, name="-", monthly=0.0, day=1)
         if regular is not None:
             yield regular
@@ -135,7 +132,6 @@ def _plans(toml: Document) -> Iterator[Plan]:
             what = "is missing" if kind is None else f"{kind!r} is no kind of plan"
             toml.fault(f"{place}, kind", what, did_you_mean(str(kind), _KINDS))
             continue
-        toml.money(table, place, *_MONEY)
         plan = _plan(toml, _KINDS[kind], table, place)
         if plan is not None:
             yield plan

@@ -3,9 +3,8 @@
 import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +17,10 @@ from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import Part
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import read_site
-from optioneer.files.plain.atomic import settle
 from optioneer.files.plain.numerals import shown
 from optioneer.files.plain.sentences import faults_of
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse, source
+from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
+from optioneer.files.saving.folder_state import folder_state
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.checks import consistency
@@ -68,10 +67,13 @@ class Reading:
         The case.
     notices
         What is no fault but should be known: files not read, figures that do nothing.
+    texts
+        What it was read from, by file name, with byte order marks.
     """
 
     case: Case
     notices: tuple[Fault, ...]
+    texts: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_case(folder: Path) -> Case:
@@ -101,18 +103,6 @@ def notices(folder: Path) -> tuple[Fault, ...]:
     return reading(folder).notices
 
 
-def texts(folder: Path) -> dict[str, str]:
-    """The text of each file of a case that is there, by name.
-
-    Raises
-    ------
-    CaseError
-        The folder or a file cannot be read.
-    """
-    names = _names(folder)
-    return {file.name: source(folder, file.name).text for file in FILES if file.name in names}
-
-
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 
@@ -120,9 +110,12 @@ def reading(folder: Path) -> Reading:
     ------
     CaseError
         Anything is wrong with it; all faults of all files together.
+    RequestError
+        A list of renames stands in the folder that its files do not bear out.
     """
-    names = _names(folder)
-    return _reading(folder.resolve().name, names, partial(source, folder))
+    state = folder_state(folder)
+    found = _reading(folder.resolve().name, state.names, state.text_of)
+    return replace(found, texts=state.texts)
 
 
 def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
@@ -147,7 +140,7 @@ def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
         text = texts[file]
         return Source(file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
 
-    return _reading(name, sorted(texts), text_of)
+    return replace(_reading(name, sorted(texts), text_of), texts=dict(texts))
 
 
 def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
@@ -189,30 +182,6 @@ def _order(fault: Fault) -> int:
     """Position of the file of a fault."""
     named = (number for number, file in enumerate(FILES) if fault.where.startswith(file.name))
     return next(named, -1)
-
-
-def _names(folder: Path) -> Sequence[str]:
-    """Names of what is in the folder, once a save that was cut short is finished."""
-    where = shown(str(folder), 4096)
-    try:
-        settle(folder)
-        return sorted(path.name for path in folder.iterdir())
-    except FileNotFoundError:
-        refuse(where, "there is no such folder", _neighbour(folder))
-    except NotADirectoryError:
-        refuse(where, "is a file, not a case folder", "Give the folder that holds machine.toml.")
-    except (OSError, ValueError) as error:
-        refuse(where, f"the folder cannot be read ({error})", "Check who may read it.")
-
-
-def _neighbour(folder: Path) -> str:
-    """The folder beside it that has nearly its name."""
-    try:
-        beside = [path.name for path in folder.parent.iterdir() if path.is_dir()]
-    except OSError:
-        return ""
-    near = difflib.get_close_matches(folder.name, beside, n=1)
-    return f"Did you mean '{shown(near[0])}'?" if near else ""
 
 
 def _misnamed(names: Sequence[str]) -> Iterator[Fault]:

@@ -8,7 +8,17 @@ from pydantic import BaseModel
 from optioneer.files.case.part import Part
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
-from optioneer.model.site import Air, Compressor, Needs, Opening, Shop, Site, Supply, Transformer
+from optioneer.model.site import (
+    Air,
+    Compressor,
+    Load,
+    Needs,
+    Opening,
+    Shop,
+    Site,
+    Supply,
+    Transformer,
+)
 from optioneer.model.works import (
     Crew,
     Item,
@@ -34,6 +44,7 @@ TABLES: Mapping[str, type[BaseModel]] = {
 
 LISTS: Mapping[str, type[BaseModel]] = {
     "transformer": Transformer,
+    "load": Load,
     "opening": Opening,
     "supply": Supply,
     "supplier": Supplier,
@@ -48,8 +59,6 @@ INSIDE: Mapping[str, tuple[str, type[BaseModel]]] = {
     "calendar": ("shutdown", Shutdown),
 }
 """Lists inside tables."""
-
-AMOUNTS = ("price", "unit_price", "install", "per_visit", "per_day")
 
 
 def read_site(source: Source) -> Part:
@@ -91,7 +100,6 @@ def _with_lists(toml: Document, key: str, table: Mapping[str, Any]) -> Mapping[s
 
 def _listed(toml: Document, key: str, model: type[BaseModel]) -> Iterator[BaseModel]:
     for place, table in toml.tables(key):
-        toml.money(table, place, *AMOUNTS)
         fact = toml.fact(model, table, place)
         if fact is not None:
             yield fact

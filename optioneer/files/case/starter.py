@@ -4,9 +4,11 @@ from importlib.resources import files
 from pathlib import Path
 
 from optioneer.errors import RequestError
-from optioneer.files.plain.atomic import write_files_atomically
+from optioneer.files.plain.lock import locked
+from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
+from optioneer.files.saving.folder import made
 
-NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml")
+__all__ = ["NAMES", "starter_text", "write_starter"]
 
 
 def starter_text(name: str) -> str:
@@ -33,12 +35,13 @@ def write_starter(folder: Path) -> None:
     RequestError
         The folder is not empty, is a file, or cannot be written.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        there = sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
-    except OSError as error:
-        raise RequestError(f"{folder}: cannot be used ({error.strerror}).") from error
-    if there:
-        held = ", ".join(there[:3]) + (" ..." if there[3:] else "")
-        raise RequestError(f"{folder}: is not empty (it holds {held}); name a new folder.")
-    write_files_atomically(folder, {name: starter_text(name).encode() for name in NAMES})
+    with made(folder), locked(folder):
+        settle(folder)
+        try:
+            there = sorted(path.name for path in folder.iterdir() if path.name[0] != ".")
+        except OSError as error:
+            raise RequestError(f"{folder}: cannot be used ({error.strerror}).") from error
+        if there:
+            held = ", ".join(there[:3]) + (" ..." if there[3:] else "")
+            raise RequestError(f"{folder}: is not empty (it holds {held}); name a new folder.")
+        write_files_atomically(folder, {name: starter_text(name).encode() for name in NAMES})

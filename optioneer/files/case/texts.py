@@ -7,12 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
 from optioneer.errors import CaseError, Fault, RequestError
-from optioneer.files.case.read import FILES
-from optioneer.files.plain.atomic import settle, write_files_atomically
-from optioneer.files.plain.source import BYTE_ORDER_MARK, LARGEST_FILE, source
-
-NAMES = tuple(file.name for file in FILES)
-"""The files of a case."""
+from optioneer.files.plain.lock import locked
+from optioneer.files.plain.source import LARGEST_FILE
+from optioneer.files.saving.commit import NAMES, write_files_atomically
+from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder_state import folder_state
 
 MOST_MEMBERS, LARGEST_ARCHIVE, LARGEST_UNPACKED, LARGEST_RATIO = 200, 10_000_000, 50_000_000, 200
 """Archives beyond are not opened: files, bytes, bytes unpacked, times smaller than unpacked."""
@@ -26,24 +25,11 @@ def folder_texts(folder: Path) -> dict[str, str]:
     CaseError
         A file is there that cannot be read as text, or there is no file of a case.
     """
-    if folder.is_dir():
-        settle(folder)
-    there = [name for name in NAMES if (folder / name).exists() or (folder / name).is_symlink()]
-    if not there:
-        what = "holds no file of a case" if folder.is_dir() else "there is no such folder"
+    state = folder_state(folder) if folder.is_dir() else None
+    if state is None or not state.found:
+        what = "holds no file of a case" if state else "there is no such folder"
         raise CaseError([Fault(str(folder), what, f"A case folder holds {', '.join(NAMES)}.")])
-    found: dict[str, str] = {}
-    faults: list[Fault] = []
-    for name in there:
-        try:
-            text = source(folder, name)
-        except CaseError as error:
-            faults.extend(error.faults)
-        else:
-            found[name] = (BYTE_ORDER_MARK if text.marked else "") + text.text
-    if faults:
-        raise CaseError(faults)
-    return found
+    return state.texts
 
 
 def fingerprint(texts: Mapping[str, str]) -> str:
@@ -80,18 +66,26 @@ def save_texts(texts: Mapping[str, str], folder: Path, *, opened: str) -> None:
     RequestError
         Somebody else changed the folder, or it cannot be written; it is as it was.
     """
+    new = {name: text.encode() for name, text in texts.items()}
+    with made(folder), locked(folder):
+        refuse_changed(folder, opened)
+        gone = [name for name in NAMES if name not in texts and (folder / name).exists()]
+        write_files_atomically(folder, new, aside=gone)
+
+
+def refuse_changed(folder: Path, opened: str) -> None:
+    """Refuse to write into a case that is not as it was; whoever asks holds its lock.
+
+    Raises
+    ------
+    RequestError
+        Somebody else changed it.
+    """
     if folder_fingerprint(folder) != opened:
         raise RequestError(
             f"{folder}: somebody else has changed this case since it was opened here. Nothing was "
             "written. Download your version, open the folder again and compare."
         )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
-    gone = [name for name in NAMES if name not in texts and (folder / name).exists()]
-    new = {name: text.encode() for name, text in texts.items()}
-    write_files_atomically(folder, new, aside=gone)
 
 
 def spoken_name(told: str, otherwise: str) -> str:

@@ -1,5 +1,6 @@
 """A case written back into its folder: what was read and still holds stays as it was written."""
 
+import os
 import shutil
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
@@ -16,10 +17,15 @@ from optioneer.files.case.part import Part
 from optioneer.files.case.paying_file import SHAPE as PAYING
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import LISTS, TABLES, read_site
-from optioneer.files.plain.atomic import PREFIX, current_mask, settle, write_files_atomically
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, source
+from optioneer.files.case.texts import refuse_changed
+from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
+from optioneer.files.plain.lock import locked
+from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import Data, Shape, data, shape
+from optioneer.files.saving.commit import write_files_atomically
+from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder_state import FolderState, folder_state
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Driver, Growth, Stream, Way
@@ -123,7 +129,7 @@ WRITERS: Mapping[str, Writer] = {
 """The files of a case that are written."""
 
 
-def write_case(case: Case, folder: Path, *, keep: bool = False) -> None:
+def write_case(case: Case, folder: Path, *, keep: bool = False, opened: str | None = None) -> None:
     """Write a case into a folder that holds nothing yet, or holds a case.
 
     Comments, layout, separators and line ends of the files that are there stay; a file whose facts
@@ -138,28 +144,35 @@ def write_case(case: Case, folder: Path, *, keep: bool = False) -> None:
         Where to write it; made when it does not exist.
     keep
         Whether a file that changes is kept as it was, under its name with ``.old`` behind it.
+    opened
+        Fingerprint of the texts that `case` was made from, where it was; they must still be there.
 
     Raises
     ------
     CaseError
         The case has faults; nothing is written.
     RequestError
-        The folder holds something else, its files cannot be read, or the disk refuses.
+        The folder holds something else, somebody else has changed it, its files cannot be read, or
+        the disk refuses.
     """
     checked(case)
-    if folder.is_dir():
-        settle(folder)
     names = _names(folder)
     if names and not WRITERS.keys() & names:
         raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
-    contents = {name: _new_text(name, case, _old(name, folder), folder) for name in WRITERS}
+    with made(folder), locked(folder):
+        if opened is not None:
+            refuse_changed(folder, opened)
+        _write(case, folder, folder_state(folder), keep=keep)
+
+
+def _write(case: Case, folder: Path, state: FolderState, *, keep: bool) -> None:
+    contents = {name: _new_text(name, case, _old(name, folder, state), folder) for name in WRITERS}
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
-    _make(folder)
-    gone = sorted(name for name in names & WRITERS.keys() if _unstated(WRITERS[name], case))
-    old = {
-        f"{name}.old": (folder / name).read_bytes() for name in changed if keep and name in names
-    }
-    write_files_atomically(folder, old | changed, aside=gone)
+    gone = sorted(name for name in state.found if _unstated(WRITERS[name], case))
+    kept = changed.keys() & state.found if keep else ()
+    old = {f"{name}.old": (folder / name).read_bytes() for name in kept}
+    if old or changed or gone:
+        write_files_atomically(folder, old | changed, aside=gone)
 
 
 def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
@@ -218,21 +231,25 @@ def write_new_case(case: Case, folder: Path) -> None:
     if _names(folder):
         raise RequestError(f"{folder}: is not empty; name a new folder.")
     target = folder.resolve()
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        staged = Path(tempfile.mkdtemp(prefix=PREFIX, dir=target.parent))
-    except OSError as error:
-        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+    with made(target.parent):
+        try:
+            _put_in_place(case, target)
+        except OSError as error:
+            raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+
+
+def _put_in_place(case: Case, target: Path) -> None:
+    sweep(target.parent)
+    staged = Path(tempfile.mkdtemp(prefix=PREFIX, dir=target.parent))
     try:
         staged.chmod(0o777 & ~current_mask())
         write_case(case, staged)
-        if target.exists():
+        if os.name == "nt" and target.exists():  # elsewhere an empty folder is replaced
             target.rmdir()
-        staged.replace(target)
-    except OSError as error:
-        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
+        renamed(staged, target)
     finally:
         shutil.rmtree(staged, ignore_errors=True)
+    force_folder(target.parent)
 
 
 def _names(folder: Path) -> set[str]:
@@ -248,13 +265,6 @@ def _names(folder: Path) -> set[str]:
 def _unstated(writer: Writer, case: Case) -> bool:
     """Whether the case does without the file: all that it would state is none."""
     return all(getattr(case, field) is None for field in writer.facts)
-
-
-def _make(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise RequestError(f"{folder}: cannot be made ({error.strerror}).") from error
 
 
 def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | None:
@@ -273,11 +283,11 @@ def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | 
     return BYTE_ORDER_MARK + text if old and old.marked else text
 
 
-def _old(name: str, folder: Path) -> Source | None:
-    if not (folder / name).exists():
+def _old(name: str, folder: Path, state: FolderState) -> Source | None:
+    if name not in state.found:
         return None
     try:
-        return source(folder, name)
+        return state.text_of(name)
     except CaseError as error:
         raise _unreadable(folder, error) from error
 

@@ -75,6 +75,7 @@ GROUPS: Mapping[str, Sequence[Sheet]] = {
         Sheet("air", "Compressed air", "site.toml", ("air",), (site.Air,), listed=False),
         Sheet("compressors", "Compressors", "site.toml", ("air", "compressor"), (site.Compressor,)),
         Sheet("transformers", "Transformers", "site.toml", ("transformer",), (site.Transformer,)),
+        Sheet("loads", "Loads on the service", "site.toml", ("load",), (site.Load,)),
         Sheet("openings", "Openings on the way in", "site.toml", ("opening",), (site.Opening,)),
         Sheet("supplies", "What can be bought", "site.toml", ("supply",), (site.Supply,)),
         Sheet("suppliers", "Suppliers", "site.toml", ("supplier",), (works.Supplier,)),

@@ -1,13 +1,16 @@
 """Writing files so that each is either wholly the old one or wholly the new one."""
 
-import json
+import errno
 import os
+import shutil
 import tempfile
 import time
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from optioneer.errors import RequestError
+from optioneer.files.plain.lock import ENDING, sweep_locks
 
 PREFIX = ".optioneer-"
 """How the temporary neighbour of a file being written is named."""
@@ -17,6 +20,17 @@ MARK = f"{PREFIX}commit"
 
 FORGOTTEN = 3600.0
 """A temporary file this old was left by a process that died [s]."""
+
+NEVER_FORCED = {
+    errno.EINVAL,
+    errno.ENOTSUP,
+    errno.EOPNOTSUPP,
+    errno.ENOSYS,
+    errno.EBADF,
+    errno.EACCES,
+    errno.EPERM,
+}
+"""What is said where folders cannot be forced to the disk at all, as in some network folders."""
 
 
 def write_text_atomically(path: Path, text: str) -> None:
@@ -36,7 +50,8 @@ def write_text_atomically(path: Path, text: str) -> None:
     Raises
     ------
     RequestError
-        The file cannot be written; what was there is unchanged.
+        The file cannot be written, and what was there is unchanged; or it is written and the disk
+        does not confirm that it keeps it.
     """
     data = text.encode("utf-8")
     target = path.resolve()
@@ -44,154 +59,83 @@ def write_text_atomically(path: Path, text: str) -> None:
         if target.exists() and not target.is_file():
             target.write_bytes(data)
         else:
-            _replace({target: data})
+            replace({target: data})
     except OSError as error:
-        raise RequestError(f"{path}: {_reason(error)}; nothing was changed.") from error
+        raise RequestError(f"{path}: {reason(error)}; nothing was changed.") from error
 
 
-def write_files_atomically(
-    folder: Path, contents: Mapping[str, bytes], *, aside: Collection[str] = ()
-) -> None:
-    """Replace several files of a folder, all of them or none.
-
-    All of them are on the disk under temporary names, then a list of what is to be renamed takes
-    its place: before it the old files count, after it the new ones. A process that is killed in the
-    middle of the renames leaves the list; `settle` finishes what is on it.
-
-    Parameters
-    ----------
-    folder
-        Where to write; it exists.
-    contents
-        The new content by file name.
-    aside
-        Names of files that are renamed to end in ``.old`` in the same step.
-
-    Raises
-    ------
-    RequestError
-        A file cannot be written; nothing was changed, or all of it is once the folder is read
-        again.
-    """
-    settle(folder)
-    try:
-        _sweep(folder)
-        _replace_together(folder, contents, aside)
-    except OSError as error:
-        name = Path(error.filename2 or "").name
-        where = name if name in contents else ", ".join([*contents, *aside])
-        raise RequestError(f"{folder}: {where} {_reason(error)}; the old text is whole.") from error
-
-
-def settle(folder: Path) -> None:
-    """Finish the renames that a killed process has left in a folder; without any do nothing.
-
-    Raises
-    ------
-    RequestError
-        The folder cannot be written to, or the list is none of ours.
-    """
-    mark = folder / MARK
-    try:
-        if mark.is_symlink() or not mark.is_file():
-            return
-        _finish(folder, _listed(mark))
-    except OSError as error:
-        raise _cut_short(folder, error) from error
-
-
-def _finish(folder: Path, renames: Sequence[tuple[str, str]]) -> None:
-    for old, new in renames:
-        _renamed(folder / old, folder / new)
-    _force_folder(folder)
-    (folder / MARK).unlink(missing_ok=True)
-
-
-def _cut_short(folder: Path, error: OSError) -> RequestError:
-    return RequestError(
-        f"{folder}: a save was cut short and cannot be finished now ({error.strerror}); let the "
-        "folder be written to, then read it again."
-    )
-
-
-def _listed(mark: Path) -> Sequence[tuple[str, str]]:
-    try:
-        pairs = [(str(old), str(new)) for old, new in json.loads(mark.read_text("utf-8"))]
-    except (ValueError, TypeError) as error:
-        raise RequestError(f"{mark}: is no list of ours; take it away.") from error
-    if any(name != Path(name).name or not name for pair in pairs for name in pair):
-        raise RequestError(f"{mark}: names files outside the folder; take it away.")
-    return pairs
-
-
-def _renamed(old: Path, new: Path) -> None:
-    try:
-        old.replace(new)
-    except FileNotFoundError:
-        return  # done already
-
-
-def _replace_together(folder: Path, contents: Mapping[str, bytes], aside: Collection[str]) -> None:
-    targets = {(folder / name).resolve(): data for name, data in contents.items()}
-    here = folder.resolve()
-    together = len(targets) + len(aside) > 1 and all(path.parent == here for path in targets)
-    if not together:
-        _replace(targets)
-        for name in aside:
-            _renamed(folder / name, folder / f"{name}.old")
-        return
-    staged = _staged(targets)
-    renames = [(temporary.name, target.name) for target, temporary in staged.items()]
-    renames += [(name, f"{name}.old") for name in aside]
-    try:
-        _replace({here / MARK: json.dumps(renames).encode()})
-    except BaseException:
-        _thrown_away(staged)
-        raise
-    try:
-        _finish(here, renames)
-    except OSError as error:
-        raise _cut_short(folder, error) from error
-
-
-def _reason(error: OSError) -> str:
+def reason(error: OSError) -> str:
+    """Why a file cannot be written."""
     return f"cannot be written ({error.strerror or type(error).__name__})"
 
 
-def _replace(contents: Mapping[Path, bytes]) -> None:
-    staged = _staged(contents)
+def replace(contents: Mapping[Path, bytes]) -> None:
+    """Replace files one after the other, each in one step.
+
+    Raises
+    ------
+    OSError
+        One cannot be written; it and those behind it are as they were.
+    RequestError
+        All are written, and the disk does not confirm that it keeps them.
+    """
+    staged = stage(contents)
     try:
         for target, temporary in staged.items():
-            temporary.replace(target)
+            renamed(temporary, target)
     except BaseException:
-        _thrown_away(staged)
+        throw_away(staged)
         raise
     for folder in {target.parent for target in contents}:
-        _force_folder(folder)
+        force_folder(folder)
 
 
-def _staged(contents: Mapping[Path, bytes]) -> dict[Path, Path]:
-    """The contents on the disk under temporary names, by target."""
+def stage(contents: Mapping[Path, bytes]) -> dict[Path, Path]:
+    """Put contents on the disk under temporary names, which are returned by target.
+
+    Raises
+    ------
+    OSError
+        The disk refuses; nothing is left behind.
+    """
     staged: dict[Path, Path] = {}
     try:
         for target, data in contents.items():
-            staged[target] = _temporary(target)
+            handle, name = tempfile.mkstemp(prefix=PREFIX, dir=target.parent)
+            staged[target] = Path(name)
+            os.close(handle)
             _fill(staged[target], data, permissions=_permissions(target))
     except BaseException:
-        _thrown_away(staged)
+        throw_away(staged)
         raise
     return staged
 
 
-def _thrown_away(staged: Mapping[Path, Path]) -> None:
+def throw_away(staged: Mapping[Path, Path]) -> None:
+    """Take temporary files away; one that cannot be is swept later."""
     for temporary in staged.values():
-        temporary.unlink(missing_ok=True)
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
 
 
-def _temporary(target: Path) -> Path:
-    handle, name = tempfile.mkstemp(prefix=PREFIX, dir=target.parent)
-    os.close(handle)
-    return Path(name)
+def renamed(old: Path, new: Path) -> None:
+    """Give a file its name, in place of what has it.
+
+    Where a file that somebody reads cannot be replaced, the reader is waited for. An error of a
+    rename that was done all the same, as network folders tell them, is none.
+    """
+    end = time.monotonic() + (1.0 if os.name == "nt" else 0.0)
+    while True:
+        try:
+            old.replace(new)
+        except OSError as error:
+            if not os.path.lexists(old) and os.path.lexists(new):
+                return
+            if not isinstance(error, PermissionError) or time.monotonic() >= end:
+                raise
+            time.sleep(0.01)
+        else:
+            return
 
 
 def _fill(path: Path, data: bytes, *, permissions: int) -> None:
@@ -199,14 +143,28 @@ def _fill(path: Path, data: bytes, *, permissions: int) -> None:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
-    path.chmod(permissions)
+    with suppress(PermissionError):  # disks without permissions
+        path.chmod(permissions)
 
 
-def _sweep(folder: Path) -> None:
-    """Take away what a process that died in the middle has left."""
+def sweep(folder: Path) -> None:
+    """Take away what a process that died in the middle has left; what cannot be taken stays."""
+    if os.path.lexists(folder / MARK):
+        return  # what a list names is still wanted
+    sweep_locks(folder, older=FORGOTTEN)
     for path in folder.glob(f"{PREFIX}*"):
-        if path.name != MARK and time.time() - path.stat().st_mtime > FORGOTTEN:
-            path.unlink(missing_ok=True)
+        with suppress(OSError):
+            if path.name.endswith(ENDING):
+                continue  # who waits for it would not see that it is gone
+            if time.time() - path.lstat().st_mtime > FORGOTTEN:
+                _take_away(path)
+
+
+def _take_away(path: Path) -> None:
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path, ignore_errors=True)
+    else:
+        path.unlink(missing_ok=True)
 
 
 def _permissions(target: Path) -> int:
@@ -222,11 +180,25 @@ def current_mask() -> int:
     return mask
 
 
-def _force_folder(folder: Path) -> None:
+def force_folder(folder: Path) -> None:
+    """Have the disk confirm the names in a folder, where it can.
+
+    Raises
+    ------
+    RequestError
+        The disk fails at it. The names are in place, but may be lost with the power.
+    """
     if os.name == "nt":  # folders cannot be opened there, and need not be forced
         return
-    handle = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        if error.errno not in NEVER_FORCED:
+            raise RequestError(
+                f"{folder}: what was written is in place, but the disk does not confirm that it "
+                f"keeps it ({error.strerror}). Look after the disk, and save once more."
+            ) from error

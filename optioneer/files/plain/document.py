@@ -12,6 +12,7 @@ from optioneer.files.plain.entry import M, entry
 from optioneer.files.plain.numerals import shown, thousandfold, two_readings
 from optioneer.files.plain.sentences import Where, said
 from optioneer.files.plain.source import Source, refuse
+from optioneer.model.fact import money_keys
 
 _POSITION = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 _ABOVE = "It belongs to the whole file: write it above the first line in square brackets."
@@ -101,7 +102,7 @@ class Document:
         return []
 
     def fact(self, model: type[M], raw: Mapping[str, Any], place: str, **stand_in: Any) -> M | None:
-        """The fact that a table states; its faults are noted.
+        """The fact that a table states; its faults are noted, amounts in doubt among them.
 
         Parameters
         ----------
@@ -117,14 +118,15 @@ class Document:
         here = {key: value for key, value in raw.items() if not self._stray(key, model)}
         for key in raw.keys() - here.keys():
             self.fault(place, f"'{key}' is not a key of this table", _ABOVE)
+        self._ask(here, place, money_keys(model))
         found = entry(model, plain(here), self._where(place), stand_in=stand_in)
         self.faults.extend(found.faults)
         return found.fact
 
-    def money(self, raw: Mapping[str, Any], place: str, *keys: str) -> None:
-        """Note the amounts at these keys that can be read in two ways, such as 312.000."""
-        for key in keys:
-            for text in _doubts(raw.get(key)):
+    def _ask(self, raw: Mapping[str, Any], place: str, keys: Collection[str]) -> None:
+        """Note the amounts at these keys that were meant in thousands, such as 312.000."""
+        for key in raw:
+            for text in _doubts(raw[key]) if key in keys else ():
                 what, allowed = two_readings(text)
                 self.fault(f"{place}, {key}", f"{text} {what}", allowed)
 
@@ -179,9 +181,16 @@ def plain(value: Any) -> Any:
 
 
 def _doubts(value: Any) -> list[str]:
-    values = value if isinstance(value, list) else [value]
+    """The amounts, as written, that somebody may have meant in thousands.
+
+    In TOML the point is the decimal mark and never a thousands mark. But nobody writes 1.25 as
+    1.250, and 312.000 means one thing in this format and a thousand times as much in many an
+    office: three decimals that end in 0 are asked about, 603.647 is what it says.
+    """
+    inside = list(value.values()) if isinstance(value, Mapping) else value
+    values = inside if isinstance(inside, list) else [inside]
     written = [item.text for item in values if isinstance(item, Written)]
-    return [text for text in written if thousandfold(text)]
+    return [text for text in written if thousandfold(text) and text.endswith("0")]
 
 
 def _syntax_fault(source: Source, message: str) -> Fault:

@@ -8,8 +8,9 @@ The rule, which never guesses:
    write it where the comma is the decimal mark, it may also be a comma: ``1234,5``.
 3. What can be read with a factor of a thousand between is refused: one to three digits that do not
    begin with 0, a mark, exactly three digits (``4.200``, ``12,500``). This holds for amounts of
-   money in every file and for every number in files not separated by commas. Elsewhere the
-   point is the decimal mark (``2.125`` is a fine multiplier).
+   money in tables and for every number in files not separated by commas. Elsewhere the point is
+   the decimal mark (``2.125`` is a fine multiplier). In TOML, where it always is, an amount of
+   money is refused only when the third of its decimals is a 0 that nobody would write.
 """
 
 import math

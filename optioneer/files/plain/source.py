@@ -38,7 +38,7 @@ def refuse(where: str, what: str, allowed: str = "") -> NoReturn:
     raise CaseError([Fault(where, what, allowed)])
 
 
-def source(folder: Path, name: str) -> Source:
+def source(folder: Path, name: str, *, at: str = "") -> Source:
     """The text of a file of the case folder.
 
     Only UTF-8 is taken, with or without a byte order mark: every other encoding could only be
@@ -50,13 +50,15 @@ def source(folder: Path, name: str) -> Source:
         The case folder.
     name
         The file's name.
+    at
+        The name that it still has while a save is being finished; '' is its own.
 
     Raises
     ------
     CaseError
         It is missing, no plain file, outside the folder, unreadable, too large or not UTF-8 text.
     """
-    data = _content(_plain_file(folder, name), name)
+    data = _content(_plain_file(folder, name, at or name), name)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         refuse(name, "is saved as UTF-16", SAVE_AS_UTF8)
     try:
@@ -87,8 +89,8 @@ def file_bytes(path: Path) -> bytes:
     return _content(path, where)
 
 
-def _plain_file(folder: Path, name: str) -> Path:
-    path = folder / name
+def _plain_file(folder: Path, name: str, at: str) -> Path:
+    path = folder / at
     try:
         target, root = path.resolve(), folder.resolve()
     except (OSError, RuntimeError):  # a link that leads back to itself

@@ -1,5 +1,6 @@
 """Prices of a quote: one that can be read in two ways is settled by the others, or asked."""
 
+import math
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -29,6 +30,9 @@ SIGNS = {
 _CODE = re.compile(rf"(?<![A-Za-z])({'|'.join(CODES)}|Fr\.|SFr\.|kr\.?)(?![A-Za-z])")
 _DIGITS = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 _DASHES = re.compile(r"([.,])\s?[-\u2013\u2014]{1,2}$")
+_DECIMALS, _GROUP = 2, 3
+"""Decimals of a price at most, and digits of a group between thousands marks."""
+
 _GROUPS = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}(?:\1[0-9]{3})*")
 
 
@@ -60,7 +64,7 @@ def spelled(cell: str | float) -> Spelled:
     ((4200.0, 4.2), (1234.5,), (4200.0,))
     """
     if isinstance(cell, float):
-        return Spelled((cell,))
+        return Spelled((cell,) if math.isfinite(cell) else ())
     currencies = currencies_in(cell)
     text = _CODE.sub("", unicodedata.normalize("NFKC", cell))
     text = "".join(c for c in text if unicodedata.category(c) != "Sc").strip()
@@ -70,7 +74,8 @@ def spelled(cell: str | float) -> Spelled:
     if not _DIGITS.fullmatch(text):
         return Spelled((), currencies=currencies)
     found, decimal = _readings(text, spaced=spaced)
-    return Spelled(tuple(sign * float(one) for one in found), decimal, currencies)
+    amounts = tuple(sign * float(one) for one in found)
+    return Spelled(tuple(one for one in amounts if math.isfinite(one)), decimal, currencies)
 
 
 def currencies_in(text: str) -> tuple[str, ...]:
@@ -107,7 +112,9 @@ def _readings(text: str, *, spaced: bool) -> tuple[tuple[Decimal, ...], str]:
         whole = _GROUPS.fullmatch(text) is not None
         return ((Decimal(text.replace(last, "")),), other) if whole else ((), "")
     small = Decimal(text.replace(",", "."))
-    if _GROUPS.fullmatch(text) and not spaced:
+    before, _, decimals = text.partition(last)
+    many = len(decimals) > _DECIMALS and not before.startswith("0")
+    if many and not spaced and (_GROUPS.fullmatch(text) or len(decimals) > _GROUP):
         return (Decimal(text.replace(last, "")), small), ""
     return (small,), last
 
@@ -121,8 +128,8 @@ def decimal_mark(cells: Iterable[str | float]) -> str:
 def settled(cell: str | float, decimal: str, *, told: bool = False) -> tuple[float, ...]:
     """The readings that are left when the decimal mark is known.
 
-    A decimal mark with exactly three digits behind it stays in doubt unless a person has told the
-    mark: prices have no mills.
+    A decimal mark with three or more digits behind it stays in doubt unless a person has told the
+    mark: prices have no mills, and some group their digits by four.
 
     Examples
     --------

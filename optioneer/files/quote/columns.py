@@ -26,17 +26,31 @@ HEADS: Mapping[str, tuple[str, ...]] = {
         *("line total", "total price", "preis", "einzelpreis", "gesamtpreis", "betrag", "prix"),
         *("prix ht", "prix h t", "prix unitaire", "montant", "precio", "importe", "prezzo"),
         *("importo", "prijs", "pris", "cena", "kwota", "price each", "ext price"),
-        *("extended price",),
+        *("extended price", "list", "net", "netto", "gross", "brutto", "your price"),
+        *("special price", "offer price", "new price", "old price", "neupreis", "listenpreis"),
     ),
-    "quantity": ("qty", "quantity", "menge", "anzahl", "qte", "quantite", "cantidad", "aantal"),
+    "quantity": (
+        *("qty", "quantity", "menge", "anzahl", "qte", "quantite", "cantidad", "aantal", "pcs"),
+        *("pieces", "units", "stuck", "stk", "antal", "quantita"),
+    ),
 }
 """Headings that are known, accents and signs left out; from memory of the trade, no source."""
 
-_WHOLE = (
-    *("total", "amount", "line total", "total price", "gesamtpreis", "betrag", "montant"),
-    *("ext price", "extended price", "importe", "importo"),
+_QUALIFIERS = re.compile(
+    r"\b(eur|usd|gbp|chf|in|net|netto|ht|excl|vat|each|pro stuck|(19|20)[0-9]{2})\b"
 )
-"""Price headings that say quantity times price."""
+"""What a heading may also say: currency, tax, year."""
+
+_NUMBERED = re.compile(r"column ([1-9][0-9]{0,2})")
+"""How a column is named that has no heading of its own."""
+
+_SUM = re.compile(
+    r"\b(sub ?totals?|totals?|totale|totaal|sum|summe|zwischensumme|gesamt\w*|somme|sous total|"
+    r"carried forward|ubertrag|vat|tva|iva|mwst|ust|btw|sales tax|tax)\b"
+)
+
+FEW = 100
+"""Whole numbers that all lie below this count pieces or lines; they are no prices."""
 
 LOOKED_AT = 40
 """Rows in which the headings are looked for."""
@@ -55,6 +69,11 @@ def normal(text: str) -> str:
     return " ".join(kept.split())
 
 
+def says_sum(text: str) -> bool:
+    """Whether a text names a sum or a tax."""
+    return _SUM.search(normal(text)) is not None
+
+
 @dataclass(frozen=True)
 class Columns:
     """Where things stand, columns counted from 0.
@@ -71,6 +90,8 @@ class Columns:
         Headings by column.
     question
         What must be answered about the columns; '' when they are clear.
+    told
+        Whether a person has named the column of prices.
     """
 
     heading: int
@@ -80,6 +101,7 @@ class Columns:
     quantity: int | None = None
     titles: Mapping[int, str] | None = None
     question: str = ""
+    told: bool = False
 
     def title(self, column: int | None) -> str:
         """What a column is called."""
@@ -88,22 +110,53 @@ class Columns:
         return (self.titles or {}).get(column) or f"column {column + 1}"
 
 
+def name_of(column: int, titles: Mapping[int, str]) -> str:
+    """What tells a column apart in a mapping: its heading, or its number where that is no help."""
+    alone = [normal(title) for title in titles.values()].count(normal(titles.get(column, ""))) == 1
+    return titles[column] if alone and column in titles else f"column {column + 1}"
+
+
 def columns_of(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The columns of a list, by its headings, else by what is in them."""
     found = [(_recognised(row), row) for row in rows[:LOOKED_AT]]
-    told = [(kinds, row) for kinds, row in found if _told(row, mapping)]
+    named = [(kinds, row) for kinds, row in found if _names_all(row, mapping)]
     usable = [(k, row) for k, row in found if k.get("price") and (k.get("name") or k.get("code"))]
-    for kinds, row in told or usable:
+    numbered = all(_NUMBERED.fullmatch(text) for text in mapping.columns.values())
+    for kinds, row in named or (usable if numbered else ()):
         return _by_headings(kinds, row, rows, mapping)
-    if mapping.columns:
+    if not numbered:
         wanted = " and ".join(f"'{shown(one)}'" for one in mapping.columns.values())
         return Columns(0, None, None, question=f"no row has the headings {wanted} of the mapping")
-    return _by_content(rows)
+    return _by_content(rows, mapping)
 
 
-def _told(row: QuoteRow, mapping: QuoteMapping) -> bool:
-    cells = {normal(str(cell)) for cell in row.cells}
-    return bool(mapping.columns) and all(normal(t) in cells for t in mapping.columns.values())
+def _names_all(row: QuoteRow, mapping: QuoteMapping) -> bool:
+    """Whether all headings of a mapping stand in a row, one of them at least by its words."""
+    titles = _titles(row)
+    places = [_named(titles, text) for text in mapping.columns.values()]
+    width = len(row.cells)
+    told = [_place(titles, text, width) for text in mapping.columns.values()]
+    return None not in told and any(place is not None for place in places)
+
+
+def _titles(row: QuoteRow) -> dict[int, str]:
+    return {position: str(cell) for position, cell in enumerate(row.cells) if cell != ""}
+
+
+def _named(titles: Mapping[int, str], text: str) -> int | None:
+    """The column with this heading, accents and signs left out where letters are left."""
+    plain = normal(text)
+    alike = (p for p, title in titles.items() if plain and normal(title) == plain)
+    same = (p for p, title in titles.items() if title.strip() == text.strip())
+    return next(same, next(alike, None))
+
+
+def _place(titles: Mapping[int, str], text: str, width: int) -> int | None:
+    """The column that a text of the mapping names, by heading or as `column 3`."""
+    place, number = _named(titles, text), _NUMBERED.fullmatch(text)
+    if place is not None or number is None:
+        return place
+    return int(number[1]) - 1 if int(number[1]) <= width else None
 
 
 def _recognised(row: QuoteRow) -> dict[str, list[int]]:
@@ -111,8 +164,7 @@ def _recognised(row: QuoteRow) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
     for position, cell in enumerate(row.cells):
         text = normal(str(cell)) if isinstance(cell, str) else ""
-        words = re.sub(r"\b(eur|usd|gbp|chf|in|net|netto|ht|excl|vat|each|pro stuck)\b", "", text)
-        candidates = {text, " ".join(words.split())}
+        candidates = {text, " ".join(_QUALIFIERS.sub("", text).split())} - {""}
         for kind, known in HEADS.items():
             if candidates & set(known):
                 found.setdefault(kind, []).append(position)
@@ -123,11 +175,8 @@ def _recognised(row: QuoteRow) -> dict[str, list[int]]:
 def _by_headings(
     kinds: Mapping[str, list[int]], row: QuoteRow, rows: Sequence[QuoteRow], mapping: QuoteMapping
 ) -> Columns:
-    titles = {position: str(cell) for position, cell in enumerate(row.cells) if cell != ""}
-    told = {
-        kind: next(p for p, title in titles.items() if normal(title) == normal(text))
-        for kind, text in mapping.columns.items()
-    }
+    titles, width = _titles(row), max(len(one.cells) for one in rows)
+    told, lost = _told(mapping, titles, width)
     below = [one for one in rows if one.number > row.number]
     quantity = next(iter(kinds.get("quantity", [])), None)
     prices = [told["price"]] if "price" in told else kinds.get("price", [])
@@ -135,7 +184,18 @@ def _by_headings(
     names = [told["name"]] if "name" in told else kinds.get("name", [])
     code = told.get("code", next(iter(kinds.get("code", [])), None))
     name = _wordiest(names, below) if names else code
-    return Columns(row.number, name, price, code, quantity, titles, question)
+    known = (row.number, name, price, code, quantity, titles)
+    return Columns(*known, question=lost or question, told="price" in told)
+
+
+def _told(
+    mapping: QuoteMapping, titles: Mapping[int, str], width: int
+) -> tuple[dict[str, int], str]:
+    """Columns that the mapping names, by what they hold, and what is asked about one not there."""
+    places = {kind: _place(titles, text, width) for kind, text in mapping.columns.items()}
+    lost = [mapping.columns[kind] for kind, place in places.items() if place is None]
+    question = f"there is no '{shown(lost[0])}' that the mapping names" if lost else ""
+    return {kind: place for kind, place in places.items() if place is not None}, question
 
 
 def _price(
@@ -144,20 +204,20 @@ def _price(
     """The column with the price of a line, and what is asked when several differ."""
     if not columns:
         return None, "no column of prices is known"
-    if len(columns) == 1:
-        return columns[0], ""
     if any(_differ(rows, columns[0], other) for other in columns[1:]):
-        whole = [one for one in columns if normal(titles[one]) in _WHOLE]
-        if len(whole) == 1:
-            return whole[0], ""
-        names = " or ".join(f"'{shown(titles[one])}'" for one in columns)
-        return None, f"which column holds the price: {names}"
+        names = [f"'{shown(name_of(one, titles))}'" for one in columns]
+        return None, f"which column holds the price: {' or '.join(names)}"
     return columns[-1], ""
 
 
 def _differ(rows: Sequence[QuoteRow], one: int, other: int) -> bool:
-    pairs = [(spelled(cell(row, one)).readings, spelled(cell(row, other)).readings) for row in rows]
-    return any(a and b and not set(a) & set(b) for a, b in pairs)
+    """Whether two columns say different prices of a line, or only one of them says any."""
+    return any(
+        bool(a) != bool(b) or (a and not set(a) & set(b))
+        for row in rows
+        if not any(says_sum(text) for text in row.cells if isinstance(text, str))
+        for a, b in [(spelled(cell(row, one)).readings, spelled(cell(row, other)).readings)]
+    )
 
 
 def cell(row: QuoteRow, column: int | None) -> str | float:
@@ -172,15 +232,32 @@ def _wordiest(columns: Sequence[int], rows: Sequence[QuoteRow]) -> int:
     return max(columns, key=letters)
 
 
-def _by_content(rows: Sequence[QuoteRow]) -> Columns:
-    """The column with most letters as names, the last one with most prices as prices."""
+def _by_content(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
+    """The column with most letters as names, the one with most prices as prices."""
     width = max(len(row.cells) for row in rows)
+    titles = {column: f"column {column + 1}" for column in range(width)}
+    told, lost = _told(mapping, titles, width)
+    found = [told["price"]] if "price" in told else _priced(rows, width)
+    rest = [column for column in range(width) if column not in found]
+    if not found or not rest:
+        return Columns(0, None, None, question=lost or "no column holds prices")
+    price, question = _price(found, titles, rows)
+    name = told["name"] if "name" in told else _wordiest(rest, rows)
+    known = (0, name, price, told.get("code"), None, titles)
+    return Columns(*known, question=lost or question, told="price" in told)
 
-    def prices(column: int) -> int:
-        return sum(bool(spelled(cell(row, column)).readings) for row in rows)
 
-    price = max(range(width), key=lambda column: (prices(column), column))
-    if not prices(price) or width == 1:
-        return Columns(0, None, None, question="no column holds prices")
-    name = _wordiest([one for one in range(width) if one != price], rows)
-    return Columns(0, name, price)
+def _priced(rows: Sequence[QuoteRow], width: int) -> list[int]:
+    """Columns that may hold the prices: half as many numbers as the fullest, no mere counts."""
+    amounts = {
+        column: [one for row in rows for one in spelled(cell(row, column)).readings[-1:]]
+        for column in range(width)
+    }
+    full = {column: found for column, found in amounts.items() if found}
+    large = {c: found for c, found in full.items() if not all(map(_is_count, found))} or full
+    most = max(map(len, large.values()), default=0)
+    return [column for column, found in large.items() if 2 * len(found) >= most]
+
+
+def _is_count(amount: float) -> bool:
+    return amount.is_integer() and 0 <= amount < FEW

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from optioneer.files.plain.numerals import shown
 from optioneer.files.quote.amounts import INCLUDED, doubt, settled
-from optioneer.files.quote.columns import Columns, cell, normal
+from optioneer.files.quote.columns import Columns, cell, normal, says_sum
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
 from optioneer.files.quote.table import QuoteRow
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
+from optioneer.model.fact import LARGEST_AMOUNT
 from optioneer.study.dealer.quoted import How
 
 LIKE, LEAD = 0.72, 0.08
@@ -21,10 +22,6 @@ LIKE, LEAD = 0.72, 0.08
 LONGEST = 100
 """So much of a name is compared letter by letter [characters]."""
 
-_SUM = re.compile(
-    r"\b(sub ?totals?|totals?|totale|totaal|sum|summe|zwischensumme|gesamt\w*|somme|sous total|"
-    r"carried forward|ubertrag|vat|tva|iva|mwst|ust|btw|sales tax|tax)\b"
-)
 _BARE = re.compile(
     r"\b(base|basic|bare|standard) machine\b|\bgrundmaschine\b|\bbasismaschine\b|"
     r"\bmachine (de )?base\b|\bmaquina base\b|\bmacchina base\b"
@@ -45,6 +42,8 @@ class QuoteLine:
         The cell of its price.
     readings
         The amounts that the price can be.
+    pieces
+        The cell of its quantity where the price may be that of one or of all; '' where it is clear.
     """
 
     row: int
@@ -52,6 +51,7 @@ class QuoteLine:
     code: str
     price: str | float
     readings: tuple[float, ...]
+    pieces: str = ""
 
     @property
     def written(self) -> str:
@@ -90,6 +90,7 @@ def lines_of(
             code=_text(cell(row, columns.code)),
             price=cell(row, columns.price),
             readings=settled(cell(row, columns.price), decimal, told=told),
+            pieces="" if columns.told else _pieces(_text(cell(row, columns.quantity))),
         )
         for row in rows
         if row.number > columns.heading
@@ -98,6 +99,13 @@ def lines_of(
 
 def _text(found: str | float) -> str:
     return f"{found:.15g}" if isinstance(found, float) else " ".join(found.split())
+
+
+def _pieces(written: str) -> str:
+    """How many a line is of, as written; '' where it is of one."""
+    number = re.search(r"[0-9]+(?:[.,][0-9]+)?", written)
+    one = number is None or float(number[0].replace(",", ".")) == 1.0
+    return "" if one else written
 
 
 @dataclass(frozen=True)
@@ -146,9 +154,9 @@ def _choices(lines: Sequence[QuoteLine], case: Case, mapping: QuoteMapping) -> I
     told = {normal(text): option for text, option in mapping.lines.items()}
     since, count = 0.0, 0
     for line in lines:
-        choice = _sure(line, case, told)
+        choice = _usable(_sure(line, case, told))
         amount = line.readings[0] if len(line.readings) == 1 else None
-        if not choice.option and not choice.left_out:
+        if not choice.option and not choice.left_out and not choice.why:
             many = count > 1 and amount is not None and abs(amount - since) < 0.005  # noqa: PLR2004 - half a cent
             choice = _no_option(line, sums=many) or choice
         if choice.left_out and _is_sum(line):
@@ -158,10 +166,27 @@ def _choices(lines: Sequence[QuoteLine], case: Case, mapping: QuoteMapping) -> I
         yield choice
 
 
+def _usable(choice: Choice) -> Choice:
+    """The same, unless its price can be none and no person has given the line to an option."""
+    wrong = _no_price(choice.line)
+    if not choice.option or choice.how == "mapping" or not wrong:
+        return choice
+    return Choice(choice.line, why=wrong)
+
+
+def _no_price(line: QuoteLine) -> str:
+    """Why an amount is no price of an option, or ''."""
+    if line.readings and max(line.readings) < 0:
+        return "below zero: enter a discount as a bundle, a credit as delete_credit"
+    if line.readings and min(line.readings) >= LARGEST_AMOUNT:
+        return f"a price is below {LARGEST_AMOUNT:,.0f}"
+    return ""
+
+
 def _sure(line: QuoteLine, case: Case, told: dict[str, str]) -> Choice:
     """What a line means beyond doubt."""
     known = case.catalogue.by_id
-    for key in (normal(line.text), normal(line.code)):
+    for key in (normal(line.text), normal(shown(line.label, 200)), normal(line.code)):
         if key and key in told:
             if told[key] == SKIP:
                 return Choice(line, why="left out by the mapping", left_out=True)
@@ -186,20 +211,18 @@ def _no_option(line: QuoteLine, *, sums: bool) -> Choice | None:
         return Choice(line, why="as much as the lines above add up to", left_out=True)
     if line.price == "":
         return Choice(line, why="no price", left_out=True)
-    if line.readings and max(line.readings) < 0:
-        why = "below zero: enter a discount as a bundle, a credit as delete_credit"
-        return Choice(line, why=why)
-    return None
+    wrong = _no_price(line)
+    return Choice(line, why=wrong) if wrong else None
 
 
 def _is_sum(line: QuoteLine) -> bool:
-    return _SUM.search(normal(line.text) or normal(line.code)) is not None
+    return says_sum(line.text if normal(line.text) else line.code)
 
 
 def _likely(one: Choice, free: Sequence[Option]) -> Choice:
     """The same with a guess by likeness of names, or by a price that only one option has."""
     line = one.line
-    if one.why and "below zero" in one.why:
+    if one.why:
         return one
     name = normal(line.text)
     ranked = sorted(((_likeness(name, option), option) for option in free), key=lambda p: -p[0])
@@ -232,9 +255,14 @@ def _likeness(name: str, option: Option) -> float:
 
 def question_of(line: QuoteLine) -> str:
     """What is asked about the price of a line that is placed; '' when it is clear."""
-    if line.included or len(line.readings) == 1:
-        return ""
     where = f"row {line.row}, {shown(line.label)}"
+    if line.included:
+        return ""
     if not line.readings:
         return f"{where}: '{shown(line.written)}' is no price"
-    return f"{where}: {doubt(line.price, line.readings)}"
+    if len(line.readings) > 1:
+        return f"{where}: {doubt(line.price, line.readings)}"
+    if line.pieces:
+        what = f"{shown(line.pieces, 20)} pieces: is {shown(line.written)} the price of all of them"
+        return f"{where}: {what}? Then name the column of prices in a mapping file"
+    return ""

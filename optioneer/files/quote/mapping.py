@@ -59,7 +59,7 @@ def read_mapping(path: Path, options: Sequence[str]) -> QuoteMapping:
     toml = document(source(path.parent, path.name), KEYS)
     values: Mapping[str, Any] = plain(toml.values)
     decimal = values.get("decimal", "")
-    if decimal not in {"", ".", ","}:
+    if decimal not in ("", ".", ","):  # a list, too, may stand there, which has no hash
         toml.fault("decimal", f"{said(decimal)} is no decimal mark", "Write '.' or ','.")
     tables = {key: _texts(toml.faults, path.name, key, values.get(key, {})) for key in KEYS[1:]}
     for key in tables["columns"].keys() - set(COLUMNS):

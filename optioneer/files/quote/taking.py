@@ -1,16 +1,19 @@
 """A dealer's option list taken in: proposed first, never guessed into the case."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from optioneer.files.plain.numerals import shown
+from pydantic import ValidationError
+
+from optioneer.files.plain.numerals import numeral, shown
+from optioneer.files.plain.sentences import faults_of
 from optioneer.files.quote.amounts import currencies_in, decimal_mark, spelled
-from optioneer.files.quote.columns import Columns, cell, columns_of
+from optioneer.files.quote.columns import Columns, cell, columns_of, name_of
 from optioneer.files.quote.lines import Choice, choices, lines_of, question_of
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
 from optioneer.files.quote.table import QuoteRow, QuoteTable, quote_table
 from optioneer.model.case import Case
-from optioneer.model.catalogue import Catalogue
+from optioneer.model.catalogue import Catalogue, Option
 from optioneer.study.dealer.quoted import SURE, OtherLine, PlacedLine, Quoted
 
 
@@ -34,6 +37,9 @@ class Proposal:
 
 
 _NOTHING = QuoteMapping()
+
+FAR = 10.0
+"""A price that is so many times another is asked about."""
 
 
 def proposal(
@@ -67,7 +73,9 @@ def proposal(
     answer = _answer(case, table, columns, found).model_copy(
         update={"file": shown(name, 100), "decimal": decimal}
     )
-    return Proposal(answer, _settled(answer, columns, mapping, decimal), _guesses(found))
+    asked = [one for one in found if one.option and _surprise(case, one)]
+    settled = _settled(found, columns, mapping, asked=asked)
+    return Proposal(answer, replace(settled, decimal=decimal), _guesses(found, asked))
 
 
 def _answer(case: Case, table: QuoteTable, columns: Columns, found: Sequence[Choice]) -> Quoted:
@@ -113,10 +121,42 @@ def _questions(
         own = case.machine.currency
         what = f"the prices are in {foreign[0]} and the case is in {own}"
         asked.append(f"{what}: ask the dealer for a list in {own}, or change the case")
-    doubts = [text for one in placed if (text := question_of(one.line))]
+    doubts = [text for one in placed if (text := question_of(one.line) or _refusal(case, one))]
+    doubts += [text for one in placed if (text := _surprise(case, one))]
     if any("can be read" in text for text in doubts):
         asked.append('which decimal mark: write decimal = "," or decimal = "." into a mapping file')
     return [*asked, *doubts]
+
+
+def _price(one: Choice) -> float | None:
+    return one.line.readings[0] if len(one.line.readings) == 1 else None
+
+
+def _refusal(case: Case, one: Choice) -> str:
+    """Why the case cannot take a price, or ''."""
+    price = _price(one)
+    try:
+        _with_prices(case, {} if price is None else {one.option: price})
+    except ValidationError as error:
+        fault = faults_of(error, Option, lambda _: f"row {one.line.row}, {shown(one.line.label)}")[
+            0
+        ]
+        return str(fault).removesuffix(".")
+    return ""
+
+
+def _surprise(case: Case, one: Choice) -> str:
+    """What is asked about a price that lies far from the one in the case, or ''."""
+    price, before = _price(one), _before(case, one.option)
+    if price is None or before == 0 or one.how == "mapping" or _no_question(price, before):
+        return ""
+    told = f"{numeral(price)} where the case has {numeral(before)}"
+    where = f"row {one.line.row}, {shown(one.line.label)}"
+    return f"{where}: {told}: name the line in a mapping file if that is meant"
+
+
+def _no_question(price: float, before: float) -> bool:
+    return before / FAR <= price <= before * FAR
 
 
 def _foreign(case: Case, codes: tuple[str, ...]) -> bool:
@@ -128,14 +168,13 @@ def _before(case: Case, option: str) -> float:
 
 
 def _placed(case: Case, one: Choice) -> PlacedLine:
-    price = one.line.readings[0] if len(one.line.readings) == 1 else None
     return PlacedLine(
         row=one.line.row,
         text=shown(one.line.label, 200),
         option=one.option,
         how=one.how or "likeness",
         before=_before(case, one.option),
-        after=price,
+        after=_price(one),
     )
 
 
@@ -144,21 +183,26 @@ def _other(one: Choice) -> OtherLine:
     return OtherLine(row=one.line.row, text=text, price=price, why=one.why)
 
 
-def _settled(answer: Quoted, columns: Columns, before: QuoteMapping, decimal: str) -> QuoteMapping:
-    places = {"name": columns.name, "price": columns.price, "code": columns.code}
+def _settled(
+    found: Sequence[Choice], columns: Columns, before: QuoteMapping, *, asked: Sequence[Choice]
+) -> QuoteMapping:
+    """What of the proposal needs no answer any more; the decimal mark is left out."""
+    sure = [one for one in found if one.how in SURE and one not in asked]
+    pieces = any(one.line.pieces for one in found if one.how in SURE)
+    places = {"name": columns.name, "price": None if pieces else columns.price}
     titles = columns.titles or {}
     named = {
-        kind: titles[place]
-        for kind, place in places.items()
+        kind: name_of(place, titles)
+        for kind, place in {**places, "code": columns.code}.items()
         if place is not None and place in titles
     }
-    lines = {one.text: one.option for one in answer.placed}
+    lines = {shown(one.line.label, 200): one.option for one in sure}
     skipped = {text: option for text, option in before.lines.items() if option == SKIP}
-    return QuoteMapping(decimal, named, {**lines, **skipped})
+    return QuoteMapping("", named, {**lines, **skipped})
 
 
-def _guesses(found: Sequence[Choice]) -> dict[str, str]:
-    open_ones = [one for one in found if one.how not in SURE and not one.left_out]
+def _guesses(found: Sequence[Choice], asked: Sequence[Choice]) -> dict[str, str]:
+    open_ones = [one for one in found if (one.how not in SURE and not one.left_out) or one in asked]
     return {shown(one.line.label, 200): one.option for one in open_ones if one.line.label}
 
 
@@ -172,7 +216,10 @@ def with_quote(case: Case, answer: Quoted) -> Case:
     answer
         What was accepted; without questions.
     """
-    prices = answer.changes
+    return _with_prices(case, answer.changes)
+
+
+def _with_prices(case: Case, prices: Mapping[str, float]) -> Case:
     options = tuple(
         one.priced(prices[one.option]) if one.option in prices else one
         for one in case.catalogue.options

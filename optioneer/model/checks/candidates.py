@@ -10,6 +10,13 @@ from optioneer.model.machine import Bundle, Package
 
 MACHINE = "machine.toml"
 TANGLED = "requirements and exclusions are too entangled to decide what can be ordered"
+OURS = {
+    "base": "the machine with nothing beyond standard",
+    "all": "the dearest package",
+    "advised": "the package that is advised",
+}
+"""Ids of packages that the answers use."""
+
 REVIEW = "Check `requires`, `excludes`, `slot` and `standard` of these options."
 
 
@@ -101,6 +108,11 @@ def duplicates(file: str, kind: str, ids: list[str]) -> Iterator[Fault]:
 def package_faults(case: Case) -> Iterator[Fault]:
     """Candidate packages that share an id, name no option, or break a rule."""
     yield from duplicates(MACHINE, "package", [package.id for package in case.packages])
+    for package in case.packages:
+        if package.id in OURS:
+            what = f"'{package.id}' stands for {OURS[package.id]}"
+            allowed = "Give your package another id."
+            yield Fault(f"{MACHINE}, package '{package.id}', id", what, allowed)
     orders = Orders(case.catalogue)
     bare = _bare_breach(orders)
     for package in case.packages:

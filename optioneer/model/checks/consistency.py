@@ -11,6 +11,7 @@ Check = Callable[[Case], Iterator[Fault]]
 
 CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (money.currency_faults, frozenset({"machine"})),
+    (money.price_faults, frozenset({"machine", "catalogue", "bundles"})),
     (money.date_faults, frozenset({"dates"})),
     (money.call_out_faults, frozenset({"call_outs"})),
     (menu.duplicate_faults, frozenset({"catalogue"})),
@@ -28,11 +29,13 @@ CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (scenario.stream_faults, frozenset({"growth"})),
     (scenario.way_faults, frozenset({"growth", "catalogue"})),
     (payments.paying_faults, frozenset({"paying", "dates"})),
+    (payments.lent_faults, frozenset({"paying", "machine", "catalogue", "bundles"})),
     (siting.duplicate_faults, frozenset({"site"})),
     (siting.reference_faults, frozenset({"site"})),
     (siting.floor_faults, frozenset({"site"})),
     (siting.crew_faults, frozenset({"site"})),
     (siting.figure_faults, frozenset({"site"})),
+    (siting.duration_faults, frozenset({"site"})),
 )
 """Each check, and the fields of a case without which it cannot be made."""
 

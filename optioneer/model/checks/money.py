@@ -17,9 +17,55 @@ def currency_faults(case: Case) -> Iterator[Fault]:
     """A code that is no currency of ISO 4217."""
     code = case.machine.currency
     known = list_currencies()
+    if code in known and any(code.startswith(start) for start in NO_MONEY.split()):
+        what = f"'{code}' is no money: a metal, a fund, a test or none"
+        yield Fault(f"{FILE}, machine, currency", what, "Write a code such as EUR, USD or JPY.")
     if code not in known:
         allowed = "Write an ISO 4217 code such as EUR, USD or JPY."
         yield Fault(f"{FILE}, machine, currency", f"there is no currency '{code}'", allowed)
+
+
+NO_MONEY = "XA XB XD XE XPD XPT XS XTS XUA XX XXX"
+"""How codes begin, or are, that stand for metals, funds, tests or nothing."""
+
+LEAST_PRICE = 1.0
+"""What the least machine that can be ordered costs, credits and discounts off [money]."""
+
+
+def price_faults(case: Case) -> Iterator[Fault]:
+    """A machine that costs nothing, or less when all credits and discounts are taken off."""
+    base = case.machine.base_price
+    if base < LEAST_PRICE:
+        what = f"{base:.12g} is no price of a machine"
+        yield Fault(f"{FILE}, machine, base_price", what, "Write what the standard machine costs.")
+        return
+    least = least_price(case)
+    if least < LEAST_PRICE:
+        what = (
+            f"{base:,.2f} is used up by delete_credits and bundle discounts: a package could cost "
+            f"{least:,.2f}"
+        )
+        allowed = "Check the base price, each delete_credit and each discount."
+        yield Fault(f"{FILE}, machine, base_price", what, allowed)
+
+
+def least_price(case: Case) -> float:
+    """No package costs less: all standard items left off, all discounts that exceed their options.
+
+    Parameters
+    ----------
+    case
+        A case whose options are known.
+    """
+    given_back = sum(option.delete_credit or 0.0 for option in case.catalogue.standards)
+    prices = {
+        option.option: 0.0 if option.standard else option.price for option in case.catalogue.options
+    }
+    gains = sum(
+        max(0.0, bundle.discount - sum(prices.get(name, 0.0) for name in bundle.options))
+        for bundle in case.bundles
+    )
+    return case.machine.base_price - given_back - gains
 
 
 def date_faults(case: Case) -> Iterator[Fault]:

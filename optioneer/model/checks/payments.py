@@ -8,7 +8,8 @@ from optioneer.dates import plus_months
 from optioneer.errors import Fault, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import duplicates
-from optioneer.model.paying import LeasePlan, LoanPlan, PayDays, Plan, Stage, StagedPlan
+from optioneer.model.checks.money import least_price
+from optioneer.model.paying import IncomeTax, LeasePlan, LoanPlan, PayDays, Plan, Stage, StagedPlan
 from optioneer.model.tax_years import tax_years
 from optioneer.model.when import Days, milestones
 
@@ -30,8 +31,19 @@ def paying_faults(case: Case) -> Iterator[Fault]:
     for plan in paying.plan:
         yield from plan_faults(plan, days)
     tax = paying.income_tax
-    if tax is not None and isinstance(tax.first_year_share, str):
-        yield from _year_faults(tax.in_service.on(days).year, tax.first_year_share)
+    if tax is not None:
+        yield from year_faults(tax, tax.in_service.on(days))
+
+
+def lent_faults(case: Case) -> Iterator[Fault]:
+    """Loans that cost as much when they are drawn as they bring."""
+    least = least_price(case)
+    for plan in case.paying.plan if case.paying else ():
+        if isinstance(plan, LoanPlan) and plan.fee:
+            lent = (1 - plan.deposit) * least
+            if plan.fee >= lent > 0:
+                what = f"{plan.fee:,.2f} is not below the {lent:,.2f} that are lent at least"
+                yield Fault(_place(plan, "fee"), what, "Write the fee in money, not as a rate.")
 
 
 def _place_faults(calendar: PayDays) -> Iterator[Fault]:
@@ -54,10 +66,11 @@ def _place_faults(calendar: PayDays) -> Iterator[Fault]:
         yield Fault(f"{FILE}, calendar, subdivision", what, allowed)
 
 
-def _year_faults(year: int, asked: str) -> Iterator[Fault]:
-    known = tax_years()
-    if year not in known:
-        what = f"'{asked}' is not known for the tax year {year}"
+def year_faults(tax: IncomeTax, day: date) -> Iterator[Fault]:
+    """A first-year share of the law, for property of a tax year whose law is not in the table."""
+    known, year = tax_years(), tax.year_of(day)
+    if isinstance(tax.first_year_share, str) and year not in known:
+        what = f"'{tax.first_year_share}' is not known for the tax year {year}"
         years = ", ".join(str(one) for one in known)
         allowed = f"The table of tax years holds {years}; write the share itself: 0.4 for 40 %."
         yield Fault(f"{FILE}, income_tax, first_year_share", what, allowed)

@@ -18,6 +18,7 @@ def duplicate_faults(case: Case) -> Iterator[Fault]:
         "trade": [trade.id for trade in site.trade],
         "item": [item.id for item in site.item],
         "opening": [opening.id for opening in site.opening],
+        "load": [load.id for load in site.load],
         "supply": [supply.id for supply in site.supply],
         "task": [task.id for task in site.task],
     }
@@ -72,7 +73,7 @@ def floor_faults(case: Case) -> Iterator[Fault]:
 def crew_faults(case: Case) -> Iterator[Fault]:
     """Moves and tasks whose duration cannot be worked out."""
     site = case.site or Site()
-    moving = [item for item in site.item if item.to is not None]
+    moving = [item for item in site.item if item.moves]
     for item in moving:
         if item.crew_hours is None:
             where = f"{FILE}, item '{item.id}', crew_hours"
@@ -103,3 +104,43 @@ def figure_faults(case: Case) -> Iterator[Fault]:
     if list(ratings) != sorted(ratings):
         where = f"{FILE}, shop, device_ratings_a"
         yield Fault(where, "the ratings do not rise", "Write them from small to large.")
+
+
+LONGEST_DAYS = 3650.0
+"""Nothing is waited for or worked on for more than ten years [days]."""
+
+
+def duration_faults(case: Case) -> Iterator[Fault]:
+    """Waits and works that take more than ten years."""
+    site = case.site or Site()
+    told = [(f"trade '{one.id}'", "notice_days", one.notice_days) for one in site.trade]
+    told += [
+        (f"supply '{one.id}'", "lead_days", max(one.lead_days or (0.0,))) for one in site.supply
+    ]
+    for task in site.task:
+        name = f"task '{task.id}'"
+        told += [(name, "days", max(task.days or (0.0,))), (name, "lead_days", task.lead_days)]
+    told += [("plan", key, getattr(site.plan, key)) for key in ("lead_days", "order_early_days")]
+    for name, key, days in told:
+        if (days or 0.0) > LONGEST_DAYS:
+            what = f"{days:,.12g} days are more than ten years"
+            yield Fault(f"{FILE}, {name}, {key}", what, f"At most {LONGEST_DAYS:,.0f} days.")
+    for task in site.task:
+        yield from _crew_faults(f"task '{task.id}'", task.crew_hours, site)
+    for item in site.item:
+        yield from _crew_faults(f"item '{item.id}'", item.crew_hours, site)
+
+
+def _crew_faults(
+    name: str, hours: tuple[float, float, float] | None, site: Site
+) -> Iterator[Fault]:
+    """Work that the crew, with the hours it can spare, would be at for more than ten years."""
+    if hours is None or site.crew.hours_per_day is None:
+        return
+    days = max(hours) / site.crew.hours_per_day
+    if days > LONGEST_DAYS:
+        what = (
+            f"{max(hours):,.12g} hours are {days:,.0f} days of a crew that can spare "
+            f"{site.crew.hours_per_day:g} hours a day"
+        )
+        yield Fault(f"{FILE}, {name}, crew_hours", what, f"At most {LONGEST_DAYS:,.0f} days.")

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.checks.doubts import doubts
+from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.summary import summary
@@ -18,6 +20,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import ordered
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
 from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.ready.first_chips import CountedOn
 
 
 def fault_lines(faults: Sequence[Fault]) -> tuple[str, ...]:
@@ -101,20 +104,26 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
     return Table("", ("figure", figures.currency, "meaning"), rows, text_last=True)
 
 
-def check_page(case: Case, notices: Sequence[Fault], figures: Figures) -> Page:
-    """What was read from a case without faults."""
+def check_page(
+    case: Case, notices: Sequence[Fault], figures: Figures, *, counted: CountedOn
+) -> Page:
+    """What was read from a case without faults, the dates counted on, and what is asked about."""
+    asked = doubts(case)
     rows = (
         ("Machine", f"{case.machine.name}, {figures.quoted(case.machine.base_price)}"),
         ("Options", _options(case)),
         ("Also read", _also(case)),
         ("Growth", _growth(case)),
-        ("Dates", _dates(case, figures)),
+        ("Paying", _paying(case)),
+        ("Site", _site(case)),
+        ("Dates", _dates(case, figures, counted)),
         ("Horizon", _horizon(case, figures)),
     )
     return (
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
         *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
+        *((Bullets("Is that meant?", tuple(map(str, asked))),) if asked else ()),
         Paragraph("No faults."),
     )
 
@@ -150,11 +159,45 @@ def _growth(case: Case) -> str:
     return f"{streams}, {counted(len(case.growth.driver), 'driver')}"
 
 
-def _dates(case: Case, figures: Figures) -> str:
+def _paying(case: Case) -> str:
+    if case.paying is None:
+        return "nothing (no paying.toml): all is paid at the order"
+    ways, use = f"{counted(len(case.paying.plan), 'way')} of paying", case.paying.use
+    return f"{ways}; the advice counts on {'none of them' if use is None else use}"
+
+
+def _site(case: Case) -> str:
+    if case.site is None:
+        return "nothing (no site.toml): power, air and floor are left out"
+    site = case.site
+    counts = {
+        "supply": len(site.supply),
+        "trade": len(site.trade),
+        "item in the way": sum(item.moves for item in site.item),
+        "task of your own": len(site.task),
+    }
+    plural = {"supply": "supplies", "item in the way": "items in the way"}
+    plural |= {"task of your own": "tasks of your own", "trade": "trades"}
+    return ", ".join(f"{n} {word if n == 1 else plural[word]}" for word, n in counts.items())
+
+
+FROM = {
+    "stated": "as stated in machine.toml",
+    "weeks": "by the weeks in machine.toml",
+    "site": "by the site's tasks for the standard machine",
+}
+"""Where the day of first chips comes from, in words."""
+
+
+def _dates(case: Case, figures: Figures, on: CountedOn) -> str:
+    days = milestones(case.dates)
     lead = figures.number(case.dates.lead_years, 2)
+    missing = f"; at the earliest, missing: {', '.join(on.missing)}" if on.missing else ""
+    shipped = f"machine shipped {days['shipped'].isoformat()}, " if case.dates.build_weeks else ""
     return (
-        f"order {case.dates.order.isoformat()}, first chips "
-        f"{case.dates.first_chips_date.isoformat()}, {lead} years later"
+        f"order {days['order'].isoformat()}, {shipped}first chips "
+        f"{case.dates.first_chips_date.isoformat()}, {lead} years after the order, "
+        f"{FROM[on.source]}{missing}"
     )
 
 

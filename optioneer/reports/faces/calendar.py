@@ -1,7 +1,7 @@
 """The days of a purchase as a calendar file that other calendars take in and update."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
@@ -10,7 +10,7 @@ from icalendar import Event as Entry
 
 from optioneer.errors import RequestError
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.printable import printable
+from optioneer.reports.page.printable import printable, shown
 from optioneer.study.papers.diary import Event
 
 MAKER = "-//optioneer//calendar 1//EN"
@@ -18,6 +18,12 @@ MAKER = "-//optioneer//calendar 1//EN"
 
 BEGINNING = datetime(2026, 1, 1, tzinfo=UTC)
 """Sequence numbers count the minutes since then, so that a later one is always higher."""
+
+HIGHEST = 2**31 - 1
+"""Of sequence numbers (RFC 5545, section 3.3.8)."""
+
+_DAMAGED = (ValueError, LookupError, TypeError, AttributeError, ArithmeticError)
+"""What the library raises on texts that are no calendar, some of it only when asked for a value."""
 
 CAUTION = "Planning estimate. Contract terms and licensed people decide."
 
@@ -29,6 +35,8 @@ def calendar_file(
     *,
     now: datetime,
     before: bytes | None = None,
+    other: bool = False,
+    record: str = "",
 ) -> bytes:
     """An iCalendar file of `events`; what has not changed since `before` stays as it was.
 
@@ -45,23 +53,29 @@ def calendar_file(
     before
         The file that is replaced, if there is one: an event that it has and that is gone is
         handed on as cancelled, so that it vanishes from calendars that took it in.
+    other
+        Whether `before` may hold the days of another case, all of which are then cancelled.
+    record
+        What is said of the record of the case, so that a head of it is kept elsewhere.
 
     Raises
     ------
     RequestError
-        `before` is no calendar of ours.
+        `before` is no calendar of ours, is damaged or holds the days of another case.
 
     References
     ----------
     RFC 5545, Internet Calendaring and Scheduling (2009): sections 3.6.1 VEVENT, 3.8.4.7 UID,
     3.8.7.2 DTSTAMP, 3.8.7.4 SEQUENCE, 3.8.1.11 STATUS, 3.1 folding.
     """
-    earlier = {str(old["uid"]): old for old in _earlier(before)} if before is not None else {}
+    earlier = {} if before is None else _earlier(before, None if other else printable(name))
     calendar = Calendar()
     calendar.add("prodid", MAKER)
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("name", printable(name))
+    if record:
+        calendar.add("description", printable(record))  # RFC 7986 (2016), 5.2
     for event in events:
         made = _entry(name, event, figures)
         calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))
@@ -70,15 +84,53 @@ def calendar_file(
     return bytes(calendar.to_ical())
 
 
-def _earlier(text: bytes) -> Sequence[Any]:
+def _earlier(text: bytes, name: str | None) -> dict[str, Any]:
+    """The events of an earlier calendar of ours by UID; where a name is given, of that case."""
     try:
         found = Calendar.from_ical(text)
-    except ValueError as error:
+        maker, case = str(found.get("prodid")), str(found.get("name") or "a case without a name")
+    except _DAMAGED as error:
         raise RequestError("--out: the file that is there is no calendar; name another.") from error
-    if str(found.get("prodid")) != MAKER:
+    if maker != MAKER:
         raise RequestError("--out: the file that is there is not ours; name another.")
-    events: Sequence[Any] = found.walk("VEVENT")
-    return events
+    if name is not None and case != name:
+        raise RequestError(
+            f"--out: the file that is there holds the days of '{shown(case)}'; name another, or "
+            "say --other-case to strike them all."
+        )
+    return _by_uid(found.walk("VEVENT"))
+
+
+def _by_uid(events: Sequence[Any]) -> dict[str, Any]:
+    """Events by UID, once every one of them can be compared and handed on."""
+    earlier: dict[str, Any] = {}
+    for number, event in enumerate(events, 1):
+        try:
+            whole = _is_whole(event)
+        except _DAMAGED:
+            whole = False
+        if not whole or str(event["uid"]) in earlier:
+            raise RequestError(
+                f"--out: the file that is there is damaged at its event {number}; name another."
+            )
+        earlier[str(event["uid"])] = event
+    return earlier
+
+
+def _is_whole(event: Any) -> bool:
+    """Whether an event says what all of ours say."""
+    said, stamp, sequence = _said(event), event.decoded("dtstamp"), event.decoded("sequence")
+    event.to_ical()
+    return (
+        bool(str(event["uid"]))
+        and not event.errors
+        and not event.subcomponents
+        and all(type(said[key]) is date for key in ("dtstart", "dtend"))
+        and isinstance(stamp, datetime)
+        and stamp.tzinfo is not None
+        and isinstance(sequence, int)
+        and 0 <= sequence <= HIGHEST
+    )
 
 
 def _entry(name: str, event: Event, figures: Figures) -> Entry:

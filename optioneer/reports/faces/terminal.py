@@ -144,18 +144,18 @@ def _line(
 
 def _table(part: Table, width: int) -> Iterator[RenderableType]:
     yield from _title(part.title)
-    if part.text_last:
-        yield _grid(part, range(len(part.heads)))
-    else:
-        for columns in _columns_that_fit(part, width):
-            yield _grid(part, columns)
+    for columns in _columns_that_fit(part, width):
+        yield _grid(part, columns)
     if part.note:
         yield _text(part.note, "dim")
 
 
 def _columns_that_fit(part: Table, width: int) -> Iterator[Sequence[int]]:
     """The columns after the first in as many runs as the width asks for, the first in each."""
-    sizes = [_size(part, column) for column in range(len(part.heads))]
+    sizes = [
+        _longest_word(part, column) if _wraps(part, column) else _size(part, column)
+        for column in range(len(part.heads))
+    ]
     run: list[int] = [0]
     for column in range(1, len(part.heads)):
         if len(run) > 1 and sum(sizes[c] + GAP for c in [*run, column]) - GAP > width:
@@ -177,6 +177,11 @@ def _size(part: Table, column: int) -> int:
     return max(cells, min(cell_len(part.heads[column]), HEAD_WIDTH))
 
 
+def _wraps(part: Table, column: int) -> bool:
+    """Whether a column is broken between words: text, and the names beside it; figures never."""
+    return part.text_last and column in {0, len(part.heads) - 1}
+
+
 def _longest_word(part: Table, column: int) -> int:
     cells = [part.heads[column], *(row[column] for row in part.rows)]
     return max((cell_len(word) for cell in cells for word in cell.split()), default=1)
@@ -185,11 +190,9 @@ def _longest_word(part: Table, column: int) -> int:
 def _grid(part: Table, columns: Sequence[int]) -> RenderableType:
     headed = any(part.heads)
     grid = Grid(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, show_header=headed)
-    last = len(part.heads) - 1
     for column in columns:
-        text = part.text_last and column == last
-        # Beside text the names wrap as well, between words; figures never do.
-        wraps = text or (part.text_last and column == 0)
+        text = part.text_last and column == len(part.heads) - 1
+        wraps = _wraps(part, column)
         grid.add_column(
             _text(part.heads[column]),
             justify="left" if column == 0 or text else "right",

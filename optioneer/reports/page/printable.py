@@ -16,6 +16,12 @@ def printable(text: str) -> str:
     )
 
 
+def shown(text: str, most: int = 60) -> str:
+    """A text that may come from anywhere, on one line and at most so long, for a message."""
+    line = " ".join(printable(text).split())
+    return line if len(line) <= most else f"{line[:most]}..."
+
+
 _ALWAYS = frozenset("=@\uff1d\uff20")
 _SIGNS = frozenset("+-\uff0b\uff0d")
 _ACTS = re.compile(r"[|!]|\w\(")

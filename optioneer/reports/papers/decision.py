@@ -19,6 +19,7 @@ from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import credited, order_lines
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture, Section, Table
+from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
 from optioneer.study.papers.diary import goods
@@ -227,12 +228,11 @@ def _road(told: Dossier) -> Iterator[Part]:
 def _dates(ready: Readiness) -> str:
     short = [need.name for need in ready.needs if need.status == "short"]
     lacking = f"The site is short of: {', '.join(short)}." if short else "Nothing known is short."
-    chips = ready.first_chips
-    return (
-        f"{lacking} The machine arrives on {ready.delivery.isoformat()}; first chips by the "
-        f"plan on {ready.planned_first_chips.isoformat()}, in four of five simulated runs by "
-        f"{chips.p80.isoformat()}."
-    )
+    arrives = f"{lacking} The machine arrives on {ready.delivery.isoformat()}; first chips "
+    if ready.first_chips is None:
+        return f"{arrives}have no date. Missing: {'; '.join(ready.undated)}."
+    plan, _, most, _ = chips_days(ready)
+    return f"{arrives}by the plan on {plan}, in four of five simulated runs by {most}."
 
 
 def _rests_on(case: Case, figures: Figures) -> str:

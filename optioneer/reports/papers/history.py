@@ -6,7 +6,7 @@ from optioneer.reports.advice.pages import counted
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.record.differences import Differences
-from optioneer.study.record.recorded import Recorded, Sealed
+from optioneer.study.record.recorded import Fact, Fitted, PaidFact, Recorded, Sealed, Withdrawn
 from optioneer.study.record.since import FittedSince, Since, WorkSince
 
 MOST_LINES = 40
@@ -15,15 +15,79 @@ MOST_LINES = 40
 NOTHING = "-"
 
 
+SEALS = (
+    "Every entry is sealed with a hash over itself and all before it. A seal without a key shows "
+    "accidents and edits; it does not show a record that was cut at its end, or written anew by "
+    "somebody who knows how, and proves neither who wrote it nor when. Against that helps only a "
+    "head that you kept elsewhere: optioneer history {name} --expect HEAD."
+)
+"""What seals can and cannot show."""
+
+
 def history_page(record: Recorded, figures: Figures, *, name: str, told: Since | None) -> Page:
-    """Every decision, and the last one against what has happened since."""
-    if not record.decisions:
-        none = f"No decision is recorded yet: optioneer decide {name} --package ID --note '...'."
-        return (Heading(f"{name}: the record"), Paragraph(none))
+    """Every decision and fact, and the last decision against what has happened since."""
+    title = Heading(f"{name}: the record", counted(len(record.decisions), "decision"))
+    none = f"No decision is recorded yet: optioneer decide {name} --package ID --note '...'."
     return (
-        Heading(f"{name}: the record", counted(len(record.decisions), "decision")),
-        _decisions(record, figures),
+        title if record.decisions else Heading(f"{name}: the record"),
+        *([_damage(record)] if record.damage else []),
+        _decisions(record, figures) if record.decisions else Paragraph(none),
         *(_since(told, figures) if told is not None else ()),
+        *_facts(record, figures),
+        *(_sealed(record, name) if record.entries else ()),
+    )
+
+
+def kept_head(record: Recorded) -> str:
+    """What a paper that travels says of the record, to be compared later; '' of an empty one."""
+    if record.damage:
+        return f"The record of the case was damaged when this was written. {record.damage[0]}"
+    if not record.entries:
+        return ""
+    return (
+        f"Head of the record of the case when this was written: {record.head}. As long as "
+        f"optioneer history with --expect {record.head} finds it, nothing that was recorded by "
+        "then was changed or taken out."
+    )
+
+
+def _damage(record: Recorded) -> Bullets:
+    return Bullets("The record is damaged; what is whole of it is told below", record.damage)
+
+
+def _sealed(record: Recorded, name: str) -> Iterator[Part]:
+    entries = "1 entry" if len(record.entries) == 1 else f"{len(record.entries)} entries"
+    yield Paragraph(f"The record has {entries}; its head is {record.head}.", strong=True)
+    yield Paragraph(SEALS.format(name=name))
+
+
+def _facts(record: Recorded, figures: Figures) -> Iterator[Table]:
+    gone, rows = record.corrected, []
+    for one in record.entries:
+        if not isinstance(one.what, Sealed):
+            fate = f"counts no more: entry {gone[one.number]}" if one.number in gone else ""
+            place = "" if one.corrects is None else f"instead of entry {one.corrects}"
+            day, said = _fact(one.what, figures)
+            rows.append((str(one.number), day, "; ".join(filter(None, (said, place, fate)))))
+    if rows:
+        yield Table("What was recorded", ("no.", "on", "what"), tuple(rows), text_last=True)
+
+
+def _fact(what: Fact | Withdrawn, figures: Figures) -> tuple[str, str]:
+    """Its day, and what it says."""
+    if isinstance(what, Withdrawn):
+        return NOTHING, ", ".join(filter(None, ("withdrawn", what.note)))
+    if isinstance(what, PaidFact):
+        words = ("received" if what.cents > 0 else "paid", what.kind, what.what, what.payee)
+        return what.date.isoformat(), " ".join(filter(None, (*words, _cents(what.cents, figures))))
+    if isinstance(what, Fitted):
+        bill = _cents(what.cents + what.call_out_cents, figures)
+        return what.date.isoformat(), ", ".join(
+            filter(None, (f"fitted {what.option}", bill, what.note))
+        )
+    margin = "" if what.margin is None else f"{figures.amount(what.margin)} a year"
+    return what.date.isoformat(), ", ".join(
+        filter(None, (f"arrived {what.stream}", margin, what.note))
     )
 
 
@@ -36,11 +100,11 @@ def _decisions(record: Recorded, figures: Figures) -> Table:
             figures.spread(one.package.npc, one.package.npc_se),
             f"{one.package.id}: {one.note}" if one.note else one.package.id,
         )
-        for number, one in enumerate(record.decisions, start=1)
+        for number, one in record.decisions.items()
     )
     seals = "; ".join(
         f"{number}: {one.fingerprint[:16]}, optioneer {one.version}"
-        for number, one in enumerate(record.decisions, start=1)
+        for number, one in record.decisions.items()
     )
     heads = ("no.", "sealed", "price", "net present cost", "package and note")
     return Table(

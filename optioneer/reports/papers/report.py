@@ -28,7 +28,12 @@ from optioneer.study.papers.dossier import Dossier
 
 
 def report(
-    told: Dossier, figures: Figures, *, pictures: Mapping[str, Picture], version: str
+    told: Dossier,
+    figures: Figures,
+    *,
+    pictures: Mapping[str, Picture],
+    version: str,
+    record: str = "",
 ) -> Page:
     """Everything that is known of a case, the decision first.
 
@@ -42,6 +47,8 @@ def report(
         Charts by name: `spread`, `otherwise`, `frontier`, `balance`, `road`; any may be absent.
     version
         Of the program that answered.
+    record
+        What is said of the record of the case, so that a head of it is kept elsewhere.
     """
     return (
         *deciding(told, figures, pictures),
@@ -60,7 +67,7 @@ def report(
         *assumptions(told.case, figures),
         Section("Appendix F: cautions, and how to reproduce this"),
         Bullets("Cautions", cautions(told.case)),
-        Bullets("To reproduce it", reproduction(told, version)),
+        Bullets("To reproduce it", reproduction(told, version, record)),
     )
 
 
@@ -72,8 +79,8 @@ def foot(told: Dossier, version: str) -> str:
     )
 
 
-def reproduction(told: Dossier, version: str) -> tuple[str, ...]:
-    """Version, draws and fingerprint: what gives the same figures again."""
+def reproduction(told: Dossier, version: str, record: str = "") -> tuple[str, ...]:
+    """Version, draws and fingerprint: what gives the same figures again; the record's head."""
     growth = told.case.growth
     return (
         f"Program: optioneer {version}.",
@@ -83,6 +90,7 @@ def reproduction(told: Dossier, version: str) -> tuple[str, ...]:
             "The same version on the same facts gives the same figures. Packages are compared on "
             "the same futures; ± is a standard error."
         ),
+        *([record] if record else []),
     )
 
 

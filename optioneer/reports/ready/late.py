@@ -4,6 +4,7 @@ from datetime import date
 
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
+from optioneer.reports.ready.page import NONE, delay_cost
 from optioneer.study.ready.answers import Readiness
 
 
@@ -19,31 +20,49 @@ def late_table(planned: Readiness, late: Readiness, figures: Figures) -> Table:
     figures
         How amounts are said.
     """
-    before, after = planned.first_chips, late.first_chips
     days = (
         ("machine arrives by the plan", planned.delivery, late.delivery),
         ("first chips by the plan", planned.planned_first_chips, late.planned_first_chips),
-        ("first chips in half of the runs by", before.p50, after.p50),
-        ("in four of five by", before.p80, after.p80),
-        ("in nineteen of twenty by", before.p95, after.p95),
+        *zip(RUNS, _runs(planned), _runs(late), strict=True),
     )
     rows = (
         (
             "chance that the site is ready on delivery",
-            figures.share(planned.ready_on_delivery_chance),
-            figures.share(late.ready_on_delivery_chance),
+            *(
+                NONE
+                if one.ready_on_delivery_chance is None
+                else figures.share(one.ready_on_delivery_chance)
+                for one in (planned, late)
+            ),
             "",
         ),
-        *((name, old.isoformat(), new.isoformat(), later(old, new)) for name, old, new in days),
+        *((name, _day(old), _day(new), _change(old, new)) for name, old, new in days),
         (
             "cost of delay past the plan, on average",
-            figures.amount(planned.expected_delay_cost),
-            figures.amount(late.expected_delay_cost),
+            delay_cost(planned, figures),
+            delay_cost(late, figures),
             "",
         ),
     )
     heads = ("", "as planned", "what if", "change")
     return Table("First chips, what if", heads, rows, text_last=True)
+
+
+RUNS = ("first chips in half of the runs by", "in four of five by", "in nineteen of twenty by")
+"""What the days of first chips are called."""
+
+
+def _runs(answer: Readiness) -> tuple[date | None, ...]:
+    chips = answer.first_chips
+    return (None,) * len(RUNS) if chips is None else (chips.p50, chips.p80, chips.p95)
+
+
+def _day(day: date | None) -> str:
+    return NONE if day is None else day.isoformat()
+
+
+def _change(old: date | None, new: date | None) -> str:
+    return "" if old is None or new is None else later(old, new)
 
 
 def later(old: date, new: date) -> str:

@@ -7,7 +7,8 @@ from typing import Any
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
-from optioneer.study.ready.answers import Need, Purchase, Readiness, TaskDates
+from optioneer.study.needs.answers import Need
+from optioneer.study.ready.answers import Purchase, Readiness, Reserve, TaskDates
 
 WORDS = {"ok": "enough", "tight": "TIGHT", "short": "SHORT", "missing": "missing"}
 """Status in words; colour may come on top, never alone."""
@@ -23,6 +24,7 @@ def ready_page(case: Case, answer: Readiness, figures: Figures) -> Page:
         Paragraph(readiness_sentence(answer, figures), strong=True),
         *(Paragraph(sentence) for sentence in first_chips_sentences(answer, figures)),
         needs_table(answer.needs, figures),
+        *reserve_parts(case, answer, figures),
         shopping_table(answer, figures),
         *moves_tables(answer, figures),
         bookings_table(answer),
@@ -39,25 +41,110 @@ def readiness_sentence(answer: Readiness, figures: Figures) -> str:
     """What is short, when the machine comes, and the chance that the site is ready."""
     short = [need.name for need in answer.needs if need.status == "short"]
     lacking = f"Short of: {', '.join(short)}." if short else "Nothing known is short."
+    arrives = f"{lacking} The machine arrives on {answer.delivery.isoformat()} by the plan; "
+    if answer.ready_on_delivery_chance is None:
+        return (
+            f"{arrives}when the site is ready is unknown, and so is the chance that it is ready "
+            f"by then. Missing: {'; '.join(answer.undated)}."
+        )
     chance = figures.share(answer.ready_on_delivery_chance)
-    return (
-        f"{lacking} The machine arrives on {answer.delivery.isoformat()} by the plan; the chance "
-        f"that the site is ready when it comes is {chance}."
+    return f"{arrives}the chance that the site is ready when it comes is {chance}."
+
+
+def delay_cost(answer: Readiness, figures: Figures) -> str:
+    """What delay past the plan costs on average."""
+    cost = answer.expected_delay_cost
+    return NONE if cost is None else figures.amount(cost)
+
+
+def chips_days(answer: Readiness) -> tuple[str, str, str, str]:
+    """First chips by the plan, and by which half, four fifths and nearly all runs have them."""
+    chips = answer.first_chips
+    runs = (NONE,) * 3 if chips is None else tuple(map(_day, (chips.p50, chips.p80, chips.p95)))
+    p50, p80, p95 = runs
+    return _day(answer.planned_first_chips), p50, p80, p95
+
+
+def reserve_parts(case: Case, answer: Readiness, figures: Figures) -> Iterator[Paragraph | Table]:
+    """What the site is planned for, and what could be fitted later would ask of it."""
+    yield Paragraph(" ".join(reserve_sentences(case, answer)))
+    if answer.reserve:
+        yield _reserve_table(answer.reserve, figures)
+
+
+def reserve_sentences(case: Case, answer: Readiness) -> Iterator[str]:
+    """What the site is planned for and why."""
+    names = case.catalogue.by_id
+    yield "The site is planned for what is ordered."
+    if answer.reserved_for:
+        reserved = ", ".join(names[key].name for key in answer.reserved_for)
+        yield f"It is sized for these too, because reserve_for in site.toml names them: {reserved}."
+    if not answer.reserve:
+        yield "What could be fitted later finds room in it."
+        return
+    yield (
+        "Nothing is bought and no date moves for what is not ordered. Fitted later, all together, "
+        "these would outgrow it; name under reserve_for what is to be provided for at once:"
     )
+    yield (
+        "; ".join(
+            f"{one.name}: {', '.join(names[key].name for key in one.options)}"
+            for one in answer.reserve
+        )
+        + "."
+    )
+
+
+def _reserve_table(reserve: Sequence[Reserve], figures: Figures) -> Table:
+    rows = tuple(
+        (
+            one.name,
+            f"{figures.number(one.ordered, 2)} {one.unit}",
+            f"{figures.number(one.required, 2)} {one.unit}",
+            _price(one.now_cents, figures),
+            NONE if one.first_chips_days is None else figures.number(one.first_chips_days),
+            _price(one.later_cents, figures),
+            one.what + _downtime(one, figures),
+        )
+        for one in reserve
+    )
+    heads = ("need", "ordered", "with all", "now", "days later", "if later", "what it takes")
+    note = (
+        "Now: what providing for it with the order costs beyond what is bought anyway, and by how "
+        "many days it puts first chips off. If later: what it costs when it is fitted, in money of "
+        "the order date."
+    )
+    return Table("Not ordered, could be fitted later", heads, rows, text_last=True, note=note)
+
+
+def _price(cents: int | None, figures: Figures) -> str:
+    return NONE if cents is None else figures.quoted(cents / 100)
+
+
+def _downtime(one: Reserve, figures: Figures) -> str:
+    if not one.later_downtime_days:
+        return ""
+    return f"; if later, {figures.number(one.later_downtime_days, 1)} days of the machine as well"
 
 
 def first_chips_sentences(answer: Readiness, figures: Figures) -> Iterator[str]:
     """When first chips come, what a day costs, and what makes the site late."""
-    chips = answer.first_chips
-    yield (
-        f"First chips by the plan on {answer.planned_first_chips.isoformat()}; in half of the "
-        f"simulated runs by {chips.p50.isoformat()}, in four of five by {chips.p80.isoformat()}, "
-        f"in nineteen of twenty by {chips.p95.isoformat()}."
-    )
-    yield (
-        f"A day's delay costs {figures.amount(answer.cost_of_a_day)}; delay past the plan costs "
-        f"{figures.amount(answer.expected_delay_cost)} on average."
-    )
+    a_day = f"A day's delay costs {figures.amount(answer.cost_of_a_day)}"
+    if answer.first_chips is None:
+        first = next(task for task in answer.tasks if task.id == "first-chips")
+        yield (
+            f"First chips have no date, and not before {first.planned_finish.isoformat()}. "
+            f"Missing: {'; '.join(answer.undated)}. Days below that follow from it are the "
+            "earliest possible."
+        )
+        yield f"{a_day}."
+    else:
+        plan, half, most, nearly = chips_days(answer)
+        yield (
+            f"First chips by the plan on {plan}; in half of the simulated runs by {half}, in four "
+            f"of five by {most}, in nineteen of twenty by {nearly}."
+        )
+        yield f"{a_day}; delay past the plan costs {delay_cost(answer, figures)} on average."
     if answer.late_causes:
         names = _task_names(answer)
         told = "; ".join(
@@ -135,13 +222,24 @@ def _task_names(answer: Readiness) -> dict[str, str]:
 
 def bookings_table(answer: Readiness) -> Table:
     """Whom to book, and by when."""
-    names = _task_names(answer)
+    tasks = {task.id: task for task in answer.tasks}
     rows = tuple(
-        (b.trade, names[b.task], _day(b.book_by), _day(b.planned_booking), b.wanted_on.isoformat())
+        (
+            b.trade,
+            _day(b.book_by),
+            NONE if tasks[b.task].undated else _day(b.planned_booking),
+            _from(b.wanted_on, tasks[b.task]),
+            tasks[b.task].name,
+        )
         for b in answer.bookings
     )
-    heads = ("trade", "for", "book by", "book by the plan", "wanted on")
+    heads = ("trade", "book by", "by the plan", "wanted on", "for")
     return Table("Whom to book", heads, rows, text_last=True)
+
+
+def _from(day: date, task: TaskDates) -> str:
+    """A day, or the earliest one possible."""
+    return f"from {day.isoformat()}" if task.undated else day.isoformat()
 
 
 def dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
@@ -149,10 +247,10 @@ def dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
     rows = tuple(
         (
             task.name,
-            task.planned_start.isoformat(),
-            task.planned_finish.isoformat(),
-            task.late_finish.isoformat(),
-            figures.number(task.float_days),
+            _from(task.planned_start, task),
+            _from(task.planned_finish, task),
+            NONE if task.undated else task.late_finish.isoformat(),
+            NONE if task.undated else figures.number(task.float_days),
             "critical" if task.critical else "",
         )
         for task in sorted(tasks, key=lambda task: (task.planned_start, task.planned_finish))
@@ -190,19 +288,23 @@ def gantt_rows(answer: Readiness) -> list[dict[str, Any]]:
                 "finish": finish.isoformat(),
                 "latest": max(task.late_finish + evening, finish).isoformat(),
                 "book": None if task.book_by is None else task.book_by.isoformat(),
-                "kind": "critical" if task.critical else "has float",
+                "kind": _kind(task),
             }
         )
     return rows
 
 
+def _kind(task: TaskDates) -> str:
+    if task.undated:
+        return "at the earliest"
+    return "critical" if task.critical else "has float"
+
+
 def gantt_marks(answer: Readiness) -> list[dict[str, Any]]:
     """Days that matter, for the chart."""
     chips = answer.first_chips
-    days = {
-        "machine arrives": answer.delivery,
-        "first chips 50 %": chips.p50,
-        "first chips 80 %": chips.p80,
-        "first chips 95 %": chips.p95,
-    }
+    days = {"machine arrives": answer.delivery}
+    if chips is not None:
+        runs = zip((50, 80, 95), (chips.p50, chips.p80, chips.p95), strict=True)
+        days |= {f"first chips {percent} %": day for percent, day in runs}
     return [{"day": day.isoformat(), "mark": mark} for mark, day in days.items()]

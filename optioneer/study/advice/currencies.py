@@ -11,10 +11,7 @@ from pydantic import ValidationError
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.model.fact import Fact, Triangular
-
-MONEY = "[money"
-"""How the description of a field says that it holds money."""
+from optioneer.model.fact import Fact, Triangular, is_money
 
 AnyFact = TypeVar("AnyFact", bound=Fact)
 
@@ -181,8 +178,7 @@ def _converted(fact: AnyFact, rate: float) -> AnyFact:
     values = {}
     for name, told in type(fact).model_fields.items():
         value = getattr(fact, name)
-        is_money = MONEY in (told.description or "")
-        changed = _times(value, rate) if is_money else _inside(value, rate)
+        changed = _times(value, rate) if is_money(told) else _inside(value, rate)
         values[told.alias or name] = changed
     return type(fact).model_validate(values)
 

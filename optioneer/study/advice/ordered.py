@@ -5,8 +5,8 @@ from collections.abc import Collection
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.retrofits import Band, expected_bands
+from optioneer.study.worth.best import best_package
 from optioneer.study.worth.effort import Progress
 from optioneer.study.worth.packages import asked_package
 from optioneer.study.worth.valued import Valued, valued
@@ -91,8 +91,7 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
 def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
     """The package that is advised, and the valued case it comes from."""
     found = valued(case, progress=progress)
-    held = advice_on(found).advised.options
-    return package_holding(case, "advised", held), found
+    return package_holding(case, "advised", found.options(best_package(found))), found
 
 
 def package_holding(case: Case, name: str, held: Collection[str]) -> Package:

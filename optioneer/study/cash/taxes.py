@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from optioneer.errors import CaseError
+from optioneer.model.checks.payments import year_faults
 from optioneer.model.paying import IncomeTax, SalesTax
 from optioneer.model.tax_years import TaxYear
 from optioneer.money.cents import rounded, split, to_cents
@@ -109,7 +111,7 @@ def income_tax_entries(
     """
     years: dict[int, list[Deduction]] = defaultdict(list)
     for deduction in deductions:
-        years[_tax_year(tax, deduction.day)].append(deduction)
+        years[tax.year_of(deduction.day)].append(deduction)
     return tuple(
         entry for year in sorted(years) for entry in _year_entries(tax, year, years[year], clock)
     )
@@ -127,11 +129,6 @@ def _year_entries(
         if cents:
             what = f"tax saved on the deductions of {year}"
             yield Entry(clock.paid(day), cents, "income-tax", what, OFFICE, PACKAGE)
-
-
-def _tax_year(tax: IncomeTax, day: date) -> int:
-    """The calendar year in which the tax year of `day` begins."""
-    return day.year - (day.month < tax.year_starts_month)
 
 
 def _start(tax: IncomeTax, year: int) -> date:
@@ -174,6 +171,11 @@ def deductions_of(
     Interest and fees are deducted as paid. A machine that is owned is written off from the day it
     is in service; a leased one is not: its deposit, rents and unreclaimed sales tax are deducted
     as paid, and the buyout is written off from its day.
+
+    Raises
+    ------
+    CaseError
+        The first-year share is that of the law, for a tax year whose law is not in the table.
     """
     kinds = {"interest", "fee"} if deal.owned else {"interest", "fee", "rent"}
     paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
@@ -195,7 +197,7 @@ def deductions_of(
 def _written_off(
     tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]
 ) -> Iterator[Deduction]:
-    first_year = _tax_year(tax, day)
+    first_year = tax.year_of(day)
     at_once = _at_once(tax, basis, day, years)
     amounts = depreciation(basis, _shares(tax, basis, day, at_once), at_once)
     for k, cents in enumerate(amounts):
@@ -203,10 +205,18 @@ def _written_off(
 
 
 def _at_once(tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]) -> int:
-    """Deducted at once in the first year [cents]."""
+    """Deducted at once in the first year [cents].
+
+    Raises
+    ------
+    CaseError
+        The law of that year is not in the table.
+    """
     if isinstance(tax.first_year_share, float):
         return rounded(basis * tax.first_year_share)
-    figures = years[_tax_year(tax, day)]
+    if faults := list(year_faults(tax, day)):
+        raise CaseError(faults)
+    figures = years[tax.year_of(day)]
     if tax.first_year_share == "bonus":
         return rounded(basis * figures.bonus_rate(tax.acquired or day))
     placed = basis / 100 + tax.other_property

@@ -79,11 +79,10 @@ def _milestones(case: Case, ready: Readiness | None) -> Iterator[Event]:
     accepted = next((task for task in ready.tasks if task.id == "acceptance"), None)
     day = accepted.planned_finish if accepted else days["accepted"]
     yield Event("milestone accepted", day, "milestone", "Acceptance of the machine")
-    chips = ready.first_chips
-    sure = f"In half of the runs by {chips.p50}, in four of five by {chips.p80}."
-    yield Event(
-        f"milestone {FIRST_CHIPS}", ready.planned_first_chips, "milestone", "First chips", sure
-    )
+    chips, planned = ready.first_chips, ready.planned_first_chips
+    if chips is not None and planned is not None:
+        sure = f"In half of the runs by {chips.p50}, in four of five by {chips.p80}."
+        yield Event(f"milestone {FIRST_CHIPS}", planned, "milestone", "First chips", sure)
 
 
 def _by_dates(days: Days) -> Iterator[Event]:

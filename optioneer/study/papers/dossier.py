@@ -15,7 +15,6 @@ from optioneer.study.dealer.questions import questions
 from optioneer.study.dealer.wish import Question
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
-from optioneer.study.record.fingerprint import fingerprint
 from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.valued import Valued, valued
 
@@ -128,7 +127,7 @@ def dossier(
     package = package_holding(case, "advised", advice.advised.options)
     return Dossier(
         case=case,
-        fingerprint=fingerprint(case),
+        fingerprint=case.fingerprint,
         advice=advice,
         package=package,
         money=_money(found, package),

@@ -1,13 +1,11 @@
 """Answers to: is the site ready? Their field names are the names in the JSON."""
 
 from datetime import date
-from typing import Literal
 
 from pydantic import Field
 
 from optioneer.study.answer import Answer
-
-Status = Literal["ok", "tight", "short", "missing"]
+from optioneer.study.needs.answers import Figure, Need
 
 STANDING = (
     (
@@ -18,36 +16,6 @@ STANDING = (
     "A missing figure is shown as missing, never as zero.",
 )
 """What stands on every face of this part."""
-
-
-class Figure(Answer):
-    """One result and where it comes from."""
-
-    id: str
-    name: str
-    value: float | None = Field(description="None: a figure it needs is missing.")
-    unit: str
-    formula: str
-    source: str
-    inputs: dict[str, float | str | None] = Field(description="What went into it; none: missing.")
-    caution: str
-
-
-class Need(Answer):
-    """One thing the machine needs of the site, against what is there."""
-
-    id: str
-    name: str
-    required: float | None = Field(description="What is needed; none: missing.")
-    available: float | None = Field(description="What is there or allowed; none: missing.")
-    short: float | None = Field(description="What is lacking, 0 when nothing is; none: unknown.")
-    unit: str
-    status: Status = Field(description="In words, never by colour alone.")
-    margin: float | None = Field(description="`available` less `required`; none: unknown.")
-    formula: str
-    source: str
-    inputs: dict[str, float | str | None] = Field(description="What went into it; none: missing.")
-    caution: str
 
 
 class Purchase(Answer):
@@ -83,6 +51,29 @@ class MoveStep(Answer):
     parked: bool = Field(description="It goes to a temporary place.")
 
 
+class Reserve(Answer):
+    """What of the site would be outgrown by what is not ordered and could be fitted later."""
+
+    kind: str = Field(description="Kind of what would be bought, such as `service`.")
+    name: str
+    options: tuple[str, ...] = Field(description="Not ordered, can be retrofitted, and use it.")
+    ordered: float = Field(description="What the order needs, reserves named in the case included.")
+    required: float = Field(description="What would be needed with all of them fitted.")
+    available: float
+    unit: str
+    what: str = Field(description="What would be bought then.")
+    now_cents: int | None = Field(
+        description="Provided with the order: price beyond what is bought anyway; none: no price."
+    )
+    first_chips_days: int | None = Field(
+        description="Days by which first chips would come later then; none: no lead time."
+    )
+    later_cents: int | None = Field(
+        description="Provided when fitted: price, in money of the order date; none: no price."
+    )
+    later_downtime_days: float = Field(description="Machine days lost then.")
+
+
 class TaskDates(Answer):
     """Dates of one task; a finish is the last day worked, or the day something arrives."""
 
@@ -93,7 +84,11 @@ class TaskDates(Answer):
     late_start: date
     late_finish: date
     float_days: float = Field(description="Working days it may slip; below 0: already late.")
-    critical: bool = Field(description="A delay of it delays first chips.")
+    critical: bool = Field(description="A day's delay of it delays first chips.")
+    undated: bool = Field(
+        default=False,
+        description="It waits for something that has no date: its dates are the earliest possible.",
+    )
     book_by: date | None
     planned_start: date
     planned_finish: date
@@ -152,13 +147,23 @@ class Readiness(Answer):
     order_proven: bool = Field(description="No other order of the trades gives earlier dates.")
     bookings: tuple[Booking, ...]
     delivery: date
-    ready_on_delivery_chance: float
-    first_chips: Percentiles
-    planned_first_chips: date
+    undated: tuple[str, ...] = Field(
+        default=(), description="What keeps dates and chances from being known."
+    )
+    reserve: tuple[Reserve, ...] = Field(
+        default=(), description="What would be outgrown by options that could be fitted later."
+    )
+    reserved_for: tuple[str, ...] = Field(
+        default=(), description="Options not ordered that the site is sized for, as the case says."
+    )
+    ready_on_delivery_chance: float | None = Field(description="None: something has no date.")
+    first_chips: Percentiles | None = Field(description="None: something has no date.")
+    planned_first_chips: date | None = Field(description="None: something has no date.")
     late_causes: tuple[Cause, ...]
     cost_of_a_day: float
-    expected_delay_cost: float = Field(
-        description="Mean working days past the planned first chips, times the margin a day."
+    expected_delay_cost: float | None = Field(
+        description="Mean working days past the planned first chips, times the margin a day; none: "
+        "something has no date."
     )
     missing: tuple[str, ...] = Field(description="Figures that were not given.")
     electrician: tuple[str, ...] = Field(

@@ -1,12 +1,16 @@
 """The working calendar of a site as truth values a day, and days as dates."""
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.errors import RequestError
 from optioneer.model.works import WorkCalendar
+
+if TYPE_CHECKING:
+    from holidays import HolidayBase
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -26,7 +30,12 @@ def working_days(calendar: WorkCalendar, first: date, count: int) -> NDArray[np.
         span = (shutdown.last - shutdown.first).days + 1
         off += [shutdown.first + timedelta(days=day) for day in range(span)]
     days = start + np.arange(count)
-    return np.is_busday(days, weekmask=mask, holidays=np.array(off, dtype="datetime64[D]"))
+    own = np.array(off, dtype="datetime64[D]")
+    instead = np.array(
+        sorted(_worked_instead(calendar, first, first + timedelta(days=count)) - {*off}),
+        dtype="datetime64[D]",
+    )
+    return np.is_busday(days, weekmask=mask, holidays=own) | np.isin(days, instead)
 
 
 def public_holidays(calendar: WorkCalendar, first: date, last: date) -> tuple[date, ...]:
@@ -39,12 +48,24 @@ def public_holidays(calendar: WorkCalendar, first: date, last: date) -> tuple[da
     """
     if calendar.country is None:
         return ()
+    found = _country(calendar, first, last)
+    return tuple(day for day in sorted(found) if first <= day <= last)
+
+
+def _worked_instead(calendar: WorkCalendar, first: date, last: date) -> set[date]:
+    """Weekend days on which a country works for a day off in the week."""
+    if calendar.country is None:
+        return set()
+    return set(_country(calendar, first, last).weekend_workdays)
+
+
+def _country(calendar: WorkCalendar, first: date, last: date) -> "HolidayBase":
     import holidays  # noqa: PLC0415 - 0.1 s, needed only for a country
 
     years = range(first.year, last.year + 1)
     try:
-        found = holidays.country_holidays(
-            calendar.country, subdiv=calendar.subdivision or None, years=years
+        return holidays.country_holidays(
+            calendar.country or "", subdiv=calendar.subdivision or None, years=years
         )
     except NotImplementedError as error:
         place = " ".join(filter(None, [calendar.country, calendar.subdivision]))
@@ -52,4 +73,3 @@ def public_holidays(calendar: WorkCalendar, first: date, last: date) -> tuple[da
             f"site.toml, calendar: no public holidays are known for '{place}'. Give an ISO 3166 "
             "country and part, or leave both out and list the days under 'holiday'."
         ) from error
-    return tuple(day for day in sorted(found) if first <= day <= last)

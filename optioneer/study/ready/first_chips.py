@@ -1,6 +1,45 @@
 """The day of first chips of a case: as stated, else from the site's task network, else by weeks."""
 
+from dataclasses import dataclass
+from typing import Literal
+
 from optioneer.model.case import Case
+
+Source = Literal["stated", "weeks", "site"]
+
+
+@dataclass(frozen=True)
+class CountedOn:
+    """Where the day of first chips that the advice counts on comes from.
+
+    Parameters
+    ----------
+    source
+        Stated outright, by the weeks of the dates, or by the site's task network.
+    missing
+        What keeps the site from giving more than the earliest day possible.
+    """
+
+    source: Source
+    missing: tuple[str, ...] = ()
+
+
+def counted_on_dates(case: Case) -> CountedOn:
+    """Where first chips of a case come from.
+
+    Parameters
+    ----------
+    case
+        A checked case as read, before `dated`.
+
+    Raises
+    ------
+    RequestError
+        The site's tasks or moves cannot be put in order.
+    """
+    if case.dates.first_chips is not None or case.dates.lead is not None:
+        return CountedOn("stated")
+    return CountedOn("weeks") if case.site is None else CountedOn("site", undated_base(case))
 
 
 def dated(case: Case) -> Case:
@@ -11,7 +50,8 @@ def dated(case: Case) -> Case:
     case
         A checked case. With neither `first_chips` nor `lead` under its dates, and with a site, the
         day is that of the plan for the standard machine; a package that needs something slower
-        pays for the days lost as part of its site cost.
+        pays for the days lost as part of its site cost. What has no lead time counts for nothing
+        there, so that the day is the earliest possible; `undated_base` says what it lacks.
 
     Raises
     ------
@@ -23,10 +63,38 @@ def dated(case: Case) -> Case:
         return case
     # The task network is only loaded for a case that has one.
     from optioneer.model.machine import Package  # noqa: PLC0415
-    from optioneer.study.ready.limits import bought_supplies  # noqa: PLC0415
+    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
     from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
     from optioneer.study.ready.road import Road  # noqa: PLC0415
 
     options = fitted_options(case, Package(id="base"))
     day = Road(case, bought_supplies(case, options)).planned_first_chips
     return case.model_copy(update={"dates": dates.model_copy(update={"first_chips": day})})
+
+
+def undated_base(case: Case) -> tuple[str, ...]:
+    """What keeps the site from giving a day of first chips; none where a day is stated.
+
+    Parameters
+    ----------
+    case
+        A checked case as read, before `dated`.
+
+    Raises
+    ------
+    RequestError
+        The site's tasks or moves cannot be put in order.
+    """
+    dates = case.dates
+    if case.site is None or dates.first_chips is not None or dates.lead is not None:
+        return ()
+    from optioneer.model.machine import Package  # noqa: PLC0415 - as above
+    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
+    from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
+    from optioneer.study.ready.road import Road  # noqa: PLC0415
+    from optioneer.study.ready.undated import undated  # noqa: PLC0415
+
+    options = fitted_options(case, Package(id="base"))
+    supplies = bought_supplies(case, options)
+    found = undated(case, options, supplies, Road(case, supplies))
+    return found.what if found.first_chips else ()

@@ -72,7 +72,7 @@ def move_plan(site: Site) -> MovePlan:
     TooLargeError
         The search is too large.
     """
-    items = tuple(item for item in site.item if item.to is not None)
+    items = tuple(item for item in site.item if item.moves)
     if not items:
         return MovePlan()
     pieces, parking, fixed = _puzzle(site, items)
@@ -101,7 +101,7 @@ def _puzzle(site: Site, items: Sequence[Item]) -> tuple[list[Piece], list[int], 
         )
         for item in items
     ]
-    fixed = {place for item in site.item if item.to is None for place in item.on}
+    fixed = {place for item in site.item if not item.moves for place in item.on}
     return pieces, [bit[place] for place in site.shop.parking], sum(bit[place] for place in fixed)
 
 

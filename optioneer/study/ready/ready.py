@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain
+from typing import Any
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
@@ -11,13 +12,16 @@ from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
-from optioneer.study.ready.answers import Cause, Figure, Need, Percentiles, Readiness, TaskDates
-from optioneer.study.ready.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
-from optioneer.study.ready.limits import bought_supplies
-from optioneer.study.ready.needs import site_needs
-from optioneer.study.ready.road import Road
-from optioneer.study.ready.sizing import site_figures
+from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
+from optioneer.study.needs.limits import bought_supplies
+from optioneer.study.needs.needs import site_needs
+from optioneer.study.needs.sizing import site_figures
+from optioneer.study.ready.answers import Cause, Percentiles, Readiness, TaskDates
+from optioneer.study.ready.reserve import reserved_for, reserves
+from optioneer.study.ready.road import Road, Runs
 from optioneer.study.ready.spending import Line, bookings, spending
+from optioneer.study.ready.undated import Undated, undated
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
@@ -138,10 +142,9 @@ def _answer(
     laid: tuple[Sequence[Line], Road],
 ) -> Readiness:
     lines, road = laid
-    site, runs = road.site, road.runs
-    needs = site_needs(case, options)
-    figures = site_figures(case, options, bought_supplies(case, options))
-    wages = site.crew.cost_per_hour
+    supplies = bought_supplies(case, options)
+    needs, figures = site_needs(case, options), site_figures(case, options, supplies)
+    unknown = undated(case, options, supplies, road)
     return Readiness(
         case=case.name,
         currency=case.machine.currency,
@@ -149,34 +152,72 @@ def _answer(
         options=tuple(option.option for option in options),
         needs=needs,
         figures=figures,
-        purchases=tuple(line.purchase for line in lines),
-        purchases_cents=sum(line.purchase.cents or 0 for line in lines),
-        payments=tuple(
-            sorted(chain(*(line.payments for line in lines)), key=lambda p: (p.date, p.what))
-        ),
-        moves=road.moves.steps,
-        rings=road.moves.rings,
-        visits=road.moves.visits,
-        crew_hours=road.moves.hours,
-        crew_cents=None if wages is None else to_cents(road.moves.hours * wages),
-        tasks=tuple(_task_dates(road, number) for number in range(len(road.steps))),
+        **_bought(lines),
+        **_moved(road),
+        tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
-        bookings=bookings(site, road),
+        bookings=bookings(road.site, road),
         delivery=road.planned_finish("delivery"),
-        ready_on_delivery_chance=float(runs.in_time.mean()),
-        first_chips=Percentiles(
-            p50=runs.first_chips_by(0.5),
-            p80=runs.first_chips_by(0.8),
-            p95=runs.first_chips_by(0.95),
-        ),
-        planned_first_chips=road.planned_first_chips,
-        late_causes=_causes(road),
+        reserve=tuple(reserves(case, options, supplies, road)),
+        reserved_for=reserved_for(case, options),
+        **_dates(road, unknown, a_day=case.machine.margin_per_day),
         cost_of_a_day=case.machine.margin_per_day,
-        expected_delay_cost=runs.mean_delay_days() * case.machine.margin_per_day,
         missing=tuple(_missing(needs, figures, lines, road)),
         electrician=CHECKLIST,
         cautions=CAUTIONS,
     )
+
+
+def _bought(lines: Sequence[Line]) -> dict[str, Any]:
+    paid = chain(*(line.payments for line in lines))
+    return {
+        "purchases": tuple(line.purchase for line in lines),
+        "purchases_cents": sum(line.purchase.cents or 0 for line in lines),
+        "payments": tuple(sorted(paid, key=lambda p: (p.date, p.what))),
+    }
+
+
+def _moved(road: Road) -> dict[str, Any]:
+    moves, wages = road.moves, road.site.crew.cost_per_hour
+    return {
+        "moves": moves.steps,
+        "rings": moves.rings,
+        "visits": moves.visits,
+        "crew_hours": moves.hours,
+        "crew_cents": None if wages is None else to_cents(moves.hours * wages),
+    }
+
+
+def _dates(road: Road, unknown: Undated, *, a_day: float) -> dict[str, Any]:
+    """Chances and days, none of them where something that they hang on has no date."""
+    known = {} if unknown.ready else _when_ready(road)
+    known |= {} if unknown.first_chips else _when_chips(road, a_day)
+    nothing = dict.fromkeys((*_WHEN_READY, *_WHEN_CHIPS))
+    return {**nothing, "late_causes": (), **known, "undated": unknown.what}
+
+
+_WHEN_READY = ("ready_on_delivery_chance",)
+_WHEN_CHIPS = ("first_chips", "planned_first_chips", "expected_delay_cost")
+
+
+def _when_ready(road: Road) -> dict[str, Any]:
+    return {
+        "ready_on_delivery_chance": float(road.runs.in_time.mean()),
+        "late_causes": _causes(road),
+    }
+
+
+def _when_chips(road: Road, a_day: float) -> dict[str, Any]:
+    return {
+        "first_chips": _percentiles(road.runs),
+        "planned_first_chips": road.planned_first_chips,
+        "expected_delay_cost": road.runs.mean_delay_days() * a_day,
+    }
+
+
+def _percentiles(runs: Runs) -> Percentiles:
+    p50, p80, p95 = (runs.first_chips_by(share) for share in (0.5, 0.8, 0.95))
+    return Percentiles(p50=p50, p80=p80, p95=p95)
 
 
 def _causes(road: Road) -> tuple[Cause, ...]:
@@ -184,7 +225,7 @@ def _causes(road: Road) -> tuple[Cause, ...]:
     return tuple(Cause(task=task, share=share) for task, share in shares)
 
 
-def _task_dates(road: Road, number: int) -> TaskDates:
+def _task_dates(road: Road, number: int, unknown: Undated) -> TaskDates:
     step, early, late = road.steps[number], road.early, road.late
     booked = [b.book_by for b in bookings(road.site, road) if b.task == step.id and b.book_by]
     start, finish = road.start_date, road.finish_date
@@ -197,7 +238,8 @@ def _task_dates(road: Road, number: int) -> TaskDates:
         late_start=start(number, float(late.starts[number, 0])),
         late_finish=finish(number, float(late.finishes[number, 0])),
         float_days=float(road.floats[number]),
-        critical=bool(road.critical[number]),
+        critical=bool(road.critical[number]) and not unknown.first_chips,
+        undated=step.id in unknown.tasks,
         book_by=min(booked) if booked else ordered,
         planned_start=start(number, float(road.planned.starts[number, 0])),
         planned_finish=finish(number, float(road.planned.finishes[number, 0])),

@@ -160,8 +160,15 @@ class Road:
         work = 7.5 * float(self._points[2].sum())
         length = BEFORE_DAYS + (last - self.order_date).days + work + BEFORE_DAYS
         if length > LARGEST_CALENDAR:
-            raise RequestError("site.toml, task: the tasks take more than a working life.")
+            raise RequestError(self._too_long(float(self._points[2].max())))
         return int(length)
+
+    def _too_long(self, days: float) -> str:
+        longest = self.steps[int(self._points[2, :, 0].argmax())].id
+        return (
+            f"site.toml: the tasks take more than a working life together; the longest is "
+            f"'{longest}' with {days:,.0f} days. Write shorter durations or leads."
+        )
 
     @cached_property
     def planned_days(self) -> Floats:
@@ -232,9 +239,9 @@ class Road:
 
     @cached_property
     def critical(self) -> Bools:
-        """Whether a delay of the task delays first chips."""
+        """Whether the task has no float against first chips: a day's delay of it delays them."""
         dates = (self.early.starts, self.early.finishes)
-        return driving(self.network, self.planned_days, dates, [self.number[FIRST_CHIPS]])[:, 0]
+        return driving(self.network, self.planned_days, dates, self.number[FIRST_CHIPS])[:, 0]
 
     @cached_property
     def booked(self) -> Network:
@@ -314,8 +321,8 @@ class Runs:
         if not late.any():
             return {}
         dates = (self.dates.starts[:, late], self.dates.finishes[:, late])
-        ends = [self.road.number[READY]]
-        drives = driving(self.road.booked, self.days[:, late], dates, ends).mean(axis=1)
+        ready = self.road.number[READY]
+        drives = driving(self.road.booked, self.days[:, late], dates, ready).mean(axis=1)
         return {
             step.id: float(share)
             for step, share in zip(self.road.steps, drives, strict=True)

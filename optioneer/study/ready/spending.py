@@ -10,8 +10,8 @@ from optioneer.model.works import Supplier, Trade
 from optioneer.money.cents import rounded, to_cents
 from optioneer.money.discount import present_value
 from optioneer.site.calendar import Floats
+from optioneer.study.needs.limits import supply_cost
 from optioneer.study.ready.answers import Booking, Payment, Purchase
-from optioneer.study.ready.limits import supply_cost
 from optioneer.study.ready.road import Road
 from optioneer.study.ready.tasks import CREW
 

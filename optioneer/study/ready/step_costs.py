@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
-from optioneer.study.ready.limits import Gate, bought_supplies, gates, supply_cost
+from optioneer.study.needs.limits import Gate, bought_supplies, gates, supply_cost
 from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import FIRST_CHIPS, Road
 from optioneer.study.ready.spending import present_cost, spending
@@ -129,6 +129,17 @@ def unpriced_kinds(case: Case) -> tuple[str, ...]:
         gate.kind
         for gate in gates(case)
         if any(_price(case, s) is None for s in _reachable(case, gate) if s is not None)
+    )
+
+
+def undated_kinds(case: Case) -> tuple[str, ...]:
+    """Kinds of supplies with a price that some package waits for, nobody knows how long."""
+    unpriced = unpriced_kinds(case)
+    return tuple(
+        gate.kind
+        for gate in gates(case)
+        if gate.kind not in unpriced
+        and any(s.lead_days is None for s in _reachable(case, gate) if s is not None)
     )
 
 

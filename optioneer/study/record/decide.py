@@ -12,7 +12,6 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import package_answer
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.works import site_works
-from optioneer.study.record.fingerprint import fingerprint
 from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.effort import Progress
 from optioneer.study.worth.packages import states_of, with_package
@@ -63,7 +62,7 @@ def decision(
         version=version,
         case=case.name,
         currency=case.machine.currency,
-        fingerprint=fingerprint(case),
+        fingerprint=case.fingerprint,
         note=note,
         inputs=dict(inputs),
         package=answer,
@@ -94,6 +93,8 @@ def planned(
         order=case.dates.order,
         first_chips=case.dates.first_chips_date,
         retrofit_inflation=case.growth.retrofit_inflation,
+        base_price=case.machine.base_price,
+        call_out=max(case.call_outs.values(), default=0.0),
         plan=ledger.answer.id if ledger else "",
         entries=ledger.answer.entries if ledger else (),
         options=tuple(

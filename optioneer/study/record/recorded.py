@@ -47,6 +47,8 @@ class Planned(Answer):
     order: date
     first_chips: date
     retrofit_inflation: float
+    base_price: float = Field(default=0.0, description="Of the bare machine [money].")
+    call_out: float = Field(default=0.0, description="Of the dearest visit [money].")
     plan: str = Field(default="", description="Way of paying; empty: none was told.")
     entries: tuple[CashEntry, ...] = Field(default=(), description="Money under that plan.")
     options: tuple[PlannedOption, ...]
@@ -104,8 +106,58 @@ class Arrived(Answer):
     note: Note = ""
 
 
+class Withdrawn(Answer):
+    """A fact that was recorded by mistake and is to count no more."""
+
+    note: Note = ""
+
+
+Fact = PaidFact | Fitted | Arrived
+"""What can be recorded of what came."""
+
+
+class Recording(Answer):
+    """One entry of the record."""
+
+    number: int = Field(description="Its place in the record, from 1.")
+    what: Sealed | PaidFact | Fitted | Arrived | Withdrawn
+    corrects: int | None = Field(
+        default=None, description="Number of the earlier entry that counts no more for this one."
+    )
+
+
 class Recorded(Answer):
     """Everything in the record of a case, in the order in which it was put down."""
 
-    decisions: tuple[Sealed, ...] = ()
-    facts: tuple[PaidFact | Fitted | Arrived, ...] = ()
+    entries: tuple[Recording, ...] = ()
+    heads: tuple[str, ...] = Field(
+        default=(), description="What the record was told by after each entry that can be read."
+    )
+    damage: tuple[str, ...] = Field(
+        default=(), description="What was changed, cut or cannot be read, a sentence each."
+    )
+
+    @property
+    def head(self) -> str:
+        """What the record is told by now: its length, and the last seal over all of it."""
+        return self.heads[-1] if self.heads else ""
+
+    @property
+    def decisions(self) -> Mapping[int, Sealed]:
+        """The decisions by their numbers."""
+        return {one.number: one.what for one in self.entries if isinstance(one.what, Sealed)}
+
+    @property
+    def corrected(self) -> Mapping[int, int]:
+        """By number of an entry that counts no more, the number of the one that says so."""
+        return {one.corrects: one.number for one in self.entries if one.corrects is not None}
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """What came, as far as it still counts."""
+        gone = self.corrected
+        return tuple(
+            one.what
+            for one in self.entries
+            if isinstance(one.what, Fact) and one.number not in gone
+        )

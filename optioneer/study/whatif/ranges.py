@@ -96,10 +96,16 @@ def ranged_figures(
     return kept
 
 
+WIDEST = {"nudge": 20.0, "chance": 1.0, "part": 1.0, "rate": 1.5, "years": 60.0}
+"""Wider than this no figure can be apart that the model allows at both ends."""
+
+
 def _check(spreads: Spreads) -> None:
     for name, value in vars(spreads).items():
-        if not 0 <= value < math.inf:
-            raise RequestError(f"A spread of {value:g} ({name}) is not allowed. Use 0 or more.")
+        if not 0 <= value <= WIDEST[name]:
+            raise RequestError(
+                f"A spread of {value:g} ({name}) is not allowed. Use 0 to {WIDEST[name]:g}."
+            )
     if spreads.part >= 1:
         raise RequestError(
             f"A spread of {spreads.part:g} would make figures nothing or less. "

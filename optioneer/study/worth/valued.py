@@ -157,7 +157,27 @@ def valued(
     costs = _costs(world, problem.lattices, told)
     searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}
-    return Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
+    found = Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
+    must_be_finite(found)
+    return found
+
+
+def must_be_finite(found: Valued) -> None:
+    """Nothing is told of sums that came out as no number: that would be a fault of the program.
+
+    Raises
+    ------
+    FloatingPointError
+        If the cost of any package that can be ordered is not finite.
+    """
+    orderable = (cost.lattice.orderable for cost in found.costs)
+    means = (mean[able] for mean, able in zip(found.means, orderable, strict=True))
+    if not all(np.isfinite(each).all() for each in (*means, found.constant.mean())):
+        growth = found.case.growth
+        raise FloatingPointError(
+            f"A cost of case '{found.case.name}' is not a finite number "
+            f"with seed {growth.seed} and {growth.futures} futures."
+        )
 
 
 def _costs(

@@ -150,7 +150,7 @@ class Mixed:
         self.world, self.costs = world, costs
         self.members = members_of([cost.lattice for cost in costs])
         self._held: dict[tuple[int, int], Indices] = {}
-        self._moves: dict[int, NDArray[np.int32]] = {}
+        self._moves: dict[tuple[int, bool], NDArray[np.int32]] = {}
         self._costs: dict[tuple[int, ...], Floats] = {}
         self._anchor: tuple[Indices, Floats] | None = None
 
@@ -217,15 +217,15 @@ class Mixed:
     def _held_by(self, cluster: int, state: int) -> Indices:
         key = (cluster, state)
         if key not in self._held:
-            held = self.members.each[cluster].held(followed(self._after(cluster), state))
+            after = self._after(cluster, self.costs[cluster].policy.after(state))
+            held = self.members.each[cluster].held(followed(after, state))
             self._held[key] = held.reshape(len(held), -1)
         return self._held[key]
 
-    def _after(self, cluster: int) -> NDArray[np.int32]:
-        """What the policy of a cluster does from every state, shape (T, P, N)."""
-        if cluster not in self._moves:
-            cost = self.costs[cluster]
-            views = self.world.views(cost.lattice)
-            parts = [decided(view, cost.policy) for view in views]
-            self._moves[cluster] = np.concatenate(parts, axis=2)
-        return self._moves[cluster]
+    def _after(self, cluster: int, policy: Policy) -> NDArray[np.int32]:
+        """What a policy of a cluster does from every state, shape (T, P, N)."""
+        key = cluster, bool(policy.corrections)
+        if key not in self._moves:
+            views = self.world.views(self.costs[cluster].lattice)
+            self._moves[key] = np.concatenate([decided(view, policy) for view in views], axis=2)
+        return self._moves[key]

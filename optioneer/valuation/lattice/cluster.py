@@ -11,7 +11,8 @@ from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper, Policy, learned_policy
+from optioneer.valuation.lattice.learning import learned_policy
+from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.shop import Shop
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs

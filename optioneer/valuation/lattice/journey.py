@@ -60,7 +60,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     policy
         For the states of that part.
     start
-        State that is ordered.
+        State that is ordered; from some the policy follows the rule.
 
     Notes
     -----
@@ -74,7 +74,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     owned = np.empty((periods, n), dtype=np.int32)
-    for t, now in _decisions(view, policy):
+    for t, now in _decisions(view, policy.after(start)):
         owned[t] = state
         cost += now.flow[state, columns]
         if t > 0 and lattice.targets:

@@ -1,26 +1,20 @@
 """When to retrofit: the rule that counts only work already here, and what is learned on top."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import Choice, best_choice, best_moves, taken
 from optioneer.valuation.lattice.signals import Signals
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 
 Mapper = Callable[..., Iterable[Any]]
 """``map``, or one that works in parallel and keeps the order."""
-
-FEW_CASES = 1e-9
-"""Relative size of a direction of the signals below which nothing can be learned from it."""
-
-ROUNDING = 1e-7
-"""Share of a signal's sum of squares that counts as noise."""
 
 
 @dataclass(frozen=True)
@@ -65,15 +59,25 @@ class Policy:
         What the corrections look at; those of the whole lattice.
     corrections
         By period; a period without one is decided by the rule alone.
+    ruled
+        States from which, when ordered, the rule alone is followed to the end, shape (P,), because
+        it cost less in the lessons; none: there are no such states.
     """
 
     signals: Signals | None = None
     corrections: tuple[Correction | None, ...] = ()
+    ruled: Bools | None = None
 
     def of(self, states: Indices) -> "Policy":
         """The same policy for some of the states."""
         kept = tuple(None if c is None else c.of(states) for c in self.corrections)
-        return Policy(self.signals, kept)
+        return Policy(self.signals, kept, None if self.ruled is None else self.ruled[states])
+
+    def after(self, start: int) -> "Policy":
+        """What is followed once state `start` is ordered."""
+        if self.ruled is not None and self.ruled[start]:
+            return Policy()
+        return replace(self, ruled=None)
 
     def learned(self, t: int) -> Correction | None:
         """What was learned for period `t`, if anything."""
@@ -99,6 +103,46 @@ class Policy:
                 now = view.moments(place)
                 estimate[:, now] = correction.applied(rule[:, now], signals[:, now])
         return estimate
+
+
+@dataclass(frozen=True)
+class Strands:
+    """What has to be followed through from every state to know what some policies cost.
+
+    Parameters
+    ----------
+    policies
+        Of one lattice. From some states they may follow the rule instead of what was learned.
+    """
+
+    policies: tuple[Policy, ...]
+
+    @cached_property
+    def followed(self) -> tuple[Policy, ...]:
+        """Policies that are the same from every state; the rule, where it is needed, first."""
+        own = [replace(policy, ruled=None) for policy in self.policies if self._learned(policy)]
+        return (Policy(), *own) if self._rule_needed else tuple(own)
+
+    def costs(self, followed: Sequence[Floats]) -> list[Floats]:
+        """Cost of each of `policies` from those of `followed`, shape (P, n) each [money]."""
+        rule, own = followed[0], iter(followed[self._rule_needed :])
+        return [
+            rule if not self._learned(policy) else _either(policy.ruled, rule, next(own))
+            for policy in self.policies
+        ]
+
+    @property
+    def _rule_needed(self) -> bool:
+        return any(p.ruled is not None or not self._learned(p) for p in self.policies)
+
+    @staticmethod
+    def _learned(policy: Policy) -> bool:
+        """Whether what was learned is followed from any state."""
+        return bool(policy.corrections) and (policy.ruled is None or not policy.ruled.all())
+
+
+def _either(ruled: Bools | None, rule: Floats, learned: Floats) -> Floats:
+    return learned if ruled is None else np.where(ruled[:, None], rule, learned)
 
 
 def decision_spans(view: View) -> Iterator[range]:
@@ -179,44 +223,6 @@ def _plus(cost: Floats, fixed: Floats) -> Floats:
     return cost
 
 
-def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Policy:
-    """Corrections fitted backwards in time on the futures of `views`.
-
-    Parameters
-    ----------
-    signals
-        What to look at.
-    views
-        Blocks of the futures to learn from, not those to value on.
-    run
-        How to go through the blocks.
-
-    Notes
-    -----
-    Least-squares Monte Carlo: in each period what the rule's estimate leaves of the realised
-    cost-to-go of every state, under the policy learned so far, is regressed on the signals, of
-    which all states share one matrix.
-
-    References
-    ----------
-    Longstaff & Schwartz, Review of Financial Studies 14 (2001) 113-147, section 1.
-    """
-    learned: dict[int, Correction] = {}
-    to_go = list(run(horizon_cost, views))
-    for periods in decision_spans(views[0]):
-        looks = list(run(partial(_look, signals, periods), views))
-        grams = [_grams(look) for look in looks]
-        inverse = inverses(_with_ridge(sum(grams[1:], start=grams[0]), signals))
-        for place in reversed(range(len(periods))):
-            t = periods[place]
-            nows = list(run(partial(_now, place), looks, to_go))
-            if t < views[0].timeline.periods - 1:
-                moments = list(run(partial(_moments, bool(signals.swinging)), nows))
-                learned[t] = _correction(sum(moments[1:], start=moments[0]), inverse[place])
-            to_go = list(run(partial(_stepped, learned.get(t)), nows))
-    return Policy(signals, tuple(learned.get(t) for t in range(views[0].timeline.periods)))
-
-
 def horizon_cost(view: View) -> Floats:
     """Less the resale value of each state, shape (P, n) [money]."""
     ends = -view.timeline.at_start[-1] * view.lattice.resale
@@ -234,7 +240,7 @@ def policy_steps(
     rule = rule_estimate(view, periods, known)
     charges, flow = view.charges(periods), flow_cost(view, periods, known)
     return [
-        _carried(
+        carried(
             view,
             best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule)),
             flow,
@@ -244,7 +250,7 @@ def policy_steps(
     ]
 
 
-def _carried(view: View, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
+def carried(view: View, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
     now = choice.paid + flow
     for place in reversed(range(now.shape[1] // view.futures.count)):
@@ -252,139 +258,3 @@ def _carried(view: View, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
         to_go = taken(to_go, choice.state[:, moments])
         to_go += now[:, moments]
     return to_go
-
-
-@dataclass(frozen=True)
-class _Look:
-    """One block at some moments while learning: what is seen, and what fitting costs."""
-
-    view: View
-    rule: Floats
-    signals: Floats
-    charges: Charges
-    flow: Floats
-
-
-def _look(signals: Signals, periods: range, view: View) -> _Look:
-    known = view.known_level(periods)
-    return _Look(
-        view,
-        rule_estimate(view, periods, known),
-        signals.at(view, periods, known),
-        view.charges(periods),
-        flow_cost(view, periods, known),
-    )
-
-
-@dataclass(frozen=True)
-class _Now:
-    """One block in one period while learning: what was seen, and what it came to."""
-
-    view: View
-    rule: Floats
-    signals: Floats
-    charges: Charges
-    flow: Floats
-    to_go: Floats
-
-
-def _now(place: int, look: _Look, to_go: Floats) -> _Now:
-    moments = look.view.moments(place)
-    return _Now(
-        look.view,
-        look.rule[:, moments],
-        look.signals[:, moments],
-        look.charges.of(moments),
-        look.flow[:, moments],
-        to_go,
-    )
-
-
-def _stepped(correction: Correction | None, now: _Now) -> Floats:
-    estimate = now.rule if correction is None else correction.applied(now.rule, now.signals)
-    choice = best_choice(now.view.lattice, now.charges, estimate)
-    return _carried(now.view, choice, now.flow, now.to_go)
-
-
-def _grams(look: _Look) -> Floats:
-    """Sums of products of the signals, shape (S, F, F)."""
-    by_period = look.signals.reshape(len(look.signals), -1, look.view.futures.count)
-    signals = by_period.transpose(1, 0, 2)
-    return np.asarray(signals @ signals.transpose(0, 2, 1))
-
-
-@dataclass(frozen=True)
-class _Moments:
-    """Sums over futures for the regression of one period, and the bounds of the costs.
-
-    `left` is what the rule's estimate leaves of the cost; `rule` is that estimate itself, without
-    states where its weight is not learned.
-    """
-
-    left: Floats
-    rule: Floats
-    rule_rule: Floats
-    rule_left: Floats
-    low: Floats
-    high: Floats
-
-    def __add__(self, other: "_Moments") -> "_Moments":
-        return _Moments(
-            self.left + other.left,
-            self.rule + other.rule,
-            self.rule_rule + other.rule_rule,
-            self.rule_left + other.rule_left,
-            np.minimum(self.low, other.low),
-            np.maximum(self.high, other.high),
-        )
-
-
-def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped over `now`
-    valid = now.view.lattice.valid
-    cost = now.to_go if valid.all() else np.where(valid[:, None], now.to_go, now.rule)
-    left = cost - now.rule
-    rule = now.rule if weighing else now.rule[:0]
-    return _Moments(
-        left=now.signals @ left.T,
-        rule=now.signals @ rule.T,
-        rule_rule=np.einsum("pn,pn->p", rule, rule),
-        rule_left=np.einsum("pn,pn->p", rule, left[: len(rule)]),
-        low=cost.min(axis=1),
-        high=cost.max(axis=1),
-    )
-
-
-def _correction(moments: _Moments, inverse: Floats) -> Correction:
-    """Ridge regression of what the rule's estimate leaves unexplained on the signals.
-
-    Where a margin swings, the rule's estimate bends too sharply at the margin from which fitting
-    pays, so that its own weight is learned as well: the signals are partialled out of it
-    (Frisch-Waugh-Lovell).
-    """
-    slope = inverse @ moments.left
-    weight = np.zeros(slope.shape[1])
-    if len(moments.rule_rule):
-        on_rule = inverse @ moments.rule
-        own = moments.rule_rule - np.einsum("fp,fp->p", moments.rule, on_rule)
-        shared = moments.rule_left - np.einsum("fp,fp->p", moments.rule, slope)
-        told = own > FEW_CASES * moments.rule_rule
-        weight = np.where(told, shared / np.where(told, own, 1.0), 0.0)
-        slope = slope - weight * on_rule
-    return Correction(1.0 + weight, slope.T, moments.low, moments.high)
-
-
-def _with_ridge(grams: Floats, signals: Signals) -> Floats:
-    """Sums of products, shape (S, F, F), with each signal's doubt added to its own."""
-    own = np.diagonal(grams, axis1=1, axis2=2)
-    doubt = signals.doubt(grams.shape[-1]) + ROUNDING
-    return grams + (doubt * own)[:, :, None] * np.eye(grams.shape[-1])
-
-
-def inverses(grams: Floats) -> Floats:
-    """Pseudo-inverses of sums of products, scaled so that units do not matter, (S, F, F)."""
-    own = np.diagonal(grams, axis1=1, axis2=2)
-    # Of a signal that is 0 in every lesson nothing is learned; rounding must not pass for a slope.
-    scale = np.where(own > 0.0, 1.0 / np.sqrt(np.where(own > 0.0, own, 1.0)), 0.0)
-    both = scale[:, :, None] * scale[:, None, :]
-    inverse = np.linalg.pinv(grams * both, rcond=FEW_CASES, hermitian=True)
-    return np.asarray(inverse * both, dtype=np.float64)

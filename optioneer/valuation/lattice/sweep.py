@@ -8,6 +8,7 @@ from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.policy import (
     Policy,
+    Strands,
     decision_spans,
     flow_cost,
     horizon_cost,
@@ -45,10 +46,11 @@ def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
 
     The policies share the rule's estimates. Infinite for states that are not valid.
     """
-    costs = [horizon_cost(view) for _ in policies]
+    strands = Strands(tuple(policies))
+    costs = [horizon_cost(view) for _ in strands.followed]
     for periods in decision_spans(view):
-        costs = policy_steps(view, periods, policies, costs)
+        costs = policy_steps(view, periods, strands.followed, costs)
     start = range(1)
     first = flow_cost(view, start, view.known_level(start))
     never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
-    return [cost + first + never for cost in costs]
+    return strands.costs([cost + first + never for cost in costs])

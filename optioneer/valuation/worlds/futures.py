@@ -18,6 +18,9 @@ from optioneer.valuation.worlds.timeline import Timeline
 REPLICATES = 16
 """Independently scrambled point sets; their spread gives honest standard errors."""
 
+SOBOL_BITS = 30
+"""Binary digits of a quasi-random number: it is the lower end of a cell of this size."""
+
 _EDGE = 1e-9
 """Slack [periods] so that a certain arrival on a period's edge falls into that period."""
 
@@ -327,7 +330,8 @@ def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: 
     u = ndtr(-z)
     period = np.full(u.shape, timeline.periods, dtype=np.int32)
     for k, chance in enumerate(growth.chance):
-        comes = u[k] < chance
+        # What is certain comes however far a nudge pushes it away: rounding may make u a whole 1.
+        comes = (u[k] < chance) | (chance >= 1.0)
         years = triangular_quantile(u[k, comes] / chance, growth.years[k])
         start = np.floor(years * timeline.periods_per_year + _EDGE)
         period[k, comes] = np.minimum(start, timeline.periods).astype(np.int32)
@@ -359,9 +363,11 @@ def _shuffled(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
 def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     if dimensions == 0:
         return np.empty((0, size))
-    sampler = qmc.Sobol(dimensions, scramble=True, rng=rng)
-    points = sampler.random_base2(int(np.ceil(np.log2(size))))
-    return np.ascontiguousarray(points[:size].T)
+    sampler = qmc.Sobol(dimensions, bits=SOBOL_BITS, scramble=True, rng=rng)
+    points = sampler.random_base2(int(np.ceil(np.log2(size))))[:size]
+    # The middle of the cell: a point may be 0, of which the normal quantile is not finite.
+    points += 0.5 * 2.0**-SOBOL_BITS
+    return np.ascontiguousarray(points.T)
 
 
 def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
@@ -370,5 +376,5 @@ def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:
 
 
 def quasi_random(rows: int, count: int, *, seed: int) -> Floats:
-    """Scrambled Sobol points in [0, 1), shape (rows, count), for inputs that are varied."""
+    """Scrambled Sobol points between 0 and 1, shape (rows, count), for inputs that are varied."""
     return _sobol(rows, count, np.random.default_rng(seed))

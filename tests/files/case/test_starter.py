@@ -53,7 +53,7 @@ def test_hidden_files_such_as_those_of_version_control_do_not_count(tmp_path: Pa
 
 def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:
     (tmp_path / "case").touch()
-    with pytest.raises(RequestError, match="cannot be used"):
+    with pytest.raises(RequestError, match="cannot be made"):
         write_starter(tmp_path / "case")
 
 

@@ -147,7 +147,7 @@ def test_lines_that_look_like_headings_inside_texts_stay(tmp_path: Path) -> None
     case = read_case(folder)
     assert case.machine.kind == "[machine]"
     wanted = case.model_copy(
-        update={"machine": case.machine.model_copy(update={"base_price": 1.5})}
+        update={"machine": case.machine.model_copy(update={"base_price": 1234567.5})}
     )
     write_case(wanted, folder)
     assert read_case(folder) == wanted

@@ -25,6 +25,7 @@ from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
 from optioneer.reports.sheets.entry import entry_workbook
 from tests.files.random_cases import NAME, cases
 from tests.files.workbook.workbooks import edited, faults_after, faults_of, members, saved, zipped
+from tests.patience import PATIENCE
 from tests.programs import needed
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
@@ -99,7 +100,7 @@ def test_a_workbook_saved_by_another_spreadsheet_program_gives_the_same_case(
     profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
     target = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out")]
     command = [program, "--headless", profile, *target, str(tmp_path / "case.xlsx")]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    subprocess.run(command, check=True, capture_output=True, timeout=PATIENCE)
     data = (tmp_path / "out" / "case.xlsx").read_bytes()
     assert b"LibreOffice" in b"".join(members(data).values())
     assert back(data, "mill-turn") == MILL_TURN

@@ -13,6 +13,7 @@ from optioneer.study.record.recorded import (
     Planned,
     PlannedStream,
     Recorded,
+    Recording,
 )
 from optioneer.study.record.since import Since, share_by, since
 from tests import shop
@@ -32,7 +33,8 @@ def plan() -> Planned:
 
 
 def told(*facts: PaidFact | Fitted | Arrived, day: date = date(2029, 9, 6)) -> Since:
-    return since(plan(), Recorded(facts=facts), day)
+    entries = tuple(Recording(number=n, what=fact) for n, fact in enumerate(facts, start=1))
+    return since(plan(), Recorded(entries=entries), day)
 
 
 def test_money_is_compared_up_to_the_day() -> None:

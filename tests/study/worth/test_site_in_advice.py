@@ -144,7 +144,8 @@ def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflatio
 
 
 def test_what_is_reserved_for_retrofits_is_bought_at_once_and_never_outgrown() -> None:
-    given = earning(SITE, later=True, pump=30_000.0, loader=30_000.0)
+    site = {**SITE, "plan": {"runs": 100, "reserve_for": ("pump", "chiller", "loader")}}
+    given = earning(site, later=True, pump=30_000.0, loader=30_000.0)
     found = valued(given)
     assert found.site.steps == ()  # every package buys for all that may come
     bought = {p.id for p in readiness(given, Package(id="base")).purchases}

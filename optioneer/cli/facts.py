@@ -1,0 +1,192 @@
+"""`optioneer paid`, `fitted`, `arrived` and `withdraw`: what came of a decision."""
+
+from collections.abc import Collection
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from optioneer.cli import shell
+from optioneer.cli.record import NoteText, checked, day, must_be_case, put
+from optioneer.errors import RequestError, did_you_mean
+
+if TYPE_CHECKING:
+    from optioneer.model.case import Case
+    from optioneer.study.record.recorded import Fact, Planned
+
+
+def _cents(text: str) -> int:
+    from optioneer.model.fact import LARGEST_AMOUNT
+
+    try:
+        amount = Decimal(text)
+    except InvalidOperation:
+        amount = Decimal("NaN")
+    if not amount.is_finite() or not 0 <= amount < Decimal(LARGEST_AMOUNT):
+        amount = Decimal("NaN")
+    cents = amount * 100
+    if not cents.is_finite() or cents != cents.to_integral_value():
+        raise typer.BadParameter(
+            f"{text!r} is no amount in whole cents, from 0 to below {LARGEST_AMOUNT:,.0f}. "
+            "Write digits with a point, e.g. 50880.00."
+        )
+    return int(cents)
+
+
+On = Annotated[
+    date, typer.Option("--date", metavar="DATE", parser=day, help="The day, e.g. 2027-03-01.")
+]
+Bill = Annotated[
+    int, typer.Option("--amount", metavar="AMOUNT", parser=_cents, help="How much, to the cent.")
+]
+Corrects = Annotated[
+    int | None,
+    typer.Option(
+        "--corrects",
+        metavar="N",
+        parser=shell._integer,
+        help="Number of the earlier entry that was wrong; both stay, this one counts.",
+    ),
+]
+Sure = Annotated[bool, typer.Option("--yes", help="It is right, however unlikely it looks.")]
+
+
+@shell.app.command("paid")
+def paid(
+    case: shell.CasePath,
+    on: On,
+    amount: Bill,
+    kind: Annotated[
+        str, typer.Option("--kind", metavar="KIND", help="contract, principal, interest, site ...")
+    ] = "contract",
+    what: Annotated[str, typer.Option("--what", metavar="TEXT", help="What for.")] = "",
+    payee: Annotated[str, typer.Option("--payee", metavar="TEXT", help="To or from whom.")] = "",
+    received: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool, typer.Option("--received", help="It came in instead of going out.")
+    ] = False,
+    corrects: Corrects = None,
+    yes: Sure = False,  # noqa: FBT002 - likewise
+) -> None:
+    """Record what was really paid, to the cent and the day."""
+    from optioneer.money.ledger import KINDS
+    from optioneer.study.record.recorded import PaidFact
+
+    must_be_case(case)
+    _known(kind, KINDS, "--kind")
+    told = {"date": on, "kind": kind, "what": what, "payee": payee}
+    cents = amount if received else -amount
+    fact = checked(lambda: PaidFact.model_validate({**told, "cents": cents}))
+    _ask(fact, _planned(case), yes=yes)
+    what_happened = f"Recorded: {'received' if received else 'paid'} on {on.isoformat()}, {kind}"
+    put(case, fact, lambda number: f"{what_happened} (entry {number}).", corrects=corrects)
+
+
+@shell.app.command("fitted")
+def fitted(
+    case: shell.CasePath,
+    option: Annotated[str, typer.Argument(metavar="OPTION", help="Id of the option.")],
+    on: On,
+    amount: Bill,
+    call_out: Annotated[
+        int,
+        typer.Option("--call-out", metavar="AMOUNT", parser=_cents, help="Of the visit, on top."),
+    ] = 0,
+    days: Annotated[
+        float | None, typer.Option("--days", metavar="N", help="Days the machine stood still.")
+    ] = None,
+    note: NoteText = "",
+    corrects: Corrects = None,
+    yes: Sure = False,  # noqa: FBT002 - the signature is typer's
+) -> None:
+    """Record a retrofit that was done: its bill, its visit, the days of standstill."""
+    from optioneer.study.record.recorded import Fitted
+
+    read = shell.read(case)
+    _known(option, read.catalogue.by_id, "OPTION")
+    told = {"date": on, "option": option, "cents": amount, "call_out_cents": call_out}
+    more = {"downtime_days": days, "note": note}
+    fact = checked(lambda: Fitted.model_validate({**told, **more}))
+    _ask(fact, _planned(case, read), yes=yes)
+    said = f"Recorded: {option} fitted on {on.isoformat()}"
+    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+
+
+@shell.app.command("arrived")
+def arrived(
+    case: shell.CasePath,
+    stream: Annotated[str, typer.Argument(metavar="STREAM", help="Id of the work stream.")],
+    on: On,
+    margin: Annotated[
+        int | None,
+        typer.Option("--margin", metavar="AMOUNT", parser=_cents, help="A year, as it now looks."),
+    ] = None,
+    note: NoteText = "",
+    corrects: Corrects = None,
+    yes: Sure = False,  # noqa: FBT002 - the signature is typer's
+) -> None:
+    """Record that a kind of work has come."""
+    from optioneer.study.record.recorded import Arrived
+
+    read = shell.read(case)
+    _known(stream, [one.id for one in read.growth.stream], "STREAM")
+    earned = None if margin is None else margin / 100
+    told = {"date": on, "stream": stream, "margin": earned, "note": note}
+    fact = checked(lambda: Arrived.model_validate(told))
+    _ask(fact, _planned(case, read), yes=yes)
+    said = f"Recorded: {stream} came on {on.isoformat()}"
+    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+
+
+@shell.app.command("withdraw")
+def withdraw(
+    case: shell.CasePath,
+    entry: Annotated[
+        int, typer.Argument(metavar="N", parser=shell._integer, help="Number of the entry.")
+    ],
+    note: NoteText = "",
+) -> None:
+    """Record that something paid, fitted or arrived was recorded by mistake; both entries stay."""
+    from optioneer.study.record.recorded import Withdrawn
+
+    must_be_case(case)
+    what = checked(lambda: Withdrawn(note=note))
+    said = f"Recorded: entry {entry} counts no more"
+    put(case, what, lambda number: f"{said} (entry {number}).", corrects=entry)
+
+
+def _planned(case: Path, read: "Case | None" = None) -> "Planned":
+    """What was planned with the last decision; without one, what the case says as it is."""
+    from optioneer.files.record.entries import read_record
+    from optioneer.study.advice.ordered import BASE, named_package
+    from optioneer.study.record.decide import planned
+
+    decisions = read_record(case).decisions
+    if decisions:
+        return decisions[max(decisions)].planned
+    known = shell.read(case) if read is None else read
+    package = named_package(known, BASE)
+    return planned(known, package, tuple(one.option for one in known.catalogue.options))
+
+
+def _ask(fact: "Fact", planned: "Planned", *, yes: bool) -> None:
+    """Refuse what is unlikely and not said to be right all the same.
+
+    Raises
+    ------
+    RequestError
+        It is.
+    """
+    from optioneer.study.record.unlikely import unlikely
+
+    found = unlikely(fact, planned)
+    if found and not yes:
+        raise RequestError(
+            f"{'; '.join(found)}. Is that right? Then say so with --yes; nothing is recorded yet."
+        )
+
+
+def _known(word: str, known: Collection[str], where: str) -> None:
+    if word not in known:
+        raise RequestError(f"{where}: there is no '{word}'. {did_you_mean(word, known)}")

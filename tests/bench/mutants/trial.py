@@ -1,0 +1,102 @@
+"""One change after another put before the tests that run the changed block."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import pytest
+
+from tests.bench.mutants.changes import Change
+from tests.bench.mutants.children import in_child
+from tests.bench.mutants.code import Loaded, Source, block_name
+from tests.bench.mutants.reach import Reach, passes
+
+ENDLESS = "(does not end, or ends the process)"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What came of one change.
+
+    Parameters
+    ----------
+    change
+        The change.
+    module
+        Where it is.
+    killer
+        First test that fails; none: all pass.
+    tests, tried
+        How many tests run the changed block, and how many of them were tried.
+    """
+
+    change: Change
+    module: str
+    killer: str | None
+    tests: int
+    tried: int
+
+
+@dataclass
+class Bench:
+    """The tests of this process, and who runs what.
+
+    Parameters
+    ----------
+    items
+        Tests by name.
+    here
+        The package as it is loaded.
+    reach
+        Who runs what.
+    seconds
+        A change that outlives tests of so long in all survives [s].
+    """
+
+    items: Mapping[str, pytest.Item]
+    here: Loaded
+    reach: Reach
+    seconds: float
+    killers: dict[str, dict[str, int]] = field(default_factory=dict)
+
+    def verdict(self, source: Source, change: Change) -> Verdict | None:
+        """What comes of a change; none when it leaves the same code."""
+        code = source.compiled(change)
+        where = (str(source.file), change.function, change.line)
+        if code is None or where not in self.here.functions:
+            return None
+        block = f"{source.file.stem}:{block_name(change.function, change.block)}"
+        known = [test for test in self.reach.tests.get(block, ()) if test in self.items]
+        chosen = self._chosen(block, known)
+
+        def act() -> str | None:
+            self.here.replace(where, code)
+            tests = [self.items[test] for test in chosen]
+            for item, following in zip(tests, [*tests[1:], None], strict=True):
+                if not passes(item, following):
+                    return item.nodeid
+            return ""
+
+        told = in_child(act, cpu=30 + 3 * self.seconds) if chosen else ""
+        killer = ENDLESS if told is None else told or None
+        if told:
+            mine = self.killers.setdefault(change.function, {})
+            mine[told] = mine.get(told, 0) + 1
+        return Verdict(change, source.module, killer, len(known), len(chosen))
+
+    def _chosen(self, block: str, known: Sequence[str]) -> list[str]:
+        """The tests to try, in order: what killed before, then short ones of many files."""
+        function = block.split(":")[1].split("#", maxsplit=1)[0]
+        killed = self.killers.get(function, {})
+        place: dict[str, int] = {}
+        rank = {}
+        for test in known:
+            file = test.split("::")[0]
+            place[file] = place.get(file, 0) + 1
+            rank[test] = (-killed.get(test, 0), self.reach.seconds[test] * place[file] ** 0.5)
+        chosen, total = list[str](), 0.0
+        for test in sorted(known, key=lambda one: rank[one]):
+            total += self.reach.seconds[test]
+            if chosen and total > self.seconds:
+                break
+            chosen.append(test)
+        return chosen

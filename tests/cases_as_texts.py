@@ -1,0 +1,45 @@
+"""The small mill with a line of it changed, as somebody might have got it wrong."""
+
+import csv
+import io
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from optioneer.files.case.read import Reading, reading_of
+from optioneer.files.case.texts import folder_texts
+
+MILL = Path(__file__).parent.parent / "catalogs_demo" / "small-mill"
+
+
+def mill(futures: int = 256) -> dict[str, str]:
+    """Its texts, with fewer futures."""
+    texts = folder_texts(MILL)
+    return changed(texts, "growth.toml", r"^futures = .*", f"futures = {futures}")
+
+
+def changed(texts: Mapping[str, str], file: str, line: str, other: str) -> dict[str, str]:
+    """The texts with the first match of a pattern in a file replaced."""
+    text, count = re.subn(line, other, texts[file], count=1, flags=re.MULTILINE)
+    assert count == 1, (file, line)
+    return {**texts, file: text}
+
+
+def with_cell(texts: Mapping[str, str], option: str, **cells: str) -> dict[str, str]:
+    """The texts with cells of an option's row replaced."""
+    head, *rows = csv.reader(io.StringIO(texts["options.csv"]))
+    for row in rows:
+        if row[0] == option:
+            for name, cell in cells.items():
+                row[head.index(name)] = cell
+            break
+    else:
+        raise AssertionError(option)
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([head, *rows])
+    return {**texts, "options.csv": out.getvalue()}
+
+
+def read(texts: Mapping[str, str]) -> Reading:
+    """What they state."""
+    return reading_of("small-mill", texts)
