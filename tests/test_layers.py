@@ -52,7 +52,7 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
-        "apart": 3,
+        "apart": 4,
         "dual": 3,
     },
     "study": {

@@ -82,7 +82,6 @@ def _hours(toml: Document) -> Hours | None:
     table = toml.table("hours")
     if table is None:
         return None
-    toml.money(table, "hours", "beyond")
     return toml.fact(Hours, table, "hours", attended=0.0)
 
 

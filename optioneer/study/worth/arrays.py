@@ -8,8 +8,15 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.checks.scenario import lasting_periods
 from optioneer.model.fact import Triangular
-from optioneer.study.worth.attended import attendance_of, counted, served, takes_hours
-from optioneer.study.worth.clusters import _lattice, bounds_of, clusters
+from optioneer.study.worth.clusters import (
+    _lattice,
+    attendance_of,
+    bounds_of,
+    clusters,
+    counted,
+    served,
+    takes_hours,
+)
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice

@@ -2,23 +2,16 @@
 
 import math
 from collections.abc import Sequence
-from functools import partial
 
 import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
+from optioneer.valuation.apart.bettering import Bettering
 from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import merged
-from optioneer.valuation.choice.selection import Limit, keeps
-
-TRIED, NEAR = 3, 2
-"""States of each cluster that are tried in the real mix of work, cheapest at its price first: while
-the best package is looked for, and when one cluster has to choose otherwise."""
-
-CENT = 0.01
-"""Smaller savings are none [money]."""
+from optioneer.valuation.choice.selection import Limit
 
 
 def best_package(
@@ -55,51 +48,15 @@ def best_package(
     else:
         chosen = cheapest(found, means, budget=budget)
     if better and found.mix.needed:
-        return _bettered(found, means, chosen, budget)
+        return _bettering(found, means, budget).bettered(chosen)
     return chosen
 
 
-def _bettered(found: Valued, means: list[Floats], package: States, budget: float | None) -> States:
-    """A package that no change of one cluster betters with the real mix of work.
+def _bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
+    def beside(package: States) -> float:
+        return float(found.site.cost(package).mean())
 
-    At the price of an hour a package costs no more than it does, so that only what is cheaper there
-    than the best so far can be better; of these the few cheapest of each cluster are tried.
-    """
-    least = _total(found, means, package)
-    while True:
-        others = _neighbours(found, means, package, least, price_limits(found, budget))
-        best = min(others, key=partial(_total, found, means), default=package)
-        if _total(found, means, best) >= least - CENT:
-            return package
-        package, least = best, _total(found, means, best)
-
-
-def _neighbours(
-    found: Valued, means: list[Floats], package: States, least: float, limits: list[Limit]
-) -> list[States]:
-    """Packages that differ in one cluster and may cost less than `least`."""
-    others = (
-        (*package[:cluster], int(state), *package[cluster + 1 :])
-        for cluster in found.mix.members.each
-        for state in means[cluster].argsort()[:TRIED]
-        if state != package[cluster] and np.isfinite(means[cluster][state])
-    )
-    return [
-        other
-        for other in others
-        if _apart(found, means, other) < least and all(keeps(limit, other) for limit in limits)
-    ]
-
-
-def _apart(found: Valued, means: list[Floats], package: States) -> float:
-    """Mean cost of a package with hours paid at their price, what is constant left out [money]."""
-    parts = sum(float(mean[state]) for mean, state in zip(means, package, strict=True))
-    return parts + float(found.site.cost(package).mean())
-
-
-def _total(found: Valued, means: list[Floats], package: States) -> float:
-    """The same with the real mix of work."""
-    return _apart(found, means, package) + found.mix.mean(package)
+    return Bettering(found.mix, means, beside, price_limits(found, budget))
 
 
 def otherwise(
@@ -135,16 +92,7 @@ def otherwise(
     best = best_package(found, budget=budget, within=within, better=False)
     if not found.mix.needed:
         return best
-    cluster, allowed = within
-    means, limits = list(found.means), price_limits(found, budget)
-    means[cluster] = np.where(allowed, means[cluster], np.inf)
-    near = (
-        (*chosen[:cluster], int(state), *chosen[cluster + 1 :])
-        for state in means[cluster].argsort()[:NEAR]
-        if np.isfinite(means[cluster][state])
-    )
-    able = [other for other in near if all(keeps(limit, other) for limit in limits)]
-    return min([best, *able], key=partial(_total, found, means))
+    return _bettering(found, list(found.means), budget).otherwise(chosen, best, within)
 
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:

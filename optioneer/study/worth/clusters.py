@@ -18,9 +18,9 @@ from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.plans import used_retrofit_factor
-from optioneer.study.worth.attended import counted, served, takes_hours
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.lattice.hours import Attendance
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 
@@ -46,6 +46,46 @@ def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Ter
 def bounds_of(triangular: Triangular) -> Floats:
     """Low, likely and high, shape (3,)."""
     return np.array([triangular.low, triangular.likely, triangular.high])
+
+
+def attendance_of(case: Case) -> Attendance | None:
+    """Hours in which somebody is there; none where they are not limited."""
+    if case.hours is None:
+        return None
+    beyond = case.hours.beyond
+    return Attendance(case.hours.attended, np.inf if beyond is None else beyond)
+
+
+def served(stream: Stream) -> bool:
+    """Whether an option has a part in doing a stream."""
+    return any(way.options for way in stream.way)
+
+
+def counted(case: Case, stream: Stream) -> bool:
+    """Whether a stream takes hours that are limited."""
+    return case.hours is not None and stream.takes_hours
+
+
+def takes_hours(case: Case, slots: Sequence[Slot]) -> bool:
+    """Whether work that these slots serve takes hours that are limited.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    slots
+        Related slots; none: the work that no option serves.
+    """
+    own = {option.option for slot in slots for option in slot.options}
+    return any(
+        counted(case, stream)
+        and (
+            any(own.intersection(way.options) for way in stream.way)
+            if slots
+            else not served(stream)
+        )
+        for stream in case.growth.stream
+    )
 
 
 def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
