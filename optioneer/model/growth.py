@@ -86,6 +86,11 @@ class Stream(Fact):
         return self.hours if way.hours is None else way.hours
 
     @property
+    def served(self) -> bool:
+        """Whether an option has a part in doing it."""
+        return any(way.options for way in self.way)
+
+    @property
     def takes_hours(self) -> bool:
         """Whether any of its ways takes attended hours."""
         return any(self.hours_of(way) > 0 for way in self.way)

@@ -22,7 +22,7 @@ from optioneer.study.advice.information import information, perfect_information
 from optioneer.study.advice.package import package_answer
 from optioneer.study.advice.proof import proof, search_answer
 from optioneer.study.answer import Verdict
-from optioneer.study.worth.best import best_package, otherwise
+from optioneer.study.worth.best import best_package, bettering
 from optioneer.study.worth.clusters import must_be_swept
 from optioneer.study.worth.cores import by_size, parallel
 from optioneer.study.worth.effort import Progress, effort_of, part_of
@@ -153,7 +153,11 @@ class OnAverage:
         """See `Chooser`."""
         if within is None:
             return self._best
-        return otherwise(self.found, self._best, within, budget=self.budget)
+        best = best_package(self.found, budget=self.budget, within=within, better=False)
+        if not self.found.mix.needed:
+            return best
+        means = list(self.found.means)
+        return bettering(self.found, means, self.budget).otherwise(self._best, best, within)
 
     def beyond(self, other: States, chosen: States) -> Floats:
         """NPC of one less NPC of the other."""

@@ -14,7 +14,6 @@ from optioneer.study.worth.clusters import (
     bounds_of,
     clusters,
     counted,
-    served,
     takes_hours,
 )
 from optioneer.valuation.arrays import Floats
@@ -86,7 +85,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
-            if not served(stream) and not counted(case, stream)
+            if not stream.served and not counted(case, stream)
         ),
         attendance=attendance_of(case),
         together=sum(takes_hours(case, slots) for slots in clusters(case)) <= 1,

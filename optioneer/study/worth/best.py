@@ -48,51 +48,17 @@ def best_package(
     else:
         chosen = cheapest(found, means, budget=budget)
     if better and found.mix.needed:
-        return _bettering(found, means, budget).bettered(chosen)
+        return bettering(found, means, budget).bettered(chosen)
     return chosen
 
 
-def _bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
+def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
+    """What tells packages apart in the real mix of work; site and budget included."""
+
     def beside(package: States) -> float:
         return float(found.site.cost(package).mean())
 
     return Bettering(found.mix, means, beside, price_limits(found, budget))
-
-
-def otherwise(
-    found: Valued,
-    chosen: States,
-    within: tuple[int, Bools],
-    *,
-    budget: float | None = None,
-) -> States:
-    """The best package that keeps a cluster to some states, when `chosen` is the best of all.
-
-    Parameters
-    ----------
-    found
-        The valued case.
-    chosen
-        The best package.
-    budget
-        Limit on the price, if any [money].
-    within
-        The cluster and the states that it may take.
-
-    Raises
-    ------
-    RequestError
-        If no package can be had within the budget.
-
-    Notes
-    -----
-    Where clusters that share hours stay apart the candidates are the best at the price of an hour,
-    and `chosen` with the few states of the cluster that are cheapest there.
-    """
-    best = best_package(found, budget=budget, within=within, better=False)
-    if not found.mix.needed:
-        return best
-    return _bettering(found, list(found.means), budget).otherwise(chosen, best, within)
 
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:

@@ -56,11 +56,6 @@ def attendance_of(case: Case) -> Attendance | None:
     return Attendance(case.hours.attended, np.inf if beyond is None else beyond)
 
 
-def served(stream: Stream) -> bool:
-    """Whether an option has a part in doing a stream."""
-    return any(way.options for way in stream.way)
-
-
 def counted(case: Case, stream: Stream) -> bool:
     """Whether a stream takes hours that are limited."""
     return case.hours is not None and stream.takes_hours
@@ -80,9 +75,7 @@ def takes_hours(case: Case, slots: Sequence[Slot]) -> bool:
     return any(
         counted(case, stream)
         and (
-            any(own.intersection(way.options) for way in stream.way)
-            if slots
-            else not served(stream)
+            any(own.intersection(way.options) for way in stream.way) if slots else not stream.served
         )
         for stream in case.growth.stream
     )
@@ -301,7 +294,7 @@ class _Cluster:
             k
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
-            or (others and counted(self.case, stream) and not served(stream))
+            or (others and counted(self.case, stream) and not stream.served)
         ]
 
     @cached_property

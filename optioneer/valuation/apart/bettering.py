@@ -62,7 +62,7 @@ class Bettering:
             near = (
                 other
                 for cluster in self.mix.members.each
-                for other in self._near(package, cluster, TRIED)
+                for other in self.near(package, cluster, TRIED)
             )
             able = [other for other in near if self.apart(other) < least]
             best = min(able, key=self.total, default=package)
@@ -87,10 +87,10 @@ class Bettering:
             np.where(allowed, mean, np.inf) if i == cluster else mean
             for i, mean in enumerate(self.means)
         ]
-        near = replace(self, means=means)._near(chosen, cluster, NEAR)
+        near = replace(self, means=means).near(chosen, cluster, NEAR)
         return min([best, *near], key=self.total)
 
-    def _near(self, package: States, cluster: int, count: int) -> list[States]:
+    def near(self, package: States, cluster: int, count: int) -> list[States]:
         """Packages that differ in one cluster: the cheapest of so many states, within limits."""
         states = self.means[cluster].argsort()[:count]
         near = (
