@@ -47,6 +47,7 @@ INSIDE = {
     },
     "valuation": {
         "arrays": 0,
+        "hours": 1,
         "worlds": 1,
         "lattice": 2,
         "figures": 2,

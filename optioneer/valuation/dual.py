@@ -9,8 +9,8 @@ import numpy as np
 from scipy.special import ndtr
 
 from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.lattice.hours import HoursSeen
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.policy import (

@@ -17,7 +17,7 @@ from optioneer.study.worth.clusters import (
     takes_hours,
 )
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.hours import Attendance
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.futures import Growth
 from optioneer.valuation.worlds.timeline import Timeline

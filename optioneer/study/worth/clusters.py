@@ -19,8 +19,8 @@ from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.plans import used_retrofit_factor
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
-from optioneer.valuation.lattice.hours import Attendance
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.cluster import World, lived_by
-from optioneer.valuation.lattice.hours import WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.shop import Shop, idle_shop, outline_of

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.hours import Attendance, HoursSeen
+from optioneer.valuation.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.learning import learned_policy

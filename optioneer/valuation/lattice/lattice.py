@@ -8,7 +8,7 @@ from itertools import chain, combinations, groupby
 import numpy as np
 
 from optioneer.valuation.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.hours import WaySets
+from optioneer.valuation.hours import WaySets
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.valuation.arrays import Floats, Indices
-from optioneer.valuation.lattice.hours import Attendance, WaySets
+from optioneer.valuation.hours import Attendance, WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
 

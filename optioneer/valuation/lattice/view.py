@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.valuation.arrays import Floats, Ints
-from optioneer.valuation.lattice.hours import HoursSeen, Work
+from optioneer.valuation.hours import HoursSeen, Work
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures, Growth, triangular_quantile
 from optioneer.valuation.worlds.scores import Scores

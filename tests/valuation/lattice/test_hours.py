@@ -15,7 +15,7 @@ from optioneer.model.machine import Hours
 from optioneer.study.advice.advise import advice
 from optioneer.study.worth.arrays import problem_of
 from optioneer.valuation.arrays import Bools, Floats
-from optioneer.valuation.lattice.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
+from optioneer.valuation.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
 from optioneer.valuation.lattice.shop import overpaid, right_price, taken
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
