@@ -61,6 +61,8 @@ def machine_part(toml: Document) -> Part:
         "packages": tuple(_packages(toml)),
     }
     known = {name: fact for name, fact in facts.items() if fact is not None}
+    if "hours" not in toml.values:
+        known["hours"] = None  # not limited
     return Part(known, tuple(toml.faults))
 
 
