@@ -146,13 +146,13 @@ SHORT_FOR_A_REASON = {
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
-    "money.cents": "the one place where money is rounded",
     "money.lease": "one sum beside its siblings",
     "money.roots": "shared by rates and yields",
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
     "valuation.arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
+    "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
 }
 """Files of fewer lines, and why."""

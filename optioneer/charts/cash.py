@@ -6,6 +6,7 @@ from typing import Any
 import altair as alt
 
 from optioneer.charts import Rows, inline, keep_line
+from optioneer.money.cents import places
 
 KIND_COLOURS: Mapping[str, str] = {
     "contract": "#1b4f72",
@@ -81,7 +82,7 @@ def _paid_bars(rows: Rows, currency: str, kinds: Sequence[str]) -> Any:
             color=alt.Color(
                 "kind:N", title="paid out for", scale=scale, legend=alt.Legend(values=list(kinds))
             ),
-            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=",.2f")],
+            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=_to_the_cent(currency))],
         )
     )
 
@@ -94,6 +95,10 @@ def _balance(rows: Rows, currency: str) -> Any:
         .encode(
             x="day:T",
             y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
-            tooltip=["day:T", alt.Tooltip("balance:Q", format=",.2f")],
+            tooltip=["day:T", alt.Tooltip("balance:Q", format=_to_the_cent(currency))],
         )
     )
+
+
+def _to_the_cent(currency: str) -> str:
+    return f",.{places(currency)}f"

@@ -65,7 +65,7 @@ def cash(
         shell.write_text(json, study.answer.model_dump_json(indent=2) + "\n")
         return
     shell.write_text(csv, cash_csv(study))
-    figures = shell.figures(read.machine.currency)
+    figures = shell.figures(study.answer.currency)
     delays = delayed_plans(read, ordered, works=works)
     shown = [row for row in delays if only in {None, row.plan}]
     unpriced = unpriced_works(read, ordered)
@@ -82,8 +82,8 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
         from optioneer.charts.cash import cash_chart
 
         return cash_chart(
-            moved_rows(study.ledgers),
-            balance_rows(study.ledgers),
+            moved_rows(study.ledgers, study.answer.currency),
+            balance_rows(study.ledgers, study.answer.currency),
             currency=study.answer.currency,
             keep_above=case.paying.account.keep_above if case.paying else 0.0,
         )

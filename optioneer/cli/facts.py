@@ -10,14 +10,15 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.cli.record import NoteText, checked, day, must_be_case, put
-from optioneer.errors import RequestError, did_you_mean
+from optioneer.errors import CaseError, RequestError, did_you_mean
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
+    from optioneer.model.machine import Machine
     from optioneer.study.record.recorded import Fact, Planned
 
 
-def _cents(text: str) -> int:
+def _amount(text: str) -> Decimal:
     from optioneer.model.fact import LARGEST_AMOUNT
 
     try:
@@ -25,13 +26,21 @@ def _cents(text: str) -> int:
     except InvalidOperation:
         amount = Decimal("NaN")
     if not amount.is_finite() or not 0 <= amount < Decimal(LARGEST_AMOUNT):
-        amount = Decimal("NaN")
-    cents = amount * 100
-    if not cents.is_finite() or cents != cents.to_integral_value():
         raise typer.BadParameter(
-            f"{text!r} is no amount in whole cents, from 0 to below {LARGEST_AMOUNT:,.0f}. "
+            f"{text!r} is no amount from 0 to below {LARGEST_AMOUNT:,.0f}. "
             "Write digits with a point, e.g. 50880.00."
         )
+    return amount
+
+
+def _cents(amount: Decimal, currency: str, where: str = "--amount") -> int:
+    """An amount in whole cents of a currency."""
+    from optioneer.money.cents import places
+
+    cents = amount.scaleb(places(currency))
+    if cents != cents.to_integral_value():
+        most = f"{places(currency)} decimals" if places(currency) else "no decimals"
+        raise RequestError(f"{where}: {amount} is no amount of {currency}, which has {most}.")
     return int(cents)
 
 
@@ -39,7 +48,8 @@ On = Annotated[
     date, typer.Option("--date", metavar="DATE", parser=day, help="The day, e.g. 2027-03-01.")
 ]
 Bill = Annotated[
-    int, typer.Option("--amount", metavar="AMOUNT", parser=_cents, help="How much, to the cent.")
+    Decimal,
+    typer.Option("--amount", metavar="AMOUNT", parser=_amount, help="How much, to the cent."),
 ]
 Corrects = Annotated[
     int | None,
@@ -76,7 +86,8 @@ def paid(
     must_be_case(case)
     _known(kind, KINDS, "--kind")
     told = {"date": on, "kind": kind, "what": what, "payee": payee}
-    cents = amount if received else -amount
+    bill = _cents(amount, _currency(case))
+    cents = bill if received else -bill
     fact = checked(lambda: PaidFact.model_validate({**told, "cents": cents}))
     _ask(fact, _planned(case), yes=yes)
     what_happened = f"Recorded: {'received' if received else 'paid'} on {on.isoformat()}, {kind}"
@@ -90,9 +101,9 @@ def fitted(
     on: On,
     amount: Bill,
     call_out: Annotated[
-        int,
-        typer.Option("--call-out", metavar="AMOUNT", parser=_cents, help="Of the visit, on top."),
-    ] = 0,
+        Decimal,
+        typer.Option("--call-out", metavar="AMOUNT", parser=_amount, help="Of the visit, on top."),
+    ] = Decimal(0),
     days: Annotated[
         float | None, typer.Option("--days", metavar="N", help="Days the machine stood still.")
     ] = None,
@@ -105,7 +116,9 @@ def fitted(
 
     read = shell.read(case)
     _known(option, read.catalogue.by_id, "OPTION")
-    told = {"date": on, "option": option, "cents": amount, "call_out_cents": call_out}
+    currency = read.machine.currency
+    bill, visit = _cents(amount, currency), _cents(call_out, currency, "--call-out")
+    told = {"date": on, "option": option, "cents": bill, "call_out_cents": visit}
     more = {"downtime_days": days, "note": note}
     fact = checked(lambda: Fitted.model_validate({**told, **more}))
     _ask(fact, _planned(case, read), yes=yes)
@@ -119,8 +132,8 @@ def arrived(
     stream: Annotated[str, typer.Argument(metavar="STREAM", help="Id of the work stream.")],
     on: On,
     margin: Annotated[
-        int | None,
-        typer.Option("--margin", metavar="AMOUNT", parser=_cents, help="A year, as it now looks."),
+        Decimal | None,
+        typer.Option("--margin", metavar="AMOUNT", parser=_amount, help="A year, as it now looks."),
     ] = None,
     note: NoteText = "",
     corrects: Corrects = None,
@@ -131,7 +144,7 @@ def arrived(
 
     read = shell.read(case)
     _known(stream, [one.id for one in read.growth.stream], "STREAM")
-    earned = None if margin is None else margin / 100
+    earned = None if margin is None else float(margin)
     told = {"date": on, "stream": stream, "margin": earned, "note": note}
     fact = checked(lambda: Arrived.model_validate(told))
     _ask(fact, _planned(case, read), yes=yes)
@@ -154,6 +167,18 @@ def withdraw(
     what = checked(lambda: Withdrawn(note=note))
     said = f"Recorded: entry {entry} counts no more"
     put(case, what, lambda number: f"{said} (entry {number}).", corrects=entry)
+
+
+def _currency(folder: Path) -> str:
+    """The currency of a case, whatever may be wrong with its other files."""
+    from optioneer.files.case.machine_file import read_machine
+    from optioneer.files.plain.source import source
+
+    found = read_machine(source(folder, "machine.toml"))
+    if found.faults:
+        raise CaseError(found.faults)
+    machine: Machine = found.facts["machine"]
+    return machine.currency
 
 
 def _planned(case: Path, read: "Case | None" = None) -> "Planned":

@@ -133,8 +133,10 @@ def calendar(
     made = calendar_file(
         read.name, found, figures, now=now, before=before, other=other_case, record=words
     )
-    write_files_atomically(out.parent, {out.name: made})
-    typer.echo(f"Written: {out}, {len(found)} days. Write it again after a change to update them.")
+    days = f"{len(found)} days. Write it again after a change to update them."
+    with shell.finished():
+        write_files_atomically(out.parent, {out.name: made})
+        typer.echo(f"Written: {out}, {days}")
 
 
 def record_words(case: Path) -> str:
@@ -161,8 +163,10 @@ def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot
     """Put a page into a file of one kind, in one step."""
     from optioneer.files.saving.commit import write_files_atomically
 
-    write_files_atomically(file.parent, {file.name: paper(page, kind, figures=figures, foot=foot)})
-    typer.echo(f"Written: {file}")
+    made = paper(page, kind, figures=figures, foot=foot)
+    with shell.finished():
+        write_files_atomically(file.parent, {file.name: made})
+        typer.echo(f"Written: {file}")
 
 
 def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> bytes:
@@ -207,7 +211,7 @@ def pictures(told: "Dossier", figures: "Figures") -> Mapping[str, "Picture"]:
     }
     if told.money is not None and told.case.paying is not None:
         drawn["balance"] = charts.balance_chart(
-            rows.account_rows(told.money),
+            rows.account_rows(told.money, currency),
             currency=currency,
             keep_above=told.case.paying.account.keep_above,
         )

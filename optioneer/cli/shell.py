@@ -20,6 +20,8 @@ from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.standard_files import INTERRUPTED, flush, let_go, say
 
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
     from optioneer.model.case import Case
     from optioneer.reports.page.money import Figures
     from optioneer.reports.page.parts import Page
@@ -281,6 +283,13 @@ def write_text(file: Path | None, text: str) -> None:
         from optioneer.files.plain.atomic import write_text_atomically
 
         write_text_atomically(file, text)
+
+
+def finished() -> "AbstractContextManager[None]":
+    """The last act of a command: Ctrl-C meanwhile stops nothing, for then all is done and said."""
+    from optioneer.files.saving.uninterrupted import uninterrupted
+
+    return uninterrupted(dropped=True)
 
 
 def show(page: "Page") -> None:

@@ -31,16 +31,15 @@ def workbook(
     if new == (case is not None) or (new and results):
         raise RequestError("workbook: name a CASE, or ask for blank sheets with --new.")
     if case is not None and results:
-        _write(out, _results(case))
-        typer.echo(f"{out}: the results; change the inputs in the case, not there.")
+        told = f"{out}: the results; change the inputs in the case, not there."
+        _write(out, _results(case), told)
         return
     read = None
     if case is not None:
         from optioneer.files.case.read import read_case
 
         read = read_case(case)
-    _write(out, entry_workbook(read))
-    typer.echo(f"{out}: fill it in, then: optioneer take-in {out} DIR")
+    _write(out, entry_workbook(read), f"{out}: fill it in, then: optioneer take-in {out} DIR")
 
 
 def _results(folder: Path) -> bytes:
@@ -75,10 +74,12 @@ def _must_be_workbook(out: Path) -> None:
         raise RequestError(f"--out: {out} is no workbook; end it in .xlsx.")
 
 
-def _write(out: Path, data: bytes) -> None:
+def _write(out: Path, data: bytes, told: str) -> None:
     from optioneer.files.saving.commit import write_files_atomically
 
-    write_files_atomically(out.parent, {out.name: data})
+    with shell.finished():
+        write_files_atomically(out.parent, {out.name: data})
+        typer.echo(told)
 
 
 @shell.app.command("take-in")
@@ -132,13 +133,14 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
     from optioneer.files.workbook.reading import workbook_case
 
     found = workbook_case(file_bytes(file), name=folder.resolve().name, book=file.name)
-    if update:
-        write_case(found.case, folder, keep=True)
-    else:
-        write_new_case(found.case, folder)
-    for notice in found.notices:
-        shell.tell(f"Note: {notice}")
-    typer.echo(f"The case is in {folder}. Next: optioneer check {folder}")
+    with shell.finished():
+        if update:
+            write_case(found.case, folder, keep=True)
+        else:
+            write_new_case(found.case, folder)
+        for notice in found.notices:
+            shell.tell(f"Note: {notice}")
+        typer.echo(f"The case is in {folder}. Next: optioneer check {folder}")
 
 
 def _take_in_quote(

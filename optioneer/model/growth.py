@@ -1,6 +1,6 @@
 """The growth scenario: which work may turn up, when, and what it earns."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from statistics import NormalDist
 from typing import Annotated
 
@@ -84,6 +84,10 @@ class Stream(Fact):
     def hours_of(self, way: Way) -> float:
         """Attended hours that the whole of it takes by one of its ways [hours/year]."""
         return self.hours if way.hours is None else way.hours
+
+    def uses(self, options: Collection[str]) -> bool:
+        """Whether any of some options has a part in doing it."""
+        return any(option in options for way in self.way for option in way.options)
 
     @property
     def served(self) -> bool:

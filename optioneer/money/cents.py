@@ -1,19 +1,51 @@
-"""Whole cents: rounding once, and splits that always add up."""
+"""Whole cents: rounding once, and splits that always add up.
+
+A cent here is the smallest unit of the currency that is in use: a hundredth of a dollar, but a
+whole yen, which has none smaller, and a thousandth of a Kuwaiti dinar.
+"""
 
 import math
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
 
-CENTS = 100
+from babel.numbers import get_currency_precision
 
 
-def to_cents(amount: float) -> int:
+@cache
+def places(currency: str) -> int:
+    """Decimal places of the amounts of a currency (ISO 4217 code).
+
+    References
+    ----------
+    Unicode Common Locale Data Repository, supplemental data, currencyData, `digits`; it follows
+    the minor units of ISO 4217 where these are in use.
+
+    Examples
+    --------
+    >>> places("USD"), places("JPY"), places("KWD")
+    (2, 0, 3)
+    """
+    return get_currency_precision(currency)
+
+
+def to_cents(amount: float, currency: str) -> int:
     """`amount` of money in whole cents, half a cent away from zero.
 
     The shortest decimal that stands for the float is rounded, so 1.005 is 101 cents.
+
+    Examples
+    --------
+    >>> to_cents(1.005, "USD"), to_cents(1200.0, "JPY"), to_cents(1.25, "KWD")
+    (101, 1200, 1250)
     """
-    scaled = Decimal(repr(float(amount))) * CENTS
+    scaled = Decimal(repr(float(amount))).scaleb(places(currency))
     return int(scaled.quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def amount_of(cents: float, currency: str) -> float:
+    """So many cents as an amount of money."""
+    return float(cents) / 10.0 ** places(currency)
 
 
 def rounded(cents: float) -> int:

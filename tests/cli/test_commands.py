@@ -2,10 +2,10 @@
 
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from types import ModuleType
+from types import MappingProxyType, ModuleType
 from typing import Any, NamedTuple
 
 import pytest
@@ -126,6 +126,7 @@ NOTICE = Fault("paying.toml", "this version does not read it")
 class Reading(NamedTuple):
     case: Case
     notices: tuple[Fault, ...]
+    texts: Mapping[str, str] = MappingProxyType({})
 
 
 def reading(path: Path) -> Reading:

@@ -152,8 +152,8 @@ def test_inputs_are_sealed_as_they_were_written(case: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("paid", "--date", "2027-05-03", "--amount", "1.005"), "no amount in whole cents"),
-        (("paid", "--date", "2027-05-03", "--amount", "nan"), "no amount in whole cents"),
+        (("paid", "--date", "2027-05-03", "--amount", "1.005"), "no amount of EUR, which has 2"),
+        (("paid", "--date", "2027-05-03", "--amount", "nan"), "no amount from 0 to below"),
         (("paid", "--date", "3.5.2027", "--amount", "1"), "is no date"),
         (("paid", "--date", "1827-05-03", "--amount", "1"), "date: "),
         (("paid", "--date", "2027-05-03", "--amount", "1", "--kind", "taxes"), "no 'taxes'"),
@@ -222,6 +222,7 @@ def test_damage_is_named_the_rest_is_shown_and_nothing_is_written_over_it(case: 
     assert "deposjt" not in result.stdout
     arguments = ("paid", case, "--date", "2027-06-01", "--amount", "1")
     assert "nothing is written over it" in refused(*arguments)
+    assert "nothing is written over it" in refused("decide", case, "--package", "base")
     assert file.read_bytes() == damaged
 
 

@@ -78,6 +78,29 @@ def test_the_balloon_is_left_for_the_last_instalment(loan: Terms, payment: int |
 
 
 @given(terms())
+@settings(max_examples=150, deadline=None)
+def test_equal_parts_of_the_principal_are_equal(loan: Terms) -> None:
+    loan = replace(loan, equal_principal=True, weights=(), added=False, payoff=None)
+    paid = {row.date: row.principal for row in schedule(loan) if row.kind == "instalment"}
+    due = loan.due[loan.interest_only :]
+    part = rounded((loan.borrowed - loan.balloon) / len(due))
+    # The first half: rounding upwards, small parts may have repaid all before the end.
+    assert all(paid.get(day, 0) == part for day in due[: len(due) // 2])
+
+
+@given(terms())
+@settings(max_examples=100, deadline=None)
+def test_a_payoff_ends_the_loan_on_its_day(loan: Terms) -> None:
+    day = loan.due[(len(loan.due) - 1) // 2]
+    longer = [row for row in schedule(replace(loan, payoff=None)) if row.date <= day]
+    owed = longer[-1].balance
+    *before, last = schedule(replace(loan, payoff=day))
+    if owed:
+        assert before == longer
+        assert (last.kind, last.date, last.principal - last.added) == ("payoff", day, owed)
+
+
+@given(terms())
 @settings(max_examples=60, deadline=None)
 def test_no_payment_falls_before_the_first_draw(loan: Terms) -> None:
     rows = schedule(loan)

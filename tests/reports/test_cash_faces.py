@@ -46,7 +46,7 @@ def test_the_caution_about_tax_comes_with_tax() -> None:
 
 def test_bars_of_a_chart_are_what_the_shop_itself_pays() -> None:
     study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
-    rows = moved_rows(study.ledgers)
+    rows = moved_rows(study.ledgers, "USD")
     for ledger in study.ledgers:
         paid = sum(float(row["amount"]) for row in rows if row["plan"] == ledger.answer.id)
         assert paid == pytest.approx(ledger.answer.true_cost.total_paid_cents / 100)
@@ -56,7 +56,7 @@ def test_bars_of_a_chart_are_what_the_shop_itself_pays() -> None:
 
 def test_the_line_of_a_chart_ends_with_the_last_contracted_month() -> None:
     study = cash(case(STAGED, account=ACCOUNT), BARE)
-    rows = balance_rows(study.ledgers)
+    rows = balance_rows(study.ledgers, "USD")
     assert rows[-1]["day"] == "2027-08-17"
     assert rows[-1]["balance"] == study.answer.plans[0].entries[-1].balance_cents / 100
 
@@ -64,7 +64,10 @@ def test_the_line_of_a_chart_ends_with_the_last_contracted_month() -> None:
 def test_a_chart_is_a_panel_a_plan_with_bars_rule_and_line() -> None:
     study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
     chart = cash_chart(
-        moved_rows(study.ledgers), balance_rows(study.ledgers), currency="USD", keep_above=40_000
+        moved_rows(study.ledgers, "USD"),
+        balance_rows(study.ledgers, "USD"),
+        currency="USD",
+        keep_above=40_000,
     ).to_dict()
     assert [panel["title"] for panel in chart["vconcat"]] == ["staged", "bank"]
     bars, account = chart["vconcat"][0]["layer"]

@@ -97,9 +97,9 @@ def _answer(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
         show.show(Paragraph(sentence))
     plan, cost = ledger.answer, ledger.answer.true_cost
     low, below, needed, present = st.columns(4)
-    low.metric("Lowest balance", figures.amount(plan.lowest.cents / 100))
+    low.metric("Lowest balance", figures.amount(figures.worth(plan.lowest.cents)))
     below.metric("Days below what to keep", figures.number(plan.days_below))
-    needed.metric("Opening that would do", figures.amount(plan.opening_needed_cents / 100))
+    needed.metric("Opening that would do", figures.amount(figures.worth(plan.opening_needed_cents)))
     after = cost.present_cost_after_tax
     present.metric(
         "Present cost" if after is None else "Present cost after tax",
@@ -113,7 +113,7 @@ def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
     st.subheader("Month by month")
     every = st.toggle("Draw every way of paying", key="every-plan", persist_state="session")
     shown = study.ledgers if every else (ledger,)
-    moved, left = moved_rows(shown), balance_rows(shown)
+    moved, left = moved_rows(shown, figures.currency), balance_rows(shown, figures.currency)
     for one in shown:
         plan = one.answer.id
         drawn = plan_chart(

@@ -105,12 +105,18 @@ def folder_state(folder: Path) -> FolderState:
 def _looked(folder: Path) -> FolderState | None:
     """What the folder holds; none when somebody changed it meanwhile."""
     settled = _settled(folder)
+    found, wrong = None, None
     with ExitStack() as pins:
         before = tuple(_mark(folder / name, pins) for name in (*NAMES, MARK))
         if settled and before[-1]:
             return None  # somebody has just begun to put files in place
-        found = _read(folder, {} if settled else hidden(folder))
+        try:
+            found = _read(folder, {} if settled else hidden(folder))
+        except (RequestError, FileNotFoundError) as error:
+            wrong = error  # of what stands there, or of what was just being changed
         after = tuple(_mark(folder / name) for name in (*NAMES, MARK))
+    if before == after and wrong is not None:
+        raise wrong
     return found if before == after else None
 
 

@@ -88,7 +88,7 @@ def ledger_table(
     total = sum(entry.cents for entry in found)
     rows = [_row(entry, figures) for entry in found[:most]]
     count = f"sum of {figures.number(len(found))}"
-    rows.append((count, _cents(figures, total), "", "", "all that were found"))
+    rows.append((count, figures.cash(total), "", "", "all that were found"))
     rest = len(found) - most
     note = (
         f"{figures.number(rest)} more entries: narrow the search or download." if rest > 0 else ""
@@ -99,19 +99,19 @@ def ledger_table(
 
 def _row(entry: CashEntry, figures: Figures) -> tuple[str, ...]:
     what = f"{entry.what} ({entry.payee})" if entry.payee != entry.what else entry.what
-    amounts = (_cents(figures, entry.cents), _cents(figures, entry.balance_cents))
+    amounts = (figures.cash(entry.cents), figures.cash(entry.balance_cents))
     return (entry.date.isoformat(), *amounts, entry.kind, what)
 
 
 def balance_sentence(case: Case, plan: PlanCash, figures: Figures) -> str:
     """How low the account falls under a plan, in a sentence."""
     keep = case.paying.account.keep_above if case.paying else 0.0
-    low = f"Under '{plan.id}' the account falls to {_cents(figures, plan.lowest.cents)} on "
+    low = f"Under '{plan.id}' the account falls to {figures.cash(plan.lowest.cents)} on "
     low += plan.lowest.date.isoformat()
     if not plan.days_below:
         return f"{low}; no day ends below the {figures.quoted(keep)} to keep."
     days = figures.number(plan.days_below)
-    needed = _cents(figures, plan.opening_needed_cents)
+    needed = figures.cash(plan.opening_needed_cents)
     return (
         f"{low}; {days} days end below the {figures.quoted(keep)} to keep. {needed} in the account "
         "on the morning of the order would do."
@@ -128,9 +128,9 @@ def reconciliation(ledger: PlanLedger, figures: Figures) -> Page:
     first, last = plan.entries[0], plan.entries[-1]
     opening = first.balance_cents - first.cents
     rows = (
-        ("opening balance", _cents(figures, opening), "on the morning of the order"),
-        *((kind, _cents(figures, cents), MEANINGS[kind]) for kind, cents in sums.items()),
-        ("closing balance", _cents(figures, last.balance_cents), f"on {last.date.isoformat()}"),
+        ("opening balance", figures.cash(opening), "on the morning of the order"),
+        *((kind, figures.cash(cents), MEANINGS[kind]) for kind, cents in sums.items()),
+        ("closing balance", figures.cash(last.balance_cents), f"on {last.date.isoformat()}"),
     )
     heads = ("", figures.currency, "what it is")
     return (
@@ -144,12 +144,12 @@ def contract_sentence(plan: PlanCash, figures: Figures) -> str:
     paid = -sum(entry.cents for entry in plan.entries if entry.kind == "contract")
     contract = plan.contract_cents
     said = (
-        f"The entries of kind 'contract' add up to {_cents(figures, paid)}; the contract is "
-        f"{_cents(figures, contract)}"
+        f"The entries of kind 'contract' add up to {figures.cash(paid)}; the contract is "
+        f"{figures.cash(contract)}"
     )
     if paid == contract:
         return f"{said}: it adds up, to the cent."
-    return f"{said}: {_cents(figures, contract - paid)} is not accounted for."
+    return f"{said}: {figures.cash(contract - paid)} is not accounted for."
 
 
 def months_table(
@@ -196,7 +196,7 @@ def cures_table(found: Sequence[Cure], figures: Figures) -> Table:
     rows = tuple(
         (
             _cure_said(cure, figures),
-            _cents(figures, cure.lowest_cents),
+            figures.cash(cure.lowest_cents),
             figures.number(cure.days_below),
             cure.fault or ("not enough" if cure.days_below else "cures it"),
         )
@@ -212,12 +212,8 @@ def cures_table(found: Sequence[Cure], figures: Figures) -> Table:
 
 def _cure_said(cure: Cure, figures: Figures) -> str:
     return {
-        "opening": f"{_cents(figures, cure.opening_cents)} in the account at the order",
+        "opening": f"{figures.cash(cure.opening_cents)} in the account at the order",
         "plan": f"pay by '{cure.plan}'",
         "order": f"order {cure.weeks} weeks later",
         "site": f"pay for the site {cure.weeks} weeks later",
     }[cure.kind]
-
-
-def _cents(figures: Figures, cents: int) -> str:
-    return figures.quoted(cents / 100)

@@ -64,7 +64,7 @@ def cash_page(
     contract = sum(line.cents for line in study.lines)
     one = len(study.ledgers) == 1
     parts: list[Part] = [
-        Heading(f"{case.machine.name}: the money", f"contract {_cents(figures, contract)}"),
+        Heading(f"{case.machine.name}: the money", f"contract {figures.cash(contract)}"),
         *(Paragraph(sentence, strong=k == 0) for k, sentence in enumerate(summary(study, figures))),
         costs_table(study, figures),
         contract_table(study, figures),
@@ -84,15 +84,13 @@ def cash_page(
 def closing_parts(case: Case, study: CashStudy, unpriced: Sequence[str]) -> Iterator[Bullets]:
     """What is not counted, what should be known of the rates, and the cautions."""
     notes = [f"{ledger.answer.id}, {note}." for ledger in study.ledgers for note in ledger.notes]
+    if study.unfit:
+        yield Bullets("Not reckoned: plans that do not fit", tuple(map(str, study.unfit)))
     if unpriced:
         yield Bullets("Not counted: works on the site without a price", tuple(unpriced))
     if notes:
         yield Bullets("Rates", tuple(notes))
     yield Bullets("Before you sign", (*_tax_notes(case), *cautions(case)))
-
-
-def _cents(figures: Figures, cents: int) -> str:
-    return figures.quoted(cents / 100)
 
 
 def summary(study: CashStudy, figures: Figures) -> tuple[str, ...]:
@@ -104,7 +102,7 @@ def summary(study: CashStudy, figures: Figures) -> tuple[str, ...]:
         f"'{cheapest}' is the cheapest way of paying; '{safest}' keeps the account safest.",
         (
             f"'{cheapest}' costs {figures.amount(gap.dearer)} less at today's value, '{safest}' "
-            f"leaves {_cents(figures, gap.spare_cents)} more in the account on its lowest day."
+            f"leaves {figures.cash(gap.spare_cents)} more in the account on its lowest day."
         ),
     )
 
@@ -115,8 +113,8 @@ def _rate(figures: Figures, rate: float | None) -> str:
 
 _COSTS: Mapping[str, Callable[[Figures, PlanCash], str]] = {
     "Kind": lambda _, plan: plan.kind,
-    "Total paid": lambda figures, plan: _cents(figures, plan.true_cost.total_paid_cents),
-    "Interest": lambda figures, plan: _cents(figures, plan.true_cost.interest_cents),
+    "Total paid": lambda figures, plan: figures.cash(plan.true_cost.total_paid_cents),
+    "Interest": lambda figures, plan: figures.cash(plan.true_cost.interest_cents),
     "APR (actuarial, nominal)": lambda figures, plan: _rate(figures, plan.true_cost.apr),
     "Effective rate (European)": lambda figures, plan: _rate(
         figures, plan.true_cost.effective_rate
@@ -128,10 +126,10 @@ _COSTS: Mapping[str, Callable[[Figures, PlanCash], str]] = {
         if plan.true_cost.present_cost_after_tax is None
         else figures.amount(plan.true_cost.present_cost_after_tax)
     ),
-    "Lowest balance": lambda figures, plan: _cents(figures, plan.lowest.cents),
+    "Lowest balance": lambda figures, plan: figures.cash(plan.lowest.cents),
     "  on": lambda _, plan: plan.lowest.date.isoformat(),
     "Days below what to keep": lambda figures, plan: figures.number(plan.days_below),
-    "Opening that would do": lambda figures, plan: _cents(figures, plan.opening_needed_cents),
+    "Opening that would do": lambda figures, plan: figures.cash(plan.opening_needed_cents),
 }
 
 
@@ -144,8 +142,8 @@ def costs_table(study: CashStudy, figures: Figures) -> Table:
 
 def contract_table(study: CashStudy, figures: Figures) -> Table:
     """What the price is made of."""
-    rows = [(line.what, _cents(figures, line.cents)) for line in study.lines]
-    rows.append(("Contract", _cents(figures, sum(line.cents for line in study.lines))))
+    rows = [(line.what, figures.cash(line.cents)) for line in study.lines]
+    rows.append(("Contract", figures.cash(sum(line.cents for line in study.lines))))
     return Table("The contract", ("", figures.currency), tuple(rows))
 
 
@@ -153,8 +151,8 @@ def _entries(ledger: PlanLedger, figures: Figures) -> Table:
     rows = tuple(
         (
             entry.date.isoformat(),
-            _cents(figures, entry.cents),
-            _cents(figures, entry.balance_cents),
+            figures.cash(entry.cents),
+            figures.cash(entry.balance_cents),
             f"{entry.what} ({entry.payee})" if entry.payee != entry.what else entry.what,
         )
         for entry in ledger.answer.entries
@@ -176,9 +174,9 @@ def periods_table(
     rows = tuple(
         (
             name,
-            _cents(figures, by_period[name][0]),
-            _cents(figures, by_period[name][1]),
-            _cents(figures, closing[name]),
+            figures.cash(by_period[name][0]),
+            figures.cash(by_period[name][1]),
+            figures.cash(closing[name]),
             ", ".join(sorted(sums[name])),
         )
         for name in shown
@@ -212,7 +210,7 @@ def _delayed(one: DelayedPlan, figures: Figures) -> tuple[str, str, str]:
     more = one.delayed.true_cost.present_cost - one.planned.true_cost.present_cost
     change = figures.amount(abs(more))
     return (
-        _cents(figures, one.delayed.lowest.cents),
+        figures.cash(one.delayed.lowest.cents),
         figures.number(one.delayed.days_below),
         f"{'+' if more >= 0 else '-'} {change}",
     )

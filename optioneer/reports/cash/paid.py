@@ -31,25 +31,25 @@ def payments_table(
 def _row(one: Series, figures: Figures) -> tuple[str, str, str]:
     first, last = one.payments[0], one.payments[-1]
     if len(one.payments) == 1:
-        lent = f"; {figures.quoted(first.lent / 100)} by the lender" if first.lent else ""
+        lent = f"; {figures.cash(first.lent)} by the lender" if first.lent else ""
         return first.date.isoformat(), _amount(first, figures), f"{_what(one)}{lent}"
     when = f"{first.date.isoformat()} to {last.date.isoformat()}"
     amounts = sorted({abs(paid.cents) for paid in one.payments})
     each = _between(amounts[0], amounts[-1], figures)
-    total = figures.quoted(abs(sum(paid.cents for paid in one.payments)) / 100)
+    total = figures.cash(abs(sum(paid.cents for paid in one.payments)))
     sign = "+" if first.cents > 0 else ""
     return when, f"{sign}{total}", f"{_what(one)}: {len(one.payments)} payments, {each}"
 
 
 def _between(least: int, most: int, figures: Figures) -> str:
     if least == most:
-        return f"{figures.quoted(most / 100)} each"
-    return f"{figures.quoted(least / 100)} to {figures.quoted(most / 100)}"
+        return f"{figures.cash(most)} each"
+    return f"{figures.cash(least)} to {figures.cash(most)}"
 
 
 def _amount(paid: Paid, figures: Figures) -> str:
     sign = "+" if paid.cents > 0 else ""
-    return f"{sign}{figures.quoted(abs(paid.cents) / 100)}"
+    return f"{sign}{figures.cash(abs(paid.cents))}"
 
 
 def _what(one: Series) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from optioneer.dates import month_end
+from optioneer.money.cents import amount_of
 from optioneer.money.ledger import EntryKind
 from optioneer.study.cash.cash import PlanLedger
 
@@ -18,7 +19,7 @@ BESIDE: frozenset[EntryKind] = frozenset({"regular", "income-tax", "sales-tax"})
 """Kinds that do not tell how long a chart lasts."""
 
 
-def moved_rows(ledgers: Sequence[PlanLedger]) -> list[Row]:
+def moved_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[Row]:
     """Money out by plan, month and kind [money]; money that comes back is below zero.
 
     The rest of the business is left out, and what a lender pays the dealer is taken off the
@@ -31,17 +32,17 @@ def moved_rows(ledgers: Sequence[PlanLedger]) -> list[Row]:
                 kind = OWN.get(entry.kind, entry.kind)
                 sums[ledger.answer.id, f"{entry.date:%Y-%m}-01", kind] -= entry.cents
     return [
-        {"plan": plan, "month": month, "kind": kind, "amount": cents / 100}
+        {"plan": plan, "month": month, "kind": kind, "amount": amount_of(cents, currency)}
         for (plan, month, kind), cents in sums.items()
         if cents
     ]
 
 
-def balance_rows(ledgers: Sequence[PlanLedger]) -> list[Row]:
+def balance_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[Row]:
     """Balance by plan at the end of each day on which something moves [money]."""
     last = _last_day(ledgers)
     return [
-        {"plan": ledger.answer.id, "day": day.isoformat(), "balance": cents / 100}
+        {"plan": ledger.answer.id, "day": day.isoformat(), "balance": amount_of(cents, currency)}
         for ledger in ledgers
         for day, cents in {e.date: e.balance_cents for e in ledger.answer.entries}.items()
         if day <= last

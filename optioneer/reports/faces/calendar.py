@@ -149,9 +149,9 @@ def _entry(name: str, event: Event, figures: Figures) -> Entry:
 def _title(event: Event, figures: Figures) -> str:
     if event.cents is None:
         return event.title
-    lent = f"The lender pays {figures.quoted(event.lent / 100)}" if event.lent else ""
+    lent = f"The lender pays {figures.cash(event.lent)}" if event.lent else ""
     act = "Receive" if event.cents > 0 else "Pay"
-    own = f"{act} {figures.quoted(abs(event.cents) / 100)}" if event.cents else ""
+    own = f"{act} {figures.cash(abs(event.cents))}" if event.cents else ""
     return f"{', '.join(filter(None, (own, lent)))}: {event.title}"
 
 

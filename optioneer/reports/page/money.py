@@ -9,10 +9,10 @@ from functools import cached_property
 from babel.core import Locale, UnknownLocaleError
 from babel.numbers import format_currency, format_decimal, format_percent
 
+from optioneer.money.cents import amount_of, places
+
 DEFAULT_LOCALE = "en_US"
 """Used where the environment names no locale."""
-
-CENT = Decimal("0.01")
 
 SIGNIFICANT = 3
 """Digits kept in amounts that are introduced by 'about'."""
@@ -53,10 +53,18 @@ class Figures:
 
     def quoted(self, price: float | Decimal) -> str:
         """A price as quoted: cents are shown when there are any."""
-        exact = Decimal(str(price)).quantize(CENT)  # sums of floats are off in the last digit
+        exact = Decimal(str(price)).quantize(self._cent)  # sums of floats are off in the last digit
         if exact == exact.to_integral_value():
             return self._money(exact, self._whole_pattern)
         return format_currency(exact, self.currency, locale=self.locale)
+
+    def cash(self, cents: int) -> str:
+        """So many cents as a price is quoted."""
+        return self.quoted(self.worth(cents))
+
+    def worth(self, cents: int) -> float:
+        """So many cents as an amount."""
+        return amount_of(cents, self.currency)
 
     def share(self, share: float) -> str:
         """A share in whole percents; what is neither nothing nor all is never shown as such."""
@@ -76,6 +84,10 @@ class Figures:
     def number(self, value: float, digits: int = 1) -> str:
         """A plain number with at most `digits` decimals, e.g. a count or years."""
         return format_decimal(round(value, digits), locale=self.locale)
+
+    @cached_property
+    def _cent(self) -> Decimal:
+        return Decimal(1).scaleb(-places(self.currency))
 
     @cached_property
     def _whole_pattern(self) -> str:

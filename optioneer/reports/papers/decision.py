@@ -152,7 +152,7 @@ def _plan_told(told: Dossier, money: Money, figures: Figures) -> str:
     used = told.case.paying is not None and told.case.paying.use == answer.id
     counted = "The advice counts on it." if used else "It is the cheapest; the advice pays at once."
     keep = told.case.paying.account.keep_above if told.case.paying else 0.0
-    low = figures.quoted(answer.lowest.cents / 100)
+    low = figures.cash(answer.lowest.cents)
     below = (
         f", {answer.days_below} days below the {figures.quoted(keep)} to keep"
         if answer.days_below
@@ -160,8 +160,8 @@ def _plan_told(told: Dossier, money: Money, figures: Figures) -> str:
     )
     return (
         f"Under plan '{answer.id}' ({answer.kind}). {counted} Paid in all "
-        f"{figures.quoted(answer.true_cost.total_paid_cents / 100)}, "
-        f"{figures.quoted(answer.true_cost.interest_cents / 100)} of it interest. The account is "
+        f"{figures.cash(answer.true_cost.total_paid_cents)}, "
+        f"{figures.cash(answer.true_cost.interest_cents)} of it interest. The account is "
         f"lowest on {answer.lowest.date.isoformat()}: {low}{below}."
     )
 

@@ -79,9 +79,9 @@ def _fact(what: Fact | Withdrawn, figures: Figures) -> tuple[str, str]:
         return NOTHING, ", ".join(filter(None, ("withdrawn", what.note)))
     if isinstance(what, PaidFact):
         words = ("received" if what.cents > 0 else "paid", what.kind, what.what, what.payee)
-        return what.date.isoformat(), " ".join(filter(None, (*words, _cents(what.cents, figures))))
+        return what.date.isoformat(), " ".join(filter(None, (*words, figures.cash(what.cents))))
     if isinstance(what, Fitted):
-        bill = _cents(what.cents + what.call_out_cents, figures)
+        bill = figures.cash(what.cents + what.call_out_cents)
         return what.date.isoformat(), ", ".join(
             filter(None, (f"fitted {what.option}", bill, what.note))
         )
@@ -135,19 +135,15 @@ def _money(told: Since, figures: Figures) -> Table:
     rows = tuple(
         (
             one.kind,
-            _cents(one.planned_cents, figures),
-            _cents(one.paid_cents, figures),
-            _cents(one.paid_cents - one.planned_cents, figures),
-            _cents(one.planned_in_all_cents, figures),
+            figures.cash(one.planned_cents),
+            figures.cash(one.paid_cents),
+            figures.cash(one.paid_cents - one.planned_cents),
+            figures.cash(one.planned_in_all_cents),
         )
         for one in told.money
     )
     heads = ("money out is negative", "planned so far", "moved", "difference", "planned in all")
     return Table("Money", heads, rows)
-
-
-def _cents(cents: int, figures: Figures) -> str:
-    return figures.quoted(cents / 100)
 
 
 def _fitted(told: Since, figures: Figures) -> Table:

@@ -118,7 +118,7 @@ def _reserve_table(reserve: Sequence[Reserve], figures: Figures) -> Table:
 
 
 def _price(cents: int | None, figures: Figures) -> str:
-    return NONE if cents is None else figures.quoted(cents / 100)
+    return NONE if cents is None else figures.cash(cents)
 
 
 def _downtime(one: Reserve, figures: Figures) -> str:
@@ -183,9 +183,7 @@ def _day(day: date | None) -> str:
 def shopping_table(answer: Readiness, figures: Figures) -> Table:
     """What to buy, by when, and what it costs."""
     rows = [_bought(purchase, figures) for purchase in answer.purchases]
-    rows.append(
-        ("sum of those with a price", figures.quoted(answer.purchases_cents / 100), *[""] * 3)
-    )
+    rows.append(("sum of those with a price", figures.cash(answer.purchases_cents), *[""] * 3))
     heads = ("what", "price", "order by", "arrives", "paid to; price by")
     return Table("What to buy", heads, tuple(rows), text_last=True)
 
@@ -193,7 +191,7 @@ def shopping_table(answer: Readiness, figures: Figures) -> Table:
 def _bought(purchase: Purchase, figures: Figures) -> tuple[str, ...]:
     return (
         purchase.what,
-        NONE if purchase.cents is None else figures.quoted(purchase.cents / 100),
+        NONE if purchase.cents is None else figures.cash(purchase.cents),
         _day(purchase.order_by),
         _day(purchase.arrives),
         "; ".join(part for part in (purchase.payee, purchase.basis) if part),
@@ -208,7 +206,7 @@ def moves_tables(answer: Readiness, figures: Figures) -> Iterator[Table]:
         (str(move.step), move.item, move.from_, move.to, "for a while" if move.parked else "")
         for move in answer.moves
     )
-    cost = "" if answer.crew_cents is None else f", {figures.quoted(answer.crew_cents / 100)}"
+    cost = "" if answer.crew_cents is None else f", {figures.cash(answer.crew_cents)}"
     rings = "; ".join(", ".join(ring) for ring in answer.rings)
     waiting = f" These wait for each other in a ring: {rings}." if rings else ""
     note = f"{figures.number(answer.crew_hours)} crew-hours{cost}; {answer.visits} trade visits."

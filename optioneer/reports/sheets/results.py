@@ -7,6 +7,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import xl_col_to_name
 
 from optioneer.model.case import Case
+from optioneer.money.cents import amount_of
 from optioneer.money.ledger import KINDS
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.sheets.likeliest import write_likeliest
@@ -52,7 +53,7 @@ class Results:
 def results_workbook(results: Results) -> bytes:
     """The bytes of the workbook; the same results give the same bytes."""
     book, buffer = new_workbook(f"{results.case.machine.name}: results")
-    looks = Looks(book)
+    looks = Looks(book, results.advice.currency)
     summary = Leaf(book.add_worksheet("summary"), looks)
     price = _price(Leaf(book.add_worksheet("price"), looks), results)
     _options(Leaf(book.add_worksheet("options"), looks), results)
@@ -110,9 +111,9 @@ def _price(leaf: Leaf, results: Results) -> str:
     for row, line in enumerate(lines, FIRST):
         leaf.write(row, 0, line.belongs_to, looks.text)
         leaf.write(row, 1, line.what, looks.text)
-        leaf.write(row, 2, line.cents / 100, looks.money)
+        leaf.write(row, 2, amount_of(line.cents, looks.currency), looks.money)
     end = FIRST + len(lines)
-    total = sum(line.cents for line in lines) / 100
+    total = amount_of(sum(line.cents for line in lines), looks.currency)
     leaf.write(end, 0, "total", looks.total)
     leaf.write(end, 1, None, looks.total)
     at = leaf.write(end, 2, Formula(f"=SUM(C{FIRST + 1}:C{end})", total), looks.total)
@@ -214,11 +215,14 @@ def _ledger(book: Workbook, leaf: Leaf, ledger: PlanLedger) -> None:
     title = f"Way of paying: {ledger.deal.plan.name or ledger.answer.id}"
     leaf.begin(title, note, heads, (14, 18, 18, 14, 60, 26))
     leaf.write(FIRST, 0, "opening", looks.text)
-    leaf.write(FIRST, 2, opening / 100, looks.money)
+    leaf.write(FIRST, 2, amount_of(opening, looks.currency), looks.money)
     for row, one in enumerate(entries, FIRST + 1):
         leaf.write(row, 0, one.date, looks.day)
-        leaf.write(row, 1, one.cents / 100, looks.money)
-        balance = Formula(f"=ROUND(C{row}+B{row + 1},2)", one.balance_cents / 100)
+        leaf.write(row, 1, amount_of(one.cents, looks.currency), looks.money)
+        balance = Formula(
+            f"=ROUND(C{row}+B{row + 1},{looks.places})",
+            amount_of(one.balance_cents, looks.currency),
+        )
         leaf.write(row, 2, balance, looks.money)
         for column, text in ((3, one.kind), (4, one.what), (5, one.payee)):
             leaf.write(row, column, text, looks.text)
@@ -235,24 +239,25 @@ def _sums(leaf: Leaf, ledger: PlanLedger, last: int) -> int:
     span = f"$D${FIRST + 2}:$D${last + 1}", f"$B${FIRST + 2}:$B${last + 1}"
     row = last + 2
     for kind in kinds:
-        total = sum(one.cents for one in entries if one.kind == kind) / 100
+        cents = sum(one.cents for one in entries if one.kind == kind)
+        total = amount_of(cents, looks.currency)
         leaf.write(row, 0, kind, looks.text)
-        text = f'=ROUND(SUMIF({span[0]},"{kind}",{span[1]}),2)'
+        text = f'=ROUND(SUMIF({span[0]},"{kind}",{span[1]}),{looks.places})'
         leaf.write(row, 1, Formula(text, total), looks.money)
         row += 1
-    whole = sum(one.cents for one in entries) / 100
+    whole = amount_of(sum(one.cents for one in entries), looks.currency)
     leaf.write(row, 0, "all entries", looks.total)
     first = last + 3
-    leaf.write(row, 1, Formula(f"=ROUND(SUM(B{first}:B{row}),2)", whole), looks.total)
+    leaf.write(row, 1, Formula(f"=ROUND(SUM(B{first}:B{row}),{looks.places})", whole), looks.total)
     row += 1
     opening = entries[0].balance_cents - entries[0].cents if entries else 0
     balances = [opening, *(one.balance_cents for one in entries)]
     leaf.write(row, 0, "lowest balance after an entry", looks.text)
     text = f"=MIN(C{FIRST + 1}:C{last + 1})"
-    leaf.write(row, 2, Formula(text, min(balances) / 100), looks.money)
+    leaf.write(row, 2, Formula(text, amount_of(min(balances), looks.currency)), looks.money)
     row += 1
     leaf.write(row, 0, "opening + all entries - last balance", looks.text)
-    text = f"=ROUND(C{FIRST + 1}+B{row - 1}-C{last + 1},2)"
+    text = f"=ROUND(C{FIRST + 1}+B{row - 1}-C{last + 1},{looks.places})"
     leaf.write(row, 2, Formula(text, 0.0), looks.money)
     return row
 
@@ -270,8 +275,9 @@ def _balance_chart(book: Workbook, leaf: Leaf, ledger: PlanLedger, place: Sequen
     chart.set_title({"name": "Balance of the account"})
     chart.set_x_axis({"date_axis": True, "num_format": "yyyy-mm"})
     chart.set_legend({"none": True})
+    low, places = amount_of(answer.lowest.cents, leaf.looks.currency), leaf.looks.places
     described = (
         f"Balance of the account from {answer.entries[0].date} to {answer.entries[-1].date}; the "
-        f"lowest is {answer.lowest.cents / 100:,.2f} on {answer.lowest.date}."
+        f"lowest is {low:,.{places}f} on {answer.lowest.date}."
     )
     leaf.sheet.insert_chart(row, 0, chart, {"description": described, "x_scale": 1.8})

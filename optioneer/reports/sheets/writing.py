@@ -12,6 +12,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Cell
+from optioneer.money.cents import places
 from optioneer.reports.sheets.workbook import put
 
 LINE = 15
@@ -24,8 +25,17 @@ TITLE, NOTE, HEAD, FIRST = 0, 1, 3, 4
 class Looks:
     """How cells look, by kind."""
 
-    def __init__(self, book: Workbook) -> None:
-        self.book = book
+    def __init__(self, book: Workbook, currency: str) -> None:
+        self.book, self.currency = book, currency
+
+    @property
+    def places(self) -> int:
+        """Decimal places of amounts."""
+        return places(self.currency)
+
+    @property
+    def _amount(self) -> str:
+        return "#,##0" + ("." + "0" * self.places if self.places else "")
 
     def _made(self, **looks: Any) -> Format:
         return self.book.add_format(looks)
@@ -43,12 +53,12 @@ class Looks:
     @cached_property
     def money(self) -> Format:
         """Amounts to the cent."""
-        return self._made(num_format="#,##0.00", valign="top")
+        return self._made(num_format=self._amount, valign="top")
 
     @cached_property
     def total(self) -> Format:
         """Sums."""
-        return self._made(num_format="#,##0.00", bold=True, top=1)
+        return self._made(num_format=self._amount, bold=True, top=1)
 
     @cached_property
     def factor(self) -> Format:

@@ -142,6 +142,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     average = mean.best()
     paid = mean.beyond(choice.states, average)
     plain, before = package_answer(found, "on-average", average), verdicts(found, average)
+    advised = package_answer(found, "advised", choice.states)  # both on the same futures
     return Caution(
         weight=chooser.attitude.weight,
         rated=choice.rated,
@@ -150,7 +151,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
         on_average=plain,
         costs_on_average=float(paid.mean()),
         costs_on_average_se=standard_error(paid),
-        saves_in_worst_tenth=plain.cvar90 - answer.advised.cvar90,
+        saves_in_worst_tenth=plain.cvar90 - advised.cvar90,
         turned=tuple(
             Turned(option=each.option, on_average=before[each.option], cautious=each.verdict)
             for each in answer.options

@@ -11,7 +11,8 @@ from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Growth, Stream, Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import CENT, CLOSE
+from optioneer.money.cents import amount_of
+from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
 from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
@@ -19,13 +20,13 @@ from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import package_answer
 from optioneer.study.cash.price import contract_cents
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress, effort_of, part_of
+from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
-from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.figures.summary import interval_errors, standard_error
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -82,7 +83,7 @@ def comparison(
     dated, searched = [], False
     for place, case in enumerate(cases):
         part = part_of(progress, place / len(cases), (place + 1) / len(cases))
-        effort = effort_of(seconds, also=asked[case.name])
+        effort = effort_of(share_of(seconds, len(cases)), also=asked[case.name])
         found = valued(on_growth(told[case.name], common), effort=effort, progress=part)
         dated.append(found.case)
         searched |= bool(found.searches)
@@ -186,8 +187,11 @@ def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
     name, states = named
     answer = package_answer(found, name, states)
     # the contract is in the quote's own currency, to the cent
+    currency = case.machine.currency
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
-    return _Entrant(case, answer, found.cost(states), tuple(_serves(found, states)), cents / 100)
+    return _Entrant(
+        case, answer, found.cost(states), tuple(_serves(found, states)), amount_of(cents, currency)
+    )
 
 
 def _serves(found: Valued, states: States) -> Iterator[Served]:
@@ -253,7 +257,7 @@ def _compared(
         quoted_price=entrant.quoted,
         over_best=over,
         over_best_se=error,
-        close_call=row > 0 and over < max(CLOSE * error, CENT),
+        close_call=row > 0 and over < max(interval_errors(len(own)) * error, CENT),
         chance_best=float(fares.chance_best[row]),
         mean_regret=float(fares.mean_regret[row]),
         regret_share=float(fares.regret_share[row]),

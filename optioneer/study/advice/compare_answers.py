@@ -26,7 +26,7 @@ class Compared(PackageAnswer):
     quoted_price: float = Field(description="Price in the currency of its quote [money].")
     over_best: float = Field(description="NPC beyond that of the best package here [money].")
     over_best_se: float = Field(description="Paired standard error of `over_best`.")
-    close_call: bool = Field(description="`over_best` is within two standard errors of nothing.")
+    close_call: bool = Field(description="The 95 % interval of `over_best` holds nothing.")
     chance_best: float = Field(
         description="Share of futures in which none here is cheaper; ties are split evenly."
     )

@@ -91,11 +91,11 @@ def cures(
 
 
 def _opening(case: Case) -> int:
-    return to_cents(paying_of(case).account.opening)
+    return to_cents(paying_of(case).account.opening, case.machine.currency)
 
 
 def _keep(case: Case) -> int:
-    return to_cents(paying_of(case).account.keep_above)
+    return to_cents(paying_of(case).account.keep_above, case.machine.currency)
 
 
 def _more_money(case: Case, held: PlanLedger) -> Cure:

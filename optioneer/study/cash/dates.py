@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from optioneer.model.case import Case
 from optioneer.model.paying import AnyPlan, LoanPlan, PayDays
 from optioneer.model.when import Days, When, milestones
+from optioneer.money.cents import to_cents
 from optioneer.money.days import BusinessDays
 
 
@@ -41,10 +42,17 @@ class Clock:
         Of the milestones.
     business
         Which days banks are open.
+    currency
+        What is paid in, ISO 4217 code.
     """
 
     days: Days
     business: BusinessDays
+    currency: str
+
+    def cents(self, amount: float) -> int:
+        """An amount in whole cents of the currency."""
+        return to_cents(amount, self.currency)
 
     def nominal(self, when: When) -> date:
         """The day as agreed, whether banks are open or not."""
@@ -73,7 +81,8 @@ def clock_of(case: Case, delay: Delay = ON_TIME) -> Clock:
         "accepted": max(days["order"], days["accepted"] + refused),
         "first_chips": max(days["order"], days["first_chips"] + refused),
     }
-    return Clock(moved, business_days(case.paying.calendar if case.paying else PayDays()))
+    calendar = case.paying.calendar if case.paying else PayDays()
+    return Clock(moved, business_days(calendar), case.machine.currency)
 
 
 def _weeks(weeks: float) -> timedelta:

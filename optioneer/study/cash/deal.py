@@ -9,7 +9,7 @@ from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
 from optioneer.model.checks.payments import FILE, first_instalment, plan_faults
 from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan, Stage, StagedPlan
-from optioneer.money.cents import rounded, split, to_cents
+from optioneer.money.cents import amount_of, places, rounded, split
 from optioneer.money.discount import Dated
 from optioneer.money.lease import rent_dates
 from optioneer.money.ledger import Entry, EntryKind
@@ -131,7 +131,7 @@ def _to_dealer(plan: LoanPlan, price: int, clock: Clock) -> list[_Due]:
 def _loan(plan: LoanPlan, price: int, clock: Clock) -> Deal:
     dues = _to_dealer(plan, price, clock)
     terms = _terms(plan, dues, clock)
-    _must_repay(plan, terms)
+    _must_repay(plan, terms, clock.currency)
     rows = schedule(terms)
     start = terms.draws[0][0]
     entries = [
@@ -139,7 +139,7 @@ def _loan(plan: LoanPlan, price: int, clock: Clock) -> Deal:
         *_charged(plan, start, clock),
         *_repaid(plan, rows, clock),
     ]
-    flows = [*_advanced(terms.draws, to_cents(plan.fee)), *_returned(plan, rows)]
+    flows = [*_advanced(terms.draws, clock.cents(plan.fee)), *_returned(plan, rows)]
     return Deal(plan, price, tuple(entries), tuple(flows))
 
 
@@ -158,9 +158,9 @@ def _terms(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Terms:
         added=before == "added",
         weights=_weights(plan, count),
         interest_only=plan.interest_only // step,
-        balloon=to_cents(plan.balloon),
+        balloon=clock.cents(plan.balloon),
         equal_principal=plan.repay == "equal-principal",
-        payment=to_cents(plan.payment) if plan.payment is not None else None,
+        payment=clock.cents(plan.payment) if plan.payment is not None else None,
         payoff=clock.nominal(plan.early_payoff.when) if plan.early_payoff else None,
     )
 
@@ -181,7 +181,7 @@ def _weights(plan: LoanPlan, count: int) -> tuple[float, ...]:
     return tuple(weights)
 
 
-def _must_repay(plan: LoanPlan, terms: Terms) -> None:
+def _must_repay(plan: LoanPlan, terms: Terms, currency: str) -> None:
     """Refuse loans that their instalments do not repay.
 
     Raises
@@ -191,15 +191,20 @@ def _must_repay(plan: LoanPlan, terms: Terms) -> None:
     """
     where = f"{FILE}, plan '{plan.id}'"
     weights = [terms.weight(k) for k in range(len(terms.due))]
+
+    def said(cents: float) -> str:
+        return f"{amount_of(cents, currency):.{places(currency)}f}"
+
     if terms.balloon > terms.borrowed:
-        what = f"{plan.balloon:.2f} is more than the {terms.borrowed / 100:.2f} that are lent"
+        lent = said(terms.borrowed)
+        what = f"{plan.balloon:.{places(currency)}f} is more than the {lent} that are lent"
         raise CaseError([Fault(f"{where}, balloon", what, "Write a smaller one.")])
     if not any(weights):
         allowed = "Leave some instalments that are above 0."
         raise CaseError([Fault(f"{where}, steps", "no instalment repays the loan", allowed)])
     if terms.payment is not None and _last(terms) > 2 * terms.payment:
-        what = f"{terms.payment / 100:.2f} does not repay the loan in {plan.months} months"
-        allowed = f"It takes {level_payment(terms) / 100:.2f}, more months or a balloon."
+        what = f"{said(terms.payment)} does not repay the loan in {plan.months} months"
+        allowed = f"It takes {said(level_payment(terms))}, more months or a balloon."
         raise CaseError([Fault(f"{where}, payment", what, allowed)])
 
 
@@ -218,7 +223,7 @@ def _paid_dealer(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Iterator[Ent
 
 def _charged(plan: LoanPlan, start: date, clock: Clock) -> Iterator[Entry]:
     if plan.fee:
-        fee = -to_cents(plan.fee)
+        fee = -clock.cents(plan.fee)
         yield Entry(clock.paid(start), fee, "fee", "fee of the loan", plan.lender, PACKAGE)
 
 
@@ -267,15 +272,18 @@ def _returned(plan: LoanPlan, rows: tuple[Row, ...]) -> Iterator[Dated]:
 
 def _lease(plan: LeasePlan, price: int, clock: Clock) -> Deal:
     start = clock.nominal(plan.start)
-    deposit, scale = rounded(price * plan.deposit), _scale(plan, price)
-    rent, buyout = rounded(to_cents(plan.monthly) * scale), rounded(to_cents(plan.buyout) * scale)
+    deposit, scale = rounded(price * plan.deposit), _scale(plan, price, clock)
+    rent, buyout = (
+        rounded(clock.cents(plan.monthly) * scale),
+        rounded(clock.cents(plan.buyout) * scale),
+    )
     rents = rent_dates(
         start,
         rents=plan.months // plan.every_months,
         in_advance=plan.in_advance,
         every_months=plan.every_months,
     )
-    end, fee = plus_months(start, plan.months), to_cents(plan.fee)
+    end, fee = plus_months(start, plan.months), clock.cents(plan.fee)
     entries = [
         *_let(plan, deposit, price, clock),
         *_rented(plan, rents, rent, clock),
@@ -292,8 +300,8 @@ def _lease(plan: LeasePlan, price: int, clock: Clock) -> Deal:
     )
 
 
-def _scale(plan: LeasePlan, price: int) -> float:
-    return 1.0 if plan.quoted_price is None else price / to_cents(plan.quoted_price)
+def _scale(plan: LeasePlan, price: int, clock: Clock) -> float:
+    return 1.0 if plan.quoted_price is None else price / clock.cents(plan.quoted_price)
 
 
 def _let(plan: LeasePlan, deposit: int, price: int, clock: Clock) -> Iterator[Entry]:

@@ -8,7 +8,7 @@ from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.paying import AnyPlan, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
-from optioneer.money.cents import to_cents
+from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.discount import annuity_factor, present_value
 from optioneer.money.ledger import Entry
 from optioneer.study.cash.dates import Clock, clock_of
@@ -115,7 +115,8 @@ def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Clock) -> PlanEnt
 
 def present_cost(case: Case, entries: Sequence[Entry]) -> float:
     """Money out less money in, discounted to the order at the shop's rate [money]."""
-    flows = [(entry.date, -entry.cents / 100) for entry in entries]
+    currency = case.machine.currency
+    flows = [(entry.date, -amount_of(entry.cents, currency)) for entry in entries]
     return present_value(flows, case.growth.discount_rate, case.dates.order)
 
 
@@ -143,11 +144,12 @@ def order_factor(case: Case, plan: str, price: float | None = None) -> float:
     CaseError
         The plan cannot be kept.
     """
-    cents = to_cents(case.machine.base_price if price is None else price)
+    currency = case.machine.currency
+    cents = to_cents(case.machine.base_price if price is None else price, currency)
     if cents <= 0:
         raise RequestError("A plan has no present value per unit of price when the price is zero.")
     made = plan_entries(case, plan_of(case, plan), cents, clock_of(case))
-    return present_cost(case, made.entries) / (cents / 100)
+    return present_cost(case, made.entries) / amount_of(cents, currency)
 
 
 def used_factor(case: Case) -> float:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
@@ -50,17 +51,18 @@ def contract_cents(case: Case, package: Package) -> int:
 
 
 def _lines(case: Case, package: Package) -> Iterator[QuoteLine]:
+    cents = partial(to_cents, currency=case.machine.currency)
     orders = Orders(case.catalogue)
     held = set(fitted(orders, package))
-    yield QuoteLine(MACHINE, case.machine.name, to_cents(case.machine.base_price))
+    yield QuoteLine(MACHINE, case.machine.name, cents(case.machine.base_price))
     for option in case.catalogue.options:
         if option.option in held and not option.standard:
-            yield QuoteLine(option.option, option.name, to_cents(option.price))
+            yield QuoteLine(option.option, option.name, cents(option.price))
     for bundle in case.bundles:
         if held.issuperset(bundle.options):
-            yield QuoteLine(bundle.id, f"bundle {bundle.id}", -to_cents(bundle.discount))
+            yield QuoteLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
     filled = {orders.slot[name] for name in held}
     for option in case.catalogue.standards:
         if orders.slot[option.option] not in filled and option.delete_credit is not None:
-            credit = -to_cents(option.delete_credit)
+            credit = -cents(option.delete_credit)
             yield QuoteLine(option.option, f"without {option.name}", credit)

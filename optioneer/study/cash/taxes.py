@@ -9,7 +9,7 @@ from optioneer.errors import CaseError
 from optioneer.model.checks.payments import year_faults
 from optioneer.model.paying import IncomeTax, SalesTax
 from optioneer.model.tax_years import TaxYear
-from optioneer.money.cents import rounded, split, to_cents
+from optioneer.money.cents import rounded, split
 from optioneer.money.ledger import Entry
 from optioneer.money.tax import (
     Shares,
@@ -181,7 +181,7 @@ def deductions_of(
     paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
     if deal.owned:
         basis, day = deal.price + unreclaimed, clock.nominal(tax.in_service)
-        return (*paid, *_written_off(tax, basis, day, years))
+        return (*paid, *_written_off(tax, basis, day, clock, years=years))
     rented = [entry for entry in deal.entries if entry.kind == "rent"]
     extra = [Deduction(rented[0].date, unreclaimed)] if unreclaimed else []
     deposits = [Deduction(e.date, -e.cents) for e in _let(deal) if e.kind == "contract"]
@@ -189,22 +189,25 @@ def deductions_of(
         deduction
         for entry in deal.entries
         if entry.kind == "buyout"
-        for deduction in _written_off(tax, -entry.cents, entry.date, years)
+        for deduction in _written_off(tax, -entry.cents, entry.date, clock, years=years)
     ]
     return (*paid, *deposits, *extra, *bought)
 
 
 def _written_off(
-    tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]
+    tax: IncomeTax, basis: int, day: date, clock: Clock, *, years: Mapping[int, TaxYear]
 ) -> Iterator[Deduction]:
     first_year = tax.year_of(day)
-    at_once = _at_once(tax, basis, day, years)
-    amounts = depreciation(basis, _shares(tax, basis, day, at_once), at_once)
+    at_once = _at_once(tax, basis, day, clock, years=years)
+    shares = _shares(tax, basis, day, at_once, other=clock.cents(tax.other_property))
+    amounts = depreciation(basis, shares, at_once)
     for k, cents in enumerate(amounts):
         yield Deduction(day if k == 0 else _start(tax, first_year + k), cents)
 
 
-def _at_once(tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]) -> int:
+def _at_once(
+    tax: IncomeTax, basis: int, day: date, clock: Clock, *, years: Mapping[int, TaxYear]
+) -> int:
     """Deducted at once in the first year [cents].
 
     Raises
@@ -219,11 +222,13 @@ def _at_once(tax: IncomeTax, basis: int, day: date, years: Mapping[int, TaxYear]
     figures = years[tax.year_of(day)]
     if tax.first_year_share == "bonus":
         return rounded(basis * figures.bonus_rate(tax.acquired or day))
-    placed = basis / 100 + tax.other_property
-    return min(basis, to_cents(expensing_limit(figures.limit, figures.threshold, placed)))
+    limit, threshold, other = map(
+        clock.cents, (figures.limit, figures.threshold, tax.other_property)
+    )
+    return min(basis, rounded(expensing_limit(limit, threshold, basis + other)))
 
 
-def _shares(tax: IncomeTax, basis: int, day: date, at_once: int) -> Shares:
+def _shares(tax: IncomeTax, basis: int, day: date, at_once: int, *, other: int) -> Shares:
     """Shares by tax year of what is written off by the method."""
     method, _, count = tax.depreciation.rpartition("-")
     months_gone = (day.month - tax.year_starts_month) % 12
@@ -234,5 +239,5 @@ def _shares(tax: IncomeTax, basis: int, day: date, at_once: int) -> Shares:
     last = months_gone // 3 == _LAST_QUARTER
     expensed = at_once if tax.first_year_share == "section-179" else 0
     here = basis - expensed if last else 0
-    whole = basis - expensed + to_cents(tax.other_property)
+    whole = basis - expensed + other
     return macrs(int(count), 4 if mid_quarter_applies(here, whole) else None)

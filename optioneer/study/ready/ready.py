@@ -153,7 +153,7 @@ def _answer(
         needs=needs,
         figures=figures,
         **_bought(lines),
-        **_moved(road),
+        **_moved(road, case.machine.currency),
         tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(road.site, road),
@@ -177,14 +177,14 @@ def _bought(lines: Sequence[Line]) -> dict[str, Any]:
     }
 
 
-def _moved(road: Road) -> dict[str, Any]:
+def _moved(road: Road, currency: str) -> dict[str, Any]:
     moves, wages = road.moves, road.site.crew.cost_per_hour
     return {
         "moves": moves.steps,
         "rings": moves.rings,
         "visits": moves.visits,
         "crew_hours": moves.hours,
-        "crew_cents": None if wages is None else to_cents(moves.hours * wages),
+        "crew_cents": None if wages is None else to_cents(moves.hours * wages, currency),
     }
 
 

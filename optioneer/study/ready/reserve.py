@@ -88,4 +88,6 @@ def _cents(
     base = case.machine.base_price
     price = supply_cost(supply, base)
     saved = 0.0 if less is None else supply_cost(less, base)
-    return None if price is None or saved is None else to_cents(times * price - saved)
+    if price is None or saved is None:
+        return None
+    return to_cents(times * price - saved, case.machine.currency)

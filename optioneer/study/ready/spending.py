@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Supplier, Trade
-from optioneer.money.cents import rounded, to_cents
+from optioneer.money.cents import amount_of, rounded, to_cents
 from optioneer.money.discount import present_value
 from optioneer.site.calendar import Floats
 from optioneer.study.needs.limits import supply_cost
@@ -28,7 +28,7 @@ def spending(case: Case, supplies: Sequence[Supply], road: Road) -> tuple[Line, 
     """Every purchase with its payments, supplies first, then trades."""
     site = case.site or Site()
     bought = (_supply_line(case, supply, road) for supply in supplies)
-    return (*bought, *_trade_lines(site, road))
+    return (*bought, *_trade_lines(site, road, case.machine.currency))
 
 
 def _supply_line(case: Case, supply: Supply, road: Road) -> Line:
@@ -40,7 +40,7 @@ def _supply_line(case: Case, supply: Supply, road: Road) -> Line:
     purchase = Purchase(
         id=supply.id,
         what=supply.what,
-        cents=None if cost is None else to_cents(cost),
+        cents=None if cost is None else to_cents(cost, case.machine.currency),
         order_by=_latest(road, supply.id)[0] if known else None,
         arrives=_latest(road, supply.id)[1] if known else None,
         planned_order=ordered,
@@ -93,9 +93,11 @@ def _paid(purchase: Purchase, payee: Supplier) -> Iterator[Payment]:
             yield Payment(date=day, cents=-part, what=purchase.what, payee=name)
 
 
-def present_cost(payments: Sequence[Payment], order: date, rate: float) -> float:
+def present_cost(case: Case, payments: Sequence[Payment], rate: float) -> float:
     """What payments are worth at the order [money, costs positive]; ACT/365."""
-    return present_value([(p.date, -p.cents / 100) for p in payments], rate, order)
+    currency = case.machine.currency
+    flows = [(p.date, -amount_of(p.cents, currency)) for p in payments]
+    return present_value(flows, rate, case.dates.order)
 
 
 def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
@@ -123,7 +125,7 @@ def _booked(site: Site, road: Road, number: int, trade: str, *, starts: Floats) 
     return road.start_date(number, float(starts[number, 0]) - notice)
 
 
-def _trade_lines(site: Site, road: Road) -> Iterator[Line]:
+def _trade_lines(site: Site, road: Road, currency: str) -> Iterator[Line]:
     booked = bookings(site, road)
     for key in sorted({booking.trade for booking in booked}):
         trade = next((t for t in site.trade if t.id == key), Trade(id=key))
@@ -136,7 +138,7 @@ def _trade_lines(site: Site, road: Road) -> Iterator[Line]:
         purchase = Purchase(
             id=key,
             what=f"{trade.name or key}: {visits} visit{'s' * (visits > 1)}, {days:.1f} days",
-            cents=(cents := _trade_cents(trade, visits, days)),
+            cents=(cents := _trade_cents(trade, visits, days, currency)),
             order_by=min(known) if known else None,
             arrives=road.start_date(
                 numbers[0], min(float(road.late.starts[n, 0]) for n in numbers)
@@ -151,10 +153,11 @@ def _trade_lines(site: Site, road: Road) -> Iterator[Line]:
         yield Line(purchase, tuple(_paid(purchase, payee)))
 
 
-def _trade_cents(trade: Trade, visits: int, days: float) -> int | None:
+def _trade_cents(trade: Trade, visits: int, days: float, currency: str) -> int | None:
     if trade.per_visit is None and trade.per_day is None:
         return None
-    return to_cents(visits * (trade.per_visit or 0.0) + days * (trade.per_day or 0.0))
+    cost = visits * (trade.per_visit or 0.0) + days * (trade.per_day or 0.0)
+    return to_cents(cost, currency)
 
 
 def _visits(road: Road, trade: str) -> int:

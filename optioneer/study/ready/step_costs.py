@@ -232,7 +232,7 @@ def _level(case: Case, supply: Supply | None, room: float, laid: _Laid) -> Level
     paid = [p for line in lines if line.purchase.id == supply.id for p in line.payments]
     rate, a_day = case.growth.discount_rate, case.machine.margin_per_day
     price = _price(case, supply) or 0.0
-    worth = present_cost(paid, case.dates.order, rate) if paid else price
+    worth = present_cost(case, paid, rate) if paid else price
     lost = delay * a_day * (1 + rate) ** -case.dates.lead_years
     return Level(
         supply=supply.id,

@@ -47,6 +47,9 @@ class Planned(Answer):
     order: date
     first_chips: date
     retrofit_inflation: float
+    currency: str = Field(
+        default="", description="ISO 4217 code; empty in records that are older than it."
+    )
     base_price: float = Field(default=0.0, description="Of the bare machine [money].")
     call_out: float = Field(default=0.0, description="Of the dearest visit [money].")
     plan: str = Field(default="", description="Way of paying; empty: none was told.")

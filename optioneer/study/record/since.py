@@ -6,6 +6,7 @@ from datetime import date
 from pydantic import Field
 
 from optioneer.dates import DAYS_PER_YEAR
+from optioneer.money.cents import amount_of
 from optioneer.money.ledger import KINDS
 from optioneer.study.answer import Answer
 from optioneer.study.record.recorded import (
@@ -139,7 +140,7 @@ def _realised(planned: Planned, option: PlannedOption | None, fact: Fitted) -> f
         return None
     years = (fact.date - planned.order).days / DAYS_PER_YEAR
     risen: float = (1 + planned.retrofit_inflation) ** years
-    return fact.cents / 100 / (listed * risen)
+    return amount_of(fact.cents, planned.currency) / (listed * risen)
 
 
 def _work(planned: Planned, come: Sequence[Arrived], day: date) -> Iterator[WorkSince]:

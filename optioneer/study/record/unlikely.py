@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from optioneer.dates import DAYS_PER_YEAR
+from optioneer.money.cents import amount_of
 from optioneer.study.record.recorded import Arrived, Fact, Fitted, PaidFact, Planned
 
 FAR_TOO_MUCH = 100
@@ -43,7 +44,13 @@ def _too_much(fact: Fact, planned: Planned) -> Iterator[str]:
 def _amounts(fact: Fact, planned: Planned) -> Sequence[tuple[str, float, float]]:
     """What each figure of a fact is, it itself, and what was expected; 0: nothing known."""
     if isinstance(fact, PaidFact):
-        return [("a payment", abs(fact.cents) / 100, _payment(fact.kind, planned))]
+        return [
+            (
+                "a payment",
+                amount_of(abs(fact.cents), planned.currency),
+                _payment(fact.kind, planned),
+            )
+        ]
     if isinstance(fact, Fitted):
         return _retrofit(fact, planned)
     return [("a margin", fact.margin or 0.0, _margin(fact, planned))]
@@ -55,7 +62,7 @@ def _payment(kind: str, planned: Planned) -> float:
     for entry in planned.entries:
         totals[entry.kind] = totals.get(entry.kind, 0) + entry.cents
     largest = max((abs(cents) for cents in totals.values()), default=0)
-    return (abs(totals.get(kind, 0)) or largest) / 100 or planned.base_price
+    return amount_of(abs(totals.get(kind, 0)) or largest, planned.currency) or planned.base_price
 
 
 def _retrofit(fact: Fitted, planned: Planned) -> Sequence[tuple[str, float, float]]:
@@ -68,8 +75,8 @@ def _retrofit(fact: Fitted, planned: Planned) -> Sequence[tuple[str, float, floa
     bill = option.price * multiplier * risen
     days = option.downtime_days
     return [
-        ("a bill", fact.cents / 100, bill),
-        ("a visit", fact.call_out_cents / 100, planned.call_out * risen),
+        ("a bill", amount_of(fact.cents, planned.currency), bill),
+        ("a visit", amount_of(fact.call_out_cents, planned.currency), planned.call_out * risen),
         ("a standstill in days", fact.downtime_days or 0.0, days),
     ]
 

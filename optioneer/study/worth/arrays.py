@@ -9,12 +9,10 @@ from optioneer.model.case import Case
 from optioneer.model.checks.scenario import lasting_periods
 from optioneer.model.fact import Triangular
 from optioneer.study.worth.clusters import (
-    _lattice,
     attendance_of,
     bounds_of,
     clusters,
-    counted,
-    takes_hours,
+    lattice_of,
 )
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
@@ -62,7 +60,7 @@ class Problem:
     together: bool = True
 
 
-def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
+def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None = None) -> Problem:
     """The arrays of `case`.
 
     Parameters
@@ -71,6 +69,8 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         A checked case.
     order_factor
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    seconds
+        Most that valuing every package of a cluster may take; none: as long as it takes [s].
     """
     timeline = timeline_of(case)
     resale = case.machine.resale_share * case.machine.base_price
@@ -78,17 +78,17 @@ def problem_of(case: Case, *, order_factor: float = 1.0) -> Problem:
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(_lattice(case, slots, order_factor) for slots in clusters(case)),
+        lattices=tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         order_factor=order_factor,
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
-            if not stream.served and not counted(case, stream)
+            if not stream.served and not case.counts_hours_of(stream)
         ),
         attendance=attendance_of(case),
-        together=sum(takes_hours(case, slots) for slots in clusters(case)) <= 1,
+        together=sum(case.takes_hours(slots) for slots in clusters(case)) <= 1,
     )
 
 

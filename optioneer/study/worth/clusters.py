@@ -24,6 +24,9 @@ from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 
+SWEPT_A_SECOND = 2**23
+"""Packages x futures x periods that are valued in a second, on a machine of two slow cores."""
+
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
 larger clusters are searched, not enumerated."""
@@ -35,7 +38,7 @@ is then a programme for each of them, which takes longer than shares alone."""
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _lattice(case, clusters(case)[cluster], order_factor)
+    return lattice_of(case, clusters(case)[cluster], order_factor)
 
 
 def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
@@ -56,31 +59,6 @@ def attendance_of(case: Case) -> Attendance | None:
     return Attendance(case.hours.attended, np.inf if beyond is None else beyond)
 
 
-def counted(case: Case, stream: Stream) -> bool:
-    """Whether a stream takes hours that are limited."""
-    return case.hours is not None and stream.takes_hours
-
-
-def takes_hours(case: Case, slots: Sequence[Slot]) -> bool:
-    """Whether work that these slots serve takes hours that are limited.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    slots
-        Related slots; none: the work that no option serves.
-    """
-    own = {option.option for slot in slots for option in slot.options}
-    return any(
-        counted(case, stream)
-        and (
-            any(own.intersection(way.options) for way in stream.way) if slots else not stream.served
-        )
-        for stream in case.growth.stream
-    )
-
-
 def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     """Slots that are valued together.
 
@@ -88,24 +66,16 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     one group; otherwise they stay apart, and work that takes hours and that no option serves is a
     group of no slots.
     """
-    apart = related(case)
-    tied = [slots for slots in (*apart, ()) if takes_hours(case, slots)]
-    whole = _whole(case, tied)
-    if whole is not None:
-        return (whole, *(slots for slots in apart if slots not in tied))
-    return (*apart, *(slots for slots in tied if not slots))
+    apart, whole = related(case), _tied_by_hours(case)
+    if whole and states_of(whole) <= LARGEST_TOGETHER:
+        return (whole, *(slots for slots in apart if not case.takes_hours(slots)))
+    return (*apart, ()) if case.takes_hours(()) else apart
 
 
-def _whole(case: Case, tied: Sequence[Sequence[Slot]]) -> tuple[Slot, ...] | None:
-    """The slots of groups that hours tie together, where they make a small lattice."""
-    slots = {slot.name: slot for group in tied for slot in group}
-    whole = tuple(slot for slot in case.catalogue.slots if slot.name in slots)
-    small = states_of(whole) <= LARGEST_TOGETHER
-    return whole if tied and small else None
-
-
-def _whole_of(case: Case) -> tuple[Slot, ...] | None:
-    return _whole(case, [slots for slots in (*related(case), ()) if takes_hours(case, slots)])
+def _tied_by_hours(case: Case) -> tuple[Slot, ...]:
+    """All slots that serve work which takes hours that are limited."""
+    tied = {slot.name for slots in related(case) if case.takes_hours(slots) for slot in slots}
+    return tuple(slot for slot in case.catalogue.slots if slot.name in tied)
 
 
 def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
@@ -132,14 +102,48 @@ def _groups(case: Case) -> tuple[int, ...]:
     return tuple(int(one) for one in connected_components(graph, directed=False)[1])
 
 
-def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
-    """The packages of a cluster: all of them, or an empty list where they are too many."""
+def lattice_of(
+    case: Case, slots: Sequence[Slot], order_factor: float, seconds: float | None = None
+) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    slots
+        Of the cluster.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    seconds
+        Most that valuing all of them may take; none: as long as it takes [s].
+    """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
-        if takes_hours(case, slots):
-            must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
+    if case.takes_hours(slots):
+        must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
+    elif states_of(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
+
+
+def most_swept(case: Case, seconds: float | None) -> int:
+    """Most packages x futures of a cluster that are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    seconds
+        Most that it may take; none: as long as it takes [s].
+
+    Notes
+    -----
+    Counted, not measured, so that the same request gives the same answer on every machine: what is
+    valued in full under a limit of time is the same, however fast the machine.
+    """
+    if seconds is None:
+        return LARGEST_SWEEP
+    return min(LARGEST_SWEEP, int(SWEPT_A_SECOND * seconds / case.growth.periods))
 
 
 def must_be_swept(case: Case, asked: str) -> None:
@@ -289,12 +293,12 @@ class _Cluster:
 
         Work that takes hours and that no option serves belongs where all such work is together.
         """
-        others = takes_hours(self.case, ()) and self.slots in {(), _whole_of(self.case)}
+        others = self.case.takes_hours(()) and self.slots in {(), _tied_by_hours(self.case)}
         return [
             k
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
-            or (others and counted(self.case, stream) and not stream.served)
+            or (others and self.case.counts_hours_of(stream) and not stream.served)
         ]
 
     @cached_property

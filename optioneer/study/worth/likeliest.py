@@ -19,17 +19,7 @@ FEWEST_FUTURES = 16
 
 
 def likeliest_world(case: Case, order_factor: float, shop: Shop | None = None) -> World:
-    """The likeliest future of `case`, alone.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    order_factor
-        Present value of paying for the order, per unit of price.
-    shop
-        What says the price of an hour, where that is known already.
-    """
+    """The likeliest future of `case`, alone; `shop` says the price of an hour, if that is known."""
     sure = likeliest_case(case)
     world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
     return replace(world, valued=world.valued.block(0, 1))

@@ -150,12 +150,13 @@ def valued(
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
-    problem = problem_of(case, order_factor=factor)
+    spent = effort or Effort()
+    problem = problem_of(case, order_factor=factor, seconds=spent.swept)
     world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress
     costs = _costs(world, problem.lattices, told)
-    searches = _searches(case, problem, world, effort or Effort(), part_of(progress, SWEPT, 1.0))
+    searches = _searches(case, problem, world, spent, part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}
     found = Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
     must_be_finite(found)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from optioneer.valuation.apart.pricing import Members, members_of
 from optioneer.valuation.arrays import Floats, Indices
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
+from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.shop import overpaid, taken
@@ -42,9 +42,8 @@ class MixTerm:
     clusters cost apart less what the attended hours are worth is no more than what they cost
     together (weak duality of the programme in every period, hence of the sum).
 
-    The first package asked for is worked out in every future; others as what they cost beyond it in
-    every so many, each standing for those that follow, so that differences are paired and their
-    standard errors honest.
+    Packages are compared in every so many futures, each of which stands for those that follow it,
+    so that differences are paired and their standard errors honest.
 
     References
     ----------
@@ -54,7 +53,6 @@ class MixTerm:
 
     def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
         self.world, self.costs = world, costs
-        self._first: tuple[tuple[int, ...], Floats] | None = None
 
     @property
     def needed(self) -> bool:
@@ -67,38 +65,33 @@ class MixTerm:
         return members_of([cost.lattice for cost in self.costs])
 
     def cost(self, package: Sequence[int]) -> Floats:
-        """What the mix costs beyond the price of an hour, shape (N,) [money]."""
+        """What the mix costs beyond the price of an hour, shape (N,) [money].
+
+        Worked out in every so many futures; each stands for those that follow it.
+        """
         if not self.needed:
             return np.zeros(self.world.valued.count)
-        if self._first is None:
-            paths = [
-                lived(self.world, self.costs[cluster], package[cluster], map)
-                for cluster in self.members.each
-            ]
-            self._begin(package, paths)
-        if self._first is None:
-            raise TypeError("There is no first package.")
-        first, cost = self._first
-        return (
-            cost if self._own(package) == first else cost + self._beyond(self._own(package), first)
+        few = self.fewer.cost(self._own(package))
+        return np.repeat(few, FEWER)[: self.world.valued.count]
+
+    def whole(self, journeys: Sequence[Journey]) -> Floats:
+        """The same worked out in every future, from what happens to a package, (N,) [money].
+
+        Parameters
+        ----------
+        journeys
+            One a cluster.
+        """
+        if not self.needed:
+            return np.zeros(self.world.valued.count)
+        held = np.concatenate(
+            [one.held(journeys[index].owned) for index, one in self.members.each.items()]
         )
-
-    def begin(self, package: Sequence[int], journeys: Sequence[Journey]) -> None:
-        """Work out `package` in every future, from what happens to it, a journey a cluster."""
-        if self.needed:
-            self._begin(package, [journeys[cluster] for cluster in self.members.each])
-
-    def _begin(self, package: Sequence[int], paths: Sequence[Journey]) -> None:
-        members = zip(self.members.each.values(), paths, strict=True)
-        held = np.concatenate([member.held(path.owned) for member, path in members])
-        cost = Mixed(self.world, self.costs).cost_of(held.reshape(len(held), -1))
-        self._first = self._own(package), cost
+        return Mixed(self.world, self.costs).cost_of(held.reshape(len(held), -1))
 
     def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
         """What the mix costs one package beyond another, shape (N,) [money]."""
-        if not self.needed:
-            return np.zeros(self.world.valued.count)
-        return self._beyond(self._own(other), self._own(chosen))
+        return self.cost(other) - self.cost(chosen)
 
     def mean(self, package: Sequence[int], *, rough: bool = False) -> float:
         """Mean of the cost on every so many futures; on fewer still where that is enough."""
@@ -117,10 +110,6 @@ class MixTerm:
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.members.each)
-
-    def _beyond(self, other: tuple[int, ...], chosen: tuple[int, ...]) -> Floats:
-        few = self.fewer.cost(other) - self.fewer.cost(chosen)
-        return np.repeat(few, FEWER)[: self.world.valued.count]
 
     @cached_property
     def fewer(self) -> "Mixed":

@@ -219,7 +219,7 @@ def drawn_futures(
         One seed gives one set of futures.
     use
         0 for the futures a package is valued on, 1 for those its rule is learned from, 2 for those
-        that its gap is proven on.
+        that its gap is proven on; others for any further use.
 
     Notes
     -----
@@ -267,7 +267,7 @@ class _Draws:
     steps: Mapping[str, Floats]
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=6)
 def _draws(
     shape: tuple[int, ...],
     options: tuple[str, ...],

@@ -76,11 +76,15 @@ class Mutants:
 
     def pytest_configure(self) -> None:
         """Let hypothesis draw the same examples each time, and remember none."""
-        from hypothesis import HealthCheck, settings  # noqa: PLC0415 - after its pytest plugin
+        from hypothesis import HealthCheck, Phase, settings  # noqa: PLC0415 - after its plugin
 
-        slow = [HealthCheck.too_slow]
         settings.register_profile(
-            "mutants", derandomize=True, database=None, deadline=None, suppress_health_check=slow
+            "mutants",
+            derandomize=True,
+            database=None,
+            deadline=None,
+            phases=[Phase.explicit, Phase.generate],  # the smallest example is nobody's question
+            suppress_health_check=[HealthCheck.too_slow],
         )
         settings.load_profile("mutants")
 
@@ -88,13 +92,19 @@ class Mutants:
         """Trace the tests, then put every change of the sample before them."""
         files = sources()
         here = loaded(files)
+        options = self.options
         reach = reach_of(
-            session.items, files, here, self.folder / "reach.json", keep=self.options.keep
+            session.items,
+            files,
+            here,
+            self.folder / "reach.json",
+            keep=options.keep,
+            seconds=options.seconds,
         )
         for test in reach.failing:
-            say(f"fails before anything is changed: {test}")
+            say(f"fails, or takes too long, before anything is changed: {test}")
         items = {item.nodeid: item for item in session.items}
-        bench = Bench(items, here, reach, self.options.seconds)
+        bench = Bench(items, here, reach, options.seconds)
         for source, change in self._sample(files):
             verdict = bench.verdict(source, change)
             if verdict is not None:

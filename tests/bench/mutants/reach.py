@@ -4,12 +4,14 @@ import builtins
 import functools
 import gc
 import json
+import signal
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
 from itertools import groupby
 from pathlib import Path
+from types import FrameType
 
 import pytest
 from _pytest.runner import runtestprotocol
@@ -68,7 +70,13 @@ class Reach:
 
 
 def reach_of(
-    items: Sequence[pytest.Item], files: Sequence[Source], here: Loaded, kept: Path, *, keep: bool
+    items: Sequence[pytest.Item],
+    files: Sequence[Source],
+    here: Loaded,
+    kept: Path,
+    *,
+    keep: bool,
+    seconds: float,
 ) -> Reach:
     """What each of these tests runs, kept in a file until code or tests change.
 
@@ -82,6 +90,8 @@ def reach_of(
         Where it is kept.
     keep
         Take what is kept for every file of tests that is itself unchanged.
+    seconds
+        Tests that take longer count as failing: there is no time for them [s].
     """
     code = "" if keep else _mark(_python(ROOT / PACKAGE))
     helpers = "" if keep else _mark(f for f in _python(ROOT / "tests") if f.name[:5] != "test_")
@@ -96,7 +106,8 @@ def reach_of(
         runs = before.get(full) or next(near, None)
         if runs is None:
             print(f"  tracing {file.relative_to(ROOT)}", flush=True)  # noqa: T201 - a command
-            runs = _traced(list(tests), files, here, shared=_shares(file))
+            shared = _shares(file)
+            runs = _traced(list(tests), files, here, shared=shared, seconds=seconds)
         reach.runs[full] = runs
         _write(kept, Reach(others | reach.runs))
     return reach
@@ -116,7 +127,12 @@ def _shares(file: Path) -> bool:
 
 
 def _traced(
-    items: Sequence[pytest.Item], files: Sequence[Source], here: Loaded, *, shared: bool
+    items: Sequence[pytest.Item],
+    files: Sequence[Source],
+    here: Loaded,
+    *,
+    shared: bool,
+    seconds: float,
 ) -> dict[str, Run]:
     """The tests of one file, run in a child whose code tells where it is."""
 
@@ -130,7 +146,7 @@ def _traced(
                 seen.clear()
             _forget()
             start = time.process_time()
-            passed = passes(item, following)
+            passed = passes_within(item, following, seconds)
             runs[item.nodeid] = Run(time.process_time() - start, passed, tuple(sorted(seen)))
         return runs
 
@@ -144,6 +160,26 @@ def _forget() -> None:
     for thing in gc.get_objects():
         if isinstance(thing, kind) and (thing.__module__ or "").startswith(PACKAGE):
             thing.cache_clear()
+
+
+class TooLongError(Exception):
+    """A test takes more processor time than a change is given."""
+
+
+def _ended(_signal: int, _frame: FrameType | None) -> None:
+    raise TooLongError
+
+
+def passes_within(item: pytest.Item, following: pytest.Item | None, seconds: float) -> bool:
+    """Whether a test passes here and now in so much processor time."""
+    signal.signal(signal.SIGPROF, _ended)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
+    try:
+        return passes(item, following)
+    except TooLongError:
+        return False
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
 
 
 def passes(item: pytest.Item, following: pytest.Item | None) -> bool:

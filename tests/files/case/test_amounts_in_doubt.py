@@ -45,14 +45,8 @@ def _inside(annotation: Any) -> Iterator[type[BaseModel]]:
         yield from _inside(part)
 
 
-FACTS: set[type[BaseModel]] = {
-    *models(Case),
-    *models(Site),
-    StagedPlan,
-    LoanPlan,
-    LeasePlan,
-    CallOut,
-} - {Case}
+ROOTS: tuple[type[BaseModel], ...] = (Case, Site, StagedPlan, LoanPlan, LeasePlan, CallOut)
+FACTS = {fact for root in ROOTS for fact in models(root) if fact is not Case}
 AMOUNTS = sorted(
     ((model, key) for model in FACTS for key in money_keys(model)),
     key=lambda pair: (pair[0].__name__, pair[1]),

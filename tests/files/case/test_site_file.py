@@ -5,6 +5,8 @@ import pytest
 from optioneer.errors import CaseError
 from optioneer.files.case.read import read_case, reading
 from optioneer.files.case.write import write_case
+from optioneer.files.workbook.reading import workbook_case
+from optioneer.reports.sheets.entry import entry_workbook
 from tests.files.folders import edit, starter
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
@@ -101,3 +103,56 @@ def test_a_changed_figure_leaves_the_remarks_of_the_file(tmp_path: Path) -> None
     text = (folder / "site.toml").read_text(encoding="utf-8")
     assert "run_m = 31.0" in text or "run_m = 31 " in text
     assert "# panel to machine, one way" in text
+
+
+NEW_KEYS = (
+    ("# conductor_a = 76.0", "conductor_a = 76.0"),
+    ("# diversity = 1.0", "diversity = 1.4"),
+    ("# largest_motor_a = 18.0", "largest_motor_a = 18.0"),
+    ("# heating_a = 0.0", "heating_a = 3.0"),
+    ("# line_m = 20.0", 'line_m = "60 ft"'),
+    ("# line_mm = 27.3", "line_mm = 27.3"),
+    ("# line_drop_bar = 0.1", "line_drop_bar = 0.2"),
+    ("# motor_kw = 5.5", 'motor_kw = "10 HP"'),
+    ("# poles = 4", "poles = 4"),
+    ("# [[load]] ", "[[load]] "),
+    ('# id = "lathes"', 'id = "lathes"'),
+    ("# kva = 60.0 ", "kva = 60.0 "),
+    ("# factor = 0.3 ", "factor = 0.3 "),
+    ("peak_a = 70.0 ", "# peak_a = 70.0 "),
+)
+
+
+def test_loads_conductor_line_and_motor_are_read_and_written_back(tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    edit(folder, "site.toml", *NEW_KEYS)
+    case = read_case(folder)
+    site = case.site
+    assert site is not None
+    assert [(load.id, load.kva, load.factor) for load in site.load] == [("lathes", 60.0, 0.3)]
+    assert (site.shop.conductor_a, site.shop.diversity, site.shop.peak_a) == (76.0, 1.4, None)
+    assert (site.needs.largest_motor_a, site.needs.heating_a) == (18.0, 3.0)
+    assert (site.air.line_m, site.air.line_mm) == (pytest.approx(18.288), 27.3)
+    assert site.air.compressor[0].motor_kw == pytest.approx(7.457, abs=1e-3)
+    write_case(case, folder)
+    assert read_case(folder) == case
+    fresh = tmp_path / "fresh"
+    write_case(case, fresh)
+    assert read_case(fresh).site == site
+    assert workbook_case(entry_workbook(case), name=case.name).case.site == site
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("delivery_l_min = 600.0", "delivery_l_min = 0.0", "delivery_l_min: 0 is not above zero"),
+        ("# cycles_per_hour = 30.0", "cycles_per_hour = 0.0", "cycles_per_hour: 0 is not above"),
+        ("# poles = 4", "poles = 3", "poles"),
+        ("# diversity = 1.0", "diversity = 0.5", "diversity: 0.5 is below 1"),
+    ],
+)
+def test_figures_that_cannot_be_are_refused(tmp_path: Path, old: str, new: str, said: str) -> None:
+    """A compressor that delivers nothing ended in a division by zero."""
+    folder = starter(tmp_path)
+    edit(folder, "site.toml", (old, new))
+    assert said in refused(folder)

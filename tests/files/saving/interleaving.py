@@ -8,6 +8,7 @@ that was acknowledged and lost by the list.
 import os
 import random
 import time
+import traceback
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -61,6 +62,8 @@ def _child(act: Callable[..., tuple[int, int, int]], who: int, share: int, seed:
             found = act(who, share, random.Random(f"{seed} {who}"))  # noqa: S311 - moments
             os.write(writing, " ".join(map(str, found)).encode())
             code = 0
+        except BaseException:  # noqa: BLE001 - whatever it is, it is told
+            traceback.print_exc()
         finally:
             os._exit(code)
     os.close(writing)

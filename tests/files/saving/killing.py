@@ -28,6 +28,10 @@ TIMED = 3
 """Writes that are timed, so that children are killed within three of them on any disk."""
 
 
+ABOVE = 100_000.0
+"""A price from which nothing that can be left off takes a machine below 0."""
+
+
 @dataclass(frozen=True)
 class Writer:
     """A way of writing: its n-th write, and the number of the write that a folder now shows."""
@@ -40,14 +44,14 @@ class Writer:
 def _save(folder: Path, number: int) -> None:
     """Machine, growth and paying change together."""
     case = read_case(folder)
-    machine = case.machine.model_copy(update={"base_price": float(number)})
+    machine = case.machine.model_copy(update={"base_price": ABOVE + float(number)})
     growth = case.growth.model_copy(update={"seed": number})
     write_case(case.model_copy(update={"machine": machine, "growth": growth}), folder)
 
 
 def _saved(folder: Path) -> int:
     case = read_case(folder)
-    assert case.machine.base_price == case.growth.seed, "half of a save"
+    assert case.machine.base_price == ABOVE + case.growth.seed, "half of a save"
     assert not (folder / MARK).exists()
     return case.growth.seed
 

@@ -15,6 +15,8 @@ from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
 from optioneer.files.case.write import write_case
 from optioneer.files.plain import lock
 from optioneer.files.plain.lock import NAME, locked
+from optioneer.files.saving import commit, folder_state
+from optioneer.files.saving.commit import settle
 from tests.files.folders import starter
 from tests.files.saving.interleaving import interleaved
 
@@ -55,7 +57,7 @@ def test_prices_taken_in_do_not_overwrite_what_was_saved_meanwhile(tmp_path: Pat
     read = reading(folder)
     theirs = {name: f"{text}# theirs\n" for name, text in read.texts.items()}
     save_texts(theirs, folder, opened=fingerprint(read.texts))
-    machine = read.case.machine.model_copy(update={"base_price": 5.0})
+    machine = read.case.machine.model_copy(update={"base_price": 999_000.0})
     with pytest.raises(RequestError, match="somebody else has changed this case"):
         write_case(
             read.case.model_copy(update={"machine": machine}),
@@ -138,3 +140,38 @@ def test_a_case_that_cannot_be_locked_is_read_all_the_same(
     assert read_case(folder) == case
     with pytest.raises(RequestError, match="cannot be locked"):
         write_case(case, folder)
+
+
+def test_who_cannot_lock_and_looks_into_a_save_looks_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another user saves while this one, who may only read, is looking at the list."""
+    folder = starter(tmp_path)
+    old = folder_texts(folder)
+    new = {name: f"{text}# new\n" for name, text in old.items()}
+    really, looks = commit.hidden, []
+
+    def hidden(where: Path) -> dict[str, str | None]:
+        looks.append(where)
+        if len(looks) == 1:  # the list stands, then the other one finishes
+            with monkeypatch.context() as patch:
+                patch.setattr(lock, "_taken", taken)
+                settle(where)
+            raise RequestError("the files do not bear the list out")
+        return really(where)
+
+    def no_lock(*_: object, **__: object) -> None:
+        raise RequestError("cannot be locked")
+
+    def stops(*_: object) -> None:
+        raise RequestError("stopped")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(commit, "_finish", stops)
+        with pytest.raises(RequestError, match="stopped"):
+            save_texts(new, folder, opened=fingerprint(old))
+    taken = lock._taken
+    monkeypatch.setattr(lock, "_taken", no_lock)
+    monkeypatch.setattr(folder_state, "hidden", hidden)
+    assert folder_texts(folder) == new
+    assert len(looks) == 1

@@ -105,14 +105,6 @@ def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
 
 
-def test_with_no_time_left_pairs_are_left_out_and_it_says_so() -> None:
-    case = with_draws(cases.driven(), 256)
-    told = all_together(case, effort=Effort(seconds=1e-9, points=64, checked=0))
-    assert not told.pairs
-    assert told.npc.figures[0].what == "nudge"
-    assert told.npc.figures[0].total > 0.5
-
-
 def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
     useless = next(each for each in together.options if each.option == "useless")
     assert (useless.deviation, useless.figures) == (0.0, ())

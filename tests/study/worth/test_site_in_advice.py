@@ -85,7 +85,7 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
     plans = [readiness(given, package) for package in (small, large)]
     shopping = plans[1].purchases_cents - plans[0].purchases_cents
     paid = sum(p.cents for p in plans[0].payments) - sum(p.cents for p in plans[1].payments)
-    worth = [present_cost(plan.payments, given.dates.order, 0.08) for plan in plans]
+    worth = [present_cost(given, plan.payments, 0.08) for plan in plans]
     account = given.model_copy(update={"paying": paying(STAGED)})
     ledgers = [
         cash(account, package, works=site_works(account, package)).answer.plans[0]

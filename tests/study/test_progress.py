@@ -1,0 +1,64 @@
+"""How far the work is told to be: it begins near nothing, never goes back and ends with all."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+
+from optioneer.model.case import Case
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.cautious import cautious_advice
+from optioneer.study.advice.compare import comparison
+from optioneer.study.advice.precision import Aim, precise_advice
+from optioneer.study.whatif.one_at_a_time import one_at_a_time
+from optioneer.study.whatif.together import Effort, all_together
+from optioneer.study.whatif.whatif import turning, what_if
+from optioneer.study.worth.changes import Asked, Figure
+from optioneer.study.worth.effort import Progress
+from tests import shop
+
+CHANGE = Asked(Figure("discount-rate"), 0.12)
+
+
+def small() -> Case:
+    case = shop.case()
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 64})})
+
+
+@dataclass(frozen=True)
+class Question:
+    ask: Callable[[Case, Progress], object]
+    parts: int = 2
+
+
+QUESTIONS: dict[str, Question] = {
+    "advise": Question(lambda case, told: advice(case, progress=told)),
+    "break-even": Question(lambda case, told: advice(case, break_even=True, progress=told)),
+    "compare": Question(
+        lambda case, told: comparison([case, case.model_copy(update={"name": "b"})], progress=told),
+        4,
+    ),
+    "cautious": Question(lambda case, told: cautious_advice(case, weight=0.5, progress=told)),
+    "precision": Question(lambda case, told: precise_advice(case, Aim(0.001), progress=told), 3),
+    "what-if": Question(lambda case, told: what_if(case, [CHANGE], progress=told), 4),
+    "turning": Question(
+        lambda case, told: turning(case, CHANGE.figure, [0.05, 0.1, 0.15], progress=told), 6
+    ),
+    "one at a time": Question(lambda case, told: one_at_a_time(case, futures=64, progress=told), 8),
+    "all together": Question(
+        lambda case, told: all_together(
+            case, effort=Effort(futures=32, points=64, checked=2), progress=told
+        ),
+        8,
+    ),
+}
+
+
+@pytest.mark.parametrize("question", QUESTIONS.values(), ids=QUESTIONS)
+def test_progress_rises_to_all_of_the_work(question: Question) -> None:
+    told: list[float] = []
+    question.ask(small(), told.append)
+    assert told == sorted(told)
+    assert 0 <= told[0] < 1
+    assert told[-1] == pytest.approx(1.0)
+    assert len({round(done, 6) for done in told}) >= question.parts
