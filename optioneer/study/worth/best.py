@@ -43,13 +43,10 @@ def best_package(
     if within is not None:
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
-    if found.site.steps:
-        chosen = _best_on_site(found, means, budget)
-    else:
-        chosen = cheapest(found, means, budget=budget)
-    if better and found.mix.needed:
-        return bettering(found, means, budget).bettered(chosen)
-    return chosen
+    first = _best_on_site if found.site.steps else cheapest
+    chosen = first(found, means, budget=budget)
+    improve = better and found.mix.needed
+    return bettering(found, means, budget).bettered(chosen) if improve else chosen
 
 
 def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
@@ -61,7 +58,7 @@ def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bette
     return Bettering(found.mix, means, beside, price_limits(found, budget))
 
 
-def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:
+def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -> States:
     """The same where the site adds step costs that options share."""
     chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:

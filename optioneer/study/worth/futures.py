@@ -1,7 +1,5 @@
 """The futures of a case: those to value on, to learn from and to prove on."""
 
-from dataclasses import replace
-
 import numpy as np
 from pydantic import ValidationError
 
@@ -44,12 +42,10 @@ def world_of(
         valued=futures_of(case, problem, count, use=0),
         learned=futures_of(case, problem, lessons, use=1),
         attendance=problem.attendance,
+        shop=None if problem.together else shop,
     )
-    if problem.together:
-        return world
-    if shop is not None:
-        return replace(world, shop=shop)
-    return priced(world, members_of(problem.lattices))
+    known = problem.together or shop is not None
+    return world if known else priced(world, members_of(problem.lattices))
 
 
 def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:
