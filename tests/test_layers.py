@@ -54,7 +54,8 @@ INSIDE = {
         "large": 3,
         "choice": 3,
         "apart": 4,
-        "dual": 3,
+        "news": 3,
+        "dual": 4,
     },
     "study": {
         "answer": 0,

@@ -42,10 +42,10 @@ def spread_rows(told: Dossier) -> Rows:
     return [
         {
             "package": package_name(told.case, one.id),
-            "p10": one.p10,
-            "p90": one.p90,
-            "mean": one.npc,
-            "worst": one.cvar90,
+            "p10": one.outcome.p10,
+            "p90": one.outcome.p90,
+            "mean": one.outcome.mean,
+            "worst": one.outcome.worst_tenth,
         }
         for one in _packages(told)
     ]
@@ -78,8 +78,9 @@ def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
         "line that crosses zero is too close to call. Dearest to get wrong: "
         f"{told.case.catalogue.by_id[largest.option].name}.",
         "spread": "Thick line: eight futures of ten; dot: average; triangle: worst tenth. Advice: "
-        f"{figures.amount(best.p10)} to {figures.amount(best.p90)}, average "
-        f"{figures.amount(best.npc)}, worst tenth {figures.amount(best.cvar90)}.",
+        f"{figures.amount(best.outcome.p10)} to {figures.amount(best.outcome.p90)}, average "
+        f"{figures.amount(best.outcome.mean)}, worst tenth "
+        f"{figures.amount(best.outcome.worst_tenth)}.",
         "frontier": "Line: least net present cost at each price; dots: packages by name. The table "
         "above has the figures.",
         "road": "Tasks over time. Bar: planned, dark: critical; dotted: float; triangle: order or "
@@ -91,7 +92,7 @@ def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
 
 TITLES = {
     "otherwise": "What the other choice would cost",
-    "spread": "How far the cost may stray",
+    "spread": "How far the outcome may stray",
     "frontier": "What a budget buys",
     "road": "The road to first chips",
     "balance": "The account",

@@ -29,7 +29,7 @@ def test_two_hundred_random_cases_drawn_anew() -> None:
     for seed in range(root, root + SEEDS):
         case = adversarial(seed)
         answer = advice(case, prove=True)
-        told = [answer.advised.npc, answer.advised.npc_se, answer.advised.p90]
+        told = [answer.advised.npc, answer.advised.npc_se, answer.advised.outcome.p90]
         assert np.isfinite(told).all(), f"seed {seed}"
         worst.append((missed(case), seed))
     assert max(worst)[0] <= 4.5, f"paired errors beyond the rule, and seed: {sorted(worst)[-3:]}"

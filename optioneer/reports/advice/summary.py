@@ -25,6 +25,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
     paragraphs = (
         (what_to_order(case, advice, figures),),
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
+        (what_is_left(advice, figures),),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
         (searched(advice, figures),),
         (how_many(advice, figures),),
@@ -55,8 +56,37 @@ def what_it_costs(case: Case, advice: Advice, figures: Figures) -> str:
     return (
         f"Over {years} years this costs {figures.spread(best.npc, best.npc_se)} net: all that is "
         "paid and the margin of work the machine cannot do, less resale, in money of the order "
-        f"date. In eight futures of ten it lies between {figures.amount(best.p10)} and "
-        f"{figures.amount(best.p90)}; the worst tenth averages {figures.amount(best.cvar90)}."
+        "date."
+    )
+
+
+def what_is_left(advice: Advice, figures: Figures) -> str:
+    """The outcome with its range, and whether buying pays."""
+    best = advice.advised.outcome
+    return (
+        "What the shop has in the end, margin earned less all that is paid, averages "
+        f"{figures.amount(best.mean)}. In eight futures of ten it lies between "
+        f"{figures.amount(best.p10)} and {figures.amount(best.p90)}; the worst tenth averages "
+        f"{figures.amount(best.worst_tenth)}. {does_it_pay(advice, figures)}".rstrip()
+    )
+
+
+def does_it_pay(advice: Advice, figures: Figures) -> str:
+    """Buying against not buying."""
+    pays = advice.pays
+    if pays is None:
+        return ""
+    gain = figures.spread(abs(pays.gain), pays.gain_se)
+    than = "more" if pays.gain >= 0 else "less"
+    share = figures.share(pays.worse_share)
+    just = (
+        "No margin would make it pay."
+        if pays.at_margins is None
+        else f"It would just pay at {figures.share(pays.at_margins)} of all these margins."
+    )
+    return (
+        f"Not buying would leave {figures.amount(advice.advised.outcome.not_buying)}: buying "
+        f"leaves {gain} {than} on average, and less in {share} of futures. {just}"
     )
 
 

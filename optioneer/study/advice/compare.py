@@ -116,6 +116,7 @@ class _Entrant:
     case: Case
     answer: PackageAnswer
     cost: Floats
+    outcome: Floats
     serves: tuple[Served, ...]
     quoted: float
     also: list[str] = field(default_factory=list)
@@ -190,7 +191,12 @@ def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
     currency = case.machine.currency
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
     return _Entrant(
-        case, answer, found.cost(states), tuple(_serves(found, states)), amount_of(cents, currency)
+        case,
+        answer,
+        found.cost(states),
+        found.outcome(states),
+        tuple(_serves(found, states)),
+        amount_of(cents, currency),
     )
 
 
@@ -234,7 +240,8 @@ def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tupl
     ranked = sorted(entrants, key=lambda each: (each.answer.npc, each.case.name, each.answer.id))
     costs = np.array([entrant.cost for entrant in ranked])
     fares = contest(costs)
-    edges, counts = histogram(costs, STEPS)
+    outcomes = np.array([entrant.outcome for entrant in ranked])
+    edges, counts = histogram(outcomes, STEPS)
     compared = tuple(
         _compared(entrant, costs[[row, 0]], fares, (row, counts[row].tolist()))
         for row, entrant in enumerate(ranked)
@@ -262,7 +269,7 @@ def _compared(
         mean_regret=float(fares.mean_regret[row]),
         regret_share=float(fares.regret_share[row]),
         serves=entrant.serves,
-        quantiles=tuple(np.quantile(own, LEVELS).tolist()),
+        quantiles=tuple(np.quantile(entrant.outcome, LEVELS).tolist()),
         counts=tuple(counts),
     )
 

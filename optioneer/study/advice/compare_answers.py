@@ -36,7 +36,7 @@ class Compared(PackageAnswer):
     )
     regret_share: float = Field(description="Share of futures in which another one is cheaper.")
     serves: tuple[Served, ...] = Field(description="Every stream of the common growth.")
-    quantiles: tuple[float, ...] = Field(description="NPC at each of `levels` [money].")
+    quantiles: tuple[float, ...] = Field(description="Outcome at each of `levels` [money].")
     counts: tuple[int, ...] = Field(description="Futures between each two of `edges`.")
 
 

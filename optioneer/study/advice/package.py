@@ -7,8 +7,7 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.advice.answers import HoursAnswer, PackageAnswer
-from optioneer.study.advice.hours import hours_answer
+from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.cores import by_size
 from optioneer.study.worth.effort import Effort, Progress
@@ -17,10 +16,13 @@ from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.figures.summary import Spread, spread, standard_error
+from optioneer.valuation.figures.summary import Spread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
+
+CENT = 0.01
+"""Smaller differences are rounding [money]."""
 
 TOLD_ON = 4
 """Which draws the advised package is told on: others than those that chose it."""
@@ -43,15 +45,20 @@ class Told:
         Its mean there less that on the futures of the case [money].
     journeys
         What happens to it after the order, by cluster.
-    hours
-        Hours with it; none where they are not limited.
+    elsewhere
+        The case on those futures; its costs only say what policies do, not what they cost.
     """
 
     package: States
     cost: Floats
     shift: float
     journeys: tuple[Journey, ...]
-    hours: HoursAnswer | None = None
+    elsewhere: Valued
+
+    @property
+    def outcome(self) -> Floats:
+        """What the shop has in the end in each of its futures, shape (N,) [money]."""
+        return self.elsewhere.margin - self.cost
 
 
 def told(found: Valued, package: States) -> Told:
@@ -63,8 +70,7 @@ def told(found: Valued, package: States) -> Told:
     cost = cost + elsewhere.mix.whole(journeys)
     for part, state, journey in after:
         cost = cost + (journey.cost + part.lattice.price[state])
-    shift = float(cost.mean() - found.cost(package).mean())
-    return Told(package, cost, shift, journeys, hours_answer(elsewhere, journeys))
+    return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
 
 
 def _elsewhere(found: Valued) -> Valued:
@@ -110,7 +116,22 @@ def package_answer(
             np.hypot(standard_error(shown.cost), standard_error(cost - found.cost(shown.package)))
         )
         cost = shown.cost if package == shown.package else cost + shift
-    return _package_answer(found, (name, package), replace(spread(cost), error=error), shift)
+    told_as = replace(spread(cost), error=error)
+    answer = _package_answer(found, (name, package), told_as, shift)
+    return answer.model_copy(update={"outcome": _outcome(found, package, shown)})
+
+
+def _outcome(found: Valued, package: States, shown: Told | None) -> Outcome:
+    """What the shop has in the end, told on the futures that the cost is told on."""
+    outcome, kept = found.outcome(package), found.not_buying
+    if shown is None:
+        return outcome_answer(outcome, kept)
+    if package == shown.package:
+        return outcome_answer(shown.outcome, shown.elsewhere.not_buying)
+    # It differs from the advised package by as much as on the futures of the case.
+    by = float(shown.outcome.mean() - found.outcome(shown.package).mean())
+    moved = outcome_answer(outcome + by, kept + by)
+    return moved.model_copy(update={"not_buying": float(shown.elsewhere.not_buying.mean())})
 
 
 def _package_answer(
@@ -125,10 +146,7 @@ def _package_answer(
         price=found.price(package),
         npc=cost.mean,
         npc_se=cost.error,
-        p10=cost.p10,
-        p50=cost.p50,
-        p90=cost.p90,
-        cvar90=cost.worst_tenth,
+        outcome=outcome_answer(found.outcome(package), found.not_buying),
         hindsight=constant
         + found.site.now(package)
         + sum(float(part.hindsight[state]) for part, state in pairs),
@@ -137,6 +155,20 @@ def _package_answer(
         + found.mix.under_rule(package)
         + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
+    )
+
+
+def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
+    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
+    told = gains(outcome)
+    return Outcome(
+        mean=told.mean,
+        p10=told.p10,
+        p50=told.p50,
+        p90=told.p90,
+        worst_tenth=told.worst_tenth,
+        not_buying=float(not_buying.mean()),
+        worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
 
 

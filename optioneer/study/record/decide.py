@@ -115,7 +115,7 @@ def planned(
             PlannedStream(
                 stream=stream.id,
                 name=stream.name or stream.id,
-                chance=stream.chance,
+                chance=stream.mean_chance,
                 years=(stream.years.low, stream.years.likely, stream.years.high),
                 margin=(stream.margin.low, stream.margin.likely, stream.margin.high),
             )

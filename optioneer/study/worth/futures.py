@@ -11,7 +11,8 @@ from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.shop import Shop
-from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
+from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
 
 FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
@@ -67,11 +68,40 @@ def constant_cost(problem: Problem, world: World) -> Floats:
     """
     timeline, futures = problem.timeline, world.valued
     cost = np.full(futures.count, problem.base_price - problem.base_resale)
+    if futures.stay.size and problem.base_resale > 0.0:
+        worth = sale_worth(np.array([problem.base_resale_share]), timeline)[0]
+        cost += problem.base_resale * (1.0 - worth[futures.stay] / worth[-1])
+    return cost + lost_alone(problem, world) - attended_worth(world)
+
+
+def lost_alone(problem: Problem, world: World) -> Floats:
+    """Margin of streams that no option serves which is lost whatever is ordered, (N,) [money]."""
+    timeline, futures = problem.timeline, world.valued
+    total = np.zeros(futures.count)
     for k, lost in problem.alone:
         for t in range(timeline.periods):
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
-            cost += timeline.during[t] * timeline.dt * lost * margin
-    return cost - attended_worth(world)
+            total += timeline.during[t] * timeline.dt * lost * margin
+    return total
+
+
+def work_margin(case: Case, problem: Problem, world: World, *, kept: bool = False) -> Floats:
+    """Discounted margin of all work that comes, whatever is ordered, shape (N,) [money].
+
+    Parameters
+    ----------
+    case, problem, world
+        The case, its arrays and its futures.
+    kept
+        Whether only the share counts that is kept without any machine: the fallbacks.
+    """
+    total = np.zeros(world.valued.count)
+    for k, stream in enumerate(case.growth.stream):
+        share = stream.fallback if kept else 1.0
+        if share > 0.0:
+            whole = margin_in_all(problem.growth, problem.timeline, world.valued, stream=k)
+            total += share * whole
+    return total
 
 
 def with_draws(case: Case, futures: int | None = None, seed: int | None = None) -> Case:

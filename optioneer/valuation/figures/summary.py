@@ -37,6 +37,29 @@ def spread(cost: Floats) -> Spread:
     )
 
 
+@dataclass(frozen=True)
+class Gains:
+    """How an outcome, of which more is better, is spread over the futures [money]."""
+
+    mean: float
+    p10: float
+    p50: float
+    p90: float
+    worst_tenth: float
+
+
+def gains(outcome: Floats) -> Gains:
+    """Mean, percentiles and mean of the lowest tenth of `outcome`, shape (N,)."""
+    found = spread(-outcome)
+    return Gains(
+        mean=-found.mean,
+        p10=-found.p90,
+        p50=-found.p50,
+        p90=-found.p10,
+        worst_tenth=-found.worst_tenth,
+    )
+
+
 def standard_error(values: Floats) -> float:
     """Standard error of the mean of quasi-random `values`, shape (N,).
 

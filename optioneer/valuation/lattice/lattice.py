@@ -107,6 +107,10 @@ class Lattice:
         Call-out charges by index [money].
     way_sets
         How each state does the streams, where a way takes hours and hours are limited.
+    resale_shares
+        Shares of prices that come back at the horizon, each once, shape (D,).
+    resale_prices
+        Prices of which each share comes back, shape (D, P) [money].
     """
 
     shape: tuple[int, ...]
@@ -121,6 +125,8 @@ class Lattice:
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
     way_sets: WaySets | None = field(default=None, kw_only=True)
+    resale_shares: Floats = field(default_factory=lambda: np.empty(0), kw_only=True)
+    resale_prices: Floats = field(default_factory=lambda: np.empty((0, 0)), kw_only=True)
 
     @property
     def size(self) -> int:
@@ -257,6 +263,7 @@ class Lattice:
             price=self.price[states],
             upkeep=self.upkeep[states],
             resale=self.resale[states],
+            resale_prices=self.resale_prices[:, states],
             lost=self.lost[states],
             way_sets=None if self.way_sets is None else self.way_sets.of(states),
             targets=tuple(_moved(target, levels) for target in self.targets),

@@ -32,14 +32,10 @@ def lost_during(view: View, periods: range, known: Floats, ahead: int = 0) -> Fl
     Where clusters stay apart hours are paid at their price and what the attended ones are worth is
     left out: it hangs on no package.
     """
-    margin = view.expected_margin(known, periods, ahead)
     sets = view.lattice.way_sets
     if sets is None or view.hours is None:
-        return view.lattice.lost @ margin
-    during = slice(periods.start + ahead, periods.stop + ahead)
-    whole = np.repeat(view.timeline.during[during] * view.timeline.dt, view.futures.count)
-    work = Work(margin, np.broadcast_to(whole, margin.shape), whole)
-    return _lost(sets, work, view.hours, periods)
+        return view.lattice.lost @ view.expected_margin(known, periods, ahead)
+    return _lost(sets, view.work_in(known, periods, ahead), view.hours, periods)
 
 
 def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
@@ -50,13 +46,14 @@ def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     sets = view.lattice.way_sets
     if sets is None or view.hours is None:
         return view.lattice.lost @ view.remaining(known, periods, ahead)
-    end, first = view.timeline.periods, np.arange(periods.start, periods.stop) + ahead
     parts = STRETCHES if view.hours.price is None else 1
-    cuts = [first + (end - first) * part // parts for part in range(parts + 1)]
+    length = view.timeline.periods - periods.start - ahead
+    cuts = [ahead + length * part // parts for part in range(parts + 1)]
     lost = np.zeros((view.lattice.size, known.shape[1]))
-    for start, stop in pairwise(cuts):
-        if (start < stop).any():
-            lost += _lost(sets, view.stretch(known, (start, stop)), view.hours, periods)
+    for stretch in pairwise(cuts):
+        if stretch[0] < stretch[1]:
+            work = view.stretch(known, periods, stretch)
+            lost += _lost(sets, work, view.hours, periods)
     return lost
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.worlds.futures import Growth
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
 
 SATURATED = 4
@@ -18,7 +18,7 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.5
+LONE_SWING_DOUBT, ABSENCE_DOUBT, ENDING_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.01, 0.5
 """Ridge penalties, relative to a signal's size; chosen by trial on invented cases. Of a swinging
 margin that is alone the curves differ by little that decides: next to no penalty."""
 
@@ -94,7 +94,21 @@ class Signals:
             if np.ptp(growth.margin[k]) > 0
             or growth.swing[k] > 0
             or growth.life[k] < self.timeline.periods
+            or growth.life_range(int(k)) is not None
+            or growth.stay is not None
         )
+
+    @cached_property
+    def _ending(self) -> tuple[int, ...]:
+        """Rows of streams that may end any time."""
+        rows = enumerate(self.lattice.streams)
+        return tuple(row for row, k in rows if self.growth.life_range(int(k)) is not None)
+
+    @cached_property
+    def _ending_pairs(self) -> tuple[tuple[int, int], ...]:
+        """Related pairs of streams of which one may end any time; none where they are too many."""
+        pairs = [pair for pair in self.pairs if set(pair) & set(self._ending)]
+        return tuple(pairs) if len(pairs) <= MOST_PAIRS else ()
 
     @cached_property
     def _multipliers(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
@@ -133,13 +147,15 @@ class Signals:
             doubt[:, :swings] = np.minimum(LONE_SWING_DOUBT * scarce**2, ABSENCE_DOUBT)
         absences = len(self.subsets) if rows <= SATURATED else rows
         doubt[:, swings : swings + absences] = ABSENCE_DOUBT
+        ends = swings + len(self.subsets)
+        doubt[:, ends : ends + 3 * len(self._ending) + len(self._ending_pairs)] = ENDING_DOUBT
         return doubt
 
     def at(self, view: View, periods: range, known: Floats) -> Floats:
         """The numbers at the start of the periods, shape (F, S x n).
 
         Without limited hours all are 0 in futures in which nothing is left to be learned, because
-        every stream is here and none swings: there the rule's own estimate stands.
+        every stream is here and none swings or may end: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -154,6 +170,7 @@ class Signals:
         left = view.remaining(known, periods, ahead=1) / self._scale[:, None]
         rows = self._of_swings(left, absent)
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_ends(left)
         rows += self._of_margins(left, absent)
         rows += self._of_drivers(view.outlook(periods), absent)
         rows += self._of_multipliers(view, absent)
@@ -171,6 +188,11 @@ class Signals:
             price = hours.price[periods.start : periods.stop].ravel()
             rows += [price, *(price * absent[taking])]
         return rows
+
+    def _of_ends(self, left: Floats) -> list[Floats]:
+        """Whether work that may end is there, and what can be expected of it, alone and paired."""
+        rows = [each for row in self._ending for each in _powers(left[row])]
+        return rows + [left[first] * left[second] for first, second in self._ending_pairs]
 
     def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
         """Curves that flatten as the margin grows, like the worth of waiting."""
@@ -237,3 +259,7 @@ class Signals:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
             rows += [np.tile(spread, times) * absent[row] for row in served]
         return rows
+
+
+def _powers(left: Floats) -> tuple[Floats, Floats, Floats]:
+    return (left > 0.0).astype(np.float64), left, left**2
