@@ -60,7 +60,7 @@ def machine_part(toml: Document) -> Part:
         "bundles": tuple(_bundles(toml)),
         "packages": tuple(_packages(toml)),
     }
-    known = {name: fact for name, fact in facts.items() if fact is not None}
+    known: dict[str, Any] = {n: fact for n, fact in facts.items() if fact is not None}
     if "hours" not in toml.values:
         known["hours"] = None  # not limited
     return Part(known, tuple(toml.faults))

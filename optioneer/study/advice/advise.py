@@ -24,10 +24,10 @@ from optioneer.study.advice.package import Told, package_answer, told
 from optioneer.study.advice.proof import proof, search_answer, unproven
 from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress, effort_of, part_of
 from optioneer.study.worth.best import best_package, bettering
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress, effort_of, part_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
@@ -122,8 +122,12 @@ def advice_with(
     if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
         shown = proof(found, chosen, answer.advised, budget=answer.budget)
-        options = unproven(answer.options, shown.gap)
-        answer = answer.model_copy(update={"proof": shown, "options": options})
+
+        def gap_of(option: str) -> float:
+            return shown.by_cluster[found.cluster_of(found.problem.options.index(option))]
+
+        options = unproven(answer.options, gap_of)
+        answer = answer.model_copy(update={"proof": shown.answer, "options": options})
     return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
@@ -215,7 +219,7 @@ def _advice_on(
             packages=tuple(
                 package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
-            options=options if gap is None else unproven(options, gap),
+            options=options if gap is None else unproven(options, lambda _: gap),
             frontier=_frontier_points(found, shown.shift),
             information=informed(found, chosen, budget=budget),
             pays=_pays(shown),

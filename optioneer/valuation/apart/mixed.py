@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.valuation.apart.pricing import Members, members_of
+from optioneer.valuation.apart.shop import overpaid, taken
 from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.shop import overpaid, taken
 
 FEWER = 16
 """Part of the futures on which packages are compared in the real mix."""

@@ -7,13 +7,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.valuation.apart.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.cluster import World, lived_by
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.lattice.view import Pricing
 
 GUESSED_ON = 128
 """Futures that prices are looked for on."""
@@ -123,7 +124,8 @@ def priced(world: World, members: Members) -> World:
     """
     step = max(world.valued.count // GUESSED_ON, 1)
     few = replace(world, valued=world.valued.every(step), shop=members.shop)
-    best, shops = -np.inf, members.shop
+    best: float = -np.inf
+    shops: Pricing = members.shop
     owned: list[Indices] = []
     for _ in range(ROUNDS):
         answers = [_answer(few, member) for member in members.each.values()]

@@ -13,10 +13,9 @@ from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.learning import learned_policy
 from optioneer.valuation.lattice.policy import Mapper, Policy
-from optioneer.valuation.lattice.shop import Shop
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
-from optioneer.valuation.lattice.view import View
+from optioneer.valuation.lattice.view import Pricing, View
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores, scores
@@ -57,7 +56,7 @@ class World:
     valued: Futures
     learned: Futures
     attendance: Attendance | None = None
-    shop: Shop | None = None
+    shop: Pricing | None = None
     kept: tuple[Floats, Floats] | None = None
 
     def under(self, growth: Growth) -> "World":

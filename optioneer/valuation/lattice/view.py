@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
 from optioneer.valuation.arrays import Floats, Indices, Ints
-from optioneer.valuation.hours import HoursSeen, Work
+from optioneer.valuation.hours import Attendance, HoursSeen, Work
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.lives import Lives, sale_worth
@@ -339,6 +340,19 @@ class View:
         return Charges(
             tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
         )
+
+
+class Pricing(Protocol):
+    """What says the price of an hour: the shop as a whole, see `apart.shop`."""
+
+    @property
+    def outline(self) -> Lattice:
+        """Streams that share the hours, without any state."""
+        ...
+
+    def price(self, view: View, attendance: Attendance) -> Floats:
+        """Price of an hour in each period and future, shape (T, n) [money]."""
+        ...
 
 
 def _column(periods: range) -> Ints:

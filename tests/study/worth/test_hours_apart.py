@@ -10,8 +10,8 @@ from optioneer.model.growth import Stream, Way
 from optioneer.model.machine import Hours
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice
-from optioneer.study.worth import clusters
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem import clusters
+from optioneer.study.problem.arrays import problem_of
 from optioneer.study.worth.valued import valued
 from tests.oracle import exact
 from tests.oracle.cases import between, case_of, certain, option, stream

@@ -13,10 +13,10 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Hours
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
+from optioneer.valuation.apart.shop import overpaid, right_price, taken
 from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
-from optioneer.valuation.lattice.shop import overpaid, right_price, taken
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import case_of, certain, option, stream

@@ -6,11 +6,11 @@ from pydantic import ValidationError
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
-from optioneer.study.worth.arrays import Problem
+from optioneer.study.problem.arrays import Problem
 from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.lattice.shop import Shop
+from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
 from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
@@ -27,7 +27,7 @@ def world_of(
     problem: Problem,
     fewest_lessons: int = FEWEST_LESSONS,
     *,
-    shop: Shop | None = None,
+    shop: Pricing | None = None,
 ) -> World:
     """The futures of `case`: those to value on and those to learn from.
 

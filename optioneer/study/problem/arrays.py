@@ -10,12 +10,36 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
-from optioneer.study.worth.clusters import attendance_of, bounds_of, clusters, lattice_of
+from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
+
+
+@dataclass(frozen=True)
+class Start:
+    """When a machine is there, on a calendar that is not its own.
+
+    Parameters
+    ----------
+    lead
+        Time 0 to the first period in which it is there [years]; none: its own order to its own
+        first chips.
+    share
+        Share of that period in which it is there, > 0.
+    ordered
+        Time 0 to its order [years].
+    """
+
+    lead: float | None = None
+    share: float = 1.0
+    ordered: float = 0.0
+
+
+ON_TIME = Start()
+"""A machine on its own calendar."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +69,8 @@ class Problem:
         Hours in which somebody is there; none where they are not limited.
     together
         Whether one lattice holds all that takes hours, so that their mix is valued exactly.
+    ordered
+        What money of the order date is worth at time 0, per unit.
     """
 
     timeline: Timeline
@@ -58,9 +84,16 @@ class Problem:
     alone: tuple[tuple[int, float], ...]
     attendance: Attendance | None = None
     together: bool = True
+    ordered: float = 1.0
 
 
-def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None = None) -> Problem:
+def problem_of(
+    case: Case,
+    *,
+    order_factor: float = 1.0,
+    start: Start = ON_TIME,
+    seconds: float | None = None,
+) -> Problem:
     """The arrays of `case`.
 
     Parameters
@@ -69,10 +102,14 @@ def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None =
         A checked case.
     order_factor
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    start
+        When the machine is there, on a common calendar.
     seconds
         Most that valuing every package of a cluster may take; none: as long as it takes [s].
     """
-    timeline = timeline_of(case)
+    timeline = timeline_of(case, start)
+    ordered = (1.0 + timeline.rate) ** -start.ordered
+    order_factor *= ordered
     resale = case.machine.resale_share * case.machine.base_price
     return Problem(
         timeline=timeline,
@@ -90,18 +127,20 @@ def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None =
         ),
         attendance=attendance_of(case),
         together=sum(case.takes_hours(slots) for slots in clusters(case)) <= 1,
+        ordered=ordered,
     )
 
 
-def timeline_of(case: Case) -> Timeline:
+def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
     """The clock of `case`."""
     growth = case.growth
     return Timeline(
-        lead=case.dates.lead_years,
+        lead=case.dates.lead_years if start.lead is None else start.lead,
         periods=growth.periods,
         periods_per_year=growth.periods_per_year,
         rate=growth.discount_rate,
         inflation=growth.retrofit_inflation,
+        share=start.share,
     )
 
 

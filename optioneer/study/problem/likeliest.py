@@ -7,10 +7,10 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth, Stream
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.futures import world_of
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.lattice.shop import Shop
+from optioneer.valuation.lattice.view import Pricing
 
 LIKELY = 0.5
 """Chance from which on a stream is counted on."""
@@ -19,7 +19,7 @@ FEWEST_FUTURES = 16
 """Futures that are drawn; they are all alike."""
 
 
-def likeliest_world(case: Case, order_factor: float, shop: Shop | None = None) -> World:
+def likeliest_world(case: Case, order_factor: float, shop: Pricing | None = None) -> World:
     """The likeliest future of `case`, alone; `shop` says the price of an hour, if that is known."""
     sure = likeliest_case(case)
     world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
