@@ -14,7 +14,20 @@ from optioneer.study.ready.first_chips import dated
 WRONG = "4,2x"
 """No figure, no day, and no key or name of anything."""
 
-RIGHT = ("Anew", "1", "2", "3", "30", "0.5", "1.2", "120", "staged", "2030-01-02", "2027-08-20", "TX")
+RIGHT = (
+    "Anew",
+    "1",
+    "2",
+    "3",
+    "30",
+    "0.5",
+    "1.2",
+    "120",
+    "staged",
+    "2030-01-02",
+    "2027-08-20",
+    "TX",
+)
 """What may be right in some cell or other."""
 
 ADDED = {
