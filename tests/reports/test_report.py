@@ -8,6 +8,7 @@ from typing import Any
 
 import html5lib
 import pytest
+from optioneer.study.record.fingerprint import fingerprint
 from pypdf import PdfReader
 
 from optioneer.cli.papers import pictures
@@ -20,7 +21,6 @@ from optioneer.reports.page.parts import Entries, Heading, Page, Section, Table
 from optioneer.reports.page.plain_parts import plain_parts
 from optioneer.reports.papers.report import foot, report
 from optioneer.study.papers.dossier import Dossier
-from optioneer.study.record.fingerprint import fingerprint
 from tests.reports.papers import EUROS, hostile, told
 
 
