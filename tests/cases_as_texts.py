@@ -12,9 +12,14 @@ from optioneer.files.case.texts import folder_texts
 MILL = Path(__file__).parent.parent / "catalogs_demo" / "small-mill"
 
 
+def texts_of(folder: Path) -> dict[str, str]:
+    """The texts of a case."""
+    return folder_texts(folder)
+
+
 def mill(futures: int = 256) -> dict[str, str]:
     """Its texts, with fewer futures."""
-    texts = folder_texts(MILL)
+    texts = texts_of(MILL)
     return changed(texts, "growth.toml", r"^futures = .*", f"futures = {futures}")
 
 

@@ -116,20 +116,22 @@ def advise(
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
     from optioneer.reports.advice.pages import advice_page
-    from optioneer.study.worth.futures import with_draws
+    from optioneer.study.problem.effort import share_of
+    from optioneer.study.problem.futures import with_draws
 
     shell.must_be_writable(json)
     cautious = _weight(
         risk, weight, mean_only={"--break-even": break_even, "--precision": precision is not None}
     )
-    ask = _asking(cautious, precision, time_limit, break_even=break_even, prove=proof)
+    compare = plan is not None and cautious is None
+    limit = share_of(time_limit, 2 if compare else 1)
+    ask = _asking(cautious, precision, limit, break_even=break_even, prove=proof)
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)
     with progress_bar("Weighing the packages") as progress:
         answer = ask(read, budget=budget, progress=progress)
     figures = shell.figures(read.machine.currency)
     # all paid at the order is weighed by the average alone
-    compare = plan is not None and cautious is None
-    extra = on_paying(read, answer, figures, compare=compare, seconds=time_limit)
+    extra = on_paying(read, answer, figures, compare=compare, seconds=limit)
     shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
 
 

@@ -2,10 +2,10 @@
 
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from types import ModuleType
+from types import MappingProxyType, ModuleType
 from typing import Any, NamedTuple
 
 import pytest
@@ -15,9 +15,9 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.compare_answers import Comparison
-from optioneer.study.advice.currencies import Exchange
 from optioneer.study.advice.precision import Aim
+from optioneer.study.compare.answers import Comparison
+from optioneer.study.compare.currencies import Exchange
 from optioneer.study.whatif import whatif
 from optioneer.study.whatif.answers import Turning, WhatIf
 from optioneer.study.worth.changes import Asked as Wanted
@@ -126,6 +126,7 @@ NOTICE = Fault("paying.toml", "this version does not read it")
 class Reading(NamedTuple):
     case: Case
     notices: tuple[Fault, ...]
+    texts: Mapping[str, str] = MappingProxyType({})
 
 
 def reading(path: Path) -> Reading:
@@ -163,7 +164,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
-        "optioneer.study.advice.compare": {"comparison": asked.comparison},
+        "optioneer.study.compare.compare": {"comparison": asked.comparison},
         "optioneer.study.advice.package": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():
@@ -236,15 +237,17 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
         "break_even_multiplier",
     }  # fmt: skip
     assert set(answer["advised"]) == {
-        "id", "options", "price", "npc", "npc_se", "p10", "p50", "p90", "cvar90", "hindsight",
-        "rule", "learned",
+        "id", "options", "price", "npc", "npc_se", "outcome", "hindsight", "rule", "learned",
+    }  # fmt: skip
+    assert set(answer["advised"]["outcome"]) == {
+        "mean", "p10", "p50", "p90", "worst_tenth", "not_buying", "worse_than_not_buying",
     }  # fmt: skip
 
 
 def test_value_takes_lists_with_commas(run: Run, asked: Asked) -> None:
     result = run("value", "shop", "--package", "sub-spindle, auto-door", "--without", "std,")
     assert asked.calls == [(("sub-spindle", "auto-door"), ("std",))]
-    assert "One future in ten costs less." in result.stdout
+    assert "One future in ten leaves less." in result.stdout
 
 
 def test_the_bare_standard_machine_has_an_empty_package(run: Run, asked: Asked) -> None:

@@ -13,7 +13,18 @@ from optioneer.errors import Fault
 from optioneer.files.plain.numerals import number, numeral
 from optioneer.model.fact import Triangular
 
-Kind = Literal["text", "number", "choice", "list", "numbers", "dates", "table", "date", "yes-no"]
+Kind = Literal[
+    "text",
+    "number",
+    "one-or-three",
+    "choice",
+    "list",
+    "numbers",
+    "dates",
+    "table",
+    "date",
+    "yes-no",
+]
 
 CORNERS = ("low", "likely", "high")
 SEPARATOR = ";"
@@ -63,7 +74,7 @@ def columns_of(model: type[BaseModel]) -> tuple[Column, ...]:
 def _columns(name: str, known: FieldInfo) -> tuple[Column, ...]:
     told = known.description or ""
     types = list(_types(known.annotation)) + [type(item) for item in known.metadata]
-    if Triangular in types or _is_triple(known.annotation):
+    if (Triangular in types and float not in types) or _is_triple(known.annotation):
         return tuple(
             Column(f"{name}_{corner}", name, "number", f"{corner.capitalize()}: {told}", (), place)
             for place, corner in enumerate(CORNERS)
@@ -104,6 +115,7 @@ def _kind(types: list[Any]) -> Kind:
     rules: tuple[tuple[bool, Kind], ...] = (
         (bool in types, "yes-no"),
         (any(_is_mapping(each) for each in types), "table"),
+        (Triangular in types, "one-or-three"),
         (any("fee" in fact.model_fields for fact in facts), "table"),
         (tuple in types and date in types, "dates"),
         (tuple in types and float in types, "numbers"),
@@ -210,6 +222,7 @@ def _table(text: str) -> dict[str, Any]:
 _VALUES: Mapping[Kind, Callable[[str], Any]] = {
     "yes-no": lambda text: {YES: True, NO: False}.get(text.lower(), text),
     "number": _number,
+    "one-or-three": lambda text: _list(text, _number) if SEPARATOR in text else _number(text),
     "date": _date,
     "list": _list,
     "numbers": partial(_list, item=_number),

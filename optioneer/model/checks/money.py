@@ -7,6 +7,7 @@ from babel.numbers import list_currencies
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.machine import LATEST
 
 FILE = "machine.toml"
 RESERVED = "none"
@@ -77,6 +78,9 @@ def date_faults(case: Case) -> Iterator[Fault]:
     if dates.first_chips is not None and dates.first_chips < dates.order:
         what = f"{dates.first_chips} is before the order of {dates.order}"
         yield Fault(f"{FILE}, dates, first_chips", what, "Write the order date or a later one.")
+    if dates.first_chips_date > LATEST:
+        what = f"first chips would come on {dates.first_chips_date}"
+        yield Fault(f"{FILE}, dates, order", what, f"At the latest on {LATEST}.")
 
 
 def call_out_faults(case: Case) -> Iterator[Fault]:

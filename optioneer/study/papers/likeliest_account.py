@@ -8,17 +8,17 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.cash.plans import used_retrofit_factor
-from optioneer.study.worth.arrays import Problem, problem_of
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.futures import constant_cost, world_of
-from optioneer.study.worth.likeliest import likeliest_case
+from optioneer.study.problem.arrays import Problem, problem_of
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.futures import constant_cost, world_of
+from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
-from optioneer.valuation.lattice.policy import flow_cost, horizon_cost
+from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.timeline import Timeline
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.model.machine import LATEST
 
 Source = Literal["stated", "weeks", "site"]
 
@@ -69,6 +71,11 @@ def dated(case: Case) -> Case:
 
     options = fitted_options(case, Package(id="base"))
     day = Road(case, bought_supplies(case, options)).planned_first_chips
+    if day > LATEST:
+        raise RequestError(
+            f"site.toml: its tasks bring first chips on {day}, after the last day that is "
+            f"reckoned with, {LATEST}. Order earlier, or write shorter durations."
+        )
     return case.model_copy(update={"dates": dates.model_copy(update={"first_chips": day})})
 
 

@@ -96,13 +96,13 @@ def ranged_figures(
     return kept
 
 
-WIDEST = {"nudge": 20.0, "chance": 1.0, "part": 1.0, "rate": 1.5, "years": 60.0}
+WIDEST = {"nudge": 20.0, "chance": 1.0, "part": math.inf, "rate": 1.5, "years": 60.0}
 """Wider than this no figure can be apart that the model allows at both ends."""
 
 
 def _check(spreads: Spreads) -> None:
     for name, value in vars(spreads).items():
-        if not 0 <= value <= WIDEST[name]:
+        if not 0 <= value <= WIDEST[name] or math.isinf(value):
             raise RequestError(
                 f"A spread of {value:g} ({name}) is not allowed. Use 0 to {WIDEST[name]:g}."
             )

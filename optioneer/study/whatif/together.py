@@ -2,20 +2,20 @@
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import CENT
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.changes import Figure
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.sobol import Split, variance_split
@@ -39,6 +39,9 @@ SPARE = 1.3
 """Valuations of a cluster for each term of its surrogate, ..."""
 SPARE_MORE = 6
 """... and some more."""
+
+AT_ONCE = 8
+"""Valuations between two looks at the clock."""
 
 MOST_TERMS = 600
 """With more terms the surrogate of a cluster has no pairs of figures."""
@@ -112,15 +115,15 @@ def all_together(
     if not varied:
         raise RequestError("Only the horizon is left to vary: look at it one at a time instead.")
     clock = _Clock(effort.seconds)
-    stakes = stakes_of(case, effort.futures, progress=part_of(progress, 0.0, ADVISED))
+    stakes = stakes_of(case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED)))
     stand_in = _stand_in(stakes, varied, clock, part_of(progress, ADVISED, FITTED))
     split = variance_split(
         stand_in.numbers, len(varied), points=effort.points, seed=case.growth.seed
     )
     if progress is not None:
         progress(SPLIT)
-    errors = _errors(stand_in, effort.checked, part_of(progress, SPLIT, 1.0))
-    return _answer(stand_in, split, errors, effort)
+    checked, errors = _errors(stand_in, effort.checked, clock, part_of(progress, SPLIT, 1.0))
+    return _answer(stand_in, split, errors, replace(effort, checked=checked))
 
 
 def _check(effort: Effort) -> None:
@@ -138,7 +141,32 @@ class _Clock:
     """Whether the time is up."""
 
     def __init__(self, seconds: float | None) -> None:
+        self.seconds = seconds
         self.end = None if seconds is None else time.monotonic() + seconds
+
+    def check(self) -> None:
+        """Go on while there is time.
+
+        Raises
+        ------
+        RequestError
+            It is up before there is anything to tell.
+        """
+        if self.up:
+            raise RequestError(
+                f"--seconds {self.seconds:g}: the time was up before the figures had been varied "
+                "once. Give more, or fewer --futures, or --only some of the figures."
+            )
+
+    def heard(self, progress: Progress | None) -> Progress:
+        """Progress that ends the work when the time is up."""
+
+        def told(done: float) -> None:
+            self.check()
+            if progress is not None:
+                progress(done)
+
+        return told
 
     @property
     def up(self) -> bool:
@@ -208,9 +236,7 @@ def _stand_in(
     total = sum(fit.wanted(pairs=True) for fit in fits)
     with parallel() as run:
         for fit, pairs in work:
-            if pairs and clock.up:
-                break
-            fit.enlarge(fit.wanted(pairs=pairs), run)
+            fit.enlarge(fit.wanted(pairs=pairs), run, clock, needed=not pairs)
             if progress is not None:
                 progress(sum(len(each.values) for each in fits) / total)
     quadratics = tuple(fit.quadratic for fit in fits)
@@ -240,9 +266,19 @@ class _Fit:
         both = terms(inputs, pairs=pairs and terms(inputs, pairs=True) <= MOST_TERMS)
         return int(SPARE * both) + SPARE_MORE
 
-    def enlarge(self, count: int, run: Mapper) -> None:
-        """Value the piece at the points up to `count`."""
-        self.values.extend(run(self._value, range(len(self.values), count)))
+    def enlarge(self, count: int, run: Mapper, clock: _Clock, *, needed: bool) -> None:
+        """Value the piece at the points up to `count`, or while there is time.
+
+        Raises
+        ------
+        RequestError
+            All of them are needed, and there is no time.
+        """
+        while len(self.values) < count and (needed or not clock.up):
+            if needed:
+                clock.check()
+            more = min(count, len(self.values) + AT_ONCE)
+            self.values.extend(run(self._value, range(len(self.values), more)))
 
     def _value(self, point: int) -> Floats:
         changes = {
@@ -256,24 +292,34 @@ class _Fit:
         """The surrogate, with pairs where there are points enough."""
         x = 2.0 * self.shares[:, : len(self.values)] - 1.0
         y = np.stack(self.values, axis=1)
-        return fitted(x, y, pairs=len(self.values) >= terms(len(x), pairs=True))
+        enough = max(self.wanted(pairs=True), terms(len(x), pairs=True))
+        return fitted(x, y, pairs=len(self.values) >= enough)
 
 
-def _errors(stand_in: _StandIn, count: int, progress: Progress | None) -> Floats | None:
-    """Root mean square of what each number is off from the case valued in full, shape (1 + C,)."""
+def _errors(
+    stand_in: _StandIn, count: int, clock: _Clock, progress: Progress | None
+) -> tuple[int, Floats | None]:
+    """How many points were valued in full while there was time, and how far each number is off.
+
+    The latter is the root of the mean square, shape (1 + C,).
+    """
     if not count:
-        return None
+        return 0, None
     found = stand_in.stakes.found
     full = pieces_of(found.case)
     # Other points than those that the surrogate is fitted to.
     shares = quasi_random(len(stand_in.varied), count, seed=found.case.growth.seed + 1)
     told = stand_in.numbers(shares)
-    off = []
+    off: list[Floats] = []
     for point in range(count):
+        if clock.up:
+            break
         off.append(told[:, point] - _in_full(stand_in, full, shares[:, point]))
         if progress is not None:
             progress((point + 1) / count)
-    return np.asarray(np.sqrt(np.mean(np.square(off), axis=0)))
+    if not off:
+        return 0, None
+    return len(off), np.asarray(np.sqrt(np.mean(np.square(off), axis=0)))
 
 
 def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:

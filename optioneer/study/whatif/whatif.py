@@ -10,10 +10,10 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.ordered import package_holding
+from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.changes import Asked, Figure, What, figure_of, with_changes
-from optioneer.study.worth.effort import Progress, effort_of, part_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.summary import standard_error
@@ -60,15 +60,20 @@ def what_if(
         If the changed case does not fit together.
     """
     changed, changes = with_changes(case, asked)
-    effort = effort_of(seconds, budget)
+    each = share_of(seconds, 2)
+    effort = effort_of(each, budget)
     old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
     before = advice_on(old, budget=budget)
     ordered = package_holding(case, "before", before.advised.options)
-    effort = effort_of(seconds, budget, also=(ordered,))
+    effort = effort_of(each, budget, also=(ordered,))
     new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
     after = advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
-    kept = states_of(new, ordered) if new.searches else best_package(old, budget=budget)
+    kept = (
+        states_of(new, ordered)
+        if new.searches or old.searches
+        else best_package(old, budget=budget)
+    )
     extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
     return WhatIf(
         case=case.name,
@@ -134,10 +139,10 @@ def turning(
     """
     here = figure_of(case, figure)
     changed = [with_changes(case, [Asked(figure, value)])[0] for value in values]
-    told = []
+    limit, told = share_of(seconds, len(values)), []
     for number, each in enumerate(changed):
         part = part_of(progress, number / len(values), (number + 1) / len(values))
-        found = valued(each, effort=effort_of(seconds, budget), progress=part)
+        found = valued(each, effort=effort_of(limit, budget), progress=part)
         told.append(advice_on(found, budget=budget))
     return Turning(
         case=case.name,

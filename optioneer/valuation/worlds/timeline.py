@@ -5,7 +5,10 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.valuation.arrays import Floats, Ints
+
+EDGE = 1e-9
+"""Slack [periods] so that a certain date on a period's edge falls into that period."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +27,8 @@ class Timeline:
         Discount rate, effective per year, > -1 [1/year].
     inflation
         Of retrofit prices and call-outs since the order date [1/year].
+    share
+        Share of period 0 in which the machine is there, > 0, at most 1.
 
     Notes
     -----
@@ -35,11 +40,17 @@ class Timeline:
     periods_per_year: int
     rate: float
     inflation: float = 0.0
+    share: float = 1.0
 
     @property
     def dt(self) -> float:
         """Length of a period [years]."""
         return 1.0 / self.periods_per_year
+
+    def lasting(self, years: Floats) -> Ints:
+        """Whole periods of so many years, rounded half up, from 1 to T, any shape."""
+        whole = np.floor(years * self.periods_per_year + 0.5 + EDGE)
+        return np.clip(whole, 1, self.periods).astype(np.int32)
 
     @cached_property
     def years(self) -> Floats:
@@ -53,8 +64,10 @@ class Timeline:
 
     @cached_property
     def during(self) -> Floats:
-        """Factors d[t] of a flow during t, paid in its middle, shape (T,)."""
-        return (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        """Factors d[t] of a flow during t, paid in its middle, shape (T,); of 0 only its share."""
+        factors = (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        factors[0] *= self.share
+        return factors
 
     @cached_property
     def price_level(self) -> Floats:

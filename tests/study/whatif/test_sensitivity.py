@@ -4,13 +4,13 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.study.advice.advise import advice
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.ranges import Spreads, ranged_figures
 from optioneer.study.whatif.together import Effort, all_together
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import asked_change
-from optioneer.study.worth.futures import with_draws
 from tests.oracle import cases
 from tests.study.whatif.test_whatif import now_or_never
 
@@ -103,14 +103,6 @@ def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert together.npc.error is not None
     assert 0 < together.npc.error < 0.05 * together.npc.deviation
     assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
-
-
-def test_with_no_time_left_pairs_are_left_out_and_it_says_so() -> None:
-    case = with_draws(cases.driven(), 256)
-    told = all_together(case, effort=Effort(seconds=1e-9, points=64, checked=0))
-    assert not told.pairs
-    assert told.npc.figures[0].what == "nudge"
-    assert told.npc.figures[0].total > 0.5
 
 
 def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:

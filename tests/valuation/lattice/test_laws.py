@@ -12,7 +12,7 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream, Way
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.arrays import growth_of, timeline_of
+from optioneer.study.problem.arrays import growth_of, timeline_of
 from optioneer.valuation.worlds.futures import drawn_futures
 from tests.oracle.cases import CASES, option
 from tests.oracle.machine import State
@@ -34,6 +34,7 @@ def in_other_money(case: Case, factor: float) -> Case:
         credit = one.delete_credit
         money = {
             "price": factor * one.price,
+            "later_price": one.later_price and factor * one.later_price,
             "upkeep_per_year": factor * one.upkeep_per_year,
             "delete_credit": None if credit is None else factor * credit,
         }

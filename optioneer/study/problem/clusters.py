@@ -21,6 +21,9 @@ from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 
+SWEPT_A_SECOND = 2**23
+"""Packages x futures x periods that are valued in a second, on a machine of two slow cores."""
+
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
 larger clusters are searched, not enumerated."""
@@ -28,7 +31,7 @@ larger clusters are searched, not enumerated."""
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
     """The lattice of one cluster of `case`, in the order of `clusters`."""
-    return _lattice(case, clusters(case)[cluster], order_factor)
+    return lattice_of(case, clusters(case)[cluster], order_factor)
 
 
 def cluster_terms(case: Case, cluster: int, *, order_factor: float = 1.0) -> Terms:
@@ -59,12 +62,46 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     )
 
 
-def _lattice(case: Case, slots: Sequence[Slot], order_factor: float) -> Lattice:
-    """The packages of a cluster: all of them, or an empty list where they are too many."""
+def lattice_of(
+    case: Case, slots: Sequence[Slot], order_factor: float, seconds: float | None = None
+) -> Lattice:
+    """The packages of a cluster: all of them, or an empty list where they are too many.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    slots
+        Of the cluster.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    seconds
+        Most that valuing all of them may take; none: as long as it takes [s].
+    """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if states_of(slots) * case.growth.futures > LARGEST_SWEEP:
+    if states_of(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
+
+
+def most_swept(case: Case, seconds: float | None) -> int:
+    """Most packages x futures of a cluster that are all valued.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    seconds
+        Most that it may take; none: as long as it takes [s].
+
+    Notes
+    -----
+    Counted, not measured, so that the same request gives the same answer on every machine: what is
+    valued in full under a limit of time is the same, however fast the machine.
+    """
+    if seconds is None:
+        return LARGEST_SWEEP
+    return min(LARGEST_SWEEP, int(SWEPT_A_SECOND * seconds / case.growth.periods))
 
 
 def must_be_swept(case: Case, asked: str) -> None:
@@ -168,6 +205,7 @@ class _Cluster:
             price=self._prices(),
             upkeep=self._amounts(lambda option: option.upkeep_per_year),
             resale=self._amounts(lambda option: option.resale_share * option.price),
+            resale_share=self._amounts(lambda option: option.resale_share),
             requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
             excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
             bundles=tuple(

@@ -44,12 +44,16 @@ class Effort:
         Packages that are valued whatever the search finds.
     search
         Whether to search at all.
+    swept
+        Most that valuing every package of a cluster may take, a search coming in its place; none:
+        as long as it takes [s].
     """
 
     seconds: float = LONGEST
     budget: float | None = None
     also: tuple[Package, ...] = ()
     search: bool = True
+    swept: float | None = None
 
 
 def effort_of(
@@ -73,7 +77,18 @@ def effort_of(
         return Effort(budget=budget, also=tuple(also))
     if not seconds > 0:
         raise RequestError(f"--time-limit {seconds:g} is not above 0. Give seconds.")
-    return Effort(seconds=seconds, budget=budget, also=tuple(also))
+    return Effort(seconds=seconds, budget=budget, also=tuple(also), swept=seconds)
+
+
+def share_of(seconds: float | None, parts: int) -> float | None:
+    """What each of several valuations may take, so that all of them keep to the limit [s].
+
+    Raises
+    ------
+    RequestError
+        If no time is left to search.
+    """
+    return None if seconds is None else effort_of(seconds).seconds / max(parts, 1)
 
 
 @dataclass

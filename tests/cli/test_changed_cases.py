@@ -1,0 +1,38 @@
+"""What the check passes, every command takes, or says in one sentence.
+
+`tests/bench/test_changed_cases.py` tries many more; what was found there stands here.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tests.cases_as_texts import changed, mill, with_cell
+from tests.every_command import FUTURES, breaches, changed_case
+
+FOUND = {
+    "a base price of nothing": ("machine.toml", r"^base_price = .*", "base_price = 0.0"),
+    "a contract used up by credits": ("machine.toml", r"^base_price = .*", "base_price = 100.0"),
+    "a loan eaten by its fee": ("paying.toml", r"^fee = 300.00", "fee = 900000.0"),
+    "notice of a million days": ("site.toml", r"^notice_days = .*", "notice_days = 1000000.0"),
+    "no months": ("paying.toml", r'"accepted \+ 2 weeks"', '"accepted + 0 months"'),
+    "work that explodes": ("growth.toml", r"^fallback = .*", "swing = 3.0\ngrowth = 1.0"),
+    "a calendar year": ("growth.toml", r"^years = .*", "years = [2027, 2028, 2030]"),
+    "an order in 1990": ("machine.toml", r"^order = .*", "order = 1990-01-01"),
+    "an order in 2100": ("machine.toml", r"^order = .*", "order = 2100-12-31"),
+}
+
+
+@pytest.mark.parametrize("name", FOUND)
+def test_what_once_passed_and_crashed_later_is_refused_or_taken(name: str, tmp_path: Path) -> None:
+    assert list(breaches(changed(mill(FUTURES), *FOUND[name]), tmp_path)) == []
+
+
+def test_a_multiplier_that_is_money_keeps_no_command_from_its_work(tmp_path: Path) -> None:
+    texts = with_cell(mill(FUTURES), "rotary-table", multiplier_high="12980")
+    assert list(breaches(texts, tmp_path)) == []
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_changed_cases_go_through_every_command(seed: int, tmp_path: Path) -> None:
+    assert list(breaches(changed_case(seed), tmp_path)) == []
