@@ -8,7 +8,6 @@ from typing import Any
 
 import html5lib
 import pytest
-from optioneer.study.record.fingerprint import fingerprint
 from pypdf import PdfReader
 
 from optioneer.cli.papers import pictures
