@@ -10,8 +10,10 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
-from optioneer.study.problem.clusters import bounds_of, clusters, lattice_of
+from optioneer.study.cash.financing import income_tax_rate, retrofit_factors, shop_rate
+from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
@@ -63,6 +65,11 @@ class Problem:
         Present value of paying for the order, per unit of price, > 0.
     alone
         Streams that no option serves: index and share of the margin lost whatever the package.
+        Where hours are limited those that take hours are in a lattice, of no slots if need be.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    together
+        Whether one lattice holds all that takes hours, so that their mix is valued exactly.
     ordered
         What money of the order date is worth at time 0, per unit.
     """
@@ -76,6 +83,8 @@ class Problem:
     base_resale_share: float
     order_factor: float
     alone: tuple[tuple[int, float], ...]
+    attendance: Attendance | None = None
+    together: bool = True
     ordered: float = 1.0
 
 
@@ -102,7 +111,7 @@ def problem_of(
     timeline = timeline_of(case, start)
     ordered = (1.0 + timeline.rate) ** -start.ordered
     order_factor *= ordered
-    resale = case.machine.resale_share * case.machine.base_price
+    resale = case.machine.resale_share * case.machine.base_price * (1.0 - income_tax_rate(case))
     return Problem(
         timeline=timeline,
         growth=growth_of(case),
@@ -115,8 +124,10 @@ def problem_of(
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
-            if not any(way.options for way in stream.way)
+            if not stream.served and not case.counts_hours_of(stream)
         ),
+        attendance=attendance_of(case),
+        together=sum(case.takes_hours(slots) for slots in clusters(case)) <= 1,
         ordered=ordered,
     )
 
@@ -128,8 +139,9 @@ def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
         lead=case.dates.lead_years if start.lead is None else start.lead,
         periods=growth.periods,
         periods_per_year=growth.periods_per_year,
-        rate=growth.discount_rate,
+        rate=shop_rate(case),
         inflation=growth.retrofit_inflation,
+        paying=retrofit_factors(case),
         share=start.share,
     )
 
@@ -143,7 +155,7 @@ def growth_of(case: Case) -> Growth:
         keys=tuple(stream.id for stream in streams),
         chance=np.array([stream.mean_chance for stream in streams], dtype=np.float64),
         years=rows_of(stream.years for stream in streams),
-        margin=rows_of(stream.margin for stream in streams),
+        margin=(1.0 - income_tax_rate(case)) * rows_of(stream.margin for stream in streams),
         growth=np.array([stream.growth for stream in streams], dtype=np.float64),
         swing=np.array([stream.swing for stream in streams], dtype=np.float64),
         life=np.array([_known_life(stream, growth) for stream in streams], dtype=np.int32),

@@ -7,7 +7,13 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cash.plans import used_factor
+from optioneer.study.cash.financing import (
+    at_rate,
+    cash_factor,
+    income_tax_rate,
+    shop_rate,
+    used_factor,
+)
 from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
 from optioneer.study.problem.cores import by_size, parallel
 from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
@@ -22,6 +28,7 @@ from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.valuation.apart.mixed import MixTerm
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
@@ -75,7 +82,9 @@ class Valued:
         """Steps of the site whose level depends on the package; none without a site."""
         if self.case.site is None:
             return ()
-        return tuple(step.worth(self.problem.ordered) for step in site_steps(self.case))
+        left, paying = 1.0 - income_tax_rate(self.case), cash_factor(self.case)
+        steps = site_steps(at_rate(self.case, shop_rate(self.case)))
+        return tuple(step.taxed(paying, left).worth(self.problem.ordered) for step in steps)
 
     @cached_property
     def prices(self) -> tuple[Floats, ...]:
@@ -95,8 +104,17 @@ class Valued:
 
     def cost(self, package: States) -> Floats:
         """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
+        return self.apart(package) + self.mix.cost(package)
+
+    def apart(self, package: States) -> Floats:
+        """The same with hours paid at their price instead of shared in the best mix, (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
+
+    @cached_property
+    def mix(self) -> MixTerm:
+        """What the best mix of work earns less than the clusters at their price of an hour."""
+        return MixTerm(self.world, self.costs)
 
     @cached_property
     def margin(self) -> Floats:
