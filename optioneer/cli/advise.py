@@ -28,7 +28,7 @@ BreakEven = Annotated[
     ),
 ]
 
-Proof = Annotated[
+ProofFlag = Annotated[
     bool,
     typer.Option(
         "--proof/--no-proof",
@@ -107,7 +107,7 @@ def advise(
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
     plan: PlanId = None,
-    proof: Proof = True,  # noqa: FBT002 - the signature is typer's
+    proof: ProofFlag = True,  # noqa: FBT002 - the signature is typer's
     precision: Aimed = None,
     risk: Risk = "mean",
     weight: Weight = None,

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
@@ -15,7 +16,6 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import Spread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived

@@ -14,10 +14,10 @@ from optioneer.money.cents import to_cents
 from optioneer.money.ledger import (
     Entry,
     balances,
+    by_day,
     daily_balances,
     days_below,
     lowest,
-    ordered,
 )
 from optioneer.money.rates import dated_rates, european_rates
 from optioneer.study.cash.answers import (
@@ -28,10 +28,10 @@ from optioneer.study.cash.answers import (
     PlanCash,
     TrueCost,
 )
-from optioneer.study.cash.dates import ON_TIME, Clock, Delay, clock_of, dearer
+from optioneer.study.cash.dates import ON_TIME, Course, Delay, clock_of, dearer
 from optioneer.study.cash.deal import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of, present_cost
-from optioneer.study.cash.price import QuoteLine, quote_lines
+from optioneer.study.cash.price import PriceLine, quote_lines
 
 HIGHEST_RATE = 10.0
 """Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
@@ -95,7 +95,7 @@ class CashStudy:
 
     answer: CashAnswer
     ledgers: tuple[PlanLedger, ...]
-    lines: tuple[QuoteLine, ...]
+    lines: tuple[PriceLine, ...]
     gap: Gap | None
     unfit: tuple[Fault, ...] = ()
 
@@ -153,7 +153,7 @@ def cash(
 
 
 def _fitting(
-    case: Case, plans: Sequence[AnyPlan], price: int, clock: Clock
+    case: Case, plans: Sequence[AnyPlan], price: int, clock: Course
 ) -> tuple[list[PlanEntries], dict[str, tuple[Fault, ...]]]:
     """The plans that fit these days and this price, and what is wrong with the others by id."""
     made: list[PlanEntries] = []
@@ -166,7 +166,7 @@ def _fitting(
     return made, unfit
 
 
-def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
+def _works(works: Sequence[DatedCost], clock: Course) -> list[Entry]:
     return [
         Entry(clock.paid(cost.date), -cost.cents, "site", cost.what, cost.payee, cost.belongs_to)
         for cost in works
@@ -179,7 +179,7 @@ def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) ->
     return max([case.dates.order, *days, *(cost.date for cost in works)])
 
 
-def _regulars(paying: Paying, clock: Clock, end: date) -> list[Entry]:
+def _regulars(paying: Paying, clock: Course, end: date) -> list[Entry]:
     start = clock.days["order"]
     return [
         Entry(clock.paid(day), clock.cents(one.monthly), "regular", one.name, one.name)
@@ -204,7 +204,7 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
 
 def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedger:
     account = paying_of(case).account
-    entries = ordered([*made.entries, *common])
+    entries = by_day([*made.entries, *common])
     opening, keep = (
         to_cents(amount, case.machine.currency) for amount in (account.opening, account.keep_above)
     )

@@ -11,7 +11,7 @@ from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.discount import annuity_factor, present_value
 from optioneer.money.ledger import Entry
-from optioneer.study.cash.dates import Clock, clock_of
+from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import Deal, deal_of
 from optioneer.study.cash.taxes import deductions_of, income_tax_entries, sales_tax_entries
 
@@ -81,7 +81,7 @@ class PlanEntries:
         return (*self.before_tax, *self.saved)
 
 
-def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Clock) -> PlanEntries:
+def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Course) -> PlanEntries:
     """What a plan moves through the account for a price.
 
     Parameters

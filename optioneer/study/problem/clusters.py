@@ -11,12 +11,12 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from optioneer.arrays import Floats
 from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
 from optioneer.study.cash.plans import used_retrofit_factor
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
@@ -79,7 +79,7 @@ def lattice_of(
         Most that valuing all of them may take; none: as long as it takes [s].
     """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if states_of(slots) * case.growth.futures > most_swept(case, seconds):
+    if package_count(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
 
@@ -120,7 +120,7 @@ def must_be_swept(case: Case, asked: str) -> None:
         If packages x futures of a cluster exceed `LARGEST_SWEEP`.
     """
     for slots in clusters(case):
-        states = states_of(slots)
+        states = package_count(slots)
         if states * case.growth.futures > LARGEST_SWEEP:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
@@ -132,7 +132,7 @@ def must_be_swept(case: Case, asked: str) -> None:
             )
 
 
-def states_of(slots: Sequence[Slot]) -> int:
+def package_count(slots: Sequence[Slot]) -> int:
     """Number of packages that `slots` make, impossible ones included."""
     return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
 

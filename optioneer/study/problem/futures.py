@@ -3,11 +3,11 @@
 import numpy as np
 from pydantic import ValidationError
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
 from optioneer.valuation.worlds.lives import sale_worth

@@ -169,7 +169,7 @@ class Explained(Answer):
     total_high: float
 
 
-class Spread(Answer):
+class SpreadAnswer(Answer):
     """One answer over all figures varied together, and what explains its variance."""
 
     mean: float = Field(description="Over the ranges [money].")
@@ -185,7 +185,7 @@ class Spread(Answer):
     )
 
 
-class OptionSpread(Spread):
+class OptionSpread(SpreadAnswer):
     """The same for what choosing otherwise costs, by option."""
 
     option: str
@@ -209,5 +209,5 @@ class AllTogether(Answer):
     advised: tuple[str, ...]
     site_kept: bool
     varied: tuple[Varied, ...]
-    npc: Spread = Field(description="Of the advised package.")
+    npc: SpreadAnswer = Field(description="Of the advised package.")
     options: tuple[OptionSpread, ...] = Field(description="The most easily turned first.")

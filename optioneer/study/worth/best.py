@@ -5,10 +5,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
 
@@ -38,7 +38,7 @@ def best_package(
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     if found.site.steps:
         return _best_on_site(found, means, budget)
-    return cheapest(found, means, budget=budget)
+    return cheapest_package(found, means, budget=budget)
 
 
 def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:
@@ -46,7 +46,7 @@ def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> S
     chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:
         # Without the site the same limits say what the cheapest package would be.
-        return cheapest(found, means, budget=budget)
+        return cheapest_package(found, means, budget=budget)
     return chosen
 
 
@@ -58,16 +58,16 @@ def price_limits(found: Valued, budget: float | None) -> list[Limit]:
 def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
     """The package with the least sum of `costs` and site at the order, bills later left out.
 
-    Parameters and exceptions as for `cheapest`.
+    Parameters and exceptions as for `cheapest_package`.
     """
     if found.site.steps:
         chosen = found.site.least(costs, price_limits(found, budget))
         if chosen is not None:
             return chosen
-    return cheapest(found, costs, budget=budget)
+    return cheapest_package(found, costs, budget=budget)
 
 
-def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
+def cheapest_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
     """The package within the budget with the least sum of `costs`, the site's part left out.
 
     Parameters

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtrit
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.worlds.futures import replicate_edges
 
 WORST_SHARE = 0.1

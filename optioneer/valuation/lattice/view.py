@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.lives import Lives, sale_worth
