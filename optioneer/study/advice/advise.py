@@ -120,8 +120,12 @@ def advice_with(
     if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
         shown = proof(found, chosen, answer.advised, budget=answer.budget)
-        options = unproven(answer.options, shown.gap)
-        answer = answer.model_copy(update={"proof": shown, "options": options})
+
+        def gap_of(option: str) -> float:
+            return shown.by_cluster[found.cluster_of(found.problem.options.index(option))]
+
+        options = unproven(answer.options, gap_of)
+        answer = answer.model_copy(update={"proof": shown.answer, "options": options})
     return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
@@ -202,7 +206,7 @@ def _advice_on(
             packages=tuple(
                 package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
-            options=options if gap is None else unproven(options, gap),
+            options=options if gap is None else unproven(options, lambda _: gap),
             frontier=_frontier_points(found, shown.shift),
             information=informed(found, chosen, budget=budget),
             pays=_pays(shown),

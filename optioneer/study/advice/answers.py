@@ -50,7 +50,7 @@ class OptionAnswer(Answer):
     otherwise_se: float | None = Field(description="Paired standard error of `otherwise`.")
     close_call: bool = Field(
         description="The 95 % interval of `otherwise` holds nothing, or `otherwise` is below the "
-        "gap to the best, where that is known."
+        "gap to the best that is left in its cluster, where that is known."
     )
     chance_fitted_later: float = Field(description="Share of futures in which it is retrofitted.")
     median_year_fitted: float | None = Field(
