@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.clusters import clusters
+from optioneer.study.problem.clusters import clusters
 from tests.oracle.adversarial import adversarial, missed
 
 SEEDS = range(12)

@@ -57,7 +57,7 @@ ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
 
 
 @dataclass(frozen=True)
-class SharesEffort:
+class Trials:
     """How much is put into it.
 
     Parameters
@@ -82,7 +82,7 @@ def all_together(
     case: Case,
     figures: Sequence[Ranged] | None = None,
     *,
-    effort: SharesEffort | None = None,
+    effort: Trials | None = None,
     progress: Progress | None = None,
 ) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
@@ -114,7 +114,7 @@ def all_together(
     among the states anew at every point, so that kinks stay. At some further points the whole case
     is valued on all its futures: `error` tells what few futures and the quadratic put off.
     """
-    effort = SharesEffort() if effort is None else effort
+    effort = Trials() if effort is None else effort
     _check(effort)
     chosen = ranged_figures(case) if figures is None else figures
     varied = tuple(each for each in chosen if each.figure.what != "horizon")
@@ -132,7 +132,7 @@ def all_together(
     return _answer(stand_in, split, errors, replace(effort, checked=checked))
 
 
-def _check(effort: SharesEffort) -> None:
+def _check(effort: Trials) -> None:
     points = effort.points
     if not FEWEST_POINTS <= points <= MOST_POINTS or points & (points - 1):
         raise RequestError(
@@ -335,9 +335,7 @@ def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
     return stand_in.stakes.numbers(means)
 
 
-def _answer(
-    stand_in: _StandIn, split: Split, errors: Floats | None, effort: SharesEffort
-) -> AllTogether:
+def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
     stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
     here = stakes.numbers(stakes.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
