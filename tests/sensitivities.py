@@ -7,7 +7,7 @@ from optioneer.study.whatif.answers import (
     OneAtATime,
     OptionSpread,
     OtherwiseEnds,
-    SpreadAnswer,
+    Spread,
     Stand,
     Varied,
 )
@@ -112,7 +112,7 @@ def all_together() -> AllTogether:
             Varied(what=each.what, name=each.name, low=each.low, here=each.here, high=each.high)
             for each in one_at_a_time().figures
         ),
-        npc=SpreadAnswer(**facts, error=212.5, figures=shares),
+        npc=Spread(**facts, error=212.5, figures=shares),
         options=(
             OptionSpread(
                 **cell,

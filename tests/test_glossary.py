@@ -48,6 +48,8 @@ MORE_THAN_ONCE = {
     "Bundle": "a fact, and what the lattice makes of it in arrays",
     "Growth": "likewise",
     "Way": "likewise",
+    "Shop": "likewise",
+    "States": "a package as a state a cluster, in valuation and in study",
     "draw": "what every part of a page is called, said with its module: `bar.draw`",
     "page": "what every page is called, likewise",
     "notes": "what every check has to say that is no fault, likewise",

@@ -169,7 +169,7 @@ class Explained(Answer):
     total_high: float
 
 
-class SpreadAnswer(Answer):
+class Spread(Answer):
     """One answer over all figures varied together, and what explains its variance."""
 
     mean: float = Field(description="Over the ranges [money].")
@@ -185,7 +185,7 @@ class SpreadAnswer(Answer):
     )
 
 
-class OptionSpread(SpreadAnswer):
+class OptionSpread(Spread):
     """The same for what choosing otherwise costs, by option."""
 
     option: str
@@ -209,5 +209,5 @@ class AllTogether(Answer):
     advised: tuple[str, ...]
     site_kept: bool
     varied: tuple[Varied, ...]
-    npc: SpreadAnswer = Field(description="Of the advised package.")
+    npc: Spread = Field(description="Of the advised package.")
     options: tuple[OptionSpread, ...] = Field(description="The most easily turned first.")

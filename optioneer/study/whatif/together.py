@@ -12,13 +12,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
-from optioneer.study.whatif.answers import (
-    AllTogether,
-    Explained,
-    OptionSpread,
-    SpreadAnswer,
-    Varied,
-)
+from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import CENT
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
@@ -377,7 +371,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
     )
 
 
-def _spread(stand_in: _StandIn, split: Split, errors: Floats | None, row: int) -> SpreadAnswer:
+def _spread(stand_in: _StandIn, split: Split, errors: Floats | None, row: int) -> Spread:
     values = split.base[row]
     explained = [
         Explained(
@@ -394,7 +388,7 @@ def _spread(stand_in: _StandIn, split: Split, errors: Floats | None, row: int) -
         if split.total.share[row, i] > 0.0
     ]
     p10, p90 = np.quantile(values, [0.1, 0.9])
-    return SpreadAnswer(
+    return Spread(
         mean=float(values.mean()),
         deviation=float(split.deviation[row]),
         p10=float(p10),
