@@ -25,13 +25,8 @@ from optioneer.study.problem.likeliest import likeliest_world
 from optioneer.study.search import large, search
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of, with_package
-<<<<<<< HEAD
-from optioneer.study.worth.valued import valued
-from optioneer.valuation.large.programme import OrderLimits, programme
-=======
 from optioneer.study.worth.valued import _searches, valued
-from optioneer.valuation.large.programme import Asked, programme
->>>>>>> main
+from optioneer.valuation.large.programme import OrderLimits, programme
 from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options
 from tests.oracle import exact
