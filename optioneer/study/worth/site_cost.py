@@ -138,7 +138,7 @@ class SiteTerm:
         downtime = np.array([level.downtime for level in step.levels])
         for t in range(1, timeline.periods):
             needed = np.maximum(owned, np.searchsorted(rooms, total[t]))
-            paid = timeline.price_level[t] * later[needed] + downtime[needed]
+            paid = timeline.retrofit_level[t] * later[needed] + downtime[needed]
             bill += (needed > owned) * timeline.at_start[t] * paid
             owned = needed
         return bill
