@@ -164,6 +164,15 @@ def test_works_are_paid_from_the_same_account() -> None:
     assert (entry.date, entry.cents, entry.belongs_to) == (date(2027, 6, 7), -12_345_67, "power")
 
 
+def test_the_rest_of_the_business_is_told_up_to_the_last_cost_and_no_further() -> None:
+    """A power feed on Saturday 28 August, the day of the regular amount, which moves to Monday."""
+    works = [DatedCost(date(2027, 8, 28), 100_00, "power feed", "electrician")]
+    study = cash(case(STAGED, account=ACCOUNT), BARE, works=works)
+    regular = amounts(study.ledgers[0], "regular")
+    assert [day.month for day, _ in regular] == [3, 3, 4, 5, 6, 7]
+    assert regular[0] == (date(2027, 3, 1), 9000_00)  # 28 February is a Sunday, too
+
+
 def test_lowest_balance_days_below_and_the_opening_that_would_do() -> None:
     study = cash(case(STAGED, account={"opening": 200_000.0, "keep_above": 40_000.0}), BARE)
     answer = study.answer.plans[0]
