@@ -28,7 +28,7 @@ BreakEven = Annotated[
     ),
 ]
 
-Proof = Annotated[
+ProofFlag = Annotated[
     bool,
     typer.Option(
         "--proof/--no-proof",

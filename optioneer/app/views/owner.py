@@ -190,8 +190,8 @@ def _table(
     rows = tuple(
         (
             case.catalogue.by_id[after.option].name,
-            said(before.verdict),
-            said(after.verdict),
+            verdict_with_shape(before.verdict),
+            verdict_with_shape(after.verdict),
             _other(after, figures),
             _mark(before, after, last),
         )
@@ -201,7 +201,7 @@ def _table(
     return Table(title, heads if rows else ("",) * 5, rows, text_last=True)
 
 
-def said(verdict: str) -> str:
+def verdict_with_shape(verdict: str) -> str:
     """A verdict with its shape."""
     return f"{SIGNS[verdict]} {SAID[verdict]}"
 

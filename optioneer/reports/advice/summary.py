@@ -155,7 +155,7 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     )
 
 
-def proven(advice: Advice, figures: Figures) -> str:
+def bound_words(advice: Advice, figures: Figures) -> str:
     """What nobody can get below who cannot see ahead, and how near the advice comes."""
     proof = advice.proof
     if proof is None:

@@ -10,7 +10,7 @@ from icalendar import Event as Entry
 
 from optioneer.errors import RequestError
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.printable import printable, shown
+from optioneer.reports.page.printable import printable
 from optioneer.study.papers.diary import Event
 
 MAKER = "-//optioneer//calendar 1//EN"

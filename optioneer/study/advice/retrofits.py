@@ -7,13 +7,13 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice

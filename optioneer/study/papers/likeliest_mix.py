@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.apart.pricing import members_of
-from optioneer.valuation.apart.shop import Taken, overpaid, taken
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.apart.shop import Taken, held_steps, overpaid
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
@@ -59,7 +59,7 @@ def likeliest_mix(
     bought, over = np.zeros(base.shape[1]), 0.0
     worth = world.timeline.during * world.timeline.dt
     for t in range(base.shape[1]):
-        steps = taken(shop.sets, held[:, t])
+        steps = held_steps(shop.sets, held[:, t])
         hours = _hours_used(steps, margins[:, t], world.attendance)
         bought[t] = max(hours.sum() - world.attendance.hours, 0.0)
         np.add.at(base[:, t], steps.row, steps.slope[:, 0] * hours)
