@@ -179,7 +179,9 @@ def _level(terms: LoanTerms) -> float:
     return terms.payment if terms.payment is not None else level_payment(terms)
 
 
-def _rows(terms: LoanTerms, instalment: _Instalment, whole: Callable[[float], float]) -> Iterator[LoanRow]:
+def _rows(
+    terms: LoanTerms, instalment: _Instalment, whole: Callable[[float], float]
+) -> Iterator[LoanRow]:
     balance, carried, accrued, number = 0.0, 0.0, 0.0, 0
     last = min(day for day, _ in terms.draws)
     for day, kind, drawn in _events(terms):

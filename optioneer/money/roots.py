@@ -3,10 +3,10 @@
 from collections.abc import Callable
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 
-Floats = npt.NDArray[np.float64]
+from optioneer.arrays import Floats
+
 RootFunction = Callable[[Floats], Floats]
 
 

@@ -107,7 +107,9 @@ def test_interest_only_to_the_end_repays_all_at_the_end() -> None:
 
 
 def test_equal_principal_of_example_13() -> None:
-    terms = LoanTerms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), equal_principal=True)
+    terms = LoanTerms(
+        rate=0.06, draws=((START, 200_000_00),), due=monthly(240), equal_principal=True
+    )
     rows = schedule(terms, float)[1:]
     assert rows[0].paid / 100 == pytest.approx(1833.33, abs=0.00501)
     assert rows[-1].paid / 100 == pytest.approx(837.50, abs=0.00501)

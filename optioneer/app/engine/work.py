@@ -14,9 +14,7 @@ from typing import Any
 
 from optioneer.app.engine.memory import give_back
 from optioneer.errors import OptioneerError
-
-Progress = Callable[[float], None]
-"""Called now and then with the share of the work that is done, 0..1."""
+from optioneer.study.problem.effort import Progress
 
 WorkStage = Callable[[Progress], Any]
 """A piece of work that tells how far it is; its answer is shown as soon as it is there."""

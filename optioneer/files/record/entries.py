@@ -105,7 +105,9 @@ def _refuse_correction(known: Recorded, number: int, what: Entry) -> None:
     """Refuse a correction of what is no fact of this kind, or counts no more."""
     entry = next((one for one in known.entries if one.number == number), None)
     if entry is None or not isinstance(entry.what, RecordedFact):
-        allowed = ", ".join(str(e.number) for e in known.entries if isinstance(e.what, RecordedFact))
+        allowed = ", ".join(
+            str(e.number) for e in known.entries if isinstance(e.what, RecordedFact)
+        )
         raise RequestError(
             f"Entry {number} is nothing that was paid, fitted or arrived. "
             f"Such entries: {allowed or 'none'}."

@@ -65,7 +65,10 @@ def cash_page(
     one = len(study.ledgers) == 1
     parts: list[Part] = [
         Heading(f"{case.machine.name}: the money", f"contract {figures.cash(contract)}"),
-        *(Paragraph(sentence, strong=k == 0) for k, sentence in enumerate(cheapest_and_safest(study, figures))),
+        *(
+            Paragraph(sentence, strong=k == 0)
+            for k, sentence in enumerate(cheapest_and_safest(study, figures))
+        ),
         costs_table(study, figures),
         contract_table(study, figures),
     ]

@@ -80,7 +80,9 @@ def _off(case: Case, package: Package) -> Iterator[Paragraph]:
         yield Paragraph(f"Standard items that we leave off: {'; '.join(names)}.")
 
 
-def _questions(asked: Sequence[WishQuestion], figures: Figures, *, own_figures: bool) -> Iterator[Part]:
+def _questions(
+    asked: Sequence[WishQuestion], figures: Figures, *, own_figures: bool
+) -> Iterator[Part]:
     guesses = [one for question in asked if question.topic in OWN for one in question.asked]
     known = {(one.option, one.unit): _said(one, figures) if own_figures else "" for one in guesses}
     for number, question in enumerate(asked, start=1):

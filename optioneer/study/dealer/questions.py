@@ -64,7 +64,9 @@ def _undecided(wish: Wish) -> WishQuestion | None:
         title="Not yet decided",
         text="We are undecided on these. Please give your best price for each as an alternative "
         "to the list above, so that we can decide on it.",
-        asked=tuple(WishItem(option=o.option, what=o.name, note=_state(wish, o)) for o in wish.open),
+        asked=tuple(
+            WishItem(option=o.option, what=o.name, note=_state(wish, o)) for o in wish.open
+        ),
     )
 
 

@@ -179,7 +179,9 @@ def _receivers(site: Site) -> Iterator[SiteFigure]:
         )
 
 
-def _energy(case: Case, options: Sequence[Option], supplies: Sequence[Supply]) -> Iterator[SiteFigure]:
+def _energy(
+    case: Case, options: Sequence[Option], supplies: Sequence[Supply]
+) -> Iterator[SiteFigure]:
     """Yearly energy cost of compressed air, with the receivers on hand and with those bought."""
     site, currency = case.site or Site(), case.machine.currency
     added = sum(float(s.rating or 0) for s in supplies if s.kind == "receiver")

@@ -8,10 +8,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.site import Site, Supply
-from optioneer.site.calendar import Calendar, CalendarEndError, Floats
+from optioneer.site.calendar import Calendar, CalendarEndError
 from optioneer.site.network import (
     Arc,
     CycleError,
@@ -28,8 +29,6 @@ from optioneer.study.ready.calendar import working_days
 from optioneer.study.ready.moves import MovePlan, move_plan
 from optioneer.study.ready.tasks import TaskStep, steps
 from optioneer.valuation.worlds.futures import drawn_shares
-
-Bools = NDArray[np.bool_]
 
 BEFORE_DAYS = 1100
 """Days of the calendar before the order, for dates that should already have passed."""

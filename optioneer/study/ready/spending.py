@@ -4,12 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Supplier, Trade
 from optioneer.money.cents import amount_of, rounded, to_cents
 from optioneer.money.discount import present_value
-from optioneer.site.calendar import Floats
 from optioneer.study.needs.limits import supply_cost
 from optioneer.study.ready.answers import Booking, Payment, Purchase
 from optioneer.study.ready.road import Road

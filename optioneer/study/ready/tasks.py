@@ -107,7 +107,9 @@ def _built_in(case: Case, site: Site) -> Iterator[TaskStep]:
         yield replace(cured, ready=True)
     build, ship = 7 * dates.build_weeks, 7 * dates.ship_weeks
     yield TaskStep("build", "machine built", (build,) * 3, elapsed=True, basis=stated)
-    yield TaskStep("delivery", "machine shipped", (ship,) * 3, ("build",), elapsed=True, basis=stated)
+    yield TaskStep(
+        "delivery", "machine shipped", (ship,) * 3, ("build",), elapsed=True, basis=stated
+    )
     yield TaskStep("moves-done", "place is clear", (0, 0, 0), ready=True)
     yield TaskStep("site-ready", "site is ready", (0, 0, 0))
     yield from _start_up(case, site)
@@ -119,7 +121,9 @@ def _start_up(case: Case, site: Site) -> Iterator[TaskStep]:
     yield TaskStep("tie-in", "connected and filled", (1, 1, 2), ("rigging",), trades=electrician)
     stated = (case.dates.commission_days,) * 3
     days = stated if site.plan.size is None else COMMISSIONING[site.plan.size]
-    done = TaskStep("commissioning", "levelled and commissioned", days, ("tie-in",), trades=engineer)
+    done = TaskStep(
+        "commissioning", "levelled and commissioned", days, ("tie-in",), trades=engineer
+    )
     yield done if site.plan.size else replace(done, basis="machine.toml")
     yield TaskStep("acceptance", "accepted", (1, 1, 2), ("commissioning",))
     yield TaskStep("training", "operators trained", (2, 3, 5), ("acceptance",))

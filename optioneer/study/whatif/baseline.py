@@ -170,6 +170,8 @@ def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> li
         cluster = found.cluster_of(index)
         holding = found.costs[cluster].lattice.holding(index)
         made.append(
-            OptionChoice(answer.option, answer.verdict, cluster, holding == holding[package[cluster]])
+            OptionChoice(
+                answer.option, answer.verdict, cluster, holding == holding[package[cluster]]
+            )
         )
     return made

@@ -116,7 +116,12 @@ def test_one_seed_gives_one_answer(together: AllTogether) -> None:
 
 
 def test_efforts_that_make_no_sense_are_refused() -> None:
-    for wrong in (Trials(points=100), Trials(points=32), Trials(seconds=0.0), Trials(futures=3)):
+    for wrong in (
+        Trials(points=100),
+        Trials(points=32),
+        Trials(seconds=0.0),
+        Trials(futures=3),
+    ):
         with pytest.raises(RequestError, match="not allowed"):
             all_together(CASE, RANGES, effort=wrong)
     with pytest.raises(RequestError, match="Only the horizon is left"):
