@@ -99,7 +99,9 @@ def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[R
     timeline = found.problem.timeline
     for target, period, paid in zip(lattice.targets, journey.fitted_in, journey.paid, strict=True):
         fitted = period < timeline.periods
-        worth = timeline.at_start[period]
+        # what leaves the bank: what tax gives back later is taken out again
+        worth = timeline.at_start[period] * timeline.retrofit_level[period]
+        worth = worth / timeline.price_level[period]
         yield RetrofitPayments(
             found.problem.options[target.option],
             np.where(fitted, period, WHEN_NEVER).astype(np.int32),
