@@ -105,10 +105,10 @@ class Varied(Answer):
 
 
 class Stand(Answer):
-    """One option as advised, on the futures that the ranges are looked at with."""
+    """One option as advised, on all futures of the case."""
 
     option: str
-    verdict: Verdict = Field(description="As in the advice, on all futures of the case.")
+    verdict: Verdict
     otherwise: float | None = Field(
         description="NPC of the best package with the other choice less NPC of the best package "
         "with the choice advised [money]; none when there is no other choice."
@@ -118,8 +118,8 @@ class Stand(Answer):
 class OtherwiseEnds(Answer):
     """What choosing otherwise costs at both ends of a range.
 
-    Below 0 the other choice is the better one: there the verdict turns between ordering now and
-    not ordering.
+    That is what the advice says of it, plus what the figure adds. Below 0 the other choice is the
+    better one: there the verdict turns between ordering now and not ordering.
     """
 
     option: str
@@ -136,8 +136,8 @@ class Ends(Varied):
         description="Largest less least of the NPC at `low`, here and at `high` [money]."
     )
     otherwise: tuple[OtherwiseEnds, ...] = Field(description="Options that the figure moves.")
-    turned_low: tuple[str, ...] = Field(description="Options whose verdict turns at `low`.")
-    turned_high: tuple[str, ...] = Field(description="Options whose verdict turns at `high`.")
+    turned_low: tuple[str, ...] = Field(description="Options whose verdict turns away at `low`.")
+    turned_high: tuple[str, ...] = Field(description="Options whose verdict turns away at `high`.")
 
 
 class OneAtATime(Answer):
@@ -191,7 +191,7 @@ class OptionSpread(Spread):
     option: str
     verdict: Verdict
     otherwise: float = Field(description="With all figures as in the case [money].")
-    turned: float = Field(description="Share of the ranges in which the verdict turns.")
+    turned: float = Field(description="Share of the ranges in which the verdict turns away.")
 
 
 class AllTogether(Answer):

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -82,39 +83,47 @@ class Stakes:
         """Whether the site adds to the costs; that part is not valued anew."""
         return bool(self.found.site.steps)
 
-    def numbers(self, means: Means) -> Floats:
-        """NPC of the advised package, then what each other choice costs, shape (1 + C, ...)."""
-        states = [*self.package, 0]
-        npc = sum(mean[state] for mean, state in zip(means, states, strict=True))
+    def numbers(self, means: Means, base: Means | None = None) -> Floats:
+        """NPC of the advised package, then what each other choice costs, shape (1 + C, ...).
+
+        Parameters
+        ----------
+        means
+            Of the pieces, with figures changed.
+        base
+            Of the same pieces on the same futures, with all figures as in the case; none: those
+            kept here.
+
+        Notes
+        -----
+        What another choice costs is what the advice says of it, plus what the changes add to it.
+        On fewer futures alone a close call could lie on the other side, and becoming right would
+        look like turning away.
+        """
+        rows = self._alone(means)
+        told = self._told - self._alone(self.base if base is None else base)
+        told[0] = self.found.site.cost(self.package).mean() if self.site_kept else 0.0
+        return rows + told.reshape(-1, *(1,) * (rows.ndim - 1))
+
+    def _alone(self, means: Means) -> Floats:
+        """The same on these means alone, nothing added that is not in them."""
+        npc = sum(mean[state] for mean, state in zip(means, [*self.package, 0], strict=True))
         rows = [npc]
         for choice in self.choices:
             mean = means[choice.cluster]
             rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
-        return np.stack([np.asarray(row) for row in rows]) + self._site(np.ndim(npc))
+        return np.stack([np.asarray(row) for row in rows])
 
-    def _site(self, axes: int) -> Floats:
-        """What the site adds to each number, as in the case; nothing without a site."""
-        added = np.zeros(1 + len(self.choices))
-        if self.site_kept:
-            told = {answer.option: answer.otherwise for answer in self.answers}
-            added[0] = self.found.site.cost(self.package).mean()
-            for row, choice in enumerate(self.choices, 1):
-                mean = self.found.means[choice.cluster]
-                alone = mean[~choice.advised].min() - mean[choice.advised].min()
-                added[row] = float(told[choice.option] or 0.0) - alone
-        return added.reshape(-1, *(1,) * axes)
+    @cached_property
+    def _told(self) -> Floats:
+        """What the advice says that each other choice costs, a place for the NPC first."""
+        told = {answer.option: answer.otherwise or 0.0 for answer in self.answers}
+        return np.array([0.0, *(told[choice.option] for choice in self.choices)])
 
     def stands(self) -> tuple[Stand, ...]:
-        """Every option with all figures as in the case, on the futures of the pieces."""
-        costs = dict(
-            zip((c.option for c in self.choices), self.numbers(self.base)[1:], strict=True)
-        )
+        """Every option as the advice has it."""
         return tuple(
-            Stand(
-                option=answer.option,
-                verdict=answer.verdict,
-                otherwise=float(costs[answer.option]) if answer.option in costs else None,
-            )
+            Stand(option=answer.option, verdict=answer.verdict, otherwise=answer.otherwise)
             for answer in self.answers
         )
 

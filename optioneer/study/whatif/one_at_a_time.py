@@ -1,8 +1,6 @@
 """What moves the advice: every figure from one end of its range to the other, alone."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-
 import numpy as np
 
 from optioneer.model.case import Case
@@ -13,7 +11,7 @@ from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.cores import parallel
 from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.revalued import Changes
-from optioneer.valuation.arrays import Floats
+from optioneer.valuation.arrays import Bools, Floats
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""
@@ -58,7 +56,8 @@ def one_at_a_time(
     -----
     A changed figure is valued on the same draws, with a policy learned for it, but only in the
     clusters that it touches. The advised package stays; the verdict on an option turns where the
-    best package with the other choice becomes cheaper than the best with the choice advised.
+    best package with the other choice becomes cheaper than the best with the choice advised, told
+    from what the advice says of them on all its futures.
     """
     figures = ranged_figures(case) if figures is None else figures
     for each in figures:
@@ -96,17 +95,9 @@ def changed_numbers(stakes: Stakes, changes: Changes) -> Floats:
     return stakes.numbers(means)
 
 
-@dataclass(frozen=True)
-class _Numbers:
-    """The numbers at stake at both ends and here."""
-
-    low: Floats
-    here: Floats
-    high: Floats
-
-    def turned(self, end: Floats) -> Floats:
-        """Whether each other choice is better at `end` and is not here, or the other way."""
-        return np.asarray((end < -CENT) != (self.here < -CENT))
+def turned_away(numbers: Floats) -> Bools:
+    """Whether each choice that is not advised is the better one, any shape."""
+    return np.asarray(numbers < -CENT)
 
 
 def _ends(stakes: Stakes, ranged: Ranged, here: Floats) -> Ends:
@@ -114,11 +105,10 @@ def _ends(stakes: Stakes, ranged: Ranged, here: Floats) -> Ends:
         here if value == ranged.here else changed_numbers(stakes, {ranged.figure: value})
         for value in (ranged.low, ranged.high)
     )
-    numbers = _Numbers(low, here, high)
     names = [choice.option for choice in stakes.choices]
     npc = (float(low[0]), float(here[0]), float(high[0]))
     moved = np.maximum(np.abs(low - here), np.abs(high - here))[1:] > CENT
-    low_turned, high_turned = numbers.turned(low)[1:], numbers.turned(high)[1:]
+    low_turned, high_turned = turned_away(low)[1:], turned_away(high)[1:]
     return Ends(
         what=ranged.figure.what,
         name=ranged.figure.name,
