@@ -13,8 +13,9 @@ from optioneer.study.advice.precision import Aim, precise_advice
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.together import Effort, all_together
 from optioneer.study.whatif.whatif import turning, what_if
-from optioneer.study.worth.changes import Asked, Figure
+from optioneer.study.worth.changes import Asked
 from optioneer.study.worth.effort import Progress
+from optioneer.study.worth.figures import Figure
 from tests import shop
 
 CHANGE = Asked(Figure("discount-rate"), 0.12)

@@ -4,7 +4,8 @@ from pydantic import Field
 
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.answer import Answer, Verdict
-from optioneer.study.worth.changes import Change, What
+from optioneer.study.worth.changes import Change
+from optioneer.study.worth.figures import What
 
 
 class Shift(Answer):
@@ -99,9 +100,13 @@ class Varied(Answer):
 
     what: What
     name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float = Field(description="As in the case; of a triangular figure the likeliest.")
+    here: float = Field(
+        description="As in the case: of three figures the likeliest; of a life or stay that is "
+        "not told the horizon."
+    )
     low: float
     high: float
+    why: str = Field(default="", description="Why it may be that far off.")
 
 
 class Stand(Answer):

@@ -13,9 +13,9 @@ from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread,
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
-from optioneer.study.worth.changes import Figure
 from optioneer.study.worth.cores import parallel
 from optioneer.study.worth.effort import Progress, part_of
+from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.sobol import Split, variance_split
@@ -364,6 +364,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Eff
                 here=each.here,
                 low=each.low,
                 high=each.high,
+                why=each.why,
             )
             for each in stand_in.varied
         ),

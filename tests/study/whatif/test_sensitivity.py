@@ -17,7 +17,7 @@ from tests.study.whatif.test_whatif import now_or_never
 CASE = now_or_never(0.35)
 """Work of 20,000 that comes with chance .35 or never, for an option of 8,000 that is left off."""
 
-RANGES = ranged_figures(CASE, Spreads(years=0.0, rate=0.0))
+RANGES = ranged_figures(CASE, Spreads(years=0.0, rate=0.0), ["chance", "margin"])
 """Its chance from .25 to .45, its margin from 16,000 to 24,000."""
 
 
@@ -64,7 +64,9 @@ FEW = 32
 
 def test_becoming_right_is_no_turn_where_fewer_futures_see_it_otherwise() -> None:
     # On these few futures alone ordering is 750 cheaper, although leaving off is advised.
-    told = one_at_a_time(CASE, [each for each in RANGES if each.figure.what == "margin"], futures=FEW)
+    told = one_at_a_time(
+        CASE, [each for each in RANGES if each.figure.what == "margin"], futures=FEW
+    )
     (margin,) = told.figures
     assert [each.verdict for each in told.options] == ["leave off", "leave off"]
     assert told.options[0].otherwise == pytest.approx(988, abs=1)
