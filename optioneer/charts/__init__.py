@@ -114,7 +114,7 @@ UPRIGHT = {
 
 
 def otherwise_chart(rows: Rows, *, currency: str) -> Any:
-    """What the other choice would cost, an option a bar, with two standard errors to each side.
+    """What the other choice would cost, an option a bar, with its 95 % interval.
 
     Parameters
     ----------

@@ -8,7 +8,7 @@ from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
 from optioneer.files.case.write import write_case
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from tests.study.whatif.test_whatif import now_or_never
 
 
@@ -29,9 +29,8 @@ def test_one_figure_at_a_time_is_the_default(case: Path, tmp_path: Path) -> None
     assert "ONE FIGURE AT A TIME" in result.stdout
     told = json.loads((tmp_path / "told.json").read_text(encoding="utf-8"))
     moved = [each["what"] for each in told["figures"]]
-    # At the end of a year of 20,000: half of it, a tenth of chances, a fifth of margins.
-    assert moved[:4] == ["horizon", "lasts-years", "chance", "margin"]
-    assert set(moved[4:]) == {"fallback", "kept-years", "discount-rate"}
+    # Work that is there from the start for a single period comes no later and lasts no shorter.
+    assert moved == ["horizon", "chance", "margin", "fallback", "discount-rate"]
     assert told["futures"] == 256
     picture = (tmp_path / "told.svg").read_text(encoding="utf-8")
     assert "Chance of work" in picture

@@ -99,14 +99,28 @@ def way_faults(case: Case) -> Iterator[Fault]:
 
 
 def notes(case: Case) -> Iterator[Fault]:
-    """Streams that no package changes, and ways that never count."""
+    """Streams that no package changes or that come too late, and ways that never count."""
     if not case.growth.stream:
         yield Fault(FILE, "names no work stream", "Only prices, upkeep and resale are compared.")
     for stream in case.growth.stream:
         where = f"{FILE}, stream '{stream.id}'"
         if not stream.way:
             yield Fault(where, "has no way", "No option changes what it earns.")
+        yield from _late(case.growth, stream, where)
         for number, way in enumerate(stream.way, 1):
             if way.share <= stream.fallback:
                 what = f"earns no more than the fallback of {stream.fallback:g}"
                 yield Fault(f"{where}, way {number}, share", what, "The way never counts.")
+
+
+def _late(growth: Growth, stream: Stream, where: str) -> Iterator[Fault]:
+    """What of a stream lies beyond the horizon, where nothing counts any more."""
+    years, horizon = stream.years, growth.horizon_years
+    if years.low >= horizon:
+        what = f"comes {years.low:g} years after first chips at the earliest"
+        end = f"The horizon ends after {horizon:g}: it never counts."
+        yield Fault(f"{where}, years", what, end)
+    elif years.likely >= horizon:
+        what = f"comes most likely {years.likely:g} years after first chips"
+        end = f"The horizon ends after {horizon:g}: from then on it does not count."
+        yield Fault(f"{where}, years", what, end)

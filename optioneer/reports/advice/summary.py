@@ -116,6 +116,23 @@ def how_sure(advice: Advice, figures: Figures) -> str:
     return (
         f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
         f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
+        f"{unseen(advice, figures)}"
+    )
+
+
+def unseen(advice: Advice, figures: Figures) -> str:
+    """Work that comes, or stays away, in too few of the futures drawn."""
+    if not advice.rare:
+        return ""
+    named = [
+        f"{each.name} ({figures.share(each.chance)} likely)" for each in advice.rare[:MOST_NAMED]
+    ]
+    more = f" and {len(advice.rare) - MOST_NAMED} more" if len(advice.rare) > MOST_NAMED else ""
+    most = max(each.futures for each in advice.rare)
+    return (
+        f" But {figures.number(advice.futures)} futures are too few to show "
+        f"{', '.join(named)}{more} both coming and staying away: averages, errors and bounds here "
+        f"may miss that altogether. Draw at least {figures.number(most)}."
     )
 
 
@@ -129,7 +146,13 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     if advice.proof is not None:
         return f"{known[0].upper()}{known[1:]}."
     gap = max(best.learned - best.hindsight, 0.0)
-    return f"{known}, so better timing could save at most {figures.amount(gap)}."
+    saved = f"{known}, so better timing could save at most {figures.amount(gap)}"
+    if advice.search is not None and advice.search.gap is not None:
+        return f"{saved}."
+    return (
+        f"{saved}; how much of it can be had without knowing is not proven, and no call allows "
+        "for it."
+    )
 
 
 def proven(advice: Advice, figures: Figures) -> str:
@@ -140,7 +163,8 @@ def proven(advice: Advice, figures: Figures) -> str:
     share = proof.gap_share
     part = "" if share is None else f" ({figures.fine_share(share)} of what the choice decides)"
     return (
-        f"nobody who cannot see ahead could average below {figures.amount(proof.bound)}, whatever "
+        "nobody who cannot see ahead could average below "
+        f"{figures.spread(proof.bound, proof.bound_se)}, whatever "
         "they order and however they time retrofits; the advice is within "
         f"{figures.spread(proof.gap, proof.gap_se)} of that{part}. "
     )
@@ -228,9 +252,15 @@ def close_calls(case: Case, advice: Advice) -> str:
     shown = "; ".join(names[:MOST_NAMED])
     more = f"; and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return (
-        f"{_counted(len(names), 'choice')} {verb} too close to call: {shown}{more}. "
-        "Decide on other grounds, or draw more futures."
+        f"{_counted(len(names), 'choice')} {verb} too close to call{_grounds(advice)}: "
+        f"{shown}{more}. Decide on other grounds, or draw more futures."
     )
+
+
+def _grounds(advice: Advice) -> str:
+    """Why calls are close where it is not only for the futures drawn."""
+    known = advice.proof is not None or (advice.search is not None and advice.search.gap)
+    return " by these futures or by the gap that is left" if known else ""
 
 
 def _within(advice: Advice, figures: Figures) -> str:

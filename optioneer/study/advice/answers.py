@@ -48,7 +48,10 @@ class OptionAnswer(Answer):
         "[money]; none when there is no other choice."
     )
     otherwise_se: float | None = Field(description="Paired standard error of `otherwise`.")
-    close_call: bool = Field(description="`otherwise` is within two standard errors of nothing.")
+    close_call: bool = Field(
+        description="The 95 % interval of `otherwise` holds nothing, or `otherwise` is below the "
+        "gap to the best that is left in its cluster, where that is known."
+    )
     chance_fitted_later: float = Field(description="Share of futures in which it is retrofitted.")
     median_year_fitted: float | None = Field(
         description="Median year of the retrofit, where there is one [years after first chips]."
@@ -237,6 +240,18 @@ class Precision(Answer):
     enough: bool = Field(description="Whether what was asked for was reached below the limit.")
 
 
+class Rare(Answer):
+    """A stream that the futures drawn hardly show to come, or hardly show to stay away."""
+
+    stream: str
+    name: str
+    chance: float = Field(description="That it comes, with the nudges of its drivers.")
+    times: float = Field(
+        description="Futures of those drawn in which the rarer of coming and staying away is due."
+    )
+    futures: int = Field(description="Futures from which on it is seen often enough.")
+
+
 class Advice(Answer):
     """The answer to the question what to order."""
 
@@ -262,4 +277,8 @@ class Advice(Answer):
     proof: Proof | None = Field(default=None, description="None unless it was asked for.")
     precision: Precision | None = Field(
         default=None, description="None when the number of futures was given."
+    )
+    rare: tuple[Rare, ...] = Field(
+        default=(),
+        description="Streams seen too seldom for averages, errors and bounds to be trusted.",
     )

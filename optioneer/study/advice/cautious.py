@@ -9,9 +9,9 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import OnAverage, advice_on, verdicts
 from optioneer.study.advice.answers import Advice, Caution, Turned
 from optioneer.study.advice.package import package_answer
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.worth.best import best_package, price_limits
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Bools, Floats
@@ -146,6 +146,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     average = mean.best()
     paid = mean.beyond(choice.states, average)
     plain, before = package_answer(found, "on-average", average), verdicts(found, average)
+    advised = package_answer(found, "advised", choice.states)  # both on the same futures
     return Caution(
         weight=chooser.attitude.weight,
         rated=-choice.rated,
@@ -154,7 +155,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
         on_average=plain,
         costs_on_average=float(paid.mean()),
         costs_on_average_se=standard_error(paid),
-        saves_in_worst_tenth=answer.advised.outcome.worst_tenth - plain.outcome.worst_tenth,
+        saves_in_worst_tenth=advised.outcome.worst_tenth - plain.outcome.worst_tenth,
         turned=tuple(
             Turned(option=each.option, on_average=before[each.option], cautious=each.verdict)
             for each in answer.options

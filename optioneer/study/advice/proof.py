@@ -1,14 +1,17 @@
 """How near the advice is to the best that anybody could do."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.stats import t as student
 
-from optioneer.study.advice.answers import Proof, SearchAnswer
+from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
+from optioneer.study.problem.clusters import clusters, states_of
+from optioneer.study.problem.cores import by_size
+from optioneer.study.problem.futures import futures_of
+from optioneer.study.search.large import BATCH
 from optioneer.study.worth.best import least_package
-from optioneer.study.worth.clusters import clusters, states_of
-from optioneer.study.worth.cores import by_size
-from optioneer.study.worth.futures import futures_of
-from optioneer.study.worth.large import BATCH
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats
@@ -21,7 +24,26 @@ PROVEN_ON = 256
 few tell much: on the mill-turn demo the gap is known to 0.05 % of what the choice decides."""
 
 
-def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proof:
+@dataclass(frozen=True)
+class Proven:
+    """A proof, and where its gap comes from.
+
+    Parameters
+    ----------
+    answer
+        What is told of it.
+    by_cluster
+        The part of the gap of each cluster, 0 or more [money]. The clusters are independent but for
+        site and budget, so that a choice in one of them hangs on its own part only.
+    """
+
+    answer: Proof
+    by_cluster: tuple[float, ...]
+
+
+def proof(
+    found: Valued, chosen: States, advised: PackageAnswer, *, budget: float | None = None
+) -> Proven:
     """What nobody could get below with any package, and how far above it the advised one is.
 
     Parameters
@@ -30,6 +52,8 @@ def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proo
         The valued case.
     chosen
         The advised package.
+    advised
+        What it costs.
     budget
         Limit on the price of every other package, too [money].
 
@@ -41,25 +65,25 @@ def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proo
     both = _bounds(found)
     lower = [_with_price(cost, each.lower) for cost, each in zip(found.costs, both, strict=True)]
     least = least_package(found, [part.mean(axis=1) for part in lower], budget=budget)
-    gap = sum(
+    gaps = [
         _with_price(cost, each.reached)[here] - low[there]
         for cost, each, low, here, there in zip(
             found.costs, both, lower, chosen, least, strict=True
         )
-    ) + np.zeros(PROVEN_ON)
-    site = found.site.cost(chosen)
-    cost = found.cost(chosen)
-    decided = float((cost - found.constant).mean())
-    wide = float(gap.mean()) + float(site.mean()) - found.site.now(least)
-    return Proof(
+    ]
+    gap = sum(gaps, start=np.zeros(PROVEN_ON))
+    wide = float(gap.mean() + found.site.cost(chosen).mean()) - found.site.now(least)
+    decided = float((found.cost(chosen) - found.constant).mean())
+    answer = Proof(
         futures=PROVEN_ON,
-        bound=float(cost.mean()) - wide,
-        bound_se=float(np.hypot(standard_error(cost), standard_error(gap))),
+        bound=advised.npc - wide,
+        bound_se=float(np.hypot(advised.npc_se, standard_error(gap))),
         gap=wide,
         gap_se=standard_error(gap),
         decided=decided,
         gap_share=wide / abs(decided) if decided else None,
     )
+    return Proven(answer, tuple(max(float(each.mean()), 0.0) for each in gaps))
 
 
 def _bounds(found: Valued) -> tuple[Bounds, ...]:
@@ -82,8 +106,22 @@ SURE = 0.95
 """How sure the upper end of the gap is."""
 
 
-def search_answer(found: Valued, chosen: States) -> SearchAnswer | None:
+def unproven(
+    options: tuple[OptionAnswer, ...], gap_of: Callable[[str], float]
+) -> tuple[OptionAnswer, ...]:
+    """`options` with calls closer than the gap that is left for each, too, as close ones."""
+    return tuple(
+        one.model_copy(update={"close_call": True})
+        if one.otherwise is not None and abs(one.otherwise) < gap_of(one.option)
+        else one
+        for one in options
+    )
+
+
+def search_answer(found: Valued, chosen: States, npc: float) -> SearchAnswer | None:
     """How the searches went, and how far from the best `chosen` is; none without a search.
+
+    `npc` is what `chosen` is told to cost.
 
     Notes
     -----
@@ -116,7 +154,7 @@ def search_answer(found: Valued, chosen: States) -> SearchAnswer | None:
         gap=mean,
         gap_se=error,
         gap_at_most=upper_end(gaps),
-        npc_at_least=None if mean is None else float(found.cost(chosen).mean()) - mean,
+        npc_at_least=None if mean is None else npc - mean,
     )
 
 

@@ -1,7 +1,7 @@
 """Packages of a cluster too large for a lattice, valued one at a time on the same futures."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial, reduce
 from typing import Literal
 
@@ -310,3 +310,15 @@ def margins(view: View) -> Floats:
 def total_margin(view: View) -> Floats:
     """Realised discounted margin of each stream over the horizon, shape (K, n) [money]."""
     return np.asarray(margins(view).sum(axis=0))
+
+
+def lived_in(world: World, cost: ClusterCost) -> ClusterCost:
+    """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
+
+    A list of packages has its policies learned again, part by part, as for any new package.
+    """
+    lattice = cost.lattice
+    if not isinstance(lattice, Listed):
+        return cost
+    appraisal = Appraisal(lattice.terms, world, map)
+    return replace(cost, journeys=lambda state: appraisal.journey(lattice.packages[state]))

@@ -19,10 +19,10 @@ from optioneer.valuation.lattice.policy import (
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import Charges, View
 
-FEW_CASES = 1e-9
+FEW_CASES = 1e-11
 """Relative size of a direction of the signals below which nothing can be learned from it."""
 
-ROUNDING = 1e-7
+ROUNDING = 1e-11
 """Share of a signal's sum of squares that counts as noise."""
 
 CONVINCING = 1.0
@@ -236,7 +236,7 @@ def _correction(moments: _Moments, inverse: Floats) -> Correction:
 def _with_ridge(grams: Floats, signals: Signals) -> Floats:
     """Sums of products, shape (S, F, F), with each signal's doubt added to its own."""
     own = np.diagonal(grams, axis1=1, axis2=2)
-    doubt = signals.doubt(grams.shape[-1]) + ROUNDING
+    doubt = signals.doubt(own) + ROUNDING
     return grams + (doubt * own)[:, :, None] * np.eye(grams.shape[-1])
 
 

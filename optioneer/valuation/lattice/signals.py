@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
@@ -18,11 +18,22 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-LONE_SWING_DOUBT, ABSENCE_DOUBT, ENDING_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.01, 0.5
-"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+LONE_SWING_DOUBT, ABSENCE_DOUBT, ENDING_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases. Of a swinging
+margin that is alone the curves differ by little that decides: next to no penalty."""
+
+MANY_LESSONS = 16384
+"""Lessons that need no more than `LONE_SWING_DOUBT`; of half as many four times it is wise."""
 
 KNEES = (0.3, 1.0, 3.0)
 """Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
+
+LONE_KNEES, STEEPNESS = (0.5, 1.0, 2.0), 2
+"""The same of a margin that is alone, relative to what fitting must bring to pay, and how fast its
+curves flatten there."""
+
+EXTREME = 20.0
+"""So many times its mean worth, or that part of it, a margin hardly ever swings to."""
 
 
 @dataclass(frozen=True)
@@ -108,21 +119,30 @@ class Signals:
         """Rows of streams whose margin swings once they are there."""
         return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
 
-    def doubt(self, count: int) -> Floats:
-        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+    def doubt(self, own: Floats) -> Floats:
+        """How much each number is shrunk towards telling nothing, shape (S, F).
 
-        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
-        absent and for other swings, more for the rest; most of these tell little and each costs
-        some precision.
+        Relative to its size: next to nothing for a swinging margin that is alone, the more the
+        fewer lessons have it; little for who is absent and for other swings, more for the rest;
+        most of these tell little and each costs some precision.
+
+        Parameters
+        ----------
+        own
+            Sum of squares of each number over the lessons, by period, shape (S, F).
         """
-        doubt = np.full(count, OTHER_DOUBT)
+        doubt = np.full(own.shape, OTHER_DOUBT)
         rows = len(self.lattice.streams)
         swings = len(self.swinging) * (2 + len(KNEES))
-        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        doubt[:, :swings] = ABSENCE_DOUBT
+        if swings and rows == 1:
+            # the first number is 1 in each lesson in which the margin is there
+            scarce = MANY_LESSONS / np.maximum(own[:, :1], 1.0)
+            doubt[:, :swings] = np.minimum(LONE_SWING_DOUBT * scarce**2, ABSENCE_DOUBT)
         absences = len(self.subsets) if rows <= SATURATED else rows
-        doubt[swings : swings + absences] = ABSENCE_DOUBT
+        doubt[:, swings : swings + absences] = ABSENCE_DOUBT
         ends = swings + len(self.subsets)
-        doubt[ends : ends + 3 * len(self._ending) + len(self._ending_pairs)] = ENDING_DOUBT
+        doubt[:, ends : ends + 3 * len(self._ending) + len(self._ending_pairs)] = ENDING_DOUBT
         return doubt
 
     def at(self, view: View, periods: range, known: Floats) -> Floats:
@@ -160,8 +180,33 @@ class Signals:
         rows: list[Floats] = []
         for row in self.swinging:
             x = left[row]
-            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+            rows += [1.0 - absent[row], x, *self._curves(row, x)]
         return rows
+
+    def _curves(self, row: int, x: Floats) -> list[Floats]:
+        if len(self.lattice.streams) > 1:
+            return [x / (x + knee) for knee in KNEES]
+        power, pays = x**STEEPNESS, self._break_even[row]
+        return [power / (power + (knee * pays) ** STEEPNESS) for knee in LONE_KNEES]
+
+    @cached_property
+    def _break_even(self) -> dict[int, float]:
+        """Of each swinging row, what fitting must bring to pay, relative to its mean worth."""
+        found = {}
+        for row in self.swinging:
+            sizes = [self._size(target, row) for target in self._serving(row)]
+            mean = np.exp(np.mean(np.log(sizes))) if sizes else 1.0
+            found[row] = float(np.clip(mean, 1.0 / EXTREME, EXTREME))
+        return found
+
+    def _serving(self, row: int) -> tuple[Target, ...]:
+        return tuple(t for t in self.lattice.targets if self._uses(t.axis, row))
+
+    def _size(self, target: Target, row: int) -> float:
+        """What a retrofit costs, per what it may save of the mean worth of a stream."""
+        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
+        most = float(np.ptp(lost, axis=target.axis).max()) * float(self._scale[row])
+        return max(target.price * float(target.bounds.mean()) + target.downtime, 1.0) / most
 
     def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
         """What is left of margins that are here, where related work is still to come."""

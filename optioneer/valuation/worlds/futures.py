@@ -171,7 +171,7 @@ def drawn_futures(
         One seed gives one set of futures.
     use
         0 for the futures a package is valued on, 1 for those its rule is learned from, 2 for those
-        that its gap is proven on.
+        that its gap is proven on; others for any further use.
 
     Notes
     -----
@@ -272,7 +272,7 @@ class _Draws:
     steps: Mapping[str, Floats]
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=6)
 def _draws(
     shape: tuple[int, ...],
     options: tuple[str, ...],
@@ -351,7 +351,8 @@ def arrival_period(
         comes = (u[k] < chance) | (chance >= 1.0)
         years = triangular_quantile(u[k, comes] / chance[comes], growth.years[k])
         start = np.floor(years * timeline.periods_per_year + EDGE)
-        period[k, comes] = np.minimum(start, timeline.periods).astype(np.int32)
+        # Work that came before the machine was there starts with it.
+        period[k, comes] = np.clip(start, 0, timeline.periods).astype(np.int32)
     return period
 
 

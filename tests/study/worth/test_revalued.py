@@ -7,9 +7,9 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.revalued import pieces_of
 from optioneer.study.worth.valued import valued
 from tests.oracle import cases
