@@ -8,7 +8,7 @@ from pydantic import BaseModel
 from optioneer.forms.columns import Cell, Column, columns
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
-from optioneer.model.machine import Dates, Machine
+from optioneer.model.machine import Dates, Hours, Machine
 from optioneer.model.paying import (
     Account,
     IncomeTax,
@@ -103,10 +103,11 @@ class Form:
 FORMS: tuple[Form, ...] = (
     Form(
         "machine",
-        "The machine and its dates",
+        "The machine, its hours and its dates",
         MACHINE,
         {
             "machine": (columns(Machine), lambda case: case.machine),
+            "hours": (columns(Hours), lambda case: case.hours),
             "dates": (columns(Dates), lambda case: case.dates),
         },
     ),

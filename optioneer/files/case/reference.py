@@ -10,7 +10,7 @@ from optioneer.files.case.machine_file import CallOut
 from optioneer.files.case.options_file import COLUMNS, CORNERS
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Driver, Growth, Stream, Way
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import (
     Account,
     IncomeTax,
@@ -26,6 +26,7 @@ from optioneer.model.paying import (
 TABLES: Mapping[str, Mapping[str, tuple[type[BaseModel], ...]]] = {
     "machine.toml": {
         "[machine]": (Machine,),
+        "[hours]": (Hours,),
         "[dates]": (Dates,),
         "[call_out]": (CallOut,),
         "[[bundle]]": (Bundle,),

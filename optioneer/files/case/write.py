@@ -29,7 +29,7 @@ from optioneer.files.saving.folder_state import FolderState, folder_state
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Driver, Growth, Stream, Way
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import Paying
 from optioneer.model.site import Air, Compressor, Site
 from optioneer.model.works import Shutdown, WorkCalendar
@@ -39,6 +39,7 @@ MACHINE = Shape(
     absent={"call_out": _FREE_VISITS, "bundle": [], "package": []},
     tables={
         "machine": shape(Machine),
+        "hours": shape(Hours),
         "dates": shape(Dates),
         "call_out": Shape(),
         "bundle": shape(Bundle),
@@ -85,6 +86,7 @@ def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 def _machine_data(case: Case) -> Data:
     return {
         "machine": data(case.machine),
+        **({} if case.hours is None else {"hours": data(case.hours)}),
         "dates": data(case.dates),
         "call_out": dict(case.call_outs),
         "bundle": [data(bundle) for bundle in case.bundles],
@@ -115,7 +117,9 @@ def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 
 WRITERS: Mapping[str, Writer] = {
     "machine.toml": Writer(
-        ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
+        ("machine", "hours", "dates", "call_outs", "bundles", "packages"),
+        read_machine,
+        machine_text,
     ),
     "options.csv": Writer(("catalogue",), read_options, options_text),
     "growth.toml": Writer(("growth",), read_growth, growth_text),

@@ -8,6 +8,7 @@ from optioneer.model import growth, machine, paying, site, works
 GROUPS: Mapping[str, Sequence[Sheet]] = {
     "Machine": (
         Sheet("machine", "Machine", "machine.toml", ("machine",), (machine.Machine,), listed=False),
+        Sheet("hours", "Hours", "machine.toml", ("hours",), (machine.Hours,), listed=False),
         Sheet("dates", "Dates", "machine.toml", ("dates",), (machine.Dates,), listed=False),
         Sheet("call-outs", "Call-outs", "machine.toml", ("call_out",)),
     ),

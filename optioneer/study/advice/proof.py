@@ -73,6 +73,7 @@ def proof(
     ]
     gap = sum(gaps, start=np.zeros(PROVEN_ON))
     wide = float(gap.mean() + found.site.cost(chosen).mean()) - found.site.now(least)
+    wide += float(found.mix.cost(chosen).mean())
     decided = float((found.cost(chosen) - found.constant).mean())
     answer = Proof(
         futures=PROVEN_ON,
@@ -169,6 +170,7 @@ def gaps_of(found: Valued, chosen: States) -> Floats:
         if i not in found.searches
     )
     total = np.full(sets, elsewhere + float(found.site.cost(chosen).mean()))
+    total += float(found.mix.cost(chosen).mean())
     for cluster, one in found.searches.items():
         levels = found.costs[cluster].lattice.levels[:, chosen[cluster]]
         total += one.bound.gaps(tuple(int(level) for level in levels))[:sets]

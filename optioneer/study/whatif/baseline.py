@@ -102,7 +102,7 @@ class Stakes:
         """
         rows = self._alone(means)
         told = self._told - self._alone(self.base if base is None else base)
-        told[0] = self.found.site.cost(self.package).mean() if self.site_kept else 0.0
+        told[0] = self._shared
         return rows + told.reshape(-1, *(1,) * (rows.ndim - 1))
 
     def _alone(self, means: Means) -> Floats:
@@ -113,6 +113,14 @@ class Stakes:
             mean = means[choice.cluster]
             rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
         return np.stack([np.asarray(row) for row in rows])
+
+    @cached_property
+    def _shared(self) -> float:
+        """What a site and hours that clusters share add to the NPC; not valued anew [money]."""
+        if not self.site_kept and not self.found.mix.needed:
+            return 0.0
+        site, mix = self.found.site.cost(self.package), self.found.mix.cost(self.package)
+        return float(site.mean() + mix.mean())
 
     @cached_property
     def _told(self) -> Floats:
