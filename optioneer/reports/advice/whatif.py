@@ -96,10 +96,11 @@ def figure_label(case: Case, what: What, name: str) -> str:
 
 def _owner(case: Case, what: What, name: str) -> str:
     """What people call the driver, stream or option."""
-    named: Sequence[Driver | Stream] = {
+    owners: dict[str, Sequence[Driver | Stream]] = {
         "driver": case.growth.driver,
         "stream": case.growth.stream,
-    }.get(KINDS.get(what, ""), ())
+    }
+    named = owners.get(KINDS.get(what, ""), ())
     names = {each.id: each.name for each in named} or {
         option.option: option.name for option in case.catalogue.options
     }

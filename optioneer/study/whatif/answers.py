@@ -153,7 +153,7 @@ class OneAtATime(Answer):
     futures: int = Field(description="Futures that the ranges are looked at with.")
     seed: int
     advised: tuple[str, ...] = Field(description="What the advised package holds.")
-    npc: float = Field(description="NPC of the advised package on these futures [money].")
+    npc: float = Field(description="NPC of the advised package, as advised [money].")
     site_kept: bool = Field(description="Whether what the site adds is kept as it is in the case.")
     options: tuple[Stand, ...]
     figures: tuple[Ends, ...]

@@ -60,6 +60,8 @@ class Stakes:
         The advised package.
     choices
         The options with another choice, in the order of the file.
+    npc
+        Of the advised package, as the advice says [money].
     answers
         What the advice says of all options.
     base
@@ -70,6 +72,7 @@ class Stakes:
     pieces: Pieces
     package: States
     choices: tuple[Choice, ...]
+    npc: float
     answers: tuple[OptionAnswer, ...]
     base: tuple[Floats, ...]
 
@@ -96,13 +99,12 @@ class Stakes:
 
         Notes
         -----
-        What another choice costs is what the advice says of it, plus what the changes add to it.
-        On fewer futures alone a close call could lie on the other side, and becoming right would
-        look like turning away.
+        Each is what the advice says, plus what the changes add to it; what a site or hours that
+        clusters share add to it stays. On fewer futures alone a close call could lie on the other
+        side, and becoming right would look like turning away.
         """
         rows = self._alone(means)
         told = self._told - self._alone(self.base if base is None else base)
-        told[0] = self._shared
         return rows + told.reshape(-1, *(1,) * (rows.ndim - 1))
 
     def _alone(self, means: Means) -> Floats:
@@ -115,18 +117,10 @@ class Stakes:
         return np.stack([np.asarray(row) for row in rows])
 
     @cached_property
-    def _shared(self) -> float:
-        """What a site and hours that clusters share add to the NPC; not valued anew [money]."""
-        if not self.site_kept and not self.found.mix.needed:
-            return 0.0
-        site, mix = self.found.site.cost(self.package), self.found.mix.cost(self.package)
-        return float(site.mean() + mix.mean())
-
-    @cached_property
     def _told(self) -> Floats:
-        """What the advice says that each other choice costs, a place for the NPC first."""
+        """The NPC of the advised package and what each other choice costs, as the advice says."""
         told = {answer.option: answer.otherwise or 0.0 for answer in self.answers}
-        return np.array([0.0, *(told[choice.option] for choice in self.choices)])
+        return np.array([self.npc, *(told[choice.option] for choice in self.choices)])
 
     def stands(self) -> tuple[Stand, ...]:
         """Every option as the advice has it."""
@@ -159,14 +153,15 @@ def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> 
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
     found = valued(case, progress=progress)
-    package, told = best_package(found), advice_on(found).options
+    package, advice = best_package(found), advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
     return Stakes(
         found=found,
         pieces=pieces,
         package=package,
-        choices=tuple(_choices(found, package, told)),
-        answers=told,
+        choices=tuple(_choices(found, package, advice.options)),
+        npc=advice.advised.npc,
+        answers=advice.options,
         base=tuple(pieces.means(piece, {}) for piece in range(pieces.count)),
     )
 
