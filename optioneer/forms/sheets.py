@@ -19,7 +19,7 @@ from optioneer.model.paying import (
 from optioneer.model.site import Air, Needs, Shop
 from optioneer.model.works import (
     Crew,
-    Plan,
+    SitePlan,
     WorkCalendar,
 )
 
@@ -145,7 +145,7 @@ FORMS: tuple[Form, ...] = (
                 columns(WorkCalendar, "shutdown"),
                 lambda case: case.site and case.site.calendar,
             ),
-            "plan": (columns(Plan), lambda case: case.site and case.site.plan),
+            "plan": (columns(SitePlan), lambda case: case.site and case.site.plan),
         },
     ),
 )

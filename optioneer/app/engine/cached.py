@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 import streamlit as st
 
 import optioneer
-from optioneer.errors import CaseError, Fault
+from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.answers import Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
@@ -33,7 +34,6 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.worth.figures import Figure
     from optioneer.study.worth.valued import Valued
 
-Progress = Callable[[float], None]
 
 MOST_KEPT = 64
 """Answers of each kind that are kept."""
@@ -89,6 +89,9 @@ def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read: 
         return Read(dated(found.case), notices=found.notices, stated=found.case)
     except CaseError as error:
         return Read(None, faults=error.faults)
+    except RequestError as error:  # its site gives no day of first chips
+        where, _, what = str(error).partition(": ")
+        return Read(None, faults=(Fault(where, what.removesuffix(".")),))
 
 
 def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -> "Valued":

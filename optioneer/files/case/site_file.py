@@ -22,8 +22,8 @@ from optioneer.model.site import (
 from optioneer.model.works import (
     Crew,
     Item,
-    Plan,
     Shutdown,
+    SitePlan,
     Supplier,
     Task,
     Trade,
@@ -38,7 +38,7 @@ TABLES: Mapping[str, type[BaseModel]] = {
     "air": Air,
     "crew": Crew,
     "calendar": WorkCalendar,
-    "plan": Plan,
+    "plan": SitePlan,
 }
 """What is written once."""
 

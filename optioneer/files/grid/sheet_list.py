@@ -92,7 +92,7 @@ GROUPS: Mapping[str, Sequence[Sheet]] = {
             listed=False,
         ),
         Sheet("shutdowns", "Weeks off", "site.toml", ("calendar", "shutdown"), (works.Shutdown,)),
-        Sheet("plan", "The plan", "site.toml", ("plan",), (works.Plan,), listed=False),
+        Sheet("plan", "The plan", "site.toml", ("plan",), (works.SitePlan,), listed=False),
     ),
 }
 """Sheets by what people call the part of the case."""

@@ -34,7 +34,7 @@ ASKED_ABOUT: tuple[Waiting, ...] = ("planned", "possible")
 """What waits and is likely enough that the dealer is asked to prepare it and to hold its price."""
 
 
-class Asked(Answer):
+class WishItem(Answer):
     """One thing that a question is about, and what is reckoned with until it is answered."""
 
     option: str = Field(default="", description="Id of the option; empty: not about one.")
@@ -46,13 +46,13 @@ class Asked(Answer):
     note: str = Field(default="", description="What else is known of it.")
 
 
-class Question(Answer):
+class WishQuestion(Answer):
     """One question to the dealer."""
 
     topic: Topic
     title: str
     text: str
-    asked: tuple[Asked, ...] = Field(default=(), description="What it is about, one by one.")
+    asked: tuple[WishItem, ...] = Field(default=(), description="What it is about, one by one.")
 
 
 @dataclass(frozen=True)

@@ -5,16 +5,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
@@ -24,7 +24,7 @@ from optioneer.valuation.worlds.timeline import Timeline
 
 
 @dataclass(frozen=True)
-class Fitting:
+class LikelyFitting:
     """An option that is fitted later.
 
     Parameters
@@ -47,7 +47,7 @@ class Fitting:
 
 
 @dataclass(frozen=True)
-class Visit:
+class LikelyVisit:
     """A call-out that fittings of one period share.
 
     Parameters
@@ -66,7 +66,7 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Work:
+class LikelyWork:
     """A stream of work.
 
     Parameters
@@ -101,7 +101,7 @@ class LikeliestAccount:
         The clock.
     base_price, beyond
         Price of the machine, and of the package beyond it [money].
-    order_factor, retrofit_factor
+    order_factor, retrofit_factors
         Present value of paying per unit of price, of the order and of a retrofit.
     margin_per_day
         What a day of downtime costs [money/day].
@@ -121,15 +121,15 @@ class LikeliestAccount:
     base_price: float
     beyond: float
     order_factor: float
-    retrofit_factor: float
+    retrofit_factors: tuple[float, ...]
     margin_per_day: float
     base_resale: float
     resale: float
     site: float
     upkeep: tuple[float, ...]
-    work: tuple[Work, ...]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    work: tuple[LikelyWork, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
     npc: float
 
 
@@ -160,15 +160,16 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
         _path(case, problem, world, *pair) for pair in zip(problem.lattices, states, strict=True)
     ]
     machine, factor = case.machine, problem.order_factor
+    left = 1.0 - income_tax_rate(case)
     site = found.site.now(states) if found.site.steps else 0.0
     return LikeliestAccount(
         timeline=problem.timeline,
         base_price=machine.base_price,
         beyond=sum(path.price for path in paths) / factor,
         order_factor=factor,
-        retrofit_factor=used_retrofit_factor(case),
-        margin_per_day=machine.margin_per_day,
-        base_resale=machine.resale_share * machine.base_price,
+        retrofit_factors=problem.timeline.paying or (1.0,) * (problem.timeline.periods + 1),
+        margin_per_day=left * machine.margin_per_day,
+        base_resale=left * machine.resale_share * machine.base_price,
         resale=sum(path.resale for path in paths),
         site=site,
         upkeep=tuple(sum(values) for values in zip(*(path.upkeep for path in paths), strict=True)),
@@ -198,8 +199,8 @@ class _Path:
     resale: float
     upkeep: tuple[float, ...]
     earned: dict[int, tuple[float, ...]]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
 
 
 def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: int) -> _Path:
@@ -254,7 +255,7 @@ def _is_made(lattice: Lattice, target: Target, before: int, after: int) -> bool:
     return bool(level[after] == target.level and level[before] != target.level)
 
 
-def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitting:
+def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> LikelyFitting:
     target = view.lattice.targets[made.number]
     plain, eased = view.multipliers[made.number]
     multiplier, easing = plain, target.easing
@@ -263,12 +264,12 @@ def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitti
         if view.lattice.levels[easing.axis][holder] == easing.level:
             multiplier = eased
     option = case.catalogue.by_id[names[target.option]]
-    return Fitting(
+    return LikelyFitting(
         option.option, made.period, option.listed_later, float(multiplier[0]), option.downtime_days
     )
 
 
-def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
+def _visits(case: Case, fittings: Sequence[LikelyFitting]) -> Iterator[LikelyVisit]:
     """The call-outs of the fittings of one cluster, each once a period."""
     called = dict.fromkeys(
         (one.period, name)
@@ -276,16 +277,16 @@ def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
         if (name := case.catalogue.by_id[one.option].call_out) is not None
     )
     for period, name in called:
-        yield Visit(name, period, case.call_outs[name])
+        yield LikelyVisit(name, period, case.call_outs[name])
 
 
-def _work(problem: Problem, world: World, paths: Sequence[_Path]) -> tuple[Work, ...]:
+def _work(problem: Problem, world: World, paths: Sequence[_Path]) -> tuple[LikelyWork, ...]:
     """Every stream, whether an option serves it or none."""
     periods, growth, futures = problem.timeline.periods, problem.growth, world.valued
     earned = {k: shares for path in paths for k, shares in path.earned.items()}
     earned |= {k: (1.0 - lost,) * periods for k, lost in problem.alone}
     return tuple(
-        Work(
+        LikelyWork(
             stream=growth.keys[k],
             arrival=int(futures.arrival[k, 0]),
             end=int(min(futures.arrival[k, 0] + growth.life[k], periods)),

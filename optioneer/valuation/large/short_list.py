@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
 from optioneer.valuation.lattice.journey import Journey, journey
@@ -80,7 +80,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
                 [_total(terms.resale_priced(share), package) for package in chosen]
                 for share in terms.resale_shares
             ]
-        ).reshape(-1, count),
+        ).reshape(len(terms.resale_shares), count),
         packages=chosen,
         terms=terms,
     )

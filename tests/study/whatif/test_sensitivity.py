@@ -8,7 +8,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.ranges import Spreads, ranged_figures
-from optioneer.study.whatif.together import Effort, all_together
+from optioneer.study.whatif.together import Trials, all_together
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import asked_change
 from tests.oracle import cases
@@ -30,7 +30,7 @@ def alone() -> OneAtATime:
     return one_at_a_time(CASE, RANGES)
 
 
-FULL = Effort(futures=CASE.growth.futures)
+FULL = Trials(futures=CASE.growth.futures)
 """As many futures as the case has, so that few of them put nothing off."""
 
 
@@ -78,7 +78,7 @@ def test_becoming_right_is_no_turn_where_fewer_futures_see_it_otherwise() -> Non
 
 def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
     ranges = [each for each in RANGES if each.figure.what == "margin"]
-    told = all_together(CASE, ranges, effort=Effort(futures=FEW, checked=1))
+    told = all_together(CASE, ranges, effort=Trials(futures=FEW, checked=1))
     built_in = next(each for each in told.options if each.option == "built-in")
     # 988 less .4375 for each unit of margin more: from 22,258 on, of 16,000 to 24,000.
     assert built_in.otherwise == pytest.approx(988, abs=1)
@@ -133,7 +133,7 @@ def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert together.checked == 3
     assert together.npc.error is not None
     assert 0 < together.npc.error < 0.05 * together.npc.deviation
-    assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
+    assert all_together(CASE, RANGES, effort=Trials(checked=0)).npc.error is None
 
 
 def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
@@ -147,7 +147,12 @@ def test_one_seed_gives_one_answer(together: AllTogether) -> None:
 
 
 def test_efforts_that_make_no_sense_are_refused() -> None:
-    for wrong in (Effort(points=100), Effort(points=32), Effort(seconds=0.0), Effort(futures=3)):
+    for wrong in (
+        Trials(points=100),
+        Trials(points=32),
+        Trials(seconds=0.0),
+        Trials(futures=3),
+    ):
         with pytest.raises(RequestError, match="not allowed"):
             all_together(CASE, RANGES, effort=wrong)
     with pytest.raises(RequestError, match="Only the horizon is left"):

@@ -17,7 +17,7 @@ from optioneer.study.cash.cash import cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
-from optioneer.study.ready.spending import present_cost
+from optioneer.study.ready.spending import worth_at_order
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued, valued
 from tests.paying_cases import paying
@@ -85,7 +85,7 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
     plans = [readiness(given, package) for package in (small, large)]
     shopping = plans[1].purchases_cents - plans[0].purchases_cents
     paid = sum(p.cents for p in plans[0].payments) - sum(p.cents for p in plans[1].payments)
-    worth = [present_cost(given, plan.payments, 0.08) for plan in plans]
+    worth = [worth_at_order(given, plan.payments, 0.08) for plan in plans]
     account = given.model_copy(update={"paying": paying(STAGED)})
     ledgers = [
         cash(account, package, works=site_works(account, package)).answer.plans[0]
@@ -108,6 +108,20 @@ def test_the_advised_package_is_the_best_of_all(loader: float) -> None:
     assert costs[tuple(o for o in NAMES if o in answer.advised.options)] == pytest.approx(
         min(costs.values())
     )
+
+
+@pytest.mark.parametrize("loader", [2000.0, 3500.0, 30_000.0])
+@pytest.mark.parametrize("later", [1.0, 4.0])
+def test_so_it_is_when_a_retrofit_may_outgrow_what_the_order_buys(
+    loader: float, later: float
+) -> None:
+    """A transformer bought later costs so many times as much."""
+    supplies = [SITE["supply"][0], {**SITE["supply"][1], "later": later}]
+    site = {**SITE, "supply": supplies, "plan": {"runs": 100, "reserve_for": ()}}
+    given = earning(site, later=True, pump=2500.0, loader=loader, chiller=1600.0)
+    found = valued(given)
+    costs = {package.options: npc(found, package) for package in packages()}
+    assert advice(given).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
 
 
 def test_what_the_other_choice_costs_includes_the_step() -> None:
