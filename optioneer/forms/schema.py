@@ -79,6 +79,8 @@ class Table:
         Its name in the grid, in addresses and for people; '' where the grid has no such table.
     lists
         What it lists, one row a fact; '' where it is written once.
+    inline
+        Whether its file writes it on one line of what it belongs to.
     """
 
     file: str
@@ -87,6 +89,7 @@ class Table:
     word: str = ""
     title: str = ""
     lists: str = ""
+    inline: bool = False
 
     @property
     def models(self) -> tuple[type[BaseModel], ...]:
@@ -179,8 +182,17 @@ def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> 
     return Table(file, tuple(filter(None, path.split("."))), sheet, word, title)
 
 
-def _list(file: str, path: str, sheet: str, lists: str, word: str = "", title: str = "") -> Table:
-    return Table(file, tuple(path.split(".")), sheet, word, title, lists)
+def _list(
+    file: str,
+    path: str,
+    sheet: str,
+    lists: str,
+    word: str = "",
+    title: str = "",
+    *,
+    inline: bool = False,
+) -> Table:
+    return Table(file, tuple(path.split(".")), sheet, word, title, lists, inline)
 
 
 TABLES: tuple[Table, ...] = (
@@ -216,6 +228,7 @@ TABLES: tuple[Table, ...] = (
     _list(
         *(GROWTH, "stream.drivers", "loadings"),
         "How much of a stream hangs on a driver; the squares of a stream sum to at most 1",
+        inline=True,
     ),
     _list(
         *(GROWTH, "stream.way", "ways"),
@@ -233,10 +246,15 @@ TABLES: tuple[Table, ...] = (
         *("regular", "The rest of the business"),
     ),
     _list(PAYING, "plan", "plans", "Ways of paying on offer", "plans", "Ways of paying"),
-    _list(PAYING, "plan.stages", "stages", "Payments to the dealer, by plan", "stages", "Stages"),
+    _list(
+        *(PAYING, "plan.stages", "stages", "Payments to the dealer, by plan"),
+        *("stages", "Stages"),
+        inline=True,
+    ),
     _list(
         *(PAYING, "plan.steps", "steps", "Changes in the size of instalments, by plan"),
         *("steps", "Steps of instalments"),
+        inline=True,
     ),
     _once(SITE, "shop", "site", "shop", "The shop"),
     _once(SITE, "needs", "site", "needs", "The machine's needs"),
@@ -280,6 +298,19 @@ TABLES: tuple[Table, ...] = (
     ),
 )
 """The tables in the order of the workbook: a list before what belongs to its entries."""
+
+
+def defaults(file: str) -> Mapping[str, Any]:
+    """What the keys at the top of a file mean where they are not there."""
+    fields = _ROOTS[file].model_fields
+    known = {_FIELDS.get(one.path[0], one.path)[0]: one.path[0] for one in TABLES if one.path}
+    here = {one.path[0] for one in TABLES if one.file == file and one.path}
+    keys = {name: known.get(name, name) for name in fields}
+    return {
+        keys[name]: field.get_default(call_default_factory=True)
+        for name, field in fields.items()
+        if not field.is_required() and (keys[name] in here or _ROOTS[file] is not Case)
+    }
 
 
 def tables(file: str, *, many: bool) -> Mapping[Path, Table]:
