@@ -32,7 +32,7 @@ def compared(label: str, package: PackageAnswer, case: str, **facts: object) -> 
         "mean_regret": 9_000 + over,
         "regret_share": 0.75,
         "serves": tuple(served(place, label) for place in range(len(STREAMS))),
-        "quantiles": (package.p10, package.p50, package.p90),
+        "quantiles": (package.outcome.p10, package.outcome.p50, package.outcome.p90),
         "counts": (1000, 2048, 1048),
     }
     return Compared.model_validate({**dict(package), **values, **facts})

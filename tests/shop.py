@@ -20,7 +20,9 @@ from optioneer.study.advice.answers import (
     Information,
     Learning,
     OptionAnswer,
+    Outcome,
     PackageAnswer,
+    Pays,
     Precision,
     Proof,
     SearchAnswer,
@@ -140,6 +142,23 @@ ADVISED = (
 ADVISED_PRICE = 312000 + 4800.5 + 14500 + 3500 + 38000 - 800
 
 
+MARGINS, FALLBACKS = 520_000.0, 90_000.0
+"""All margins, and what of them is kept without a machine."""
+
+
+def outcome(npc: float) -> Outcome:
+    mean = MARGINS - npc
+    return Outcome(
+        mean=mean,
+        p10=mean - 64_000,
+        p50=mean + 2_500,
+        p90=mean + 61_000,
+        worst_tenth=mean - 90_250,
+        not_buying=FALLBACKS,
+        worse_than_not_buying=0.21,
+    )
+
+
 def package(identity: str, fitted: tuple[str, ...], price: float, npc: float) -> PackageAnswer:
     return PackageAnswer(
         id=identity,
@@ -147,10 +166,7 @@ def package(identity: str, fitted: tuple[str, ...], price: float, npc: float) ->
         price=price,
         npc=npc,
         npc_se=912.4,
-        p10=npc - 61_000,
-        p50=npc - 2_500,
-        p90=npc + 64_000,
-        cvar90=npc + 90_250,
+        outcome=outcome(npc),
         hindsight=npc - 3_120,
         rule=npc + 4_410,
         learned=npc,
@@ -281,6 +297,7 @@ def advice(**changes: Any) -> Advice:
             ),
         ),
         options=verdicts(),
+        pays=Pays(gain=71_600.0, gain_se=905.0, worse_share=0.21, at_margins=0.826),
         frontier=frontier(),
         information=Information(
             perfect_information=14_800,
@@ -312,11 +329,13 @@ def cautious_advice(gap: float = 0.0) -> Advice:
     """The same advice, the worst tenth weighing three tenths."""
     caution = Caution(
         weight=0.3,
-        rated=385_475.2,
-        bound=385_475.2 - gap,
+        rated=134_524.8,
+        bound=134_524.8 + gap,
         gap=gap,
         on_average=package("on-average", ADVISED[1:], ADVISED_PRICE - 4800.5, 358_100.0).model_copy(
-            update={"cvar90": 461_250.0}
+            update={
+                "outcome": outcome(358_100.0).model_copy(update={"worst_tenth": 58_750.0}),
+            }
         ),
         costs_on_average=300.2,
         costs_on_average_se=112.0,

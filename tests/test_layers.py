@@ -52,7 +52,8 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
-        "dual": 3,
+        "news": 3,
+        "dual": 4,
     },
     "study": {
         "answer": 0,
@@ -150,6 +151,7 @@ SHORT_FOR_A_REASON = {
     "reports.page.cautions": "one place for every caution",
     "valuation.arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
+    "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
 }
 """Files of fewer lines, and why."""

@@ -114,7 +114,7 @@ UPRIGHT = {
 
 
 def otherwise_chart(rows: Rows, *, currency: str) -> Any:
-    """What the other choice would cost, an option a bar, with two standard errors to each side.
+    """What the other choice would cost, an option a bar, with its 95 % interval.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
 
 
 def spread_chart(rows: Rows, *, currency: str) -> Any:
-    """Net present cost of packages: one in ten below to one in ten above, the average, the tail.
+    """Outcome of packages: one in ten below to one in ten above, the average, the tail.
 
     Parameters
     ----------
@@ -153,13 +153,13 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     )
     axis = alt.X(
         "p10:Q",
-        title=f"net present cost, {currency}",
+        title=f"outcome: earned less paid, {currency}",
         scale=alt.Scale(zero=False),
         axis=alt.Axis(format="~s"),
     )
     ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
     means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
-    tails = base.mark_point(shape="triangle-right", size=60, color=INK).encode(x="worst:Q")
+    tails = base.mark_point(shape="triangle-left", size=60, color=INK).encode(x="worst:Q")
     return _plain(alt.layer(ranges, means, tails).properties(width=430, height=alt.Step(20)))
 
 

@@ -1,4 +1,4 @@
-"""How the cost of packages is spread over the futures."""
+"""How the outcome of packages is spread over the futures."""
 
 from typing import Any
 
@@ -13,20 +13,20 @@ BELOW = 0.4
 """Room below the bars for the marks, as a share of the tallest bar."""
 
 SPREAD_READING = (
-    "Bars: futures at each cost. Line: eight futures of ten. Stroke: middle future. Dot: average. "
-    "Diamond: average of the worst tenth."
+    "Bars: futures at each outcome. Line: eight futures of ten. Stroke: middle future. Dot: "
+    "average. Diamond: average of the worst tenth."
 )
 
 
 def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
-    """How the cost of each package is spread over the futures, a panel each on one scale.
+    """How the outcome of each package is spread over the futures, a panel each on one scale.
 
     Shapes alone tell the marks apart, so that the chart reads in black and white.
 
     Parameters
     ----------
     counted
-        Rows of `package`, `low`, `high` [money] and `futures`: how many cost between the two.
+        Rows of `package`, `low`, `high` [money] and `futures`: how many come out between the two.
     marks
         One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
         in ten), `mean`, `worst` [money].

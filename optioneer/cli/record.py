@@ -47,12 +47,12 @@ def decide(
     """Seal a decision: inputs, results, version and time, in the record of the case."""
     from datetime import UTC, datetime
 
-    from optioneer.files.record.entries import read_record
+    from optioneer.files.record.entries import must_be_whole
     from optioneer.study.advice.ordered import BASE, advised_package, named_package
     from optioneer.study.record.decide import decision
 
     read, inputs = shell.read_with_texts(case)
-    read_record(case)  # one that cannot be read is told before the work, not after it
+    must_be_whole(case)
     with progress_bar("Weighing the packages") as progress:
         if package == "advised" and package not in {one.id for one in read.packages}:
             ordered, _ = advised_package(read)

@@ -16,11 +16,14 @@ from optioneer.model.fact import Triangular
 from optioneer.model.paying import Payoff
 from optioneer.model.when import MILESTONES, When
 
-Kind = Literal["text", "word", "number", "whole", "date", "day", "yes-no", "list", "either"]
+Kind = Literal[
+    "text", "word", "number", "whole", "date", "day", "yes-no", "list", "either", "one-or-three"
+]
 """What a cell holds.
 
 ``word`` is one of a few, ``day`` a date or words such as ``order + 90 days``, ``list`` several
-entries with semicolons between them, ``either`` a number or a word.
+entries with semicolons between them, ``either`` a number or a word, ``one-or-three`` a number or
+three of them with semicolons between.
 """
 
 Cell = str | float | int | date | None
@@ -124,6 +127,8 @@ def scalar(value: Any) -> Cell:
         return YES_NO[0] if value else YES_NO[1]
     if isinstance(value, When):
         return value.anchor if value.is_date and isinstance(value.anchor, date) else str(value)
+    if isinstance(value, Triangular):
+        return SEPARATOR.join(_entry(one) for one in (value.low, value.likely, value.high))
     if isinstance(value, tuple):
         return SEPARATOR.join(_entry(one) for one in value) or None
     if isinstance(value, str):
@@ -149,10 +154,11 @@ def columns(model: type[BaseModel], *without: str) -> tuple[Column, ...]:
         Fields that have sheets of their own.
     """
     fields = {name: field for name, field in model.model_fields.items() if name not in without}
-    return tuple(column for name, field in fields.items() for column in _columns(name, field))
+    return tuple(column for name, field in fields.items() for column in field_columns(name, field))
 
 
-def _columns(name: str, field: FieldInfo) -> Iterator[Column]:
+def field_columns(name: str, field: FieldInfo) -> Iterator[Column]:
+    """The columns that state one field: one, or one for each part of its value."""
     key = field.alias or name
     types = list(flat(field.annotation))
     plain = Column(
@@ -167,7 +173,7 @@ def _columns(name: str, field: FieldInfo) -> Iterator[Column]:
         typed=_is_typed(field.annotation) or any(_is_typed(one) for one in field.metadata),
     )
     sides = next((get_args(one) for one in types if is_fixed(one)), ())
-    if Triangular in types or len(sides) == len(CORNERS):
+    if (Triangular in types and float not in types) or len(sides) == len(CORNERS):
         for number, corner in enumerate(CORNERS):
             part = corner if Triangular in types else number
             yield _changed(plain, heading=f"{key}_{corner}", part=part, kind="number")
@@ -223,6 +229,8 @@ def _kind(types: list[Any]) -> tuple[Kind, tuple[str, ...]]:
         return "day", (*MILESTONES, *words)
     if any(get_origin(one) is tuple for one in types):
         return "list", ()
+    if Triangular in types:
+        return "one-or-three", ()
     simple = next((kind for kind_of, kind in _SIMPLE if kind_of in types), None)
     if words and simple:
         return "either", words

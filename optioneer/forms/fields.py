@@ -1,6 +1,6 @@
 """What the annotation of a field says: the one place that takes annotations apart."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -39,3 +39,15 @@ def is_list(annotation: Any) -> bool:
 def is_fixed(annotation: Any) -> bool:
     """Whether a type is a list of so many entries."""
     return get_origin(annotation) is tuple and Ellipsis not in get_args(annotation)
+
+
+def is_table(annotation: Any) -> bool:
+    """Whether a type is a table of names."""
+    origin = get_origin(annotation)
+    return isinstance(origin, type) and issubclass(origin, Mapping)
+
+
+def lists_facts(annotation: Any) -> bool:
+    """Whether a field is a list of facts of several fields, which has a table of its own."""
+    types = tuple(flat(annotation))
+    return any(map(is_list, types)) and any(len(one.model_fields) > 1 for one in held(annotation))

@@ -2,12 +2,22 @@
 
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    ValidationError,
+    ValidatorFunctionWrapHandler,
+    model_validator,
+)
 from pydantic.fields import FieldInfo
-from pydantic_core import PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 LARGEST_AMOUNT = 1e12
 """Amounts at or beyond this are typing errors, in any currency [money]."""
@@ -123,3 +133,76 @@ class Triangular(Fact):
     def mean(self) -> float:
         """(low + likely + high) / 3, the mean of the triangular distribution."""
         return (self.low + self.likely + self.high) / 3
+
+
+@dataclass(frozen=True)
+class OneOrThree:
+    """What a figure may be that is given as one number or as lowest, likeliest, highest.
+
+    Parameters
+    ----------
+    gt, ge, le
+        Bounds of all of them.
+    """
+
+    gt: float | None = None
+    ge: float | None = None
+    le: float | None = None
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """How pydantic checks it: a single number keeps its own errors."""
+        del source, handler
+        bounds = {key: value for key, value in vars(self).items() if value is not None}
+        one = core_schema.float_schema(strict=True, allow_inf_nan=False, **bounds)
+        return core_schema.no_info_wrap_validator_function(
+            self._checked,
+            one,
+            serialization=core_schema.plain_serializer_function_ser_schema(_said),
+        )
+
+    def _checked(self, found: Any, number: ValidatorFunctionWrapHandler) -> Any:
+        if not isinstance(found, Triangular | Mapping | list | tuple):
+            return number(found)
+        three = _three(found)
+        for corner in (three.low, three.likely, three.high):
+            number(corner)
+        return three
+
+
+Uncertain = Annotated[float | Triangular, OneOrThree(gt=0, le=100)]
+"""Years that nobody may know: one figure, or lowest, likeliest, highest [years]."""
+
+UncertainShare = Annotated[float | Triangular, OneOrThree(ge=0, le=1)]
+"""A chance that nobody may know: one figure, or lowest, likeliest, highest."""
+
+
+def _three(found: Any) -> Triangular:
+    """Lowest, likeliest, highest; what is no such range is refused in one sentence."""
+    if isinstance(found, list | tuple):
+        names = ("low", "likely", "high")
+        if len(found) != len(names):
+            raise refusal(f"holds {len(found)} figures", ONE_OR_THREE)
+        found = dict(zip(names, found, strict=True))
+    try:
+        return Triangular.model_validate(found)
+    except ValidationError as error:
+        told = error.errors()[0].get("ctx", {})
+        if "what" in told:
+            raise refusal(told["what"], told["allowed"]) from error
+        raise refusal("is no range of figures", ONE_OR_THREE) from error
+
+
+ONE_OR_THREE = "Write one figure, or three: lowest, likeliest, highest."
+
+
+def _said(value: float | Triangular) -> Any:
+    return value.model_dump() if isinstance(value, Triangular) else value
+
+
+def triangular(value: float | Triangular) -> Triangular:
+    """A figure that nobody may know as lowest, likeliest, highest; one figure is certain."""
+    if isinstance(value, Triangular):
+        return value
+    return Triangular(low=value, likely=value, high=value)

@@ -6,7 +6,19 @@ from typing import Annotated
 
 from pydantic import Field
 
-from optioneer.model.fact import Fact, Id, Key, Name, Number, Share, Triangular, Whole
+from optioneer.model.fact import (
+    Fact,
+    Id,
+    Key,
+    Name,
+    Number,
+    Share,
+    Triangular,
+    Uncertain,
+    UncertainShare,
+    Whole,
+    triangular,
+)
 
 Loading = Annotated[float, Field(strict=True, ge=-1, le=1)]
 
@@ -33,7 +45,10 @@ class Stream(Fact):
 
     id: Key = Field(description="Id, unique among streams.")
     name: Name = Field(default="", description="What people call it; default: its id.")
-    chance: Share = Field(description="Chance that it shows up at all.")
+    chance: UncertainShare = Field(
+        description="Chance that it shows up at all; three figures: lowest, likeliest and highest "
+        "that one would believe."
+    )
     years: Triangular = Field(
         description="Earliest, likeliest, latest arrival [years after first chips]."
     )
@@ -52,11 +67,10 @@ class Stream(Fact):
         le=3,
         description="Volatility of the margin once there [1/sqrt(year)].",
     )
-    lasts_years: Number | None = Field(
+    lasts_years: Uncertain | None = Field(
         default=None,
-        gt=0,
-        le=100,
-        description="How long it lasts [years]; none: to the horizon.",
+        description="How long it lasts [years]; three figures: shortest, likeliest, longest; none: "
+        "to the horizon.",
     )
     fallback: Share = Field(
         default=0.0, description="Share of the margin kept when no way is fitted."
@@ -67,6 +81,16 @@ class Stream(Fact):
     way: tuple[Way, ...] = Field(
         default=(), description="The ways to do it; the best fitted one counts."
     )
+
+    @property
+    def mean_chance(self) -> float:
+        """Chance that it shows up, whatever is not known of it."""
+        return triangular(self.chance).mean if isinstance(self.chance, Triangular) else self.chance
+
+    @property
+    def likely_chance(self) -> float:
+        """The likeliest chance that it shows up."""
+        return triangular(self.chance).likely
 
 
 class Growth(Fact):
@@ -100,8 +124,10 @@ class Growth(Fact):
         -----
         The stream's score is normal with variance 1 and mean m, the sum of loading x nudge; it
         shows up when its upper tail falls below `chance` c: with probability Phi(m + Phi^-1(c)).
+        Of a chance that nobody knows the mean stands for c.
         """
         shift = sum(stream.drivers.get(driver.id, 0.0) * driver.nudge for driver in self.driver)
-        if shift == 0 or stream.chance in {0.0, 1.0}:
-            return stream.chance
-        return NormalDist().cdf(shift + NormalDist().inv_cdf(stream.chance))
+        chance = stream.mean_chance
+        if shift == 0 or chance in {0.0, 1.0}:
+            return chance
+        return NormalDist().cdf(shift + NormalDist().inv_cdf(chance))

@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import Field
 
 from optioneer.dates import DAYS_PER_YEAR
-from optioneer.model.fact import Amount, Fact, Id, Key, Name, Number, Share
+from optioneer.model.fact import Amount, Fact, Id, Key, Name, Number, Share, Uncertain
 
 EARLIEST, LATEST = date(1990, 1, 1), date(2100, 12, 31)
 """Dates outside are typing errors."""
@@ -27,7 +27,13 @@ class Machine(Fact):
     )
     resale_share: Share = Field(
         default=0.0,
-        description="Share of the base price that comes back at the end of the horizon.",
+        description="Share of the base price that comes back at the end of the horizon; at a sale "
+        "after part of it, the share to the power of that part.",
+    )
+    kept_years: Uncertain | None = Field(
+        default=None,
+        description="How long the machine stays [years after first chips]; three figures: "
+        "earliest, likeliest, latest; none: to the horizon.",
     )
 
 

@@ -11,24 +11,22 @@ from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.whatif.answers import AllTogether, OneAtATime
+from optioneer.valuation.figures.summary import interval_errors
 
 Rows = list[dict[str, Any]]
 MOST_BARS = 24
 """Options in the chart of other choices; the others cost less and stand in the tables."""
 
-SURE = 2.0
-"""Standard errors to each side of a bar."""
-
 
 def otherwise_rows(told: Dossier) -> Rows:
     """What the other choice would cost, dearest first: `option`, `cost`, `low`, `high`."""
-    names = told.case.catalogue.by_id
+    names, errors = told.case.catalogue.by_id, interval_errors(told.advice.futures)
     return [
         {
             "option": names[one.option].name,
             "cost": one.otherwise,
-            "low": one.otherwise - SURE * (one.otherwise_se or 0.0),
-            "high": one.otherwise + SURE * (one.otherwise_se or 0.0),
+            "low": one.otherwise - errors * (one.otherwise_se or 0.0),
+            "high": one.otherwise + errors * (one.otherwise_se or 0.0),
         }
         for one in ranked(told.advice.options)[:MOST_BARS]
         if one.otherwise is not None
@@ -44,10 +42,10 @@ def spread_rows(told: Dossier) -> Rows:
     return [
         {
             "package": package_name(told.case, one.id),
-            "p10": one.p10,
-            "p90": one.p90,
-            "mean": one.npc,
-            "worst": one.cvar90,
+            "p10": one.outcome.p10,
+            "p90": one.outcome.p90,
+            "mean": one.outcome.mean,
+            "worst": one.outcome.worst_tenth,
         }
         for one in _packages(told)
     ]
@@ -76,12 +74,13 @@ def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
     best = told.advice.advised
     largest = ranked(told.advice.options)[0]
     words = {
-        "otherwise": "Bars: cost of choosing otherwise; lines: two standard errors to each side. A "
+        "otherwise": "Bars: cost of choosing otherwise; lines: 95 % intervals. A "
         "line that crosses zero is too close to call. Dearest to get wrong: "
         f"{told.case.catalogue.by_id[largest.option].name}.",
         "spread": "Thick line: eight futures of ten; dot: average; triangle: worst tenth. Advice: "
-        f"{figures.amount(best.p10)} to {figures.amount(best.p90)}, average "
-        f"{figures.amount(best.npc)}, worst tenth {figures.amount(best.cvar90)}.",
+        f"{figures.amount(best.outcome.p10)} to {figures.amount(best.outcome.p90)}, average "
+        f"{figures.amount(best.outcome.mean)}, worst tenth "
+        f"{figures.amount(best.outcome.worst_tenth)}.",
         "frontier": "Line: least net present cost at each price; dots: packages by name. The table "
         "above has the figures.",
         "road": "Tasks over time. Bar: planned, dark: critical; dotted: float; triangle: order or "
@@ -93,7 +92,7 @@ def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
 
 TITLES = {
     "otherwise": "What the other choice would cost",
-    "spread": "How far the cost may stray",
+    "spread": "How far the outcome may stray",
     "frontier": "What a budget buys",
     "road": "The road to first chips",
     "balance": "The account",

@@ -4,6 +4,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
 Bools = NDArray[np.bool_]
 Indices = NDArray[np.intp]
+Ints = NDArray[np.int32]

@@ -148,8 +148,10 @@ def test_the_app_the_command_line_and_json_tell_the_same_figures(
     draft = server.draft("our-mill", folder_texts(folder))
     visit.open("answer", draft.id)
     advised = advice["advised"]
-    for figure in ("npc", "p10", "p90", "cvar90", "hindsight"):
+    for figure in ("npc", "hindsight"):
         visit.says(f"€{advised[figure]:,.0f}")
+    for figure in ("p10", "p90", "worst_tenth"):
+        visit.says(f"€{abs(advised['outcome'][figure]):,.0f}")
     visit.says(f"€{advised['price']:,.0f}")
     visit.turn_to("owner")
     assert visit.metric("Net present cost") == f"€{advised['npc']:,.0f}"

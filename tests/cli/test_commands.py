@@ -237,15 +237,17 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
         "break_even_multiplier",
     }  # fmt: skip
     assert set(answer["advised"]) == {
-        "id", "options", "price", "npc", "npc_se", "p10", "p50", "p90", "cvar90", "hindsight",
-        "rule", "learned",
+        "id", "options", "price", "npc", "npc_se", "outcome", "hindsight", "rule", "learned",
+    }  # fmt: skip
+    assert set(answer["advised"]["outcome"]) == {
+        "mean", "p10", "p50", "p90", "worst_tenth", "not_buying", "worse_than_not_buying",
     }  # fmt: skip
 
 
 def test_value_takes_lists_with_commas(run: Run, asked: Asked) -> None:
     result = run("value", "shop", "--package", "sub-spindle, auto-door", "--without", "std,")
     assert asked.calls == [(("sub-spindle", "auto-door"), ("std",))]
-    assert "One future in ten costs less." in result.stdout
+    assert "One future in ten leaves less." in result.stdout
 
 
 def test_the_bare_standard_machine_has_an_empty_package(run: Run, asked: Asked) -> None:

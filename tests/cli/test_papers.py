@@ -222,6 +222,7 @@ def test_damage_is_named_the_rest_is_shown_and_nothing_is_written_over_it(case: 
     assert "deposjt" not in result.stdout
     arguments = ("paid", case, "--date", "2027-06-01", "--amount", "1")
     assert "nothing is written over it" in refused(*arguments)
+    assert "nothing is written over it" in refused("decide", case, "--package", "base")
     assert file.read_bytes() == damaged
 
 

@@ -22,6 +22,7 @@ amounts = st.one_of(
     st.floats(min_value=0, max_value=1e11, allow_nan=False),
 )
 shares = st.floats(min_value=0, max_value=1)
+lengths = st.floats(min_value=1, max_value=20)
 quantities = st.floats(min_value=0, max_value=1e6)
 texts = st.one_of(
     st.sampled_from(["=1+1", "'=x", "@a", "-5", "a,b;c", '6" chuck', "'tis", "# no", "[x]", "Ø 8"]),
@@ -79,12 +80,12 @@ def streams(draw: st.DrawFn, name: str, known: tuple[str, ...]) -> Stream:
     return Stream(
         id=name,
         name=draw(texts),
-        chance=draw(shares),
+        chance=draw(shares | ranges(shares)),
         years=draw(ranges(st.floats(min_value=0, max_value=20))),
         margin=draw(ranges()),
         growth=draw(st.floats(min_value=-0.9, max_value=1)),
         swing=draw(st.floats(min_value=0, max_value=1)),
-        lasts_years=draw(st.none() | st.floats(min_value=1, max_value=20)),
+        lasts_years=draw(st.none() | lengths | ranges(lengths)),
         fallback=draw(shares),
         drivers=draw(st.dictionaries(st.sampled_from(["auto", "bigger_parts"]), shares.map(half))),
         way=tuple(draw(st.lists(ways, max_size=2))),
@@ -135,6 +136,7 @@ def machines() -> st.SearchStrategy[Machine]:
         currency=st.sampled_from(["EUR", "USD", "JPY"]),
         margin_per_day=amounts,
         resale_share=shares,
+        kept_years=st.none() | lengths | ranges(lengths),
     )
 
 

@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 
 STEP, REACH = 0.1, 8.5
 LEAST_OWN = 0.1
+SLICES = 200
 """The trapezoid rule at `STEP` is exact to rounding while a stream keeps this much of its own."""
 
 
@@ -33,7 +34,23 @@ def share_before(years: Triangular, moment: float) -> float:
 def chances_before(case: Case, stream: Stream) -> Array:
     """Probability that a stream has come before the start of period 0, 1, ... T, shape (T+1,)."""
     starts = [period / case.growth.periods_per_year for period in range(case.growth.periods + 1)]
-    return np.array([stream.chance * share_before(stream.years, moment) for moment in starts])
+    shares = np.array([share_before(stream.years, moment) for moment in starts])
+    return np.asarray(stream.mean_chance * shares)
+
+
+def chances_by_weight(case: Case, stream: Stream) -> list[tuple[float, Array]]:
+    """The chances of having come, by what the chance of the stream may be, with their weights.
+
+    A chance that nobody knows is averaged over the middles of many equal slices of its range.
+    """
+    chance = stream.chance
+    if not isinstance(chance, Triangular) or chance.certain:
+        return [(1.0, chances_before(case, stream))]
+    edges = np.linspace(chance.low, chance.high, SLICES + 1)
+    mass = np.diff([share_before(chance, float(edge)) for edge in edges])
+    shares = chances_before(case, stream) / stream.mean_chance
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    return [(float(w), c * shares) for w, c in zip(mass, middles, strict=True)]
 
 
 def marginal(case: Case, stream: Stream) -> Array:
@@ -53,8 +70,11 @@ def driven(case: Case, stream: Stream, forces: Array) -> Array:
     if own < LEAST_OWN:
         raise ValueError(f"{stream.id}: the drivers leave it less than {LEAST_OWN} of its own")
     nudged = forces + np.array([[driver.nudge] for driver in case.growth.driver])
-    thresholds = ndtri(1 - chances_before(case, stream))[:, None]
-    before = ndtr((np.array(loadings) @ nudged - thresholds) / own)
+    loaded = np.array(loadings) @ nudged
+    before = sum(
+        weight * ndtr((loaded - ndtri(1 - chances)[:, None]) / own)
+        for weight, chances in chances_by_weight(case, stream)
+    )
     return np.vstack([np.diff(before, axis=0), 1 - before[-1:]])
 
 

@@ -200,6 +200,8 @@ def periods_lasted(case: Case, stream: Stream) -> int:
     """How many periods a stream lasts from the one it arrives in."""
     if stream.lasts_years is None:
         return case.growth.periods
+    if not isinstance(stream.lasts_years, float):
+        raise TypeError(f"{stream.id}: how long it lasts is not certain")
     return round(stream.lasts_years * case.growth.periods_per_year)
 
 

@@ -100,10 +100,8 @@ def test_every_combination_of_arrivals_is_a_rectangle_of_the_bivariate_normal() 
     drivers = (Driver(id="a"), Driver(id="b"))
     case = case_of([], streams, growth={"horizon_years": 3.0, "driver": drivers})
     law = stats.multivariate_normal(cov=[[1, 0.27], [0.27, 1]])
-    edges = [
-        [-8.0, *map(float, ndtri([s.chance * share_before(s.years, t) for t in (1, 2, 3)])), 8.0]
-        for s in streams
-    ]
+    before = [[s.mean_chance * share_before(s.years, t) for t in (1, 2, 3)] for s in streams]
+    edges = [[-8.0, *map(float, ndtri(chances)), 8.0] for chances in before]
     for i, j in product(range(4), repeat=2):
         (a, b), (c, d) = edges[0][i : i + 2], edges[1][j : j + 2]
         expected = law.cdf([b, d]) - law.cdf([a, d]) - law.cdf([b, c]) + law.cdf([a, c])

@@ -30,7 +30,7 @@ def test_every_package_has_a_panel_with_all_its_futures() -> None:
         bars = rows[panel["layer"][0]["data"]["name"]]
         assert [row["futures"] for row in bars] == list(package.counts)
         mark = rows[panel["layer"][1]["data"]["name"]][0]
-        assert (mark["low"], mark["worst"]) == (package.p10, package.cvar90)
+        assert (mark["low"], mark["worst"]) == (package.outcome.p10, package.outcome.worst_tenth)
 
 
 def test_all_panels_share_one_scale_and_no_colour_tells_anything() -> None:

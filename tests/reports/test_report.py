@@ -20,7 +20,6 @@ from optioneer.reports.page.parts import Entries, Heading, Page, Section, Table
 from optioneer.reports.page.plain_parts import plain_parts
 from optioneer.reports.papers.report import foot, report
 from optioneer.study.papers.dossier import Dossier
-from optioneer.study.record.fingerprint import fingerprint
 from tests.reports.papers import EUROS, hostile, told
 
 
@@ -196,10 +195,10 @@ def page_without(one: Dossier) -> Page:
 
 def test_the_fingerprint_follows_the_facts_and_nothing_else() -> None:
     case = told().case
-    assert fingerprint(case) == fingerprint(case.model_copy(update={"name": "renamed"}))
+    assert case.fingerprint == case.model_copy(update={"name": "renamed"}).fingerprint
     dearer = case.machine.model_copy(update={"base_price": case.machine.base_price + 0.01})
-    assert fingerprint(case.model_copy(update={"machine": dearer})) != fingerprint(case)
-    assert re.fullmatch(r"[0-9a-f]{64}", fingerprint(case))
+    assert case.model_copy(update={"machine": dearer}).fingerprint != case.fingerprint
+    assert re.fullmatch(r"[0-9a-f]{64}", case.fingerprint)
 
 
 def test_letters_that_no_font_has_are_owned_up_to() -> None:

@@ -180,15 +180,12 @@ def package(
         The options cannot be ordered together.
     """
     from optioneer.study.advice.ordered import package_holding  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.package import package_answer  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.packages import (  # noqa: PLC0415 - heavy
-        states_of,
-        with_package,
-    )
+    from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - heavy
 
     asked = package_holding(case, "asked", held)
     found = with_package(valued(case, told, few=few), asked)
-    return package_answer(found, asked.id, states_of(found, asked))
+    return asked_answer(found, asked)
 
 
 def comparison(

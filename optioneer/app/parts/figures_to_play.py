@@ -120,7 +120,7 @@ def pickable(case: Case) -> dict[str, Slider]:
             0.0,
             100.0,
             1.0,
-            100 * stream.chance,
+            100 * stream.likely_chance,
             scale=100.0,
             form="%g %%",
         )

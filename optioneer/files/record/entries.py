@@ -71,11 +71,7 @@ def record(folder: Path, what: Entry, *, corrects: int | None = None) -> Link:
     with locked(folder):
         data = _data(folder)
         known = _recorded(data)
-        if known.damage:
-            raise RequestError(
-                f"{folder / NAME}: is damaged, and nothing is written over it. {known.damage[0]} "
-                "Take the file from a backup, or move it away to begin a new one."
-            )
+        _refuse_damage(folder, known)
         if corrects is not None:
             _refuse_correction(known, corrects, what)
         number, before = after(links_of(data)[0])
@@ -84,6 +80,25 @@ def record(folder: Path, what: Entry, *, corrects: int | None = None) -> Link:
         link = Link(number=number, before=before, kind=kind, body=body, corrects=corrects)
         write_files_atomically(folder, {NAME: data + f"{link.line}\n".encode()})
     return link
+
+
+def must_be_whole(folder: Path) -> None:
+    """Refuse a record that nothing can be put into, before the work and not after it.
+
+    Raises
+    ------
+    RequestError
+        It is damaged, cannot be read or is none of ours.
+    """
+    _refuse_damage(folder, read_record(folder))
+
+
+def _refuse_damage(folder: Path, known: Recorded) -> None:
+    if known.damage:
+        raise RequestError(
+            f"{folder / NAME}: is damaged, and nothing is written over it. {known.damage[0]} "
+            "Take the file from a backup, or move it away to begin a new one."
+        )
 
 
 def _refuse_correction(known: Recorded, number: int, what: Entry) -> None:

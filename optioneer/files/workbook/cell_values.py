@@ -77,6 +77,14 @@ def _either(column: Column, cell: Value) -> Any:
     return _number(column, cell)
 
 
+def _one_or_three(column: Column, cell: Value) -> Any:
+    """A number, or the numbers between semicolons."""
+    if not isinstance(cell, str) or ";" not in cell:
+        return _number(column, cell)
+    found = [_number(column, part.strip()) for part in cell.split(";") if part.strip()]
+    return next((one for one in found if isinstance(one, Fault)), found)
+
+
 def _date(_: Column, cell: Value) -> Any:
     if isinstance(cell, str):
         try:
@@ -113,6 +121,7 @@ _BY_KIND: Mapping[Kind, Callable[[Column, Value], Any]] = {
     "number": _number,
     "whole": _whole,
     "either": _either,
+    "one-or-three": _one_or_three,
     "date": _date,
     "day": _day,
     "yes-no": _yes_or_no,

@@ -8,6 +8,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.candidates import REVIEW, duplicates, together
 from optioneer.model.checks.menu import unknown
 from optioneer.model.checks.orderable import Orders
+from optioneer.model.fact import triangular
 from optioneer.model.growth import Growth, Stream
 
 FILE = "growth.toml"
@@ -45,31 +46,32 @@ def stream_faults(case: Case) -> Iterator[Fault]:
     """Loadings on drivers that do not exist or weigh too much; work that lasts no period."""
     for stream in case.growth.stream:
         yield from _loading_faults(stream, case.growth)
-        periods = 1 if stream.lasts_years is None else lasting_periods(stream, case.growth)
-        if periods < 1:
-            what = f"{stream.lasts_years:.12g} years round to no period at all"
-            least = f"At least half a period: {0.5 / case.growth.periods_per_year:.6g} years."
-            yield Fault(f"{FILE}, stream '{stream.id}', lasts_years", what, least)
+        if stream.lasts_years is not None:
+            where = f"{FILE}, stream '{stream.id}', lasts_years"
+            yield from _no_period(triangular(stream.lasts_years).low, where, case.growth)
+    if case.machine.kept_years is not None:
+        shortest = triangular(case.machine.kept_years).low
+        yield from _no_period(shortest, "machine.toml, machine, kept_years", case.growth)
 
 
-def lasting_periods(stream: Stream, growth: Growth) -> int:
-    """Whole periods that a stream lasts once there, half a period rounded up.
+def _no_period(years: float, where: str, growth: Growth) -> Iterator[Fault]:
+    if whole_periods(years, growth) < 1:
+        what = f"{years:.12g} years round to no period at all"
+        least = f"At least half a period: {0.5 / growth.periods_per_year:.6g} years."
+        yield Fault(where, what, least)
+
+
+def whole_periods(years: float, growth: Growth) -> int:
+    """Whole periods in so many years, half a period rounded up.
 
     Parameters
     ----------
-    stream
-        A stream with `lasts_years`.
+    years
+        A length of time [years].
     growth
-        Its scenario.
-
-    Raises
-    ------
-    ValueError
-        The stream lasts to the horizon.
+        The scenario, for its periods.
     """
-    if stream.lasts_years is None:
-        raise ValueError(f"stream '{stream.id}' lasts to the horizon")
-    return math.floor(stream.lasts_years * growth.periods_per_year + 0.5 + TOLERANCE)
+    return math.floor(years * growth.periods_per_year + 0.5 + TOLERANCE)
 
 
 def _loading_faults(stream: Stream, growth: Growth) -> Iterator[Fault]:
@@ -97,14 +99,28 @@ def way_faults(case: Case) -> Iterator[Fault]:
 
 
 def notes(case: Case) -> Iterator[Fault]:
-    """Streams that no package changes, and ways that never count."""
+    """Streams that no package changes or that come too late, and ways that never count."""
     if not case.growth.stream:
         yield Fault(FILE, "names no work stream", "Only prices, upkeep and resale are compared.")
     for stream in case.growth.stream:
         where = f"{FILE}, stream '{stream.id}'"
         if not stream.way:
             yield Fault(where, "has no way", "No option changes what it earns.")
+        yield from _late(case.growth, stream, where)
         for number, way in enumerate(stream.way, 1):
             if way.share <= stream.fallback:
                 what = f"earns no more than the fallback of {stream.fallback:g}"
                 yield Fault(f"{where}, way {number}, share", what, "The way never counts.")
+
+
+def _late(growth: Growth, stream: Stream, where: str) -> Iterator[Fault]:
+    """What of a stream lies beyond the horizon, where nothing counts any more."""
+    years, horizon = stream.years, growth.horizon_years
+    if years.low >= horizon:
+        what = f"comes {years.low:g} years after first chips at the earliest"
+        end = f"The horizon ends after {horizon:g}: it never counts."
+        yield Fault(f"{where}, years", what, end)
+    elif years.likely >= horizon:
+        what = f"comes most likely {years.likely:g} years after first chips"
+        end = f"The horizon ends after {horizon:g}: from then on it does not count."
+        yield Fault(f"{where}, years", what, end)

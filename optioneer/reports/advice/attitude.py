@@ -38,14 +38,15 @@ def weighed(caution: Caution, figures: Figures) -> str:
     """How packages were weighed, and how sure it is that none is better."""
     average, worst = figures.share(1.0 - caution.weight), figures.share(caution.weight)
     sure = (
-        "no package costs less on these futures"
+        "no package has more on these futures"
         if caution.gap < PROVEN
-        else f"no package costs over {figures.amount(caution.gap)} less on these futures; whether "
-        "one costs less by up to that is not proven"
+        else f"no package has over {figures.amount(caution.gap)} more on these futures; whether "
+        "one has more by up to that is not proven"
     )
     return (
         f"With caution: packages are chosen by {average} of their average and {worst} of the "
-        f"average of their worst tenth. So weighed this one costs {figures.amount(caution.rated)}; "
+        f"average of their worst tenth of outcomes. So weighed this one has "
+        f"{figures.amount(caution.rated)}; "
         f"{sure}."
     )
 
@@ -55,9 +56,10 @@ def price_of_caution(caution: Caution, figures: Figures) -> str:
     plain = caution.on_average
     costs = figures.spread(caution.costs_on_average, caution.costs_on_average_se)
     return (
-        f"The package that is best on average costs {figures.amount(plain.npc)}, its worst tenth "
-        f"{figures.amount(plain.cvar90)}: against it caution costs {costs} on average and saves "
-        f"{figures.amount(caution.saves_in_worst_tenth)} in the worst tenth."
+        f"The package that is best on average has {figures.amount(plain.outcome.mean)}, in its "
+        f"worst tenth {figures.amount(plain.outcome.worst_tenth)}: against it caution costs "
+        f"{costs} on average and saves {figures.amount(caution.saves_in_worst_tenth)} in the worst "
+        "tenth."
     )
 
 

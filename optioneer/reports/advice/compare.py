@@ -150,11 +150,17 @@ def _cost_row(
         figures.quoted(package.price),
         figures.spread(package.npc, package.npc_se),
         "-" if first else figures.spread(package.over_best, package.over_best_se),
-        *(amount(cost) for cost in (package.p10, package.p50, package.p90, package.cvar90)),
+        *(amount(cost) for cost in _risk(package)),
         figures.share(package.chance_best),
         figures.share(package.regret_share),
         amount(package.mean_regret),
     )
+
+
+def _risk(package: Compared) -> tuple[float, ...]:
+    """What the outcome may come to [money]."""
+    told = package.outcome
+    return (told.p10, told.p50, told.p90, told.worst_tenth)
 
 
 def _work(cases: Mapping[str, Case], answer: Comparison, figures: Figures) -> Table:
@@ -272,11 +278,11 @@ def spread_marks(cases: Sequence[Case], answer: Comparison) -> list[dict[str, st
     return [
         {
             "package": package_title(known, package),
-            "low": package.p10,
-            "middle": package.p50,
-            "high": package.p90,
+            "low": package.outcome.p10,
+            "middle": package.outcome.p50,
+            "high": package.outcome.p90,
             "mean": package.npc,
-            "worst": package.cvar90,
+            "worst": package.outcome.worst_tenth,
         }
         for package in answer.packages
     ]

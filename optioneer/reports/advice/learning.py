@@ -4,12 +4,10 @@ from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Part, Table
 from optioneer.study.advice.answers import Advice, Learning
+from optioneer.valuation.figures.summary import interval_errors
 
 MOST_SHOWN = 6
 """Rows of the table."""
-
-SURE = 2.0
-"""Standard errors from which on a worth is more than chance."""
 
 TITLE = "Worth asking before you sign"
 
@@ -19,7 +17,8 @@ def learning_table(case: Case, advice: Advice, figures: Figures) -> tuple[Part, 
     known = advice.information.learning
     if not known:
         return ()
-    telling = [each for each in known if each.worth > SURE * each.worth_se and each.worth >= 1.0]
+    sure = interval_errors(advice.futures)  # within so many errors a worth may be chance
+    telling = [each for each in known if each.worth > sure * each.worth_se and each.worth >= 1.0]
     if not telling:
         return (Paragraph(f"{TITLE}: no single answer would change the order enough to matter."),)
     rows = tuple(

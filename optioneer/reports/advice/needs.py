@@ -30,6 +30,14 @@ def options_requiring(case: Case, option: str, among: Collection[str]) -> tuple[
     )
 
 
+def wanted_by_work(case: Case, option: str) -> bool:
+    """Whether a stream has a way that holds `option` or anything that requires it."""
+    everyone = case.catalogue.by_id.keys()
+    return bool(_served(case, option)) or any(
+        wanted_by_work(case, other.option) for other in options_requiring(case, option, everyone)
+    )
+
+
 def options_eased(case: Case, option: str) -> tuple[Option, ...]:
     """Options that are cheaper to fit later once `option` is on the machine."""
     return tuple(other for other in case.catalogue.options if other.eased_by == option)

@@ -19,7 +19,7 @@ from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import ordered
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
-from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
 from optioneer.study.ready.first_chips import CountedOn
 
 
@@ -71,6 +71,23 @@ def package_page(case: Case, package: PackageAnswer, figures: Figures) -> Page:
     )
 
 
+def _outcome_rows(outcome: Outcome, figures: Figures) -> tuple[tuple[str, str, str], ...]:
+    amount = figures.amount
+    return (
+        ("Outcome", amount(outcome.mean), "Margin earned less all that is paid, on average."),
+        ("P10", amount(outcome.p10), "One future in ten leaves less."),
+        ("P50", amount(outcome.p50), "Half of the futures leave less."),
+        ("P90", amount(outcome.p90), "One future in ten leaves more."),
+        ("Worst tenth", amount(outcome.worst_tenth), "Average of the lowest tenth of outcomes."),
+        ("Not buying", amount(outcome.not_buying), "Outcome without any machine, on average."),
+        (
+            "Worse than not",
+            figures.share(outcome.worse_than_not_buying),
+            "Futures in which buying leaves less than not buying.",
+        ),
+    )
+
+
 def package_table(package: PackageAnswer, figures: Figures) -> Table:
     """One row a figure of `package`, with what it means."""
     amount = figures.amount
@@ -81,10 +98,7 @@ def package_table(package: PackageAnswer, figures: Figures) -> Table:
             figures.spread(package.npc, package.npc_se),
             "Average over all futures, ± its standard error; packages are compared by it.",
         ),
-        ("P10", amount(package.p10), "One future in ten costs less."),
-        ("P50", amount(package.p50), "Half of the futures cost less."),
-        ("P90", amount(package.p90), "One future in ten costs more."),
-        ("Worst tenth", amount(package.cvar90), "Average of the dearest tenth of futures."),
+        *_outcome_rows(package.outcome, figures),
         (
             "Hindsight",
             amount(package.hindsight),

@@ -25,6 +25,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
     paragraphs = (
         (what_to_order(case, advice, figures),),
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
+        (what_is_left(advice, figures),),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
         (searched(advice, figures),),
         (how_many(advice, figures),),
@@ -55,8 +56,37 @@ def what_it_costs(case: Case, advice: Advice, figures: Figures) -> str:
     return (
         f"Over {years} years this costs {figures.spread(best.npc, best.npc_se)} net: all that is "
         "paid and the margin of work the machine cannot do, less resale, in money of the order "
-        f"date. In eight futures of ten it lies between {figures.amount(best.p10)} and "
-        f"{figures.amount(best.p90)}; the worst tenth averages {figures.amount(best.cvar90)}."
+        "date."
+    )
+
+
+def what_is_left(advice: Advice, figures: Figures) -> str:
+    """The outcome with its range, and whether buying pays."""
+    best = advice.advised.outcome
+    return (
+        "What the shop has in the end, margin earned less all that is paid, averages "
+        f"{figures.amount(best.mean)}. In eight futures of ten it lies between "
+        f"{figures.amount(best.p10)} and {figures.amount(best.p90)}; the worst tenth averages "
+        f"{figures.amount(best.worst_tenth)}. {does_it_pay(advice, figures)}".rstrip()
+    )
+
+
+def does_it_pay(advice: Advice, figures: Figures) -> str:
+    """Buying against not buying."""
+    pays = advice.pays
+    if pays is None:
+        return ""
+    gain = figures.spread(abs(pays.gain), pays.gain_se)
+    than = "more" if pays.gain >= 0 else "less"
+    share = figures.share(pays.worse_share)
+    just = (
+        "No margin would make it pay."
+        if pays.at_margins is None
+        else f"It would just pay at {figures.share(pays.at_margins)} of all these margins."
+    )
+    return (
+        f"Not buying would leave {figures.amount(advice.advised.outcome.not_buying)}: buying "
+        f"leaves {gain} {than} on average, and less in {share} of futures. {just}"
     )
 
 
@@ -86,6 +116,23 @@ def how_sure(advice: Advice, figures: Figures) -> str:
     return (
         f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
         f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
+        f"{unseen(advice, figures)}"
+    )
+
+
+def unseen(advice: Advice, figures: Figures) -> str:
+    """Work that comes, or stays away, in too few of the futures drawn."""
+    if not advice.rare:
+        return ""
+    named = [
+        f"{each.name} ({figures.share(each.chance)} likely)" for each in advice.rare[:MOST_NAMED]
+    ]
+    more = f" and {len(advice.rare) - MOST_NAMED} more" if len(advice.rare) > MOST_NAMED else ""
+    most = max(each.futures for each in advice.rare)
+    return (
+        f" But {figures.number(advice.futures)} futures are too few to show "
+        f"{', '.join(named)}{more} both coming and staying away: averages, errors and bounds here "
+        f"may miss that altogether. Draw at least {figures.number(most)}."
     )
 
 
@@ -99,7 +146,13 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     if advice.proof is not None:
         return f"{known[0].upper()}{known[1:]}."
     gap = max(best.learned - best.hindsight, 0.0)
-    return f"{known}, so better timing could save at most {figures.amount(gap)}."
+    saved = f"{known}, so better timing could save at most {figures.amount(gap)}"
+    if advice.search is not None and advice.search.gap is not None:
+        return f"{saved}."
+    return (
+        f"{saved}; how much of it can be had without knowing is not proven, and no call allows "
+        "for it."
+    )
 
 
 def proven(advice: Advice, figures: Figures) -> str:
@@ -110,7 +163,8 @@ def proven(advice: Advice, figures: Figures) -> str:
     share = proof.gap_share
     part = "" if share is None else f" ({figures.fine_share(share)} of what the choice decides)"
     return (
-        f"nobody who cannot see ahead could average below {figures.amount(proof.bound)}, whatever "
+        "nobody who cannot see ahead could average below "
+        f"{figures.spread(proof.bound, proof.bound_se)}, whatever "
         "they order and however they time retrofits; the advice is within "
         f"{figures.spread(proof.gap, proof.gap_se)} of that{part}. "
     )
@@ -198,9 +252,15 @@ def close_calls(case: Case, advice: Advice) -> str:
     shown = "; ".join(names[:MOST_NAMED])
     more = f"; and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return (
-        f"{_counted(len(names), 'choice')} {verb} too close to call: {shown}{more}. "
-        "Decide on other grounds, or draw more futures."
+        f"{_counted(len(names), 'choice')} {verb} too close to call{_grounds(advice)}: "
+        f"{shown}{more}. Decide on other grounds, or draw more futures."
     )
+
+
+def _grounds(advice: Advice) -> str:
+    """Why calls are close where it is not only for the futures drawn."""
+    known = advice.proof is not None or (advice.search is not None and advice.search.gap)
+    return " by these futures or by the gap that is left" if known else ""
 
 
 def _within(advice: Advice, figures: Figures) -> str:

@@ -161,13 +161,21 @@ _PACKAGE_ROWS: tuple[tuple[str, _Said], ...] = (
     ("Net present cost", lambda figures, package, _: figures.amount(package.npc)),
     ("  standard error", lambda figures, package, _: f"± {figures.number(package.npc_se, 0)}"),
     ("  over advice", lambda figures, package, best: figures.amount(package.npc - best.npc)),
-    ("  one in ten below", lambda figures, package, _: figures.amount(package.p10)),
-    ("  middle future", lambda figures, package, _: figures.amount(package.p50)),
-    ("  one in ten above", lambda figures, package, _: figures.amount(package.p90)),
-    ("  worst tenth, mean", lambda figures, package, _: figures.amount(package.cvar90)),
+    ("Outcome", lambda figures, package, _: figures.amount(package.outcome.mean)),
+    ("  one in ten below", lambda figures, package, _: figures.amount(package.outcome.p10)),
+    ("  middle future", lambda figures, package, _: figures.amount(package.outcome.p50)),
+    ("  one in ten above", lambda figures, package, _: figures.amount(package.outcome.p90)),
+    (
+        "  worst tenth, mean",
+        lambda figures, package, _: figures.amount(package.outcome.worst_tenth),
+    ),
+    (
+        "  worse than not buying",
+        lambda figures, package, _: figures.share(package.outcome.worse_than_not_buying),
+    ),
     ("Bound by hindsight", lambda figures, package, _: figures.amount(package.hindsight)),
 )
 _PACKAGE_NOTE = (
     "Net present cost: all that is paid and the margin of work the machine cannot do, less "
-    "resale, discounted to the order date."
+    "resale, discounted to the order date. Outcome: margin earned less all that is paid."
 )

@@ -21,7 +21,7 @@ def _chance(telling: Telling, answer: OptionAnswer) -> str:
     streams = streams_relying_on(telling.case, answer.option)
     if not streams:
         return ""
-    likeliest = max(streams, key=lambda stream: stream.chance)
+    likeliest = max(streams, key=lambda stream: stream.likely_chance)
     name = likeliest.name or likeliest.id
     others = len(streams) - 1
     along = f", {others} more in proportion," if others else ""
@@ -29,7 +29,7 @@ def _chance(telling: Telling, answer: OptionAnswer) -> str:
         return f"No chance of {name}{along} would turn this"
     turn, now = (
         telling.figures.share(answer.break_even_chance),
-        telling.figures.share(likeliest.chance),
+        telling.figures.share(likeliest.likely_chance),
     )
     return f"This turns if {name}{along} is {turn} likely instead of {now}"
 

@@ -16,6 +16,7 @@ from optioneer.reports.advice.needs import (
     rival_fitted,
     streams_needing,
     streams_using,
+    wanted_by_work,
 )
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import OptionAnswer
@@ -209,7 +210,10 @@ def _required(telling: Telling, option: Option) -> str:
     later = [other for other in requiring if other not in fitted and other.retrofittable]
     if fitted and option.option in telling.fitted:
         return f"required by {_named(fitted)}"
-    return f"required before {_named(later)} can be fitted" if later else ""
+    if later:
+        return f"required before {_named(later)} can be fitted"
+    wanted = [other for other in requiring if wanted_by_work(telling.case, other.option)]
+    return f"required by {_named(wanted)}, which work on your list can use" if wanted else ""
 
 
 def _eases(telling: Telling, option: Option) -> str:

@@ -84,6 +84,8 @@ def cash_page(
 def closing_parts(case: Case, study: CashStudy, unpriced: Sequence[str]) -> Iterator[Bullets]:
     """What is not counted, what should be known of the rates, and the cautions."""
     notes = [f"{ledger.answer.id}, {note}." for ledger in study.ledgers for note in ledger.notes]
+    if study.unfit:
+        yield Bullets("Not reckoned: plans that do not fit", tuple(map(str, study.unfit)))
     if unpriced:
         yield Bullets("Not counted: works on the site without a price", tuple(unpriced))
     if notes:

@@ -9,6 +9,7 @@ from optioneer.reports.advice.summary import (
     how_sure,
     likeliest,
     what_else_costs,
+    what_is_left,
     what_it_costs,
     what_to_order,
 )
@@ -43,6 +44,7 @@ def deciding(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -
         *_cost(told, figures),
         Section("How sure"),
         Paragraph(f"{what_it_costs(case, advice, figures)} {what_else_costs(advice, figures)}"),
+        Paragraph(what_is_left(advice, figures)),
         *((pictures["spread"],) if "spread" in pictures else ()),
         Paragraph(" ".join(filter(None, _sure(told, figures)))),
         Section("What would change our mind"),

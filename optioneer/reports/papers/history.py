@@ -219,7 +219,7 @@ _SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
     "Package": lambda one, _: one.package.id,
     "Price": lambda one, figures: figures.quoted(one.package.price),
     "Net present cost": lambda one, figures: figures.spread(one.package.npc, one.package.npc_se),
-    "Worst tenth": lambda one, figures: figures.amount(one.package.cvar90),
+    "Worst tenth": lambda one, figures: figures.amount(one.package.outcome.worst_tenth),
     "First chips": lambda one, _: one.planned.first_chips.isoformat(),
     "Way of paying": lambda one, _: one.planned.plan or NOTHING,
     "Program": lambda one, _: one.version,

@@ -181,7 +181,7 @@ def _streams(case: Case, figures: Figures) -> Table:
     rows = tuple(
         (
             stream.name or stream.id,
-            figures.share(stream.chance),
+            _chance(stream.chance, figures),
             _three(stream.years, figures),
             _three(stream.margin, figures, 0),
             figures.share(stream.fallback),
@@ -199,6 +199,12 @@ def _streams(case: Case, figures: Figures) -> Table:
         "when no way is owned; in brackets the share that a way earns."
     )
     return Table("The work", heads, rows, text_last=True, note=note)
+
+
+def _chance(chance: float | Triangular, figures: Figures) -> str:
+    if not isinstance(chance, Triangular):
+        return figures.share(chance)
+    return " / ".join(figures.share(one) for one in (chance.low, chance.likely, chance.high))
 
 
 def _three(three: Triangular, figures: Figures, digits: int = 2) -> str:

@@ -14,30 +14,28 @@ from optioneer.study.advice.answers import (
     FrontierPoint,
     Information,
     OptionAnswer,
+    Pays,
 )
 from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.information import information, perfect_information
-from optioneer.study.advice.package import package_answer
-from optioneer.study.advice.proof import proof, search_answer
+from optioneer.study.advice.package import Told, package_answer, told
+from optioneer.study.advice.proof import proof, search_answer, unproven
+from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.cores import by_size, parallel
+from optioneer.study.worth.cores import parallel
 from optioneer.study.worth.effort import Progress, effort_of, part_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
-from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.figures.summary import interval_errors, standard_error
 from optioneer.valuation.lattice.journey import Journey
 
 SELDOM = 0.01
 """Share of futures below which fitting an option later is not worth planning for."""
-
-CLOSE = 2.0
-"""Standard errors within which a call is too close."""
 
 CENT = 0.01
 """Differences below it are none, however sure [money]."""
@@ -121,8 +119,9 @@ def advice_with(
         must_be_swept(found.case, "--break-even")
     if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
-        shown = proof(found, chosen, budget=answer.budget)
-        answer = answer.model_copy(update={"proof": shown})
+        shown = proof(found, chosen, answer.advised, budget=answer.budget)
+        options = unproven(answer.options, shown.gap)
+        answer = answer.model_copy(update={"proof": shown, "options": options})
     return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
@@ -185,30 +184,50 @@ def _advice_on(
     case = found.case
     with parallel():  # products of matrices on one thread each
         chosen = chooser.best()
-        journeys = _journeys(found, chosen)
+        shown = told(found, chosen)
+        advised = package_answer(found, "advised", chosen, shown)
+        search = search_answer(found, chosen, advised.npc)
+        options = tuple(
+            _option_answer(found, option.option, shown, chooser)
+            for option in case.catalogue.options
+        )
+        gap = None if search is None else search.gap
         return Advice(
             case=case.name,
             currency=case.machine.currency,
             futures=case.growth.futures,
             seed=case.growth.seed,
             budget=budget,
-            advised=package_answer(found, "advised", chosen),
+            advised=advised,
             packages=tuple(
-                package_answer(found, name, package) for name, package in _candidates(found)
+                package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
-            options=tuple(
-                _option_answer(found, option.option, chosen, journeys, chooser)
-                for option in case.catalogue.options
-            ),
-            frontier=_frontier_points(found),
+            options=options if gap is None else unproven(options, gap),
+            frontier=_frontier_points(found, shown.shift),
             information=informed(found, chosen, budget=budget),
-            search=search_answer(found, chosen),
+            pays=_pays(shown),
+            search=search,
+            rare=rare_streams(case),
         )
+
+
+def _pays(shown: Told) -> Pays:
+    """Whether buying pays at all, and at which margins it just would."""
+    there, gain = shown.elsewhere, shown.outcome - shown.elsewhere.not_buying
+    lost = sum((j.lost.mean() for j in shown.journeys), start=there.lost_anyway.mean())
+    earned = float(there.margin.mean() - lost - there.not_buying.mean())
+    paid = float(shown.cost.mean() - lost)
+    return Pays(
+        gain=float(gain.mean()),
+        gain_se=standard_error(gain),
+        worse_share=float((gain < -CENT / 2).mean()),
+        at_margins=max(paid / earned, 0.0) if earned > CENT else None,
+    )
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
     """The verdict on each option, in the order of the catalogue, when `chosen` is ordered."""
-    journeys, said = _journeys(found, chosen), {}
+    journeys, said = told(found, chosen).journeys, {}
     for name in (option.option for option in found.case.catalogue.options):
         option = found.problem.options.index(name)
         cluster = found.cluster_of(option)
@@ -216,15 +235,6 @@ def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
         later = _fitted_later(found, cluster, option, journeys[cluster])
         said[name] = _verdict(ordered=ordered, chance=later.chance)
     return said
-
-
-def _journeys(found: Valued, chosen: States) -> tuple[Journey, ...]:
-    count = found.world.valued.count
-    with by_size() as run:
-        return tuple(
-            lived(found.world, cost, state, run(cost.lattice.size * count))
-            for cost, state in zip(found.costs, chosen, strict=True)
-        )
 
 
 def _candidates(found: Valued) -> list[tuple[str, States]]:
@@ -236,12 +246,12 @@ def _candidates(found: Valued) -> list[tuple[str, States]]:
     return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
 
 
-def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
+def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
     packages = [tuple(int(state) for state in states) for states in frontier.states]
     # Found without the site, told with it; points that the site makes no better are left out.
     cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
-    constant = float(found.constant.mean())
+    constant = float(found.constant.mean()) + shift
     return tuple(
         FrontierPoint(
             price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
@@ -252,14 +262,12 @@ def _frontier_points(found: Valued) -> tuple[FrontierPoint, ...]:
     )
 
 
-def _option_answer(
-    found: Valued, name: str, chosen: States, journeys: tuple[Journey, ...], chooser: Chooser
-) -> OptionAnswer:
-    option = found.problem.options.index(name)
+def _option_answer(found: Valued, name: str, shown: Told, chooser: Chooser) -> OptionAnswer:
+    chosen, option = shown.package, found.problem.options.index(name)
     cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)
     ordered = bool(holding[chosen[cluster]])
-    later = _fitted_later(found, cluster, option, journeys[cluster])
+    later = _fitted_later(found, cluster, option, shown.journeys[cluster])
     other = _otherwise(found, (cluster, holding != ordered), chooser)
     extra = None if other is None else chooser.beyond(other, chosen)
     error = None if extra is None else standard_error(extra)
@@ -270,13 +278,19 @@ def _option_answer(
         verdict=_verdict(ordered=ordered, chance=later.chance),
         otherwise=mean,
         otherwise_se=error,
-        close_call=mean is not None and error is not None and abs(mean) < max(CLOSE * error, CENT),
+        close_call=extra is not None and _close(extra),
         chance_fitted_later=later.chance,
         median_year_fitted=later.median_year,
         present_cost_fitted_later=later.cost,
         regret_share=None if regret is None else float((regret > REGRETTED).mean()),
         mean_regret=None if regret is None else float(regret.mean()),
     )
+
+
+def _close(extra: Floats) -> bool:
+    """Whether a mean cannot be told from nothing: exact ties, too."""
+    errors = interval_errors(len(extra)) * standard_error(extra)
+    return abs(float(extra.mean())) < max(errors, CENT)
 
 
 def _verdict(*, ordered: bool, chance: float) -> Verdict:

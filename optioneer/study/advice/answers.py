@@ -7,6 +7,20 @@ from pydantic import Field
 from optioneer.study.answer import Answer, Verdict
 
 
+class Outcome(Answer):
+    """What the shop has in the end: margin earned less all that is paid, discounted [money]."""
+
+    mean: float
+    p10: float = Field(description="One future in ten stays below.")
+    p50: float = Field(description="Half of the futures stay below.")
+    p90: float = Field(description="One future in ten exceeds it.")
+    worst_tenth: float = Field(description="Mean of the lowest tenth of futures.")
+    not_buying: float = Field(description="Mean outcome of buying no machine at all.")
+    worse_than_not_buying: float = Field(
+        description="Share of futures in which buying leaves less than not buying."
+    )
+
+
 class PackageAnswer(Answer):
     """What one package costs over the horizon.
 
@@ -18,10 +32,7 @@ class PackageAnswer(Answer):
     price: float = Field(description="What the dealer is paid for machine and options [money].")
     npc: float = Field(description="Mean NPC under the learned policy, the number advised on.")
     npc_se: float = Field(description="Standard error of `npc`.")
-    p10: float = Field(description="NPC that one future in ten stays below.")
-    p50: float = Field(description="Median NPC.")
-    p90: float = Field(description="NPC that one future in ten exceeds.")
-    cvar90: float = Field(description="Mean NPC of the worst tenth of futures.")
+    outcome: Outcome = Field(description="What the shop has in the end.")
     hindsight: float = Field(description="Mean NPC with retrofits chosen knowing the future.")
     rule: float = Field(description="Mean NPC under the rule that counts only work already here.")
     learned: float = Field(description="The same as `npc`.")
@@ -37,7 +48,10 @@ class OptionAnswer(Answer):
         "[money]; none when there is no other choice."
     )
     otherwise_se: float | None = Field(description="Paired standard error of `otherwise`.")
-    close_call: bool = Field(description="`otherwise` is within two standard errors of nothing.")
+    close_call: bool = Field(
+        description="The 95 % interval of `otherwise` holds nothing, or `otherwise` is below the "
+        "gap to the best, where that is known."
+    )
     chance_fitted_later: float = Field(description="Share of futures in which it is retrofitted.")
     median_year_fitted: float | None = Field(
         description="Median year of the retrofit, where there is one [years after first chips]."
@@ -159,25 +173,38 @@ class Turned(Answer):
 class Caution(Answer):
     """What an attitude to risk does to the advice.
 
-    Packages are then chosen by ``(1 - weight) x mean + weight x mean of the worst tenth`` of NPC,
-    and `otherwise` of an option is counted in it too.
+    Packages are then chosen by ``(1 - weight) x mean + weight x mean of the worst tenth`` of the
+    outcome, and `otherwise` of an option is counted in it too.
     """
 
     weight: float = Field(description="Of the worst tenth, 0..1.")
-    rated: float = Field(description="What the advised package costs when so weighed [money].")
+    rated: float = Field(description="Outcome of the advised package when so weighed [money].")
     bound: float = Field(
-        description="No package costs less when so weighed, on the same futures [money]."
+        description="No package has more when so weighed, on the same futures [money]."
     )
-    gap: float = Field(description="`rated` less `bound`: what is not proven [money].")
+    gap: float = Field(description="`bound` less `rated`: what is not proven [money].")
     on_average: PackageAnswer = Field(description="The package that is best on average.")
     costs_on_average: float = Field(
         description="NPC of the advised package less that of `on_average` [money]."
     )
     costs_on_average_se: float = Field(description="Paired standard error of it.")
     saves_in_worst_tenth: float = Field(
-        description="`cvar90` of `on_average` less that of the advised package [money]."
+        description="Worst tenth of the outcome of the advised package less that of `on_average` "
+        "[money]."
     )
     turned: tuple[Turned, ...] = Field(description="Verdicts that are not the same in both.")
+
+
+class Pays(Answer):
+    """Whether buying pays at all: the advised package against no machine [money]."""
+
+    gain: float = Field(description="Mean outcome of buying less that of not buying.")
+    gain_se: float = Field(description="Paired standard error of `gain`.")
+    worse_share: float = Field(description="Share of futures in which buying leaves less.")
+    at_margins: float | None = Field(
+        description="Multiple of all margins at which buying and not buying have the same mean "
+        "outcome, the same ordered and fitted; none where no work is gained by buying."
+    )
 
 
 class Proof(Answer):
@@ -213,6 +240,18 @@ class Precision(Answer):
     enough: bool = Field(description="Whether what was asked for was reached below the limit.")
 
 
+class Rare(Answer):
+    """A stream that the futures drawn hardly show to come, or hardly show to stay away."""
+
+    stream: str
+    name: str
+    chance: float = Field(description="That it comes, with the nudges of its drivers.")
+    times: float = Field(
+        description="Futures of those drawn in which the rarer of coming and staying away is due."
+    )
+    futures: int = Field(description="Futures from which on it is seen often enough.")
+
+
 class Advice(Answer):
     """The answer to the question what to order."""
 
@@ -226,6 +265,7 @@ class Advice(Answer):
     options: tuple[OptionAnswer, ...]
     frontier: tuple[FrontierPoint, ...]
     information: Information
+    pays: Pays | None = Field(default=None, description="Whether buying pays at all.")
     search: SearchAnswer | None = Field(
         default=None,
         description="The search, where a cluster has too many packages to value them all.",
@@ -237,4 +277,8 @@ class Advice(Answer):
     proof: Proof | None = Field(default=None, description="None unless it was asked for.")
     precision: Precision | None = Field(
         default=None, description="None when the number of futures was given."
+    )
+    rare: tuple[Rare, ...] = Field(
+        default=(),
+        description="Streams seen too seldom for averages, errors and bounds to be trusted.",
     )

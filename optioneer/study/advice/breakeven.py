@@ -83,7 +83,7 @@ def _with_break_evens(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer:
 def _chance(bench: "_Bench", option: Option) -> float | None:
     """Chance of the likeliest stream that relies on `option` at which its verdict turns."""
     streams = streams_relying_on(bench.found.case, option.option)
-    largest = max((stream.chance for stream in streams), default=0.0)
+    largest = max((stream.likely_chance for stream in streams), default=0.0)
     if largest == 0.0:
         return None
     most = 1.0 / largest

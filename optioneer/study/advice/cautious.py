@@ -60,7 +60,7 @@ def cautious_advice(
 
 @dataclass(frozen=True)
 class Cautious:
-    """The package whose NPC is least when weighed by an attitude is the best.
+    """The package whose outcome is best when weighed by an attitude is the best.
 
     Parameters
     ----------
@@ -79,9 +79,13 @@ class Cautious:
 
     @cached_property
     def weighings(self) -> Weighings:
-        """The packages' costs, the site's part left out."""
+        """What packages leave the shop short of all its margin, the site's part left out."""
         costs = [cost.learned for cost in self.found.costs]
-        return Weighings(costs, self.found.constant, self.attitude)
+        return Weighings(costs, self.found.constant - self.found.margin, self.attitude)
+
+    def short(self, package: States) -> Floats:
+        """Less the outcome of a package: what it leaves the shop short, shape (N,) [money]."""
+        return -self.found.outcome(package)
 
     @cached_property
     def limits(self) -> list[Limit]:
@@ -90,7 +94,7 @@ class Cautious:
 
     @cached_property
     def choice(self) -> Choice:
-        """The best package, and a bound on what any other costs.
+        """The best package, and a bound on what any other leaves the shop short.
 
         Notes
         -----
@@ -110,13 +114,13 @@ class Cautious:
             if least is None:
                 continue
             bound = min(bound, least.bound + now)
-            rated = self.attitude.rated(self.found.cost(least.states))
+            rated = self.attitude.rated(self.short(least.states))
             if best is None or rated < best.rated:
                 best = Choice(least.states, rated, rated)
         if best is None:
             # within the same limits: says what the cheapest package would be
             states = best_package(self.found, budget=self.budget)
-            best = Choice(states, self.attitude.rated(self.found.cost(states)), -math.inf)
+            best = Choice(states, self.attitude.rated(self.short(states)), -math.inf)
         return Choice(best.states, best.rated, min(bound, best.rated))
 
     def best(self, within: tuple[int, Bools] | None = None) -> States:
@@ -132,7 +136,7 @@ class Cautious:
 
     def _futures(self, package: States) -> Floats:
         if package not in self._rated:
-            self._rated[package] = self.attitude.rated_futures(self.found.cost(package))
+            self._rated[package] = self.attitude.rated_futures(self.short(package))
         return self._rated[package]
 
 
@@ -142,15 +146,16 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     average = mean.best()
     paid = mean.beyond(choice.states, average)
     plain, before = package_answer(found, "on-average", average), verdicts(found, average)
+    advised = package_answer(found, "advised", choice.states)  # both on the same futures
     return Caution(
         weight=chooser.attitude.weight,
-        rated=choice.rated,
-        bound=choice.bound,
+        rated=-choice.rated,
+        bound=-choice.bound,
         gap=choice.rated - choice.bound,
         on_average=plain,
         costs_on_average=float(paid.mean()),
         costs_on_average_se=standard_error(paid),
-        saves_in_worst_tenth=plain.cvar90 - answer.advised.cvar90,
+        saves_in_worst_tenth=advised.outcome.worst_tenth - plain.outcome.worst_tenth,
         turned=tuple(
             Turned(option=each.option, on_average=before[each.option], cautious=each.verdict)
             for each in answer.options

@@ -12,7 +12,7 @@ from optioneer.model.checks.consistency import checked
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
-from optioneer.study.advice.advise import CENT, CLOSE
+from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
 from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
@@ -26,7 +26,7 @@ from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
-from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.figures.summary import interval_errors, standard_error
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -116,6 +116,7 @@ class _Entrant:
     case: Case
     answer: PackageAnswer
     cost: Floats
+    outcome: Floats
     serves: tuple[Served, ...]
     quoted: float
     also: list[str] = field(default_factory=list)
@@ -190,7 +191,12 @@ def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
     currency = case.machine.currency
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
     return _Entrant(
-        case, answer, found.cost(states), tuple(_serves(found, states)), amount_of(cents, currency)
+        case,
+        answer,
+        found.cost(states),
+        found.outcome(states),
+        tuple(_serves(found, states)),
+        amount_of(cents, currency),
     )
 
 
@@ -234,7 +240,8 @@ def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tupl
     ranked = sorted(entrants, key=lambda each: (each.answer.npc, each.case.name, each.answer.id))
     costs = np.array([entrant.cost for entrant in ranked])
     fares = contest(costs)
-    edges, counts = histogram(costs, STEPS)
+    outcomes = np.array([entrant.outcome for entrant in ranked])
+    edges, counts = histogram(outcomes, STEPS)
     compared = tuple(
         _compared(entrant, costs[[row, 0]], fares, (row, counts[row].tolist()))
         for row, entrant in enumerate(ranked)
@@ -257,12 +264,12 @@ def _compared(
         quoted_price=entrant.quoted,
         over_best=over,
         over_best_se=error,
-        close_call=row > 0 and over < max(CLOSE * error, CENT),
+        close_call=row > 0 and over < max(interval_errors(len(own)) * error, CENT),
         chance_best=float(fares.chance_best[row]),
         mean_regret=float(fares.mean_regret[row]),
         regret_share=float(fares.regret_share[row]),
         serves=entrant.serves,
-        quantiles=tuple(np.quantile(own, LEVELS).tolist()),
+        quantiles=tuple(np.quantile(entrant.outcome, LEVELS).tolist()),
         counts=tuple(counts),
     )
 

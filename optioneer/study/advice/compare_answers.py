@@ -26,7 +26,7 @@ class Compared(PackageAnswer):
     quoted_price: float = Field(description="Price in the currency of its quote [money].")
     over_best: float = Field(description="NPC beyond that of the best package here [money].")
     over_best_se: float = Field(description="Paired standard error of `over_best`.")
-    close_call: bool = Field(description="`over_best` is within two standard errors of nothing.")
+    close_call: bool = Field(description="The 95 % interval of `over_best` holds nothing.")
     chance_best: float = Field(
         description="Share of futures in which none here is cheaper; ties are split evenly."
     )
@@ -36,7 +36,7 @@ class Compared(PackageAnswer):
     )
     regret_share: float = Field(description="Share of futures in which another one is cheaper.")
     serves: tuple[Served, ...] = Field(description="Every stream of the common growth.")
-    quantiles: tuple[float, ...] = Field(description="NPC at each of `levels` [money].")
+    quantiles: tuple[float, ...] = Field(description="Outcome at each of `levels` [money].")
     counts: tuple[int, ...] = Field(description="Futures between each two of `edges`.")
 
 

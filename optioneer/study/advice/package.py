@@ -1,20 +1,143 @@
 """What does one package cost, whoever chose it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.advice.answers import PackageAnswer
+from optioneer.model.machine import Package
+from optioneer.study.advice.answers import Outcome, PackageAnswer
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.cores import by_size
 from optioneer.study.worth.effort import Effort, Progress
+from optioneer.study.worth.futures import futures_of
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.figures.summary import spread
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.summary import Spread, gains, spread, standard_error
+from optioneer.valuation.large.short_list import lived_in
+from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.lattice.journey import Journey
+
+CENT = 0.01
+"""Smaller differences are rounding [money]."""
+
+TOLD_ON = 4
+"""Which draws the advised package is told on: others than those that chose it."""
 
 
-def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
-    """What `package` costs."""
-    cost = spread(found.cost(package))
-    constant = float(found.constant.mean())
+@dataclass(frozen=True)
+class Told:
+    """A package on futures that did not choose it.
+
+    The best of many near-equal packages looks better than it is on the futures that it was chosen
+    on.
+
+    Parameters
+    ----------
+    package
+        The package.
+    cost
+        Its NPC in each future, shape (N,) [money].
+    shift
+        Its mean there less that on the futures of the case [money].
+    journeys
+        What happens to it after the order, by cluster.
+    elsewhere
+        The case on those futures; its costs only say what policies do, not what they cost.
+    """
+
+    package: States
+    cost: Floats
+    shift: float
+    journeys: tuple[Journey, ...]
+    elsewhere: Valued
+
+    @property
+    def outcome(self) -> Floats:
+        """What the shop has in the end in each of its futures, shape (N,) [money]."""
+        return self.elsewhere.margin - self.cost
+
+
+def told(found: Valued, package: States) -> Told:
+    """`package` on futures of its own, as many as those of the case."""
+    elsewhere = _elsewhere(found)
+    journeys = journeys_of(elsewhere, package)
+    after = zip(elsewhere.costs, package, journeys, strict=True)
+    cost = elsewhere.constant + elsewhere.site.cost(package)
+    for part, state, journey in after:
+        cost = cost + (journey.cost + part.lattice.price[state])
+    return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
+
+
+def _elsewhere(found: Valued) -> Valued:
+    """`found` on other futures, with costs that only say what policies do, not what they cost."""
+    count = found.world.valued.count
+    futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
+    world = replace(found.world, valued=futures)
+    return replace(found, world=world, costs=tuple(lived_in(world, cost) for cost in found.costs))
+
+
+def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
+    """What happens to `package` after the order in the futures of the case, by cluster."""
+    count = found.world.valued.count
+    with by_size() as run:
+        return tuple(
+            lived(found.world, cost, state, run(cost.lattice.size * count))
+            for cost, state in zip(found.costs, package, strict=True)
+        )
+
+
+def package_answer(
+    found: Valued, name: str, package: States, shown: Told | None = None
+) -> PackageAnswer:
+    """What `package` costs.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    name
+        Id of the answer.
+    package
+        The package.
+    shown
+        Itself on other futures, or the advised package, from which it differs by as much as on the
+        futures of the case; none: it is told on these.
+    """
+    cost, shift = found.cost(package), 0.0
+    error = standard_error(cost)
+    if shown is not None:
+        shift = shown.shift
+        error = float(
+            np.hypot(standard_error(shown.cost), standard_error(cost - found.cost(shown.package)))
+        )
+        cost = shown.cost if package == shown.package else cost + shift
+    told_as = replace(spread(cost), error=error)
+    answer = _package_answer(found, (name, package), told_as, shift)
+    return answer.model_copy(update={"outcome": _outcome(found, package, shown)})
+
+
+def _outcome(found: Valued, package: States, shown: Told | None) -> Outcome:
+    """What the shop has in the end, told on the futures that the cost is told on."""
+    outcome, kept = found.outcome(package), found.not_buying
+    if shown is None:
+        return outcome_answer(outcome, kept)
+    if package == shown.package:
+        return outcome_answer(shown.outcome, shown.elsewhere.not_buying)
+    # It differs from the advised package by as much as on the futures of the case.
+    by = float(shown.outcome.mean() - found.outcome(shown.package).mean())
+    moved = outcome_answer(outcome + by, kept + by)
+    return moved.model_copy(update={"not_buying": float(shown.elsewhere.not_buying.mean())})
+
+
+def _package_answer(
+    found: Valued, named: tuple[str, States], cost: Spread, shift: float
+) -> PackageAnswer:
+    name, package = named
+    constant = float(found.constant.mean()) + shift
     pairs = list(zip(found.costs, package, strict=True))
     return PackageAnswer(
         id=name,
@@ -22,10 +145,7 @@ def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
         price=found.price(package),
         npc=cost.mean,
         npc_se=cost.error,
-        p10=cost.p10,
-        p50=cost.p50,
-        p90=cost.p90,
-        cvar90=cost.worst_tenth,
+        outcome=outcome_answer(found.outcome(package), found.not_buying),
         hindsight=constant
         + found.site.now(package)
         + sum(float(part.hindsight[state]) for part, state in pairs),
@@ -33,6 +153,20 @@ def package_answer(found: Valued, name: str, package: States) -> PackageAnswer:
         + float(found.site.cost(package).mean())
         + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
+    )
+
+
+def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
+    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
+    told = gains(outcome)
+    return Outcome(
+        mean=told.mean,
+        p10=told.p10,
+        p50=told.p50,
+        p90=told.p90,
+        worst_tenth=told.worst_tenth,
+        not_buying=float(not_buying.mean()),
+        worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
 
 
@@ -44,7 +178,7 @@ def package_value(
     order_factor: float | None = None,
     progress: Progress | None = None,
 ) -> PackageAnswer:
-    """The cost of one package on the case's futures, the same figures as in the advice.
+    """The cost of one package, the same figures as in the advice without a budget.
 
     Parameters
     ----------
@@ -68,4 +202,14 @@ def package_value(
     package = asked_package(case, options, without)
     effort = Effort(also=(package,), search=False)
     found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
-    return package_answer(found, package.id, states_of(found, package))
+    return asked_answer(found, package)
+
+
+def asked_answer(found: Valued, package: Package) -> PackageAnswer:
+    """What a package that somebody asks for costs, the same figures as in the advice.
+
+    Where nothing was searched for, so that the advised package is not known, it is told by itself.
+    """
+    states = states_of(found, package)
+    best = states if found.searches else best_package(found)
+    return package_answer(found, package.id, states, told(found, best))

@@ -10,12 +10,10 @@ from optioneer.study.worth.clusters import LARGEST_SWEEP, clusters, must_be_swep
 from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.figures.summary import interval_errors
 
 MOST_FUTURES = 65536
 """Futures that are drawn at most."""
-
-NORMAL_95 = 1.959963984540054
-"""Half of a 95 % interval in standard errors (the normal quantile of 0.975)."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +45,8 @@ class Aim:
 def half_interval(answer: Advice) -> float:
     """Half of the 95 % interval of the advised package's NPC, as a share of that NPC."""
     advised = answer.advised
-    return NORMAL_95 * advised.npc_se / abs(advised.npc) if advised.npc else math.inf
+    half = interval_errors(answer.futures) * advised.npc_se
+    return half / abs(advised.npc) if advised.npc else math.inf
 
 
 def precise_advice(

@@ -3,7 +3,7 @@
 import numpy as np
 from scipy.stats import t as student
 
-from optioneer.study.advice.answers import Proof, SearchAnswer
+from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
 from optioneer.study.worth.best import least_package
 from optioneer.study.worth.clusters import clusters, states_of
 from optioneer.study.worth.cores import by_size
@@ -21,7 +21,9 @@ PROVEN_ON = 256
 few tell much: on the mill-turn demo the gap is known to 0.05 % of what the choice decides."""
 
 
-def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proof:
+def proof(
+    found: Valued, chosen: States, advised: PackageAnswer, *, budget: float | None = None
+) -> Proof:
     """What nobody could get below with any package, and how far above it the advised one is.
 
     Parameters
@@ -30,6 +32,8 @@ def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proo
         The valued case.
     chosen
         The advised package.
+    advised
+        What it costs.
     budget
         Limit on the price of every other package, too [money].
 
@@ -53,8 +57,8 @@ def proof(found: Valued, chosen: States, *, budget: float | None = None) -> Proo
     wide = float(gap.mean()) + float(site.mean()) - found.site.now(least)
     return Proof(
         futures=PROVEN_ON,
-        bound=float(cost.mean()) - wide,
-        bound_se=float(np.hypot(standard_error(cost), standard_error(gap))),
+        bound=advised.npc - wide,
+        bound_se=float(np.hypot(advised.npc_se, standard_error(gap))),
         gap=wide,
         gap_se=standard_error(gap),
         decided=decided,
@@ -82,8 +86,20 @@ SURE = 0.95
 """How sure the upper end of the gap is."""
 
 
-def search_answer(found: Valued, chosen: States) -> SearchAnswer | None:
+def unproven(options: tuple[OptionAnswer, ...], gap: float) -> tuple[OptionAnswer, ...]:
+    """`options` with calls closer than the `gap` that is left, too, as close ones."""
+    return tuple(
+        one.model_copy(update={"close_call": True})
+        if one.otherwise is not None and abs(one.otherwise) < gap
+        else one
+        for one in options
+    )
+
+
+def search_answer(found: Valued, chosen: States, npc: float) -> SearchAnswer | None:
     """How the searches went, and how far from the best `chosen` is; none without a search.
+
+    `npc` is what `chosen` is told to cost.
 
     Notes
     -----
@@ -116,7 +132,7 @@ def search_answer(found: Valued, chosen: States) -> SearchAnswer | None:
         gap=mean,
         gap_se=error,
         gap_at_most=upper_end(gaps),
-        npc_at_least=None if mean is None else float(found.cost(chosen).mean()) - mean,
+        npc_at_least=None if mean is None else npc - mean,
     )
 
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from optioneer.dates import plus_months
+from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import Paying, Regular
+from optioneer.model.paying import AnyPlan, Paying, Regular
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import (
@@ -88,12 +89,15 @@ class CashStudy:
         What the price is made of.
     gap
         Between the cheapest and the safest plan; none when they are one.
+    unfit
+        Why plans are left out: they do not fit these days or this price.
     """
 
     answer: CashAnswer
     ledgers: tuple[PlanLedger, ...]
     lines: tuple[QuoteLine, ...]
     gap: Gap | None
+    unfit: tuple[Fault, ...] = ()
 
 
 def cash(
@@ -124,16 +128,19 @@ def cash(
     RequestError
         The case tells no way of paying, or none of this id.
     CaseError
-        A plan cannot be kept on these days or for this price.
+        The plan asked for cannot be kept on these days or for this price, or none can; one that
+        cannot keeps the others from nothing.
     """
     paying = paying_of(case)
     lines = quote_lines(case, package)
     price, clock = sum(line.cents for line in lines), clock_of(case, delay)
-    made = [plan_entries(case, dearer(one, delay), price, clock) for one in paying.plan]
+    asked = {one.id for one in plans_of(case, plan)}
+    made, unfit = _fitting(case, [dearer(one, delay) for one in paying.plan], price, clock)
+    if not asked & {one.deal.plan.id for one in made}:
+        raise CaseError([fault for name in asked for fault in unfit[name]])
     common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common) for one in made]
     cheapest, safest, gap = _named(ledgers)
-    asked = {one.id for one in plans_of(case, plan)}
     ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
     answer = CashAnswer(
         currency=case.machine.currency,
@@ -141,7 +148,22 @@ def cash(
         cheapest=cheapest,
         safest=safest,
     )
-    return CashStudy(answer, tuple(ledgers), lines, gap)
+    left_out = tuple(fault for name, faults in unfit.items() if name in asked for fault in faults)
+    return CashStudy(answer, tuple(ledgers), lines, gap, left_out)
+
+
+def _fitting(
+    case: Case, plans: Sequence[AnyPlan], price: int, clock: Clock
+) -> tuple[list[PlanEntries], dict[str, tuple[Fault, ...]]]:
+    """The plans that fit these days and this price, and what is wrong with the others by id."""
+    made: list[PlanEntries] = []
+    unfit: dict[str, tuple[Fault, ...]] = {}
+    for plan in plans:
+        try:
+            made.append(plan_entries(case, plan, price, clock))
+        except CaseError as error:
+            unfit[plan.id] = error.faults
+    return made, unfit
 
 
 def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:

@@ -86,7 +86,10 @@ def with_only(case: Case, plan: str) -> Case:
 def _of_plan(
     case: Case, package: Package, delays: Mapping[str, Delay], works: Sequence[DatedCost]
 ) -> Iterator[DelayedPlan]:
-    (planned,) = cash(case, package, works=works).answer.plans
+    try:
+        (planned,) = cash(case, package, works=works).answer.plans
+    except CaseError:
+        return  # it does not fit as it is, which its own study says
     for words, delay in delays.items():
         try:
             (delayed,) = cash(case, package, works=works, delay=delay).answer.plans

@@ -18,7 +18,7 @@ from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
-from optioneer.valuation.lattice.policy import flow_cost, horizon_cost
+from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.timeline import Timeline
 

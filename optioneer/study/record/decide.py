@@ -9,12 +9,12 @@ from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.package import package_answer
+from optioneer.study.advice.package import asked_answer
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.effort import Progress
-from optioneer.study.worth.packages import states_of, with_package
+from optioneer.study.worth.packages import with_package
 from optioneer.study.worth.valued import valued
 
 
@@ -56,7 +56,7 @@ def decision(
     """
     found = with_package(valued(case, progress=progress), package)
     advice = advice_on(found)
-    answer = package_answer(found, package.id, states_of(found, package))
+    answer = asked_answer(found, package)
     return Sealed(
         time=time,
         version=version,
@@ -115,7 +115,7 @@ def planned(
             PlannedStream(
                 stream=stream.id,
                 name=stream.name or stream.id,
-                chance=stream.chance,
+                chance=stream.mean_chance,
                 years=(stream.years.low, stream.years.likely, stream.years.high),
                 margin=(stream.margin.low, stream.margin.likely, stream.margin.high),
             )

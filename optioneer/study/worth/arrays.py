@@ -6,12 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.model.checks.scenario import lasting_periods
-from optioneer.model.fact import Triangular
+from optioneer.model.checks.scenario import whole_periods
+from optioneer.model.fact import Triangular, triangular
+from optioneer.model.growth import Growth as Scenario
+from optioneer.model.growth import Stream
 from optioneer.study.worth.clusters import bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.worlds.futures import Growth
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
 
 
@@ -31,6 +33,8 @@ class Problem:
         Paid at the order whatever the package, order factor included [money].
     base_resale
         Value of the bare machine at the horizon, discounted [money].
+    base_resale_share
+        The share of the base price that it is.
     order_factor
         Present value of paying for the order, per unit of price, > 0.
     alone
@@ -43,6 +47,7 @@ class Problem:
     lattices: tuple[Lattice, ...]
     base_price: float
     base_resale: float
+    base_resale_share: float
     order_factor: float
     alone: tuple[tuple[int, float], ...]
 
@@ -68,6 +73,7 @@ def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None =
         lattices=tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case)),
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
+        base_resale_share=case.machine.resale_share,
         order_factor=order_factor,
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
@@ -96,23 +102,49 @@ def growth_of(case: Case) -> Growth:
     loadings = [[stream.drivers.get(driver.id, 0.0) for driver in drivers] for stream in streams]
     return Growth(
         keys=tuple(stream.id for stream in streams),
-        chance=np.array([stream.chance for stream in streams], dtype=np.float64),
+        chance=np.array([stream.mean_chance for stream in streams], dtype=np.float64),
         years=rows_of(stream.years for stream in streams),
         margin=rows_of(stream.margin for stream in streams),
         growth=np.array([stream.growth for stream in streams], dtype=np.float64),
         swing=np.array([stream.swing for stream in streams], dtype=np.float64),
-        life=np.array(
-            [
-                growth.periods if s.lasts_years is None else lasting_periods(s, growth)
-                for s in streams
-            ],
-            dtype=np.int32,
-        ),
+        life=np.array([_known_life(stream, growth) for stream in streams], dtype=np.int32),
         loadings=np.array(loadings, dtype=np.float64).reshape(len(streams), len(drivers)),
         nudge=np.array([driver.nudge for driver in drivers], dtype=np.float64),
+        chances=_ranges(stream.chance for stream in streams),
+        lasts=_ranges(stream.lasts_years for stream in streams),
+        stay=_stay(case),
     )
 
 
 def rows_of(triangulars: Iterable[Triangular]) -> Floats:
     """A row of low, likely and high each, shape (n, 3)."""
     return np.array([bounds_of(t) for t in triangulars], dtype=np.float64).reshape(-1, 3)
+
+
+def _known_life(stream: Stream, growth: Scenario) -> int:
+    """Whole periods that a stream lasts; all of them if to the horizon or if nobody knows."""
+    if isinstance(stream.lasts_years, float):
+        return min(whole_periods(stream.lasts_years, growth), growth.periods)
+    years = stream.lasts_years
+    return growth.periods if years is None or not years.certain else _sure(years, growth)
+
+
+def _sure(years: Triangular, growth: Scenario) -> int:
+    return min(whole_periods(years.likely, growth), growth.periods)
+
+
+def _ranges(figures: Iterable[float | Triangular | None]) -> tuple[Floats | None, ...]:
+    """Low, likely, high of each figure that nobody knows; nothing at all where all are known."""
+    found = tuple(
+        bounds_of(figure) if isinstance(figure, Triangular) and not figure.certain else None
+        for figure in figures
+    )
+    return found if any(each is not None for each in found) else ()
+
+
+def _stay(case: Case) -> Floats | None:
+    """When the machine may be sold before the horizon; none where it never is."""
+    kept = case.machine.kept_years
+    if kept is None or whole_periods(triangular(kept).low, case.growth) >= case.growth.periods:
+        return None
+    return bounds_of(triangular(kept))

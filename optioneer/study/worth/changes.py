@@ -178,7 +178,7 @@ def figure_of(case: Case, figure: Figure) -> float:
     if isinstance(owner, Driver):
         return owner.nudge
     if isinstance(owner, Stream):
-        return owner.chance if figure.what == "chance" else owner.margin.likely
+        return owner.likely_chance if figure.what == "chance" else owner.margin.likely
     return owner.price if figure.what == "price" else _of_retrofit(owner, figure)
 
 
@@ -231,7 +231,21 @@ def _with_nudge(case: Case, name: str, value: float) -> Case:
 
 
 def _with_chance(case: Case, name: str, value: float) -> Case:
-    streams = (_remade(s, chance=value) if s.id == name else s for s in case.growth.stream)
+    """The likeliest chance; where nobody knows it, all three move as far, within 0 and 1."""
+    return _with_stream(case, name, lambda s: _remade(s, chance=_chance_at(s.chance, value)))
+
+
+def _chance_at(chance: float | Triangular, likely: float) -> float | Triangular:
+    """A chance moved so that its likeliest value is `likely`."""
+    if not isinstance(chance, Triangular) or not 0.0 <= likely <= 1.0:
+        return likely
+    shift = likely - chance.likely
+    low, high = (min(max(end + shift, 0.0), 1.0) for end in (chance.low, chance.high))
+    return Triangular(low=low, likely=likely, high=high)
+
+
+def _with_stream(case: Case, name: str, made: Callable[[Stream], Stream]) -> Case:
+    streams = (made(s) if s.id == name else s for s in case.growth.stream)
     return _with_growth(case, stream=tuple(streams))
 
 
@@ -282,11 +296,18 @@ def scaled_chances(case: Case, streams: tuple[str, ...], factor: float) -> Case:
     def scaled(stream: Stream) -> Stream:
         if stream.id not in streams:
             return stream
-        return stream.model_copy(update={"chance": min(stream.chance * factor, 1.0)})
+        return stream.model_copy(update={"chance": _chance_times(stream.chance, factor)})
 
     growth = case.growth
     changed = {"stream": tuple(scaled(stream) for stream in growth.stream)}
     return case.model_copy(update={"growth": growth.model_copy(update=changed)})
+
+
+def _chance_times(chance: float | Triangular, factor: float) -> float | Triangular:
+    if not isinstance(chance, Triangular):
+        return min(chance * factor, 1.0)
+    low, likely, high = (min(end * factor, 1.0) for end in (chance.low, chance.likely, chance.high))
+    return Triangular(low=low, likely=likely, high=high)
 
 
 def scaled_multiplier(case: Case, option: str, factor: float) -> Case:

@@ -205,6 +205,7 @@ class _Cluster:
             price=self._prices(),
             upkeep=self._amounts(lambda option: option.upkeep_per_year),
             resale=self._amounts(lambda option: option.resale_share * option.price),
+            resale_share=self._amounts(lambda option: option.resale_share),
             requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
             excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
             bundles=tuple(

@@ -9,7 +9,8 @@ from optioneer.model.growth import Growth
 from optioneer.study.worth.arrays import Problem
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
+from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
 
 FEWEST_LESSONS, MOST_LESSONS = 1024, 8192
@@ -48,11 +49,40 @@ def constant_cost(problem: Problem, world: World) -> Floats:
     """Base price, resale of the bare machine, and streams that no option serves, shape (N,)."""
     timeline, futures = problem.timeline, world.valued
     cost = np.full(futures.count, problem.base_price - problem.base_resale)
+    if futures.stay.size and problem.base_resale > 0.0:
+        worth = sale_worth(np.array([problem.base_resale_share]), timeline)[0]
+        cost += problem.base_resale * (1.0 - worth[futures.stay] / worth[-1])
+    return cost + lost_alone(problem, world)
+
+
+def lost_alone(problem: Problem, world: World) -> Floats:
+    """Margin of streams that no option serves which is lost whatever is ordered, (N,) [money]."""
+    timeline, futures = problem.timeline, world.valued
+    total = np.zeros(futures.count)
     for k, lost in problem.alone:
         for t in range(timeline.periods):
             margin = margin_in(problem.growth, timeline, futures, stream=k, period=t)
-            cost += timeline.during[t] * timeline.dt * lost * margin
-    return cost
+            total += timeline.during[t] * timeline.dt * lost * margin
+    return total
+
+
+def work_margin(case: Case, problem: Problem, world: World, *, kept: bool = False) -> Floats:
+    """Discounted margin of all work that comes, whatever is ordered, shape (N,) [money].
+
+    Parameters
+    ----------
+    case, problem, world
+        The case, its arrays and its futures.
+    kept
+        Whether only the share counts that is kept without any machine: the fallbacks.
+    """
+    total = np.zeros(world.valued.count)
+    for k, stream in enumerate(case.growth.stream):
+        share = stream.fallback if kept else 1.0
+        if share > 0.0:
+            whole = margin_in_all(problem.growth, problem.timeline, world.valued, stream=k)
+            total += share * whole
+    return total
 
 
 def with_draws(case: Case, futures: int | None = None, seed: int | None = None) -> Case:

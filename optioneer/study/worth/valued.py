@@ -13,7 +13,13 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.worth.arrays import Problem, problem_of
 from optioneer.study.worth.cores import by_size, parallel
 from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
-from optioneer.study.worth.futures import FEWEST_LESSONS, constant_cost, world_of
+from optioneer.study.worth.futures import (
+    FEWEST_LESSONS,
+    constant_cost,
+    lost_alone,
+    work_margin,
+    world_of,
+)
 from optioneer.study.worth.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.arrays import Floats
@@ -89,6 +95,25 @@ class Valued:
         """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
+
+    @cached_property
+    def margin(self) -> Floats:
+        """Margin of all work that comes, in each future, shape (N,) [money]."""
+        return work_margin(self.case, self.problem, self.world)
+
+    @cached_property
+    def not_buying(self) -> Floats:
+        """What the shop has in each future that buys no machine at all, shape (N,) [money]."""
+        return work_margin(self.case, self.problem, self.world, kept=True)
+
+    @cached_property
+    def lost_anyway(self) -> Floats:
+        """Margin of streams that no option serves which is lost whatever is ordered, (N,)."""
+        return lost_alone(self.problem, self.world)
+
+    def outcome(self, package: States) -> Floats:
+        """What the shop has in the end: margin earned less all that is paid, shape (N,) [money]."""
+        return self.margin - self.cost(package)
 
     def cluster_of(self, option: int) -> int:
         """The cluster with the option of this index."""

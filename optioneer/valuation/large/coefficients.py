@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.large.short_list import margins
+from optioneer.valuation.large.short_list import Keeping, margins
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import Charges, View
 
@@ -56,11 +56,16 @@ class Seen:
             None if each is None else self._by_period(each) for each in self._charges.eased
         )
 
-    def kept(self, axis: int, level: int) -> Floats:
-        """Upkeep of a level, from the period after each one on, less resale, shape (T,) [money]."""
-        timeline, terms = self.view.timeline, self.terms
-        receipts = terms.resale[axis][level] * timeline.at_start[-1]
-        cost: Floats = terms.upkeep[axis][level] * timeline.annuity[1:] - receipts
+    def kept(self, axis: int, level: int, future: int) -> Floats:
+        """Upkeep of a level, from the period after each one on, less resale, shape (T,) [money].
+
+        Infinite from the sale of the machine on.
+        """
+        timeline, stay = self.view.timeline, int(self.view.stay[future])
+        keeping = Keeping(self.terms, timeline, self.view.futures.stay[future : future + 1])
+        years = timeline.annuity[1:] - timeline.annuity[stay]
+        cost: Floats = self.terms.upkeep[axis][level] * years - keeping.receipts(axis, level)
+        cost[stay:] = np.inf
         return cost
 
     @cached_property

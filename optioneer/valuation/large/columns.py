@@ -8,6 +8,7 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.large.short_list import Keeping
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import View
 
@@ -63,9 +64,14 @@ class Columns:
         terms, timeline = self.terms, view.timeline
         price = terms.order_factor * price_row(terms, len(self.objective))
         upkeep = [u for levels in terms.upkeep for u in levels]
-        resale = [r for levels in terms.resale for r in levels]
-        price[: len(upkeep)] += timeline.annuity[0] * np.array(upkeep)
-        price[: len(upkeep)] -= timeline.at_start[-1] * np.array(resale)
+        keeping = Keeping(terms, timeline, view.futures.stay)
+        resale = [
+            float(np.mean(keeping.receipts(axis, level)))
+            for axis, levels in enumerate(terms.resale)
+            for level in range(len(levels))
+        ]
+        price[: len(upkeep)] += float(np.mean(keeping.years)) * np.array(upkeep)
+        price[: len(upkeep)] -= np.array(resale)
         self.objective = list(price)
 
     def rules(self) -> None:

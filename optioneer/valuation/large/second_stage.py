@@ -72,7 +72,7 @@ class SecondStage:
         """Columns of one retrofit in the place of another level, a span each, where it can pay."""
         rows = [row for row in self.seen.serves[target.option] if self.present[row]]
         starts = [max(int(self.seen.view.arrival[row, self.future]) - 1, 1) for row in rows]
-        kept = self.seen.kept(target.axis, target.level) - self.seen.kept(target.axis, source)
+        kept = self._kept(target, source)
         plain, eased = self._charges(i, target, source)
         for span in _spans(starts, self.seen.last):
             part = slice(span[0], span[1] + 1)
@@ -83,6 +83,13 @@ class SecondStage:
                     column = self.made.column(self.weight * cost)
                     self.fits.append(_Fit(target, source, span, column))
                     self.eased += self.fits[-1:] if charge is eased else []
+
+    def _kept(self, target: Target, source: int) -> Floats:
+        """What a level costs to keep beyond the one it replaces; infinite once there is a sale."""
+        own = self.seen.kept(target.axis, target.level, self.future)
+        there = np.isfinite(own)
+        own[there] -= self.seen.kept(target.axis, source, self.future)[there]
+        return own
 
     def _charges(self, i: int, target: Target, source: int) -> tuple[Floats, Floats | None]:
         """Charge by period, and the eased one if it hangs on something else being fitted."""

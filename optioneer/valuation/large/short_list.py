@@ -1,13 +1,13 @@
 """Packages of a cluster too large for a lattice, valued one at a time on the same futures."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial, reduce
 from typing import Literal
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
 from optioneer.valuation.lattice.journey import Journey, journey
@@ -16,6 +16,8 @@ from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.worlds.lives import sale_worth
+from optioneer.valuation.worlds.timeline import Timeline
 
 Only = Literal["learned", "hindsight"] | None
 """The one valuation wanted; none: all three."""
@@ -72,9 +74,48 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         lost=np.array(lost).reshape(count, len(terms.streams)),
         targets=terms.targets,
         visits=terms.visits,
+        resale_shares=terms.resale_shares,
+        resale_prices=np.array(
+            [
+                [_total(terms.resale_priced(share), package) for package in chosen]
+                for share in terms.resale_shares
+            ]
+        ).reshape(-1, count),
         packages=chosen,
         terms=terms,
     )
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """How long what is fitted is kept, and what its sale brings.
+
+    Parameters
+    ----------
+    terms, timeline
+        The cluster and its clock.
+    stay
+        Period of the sale, shape (n,); empty where it is the horizon.
+    """
+
+    terms: Terms
+    timeline: Timeline
+    stay: Ints
+
+    @property
+    def years(self) -> Floats | float:
+        """Present value of one unit a year until the sale, by future where they differ."""
+        whole = float(self.timeline.annuity[0])
+        return whole - self.timeline.annuity[self.stay] if self.stay.size else whole
+
+    def receipts(self, axis: int, level: int) -> Floats | float:
+        """What a level brings at the sale, discounted, by future where they differ [money]."""
+        value = self.terms.resale[axis][level]
+        if not self.stay.size or value == 0.0:
+            return value * float(self.timeline.at_start[-1])
+        share = self.terms.resale_share[axis][level]
+        worth = sale_worth(np.array([share]), self.timeline)[0, self.stay]
+        return np.asarray(value / share * worth)
 
 
 def _total(amounts: Sequence[Sequence[float]], package: Levels) -> float:
@@ -162,14 +203,19 @@ class Appraisal:
     def _fixed(self, package: Levels, found: Live) -> Floats:
         """What no retrofit changes, the order included, shape (N,) [money]."""
         terms, timeline = self.terms, self.world.timeline
-        once = terms.order_factor * terms.order_price(package)
+        once: Floats | float = terms.order_factor * terms.order_price(package)
+        kept = Keeping(terms, timeline, self.world.valued.stay)
         for axis in found.fixed:
             level = package[axis]
-            once += terms.upkeep[axis][level] * float(timeline.annuity[0])
-            once -= terms.resale[axis][level] * float(timeline.at_start[-1])
-        owned, settled = terms.owned(package), list(found.settled)
-        lost = np.array([1.0 - terms.earned(owned, row) for row in settled])
-        return once + lost @ self._margin[settled]
+            once += terms.upkeep[axis][level] * kept.years
+            once -= kept.receipts(axis, level)
+        return np.asarray(once + self._lost(package, found))
+
+    def _lost(self, package: Levels, found: Live) -> Floats:
+        """Margin that is lost whatever is fitted later, shape (N,) [money]."""
+        owned, settled = self.terms.owned(package), list(found.settled)
+        share = np.array([1.0 - self.terms.earned(owned, row) for row in settled])
+        return np.asarray(share @ self._margin[settled])
 
     def _part(self, part: Lattice, start: int, only: Only) -> Worth:
         key = (only, start, *_key(part))
@@ -194,12 +240,13 @@ class Appraisal:
         count, periods = len(cost), self.world.timeline.periods
         fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
         paid = np.zeros((len(self.terms.targets), count))
+        lost = self._lost(package, found)
         for part, start in zip(found.parts, found.starts, strict=True):
             lived = self._lived(part, start)
             rows = [self.terms.target_of[target.option] for target in part.targets]
             fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
-            cost = cost + lived.cost
-        return Journey(cost, fitted_in, paid)
+            cost, lost = cost + lived.cost, lost + lived.lost
+        return Journey(cost, fitted_in, paid, lost)
 
     def _lived(self, part: Lattice, start: int) -> Journey:
         policy = policy_of(self.world, part, self.run)
@@ -263,3 +310,15 @@ def margins(view: View) -> Floats:
 def total_margin(view: View) -> Floats:
     """Realised discounted margin of each stream over the horizon, shape (K, n) [money]."""
     return np.asarray(margins(view).sum(axis=0))
+
+
+def lived_in(world: World, cost: ClusterCost) -> ClusterCost:
+    """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
+
+    A list of packages has its policies learned again, part by part, as for any new package.
+    """
+    lattice = cost.lattice
+    if not isinstance(lattice, Listed):
+        return cost
+    appraisal = Appraisal(lattice.terms, world, map)
+    return replace(cost, journeys=lambda state: appraisal.journey(lattice.packages[state]))

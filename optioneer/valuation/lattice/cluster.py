@@ -15,7 +15,8 @@ from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.worlds.futures import Futures, Growth
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores, scores
 from optioneer.valuation.worlds.timeline import Timeline
 

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from optioneer.valuation.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
-from optioneer.valuation.lattice.policy import Policy, decision_spans, flow_cost
+from optioneer.valuation.lattice.outlays import flow_cost
+from optioneer.valuation.lattice.policy import Policy, decision_spans
 from optioneer.valuation.lattice.view import Charges, View
 
 
@@ -27,11 +28,14 @@ class Journey:
     paid
         By target, what fitting it costs, its share of call-outs included, shape (targets, n)
         [money, discounted].
+    lost
+        Margin that is not earned, part of `cost`, shape (n,) [money].
     """
 
     cost: Floats
     fitted_in: NDArray[np.int32]
     paid: Floats
+    lost: Floats
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -39,6 +43,7 @@ class Journey:
             np.concatenate([self.cost, other.cost]),
             np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
             np.concatenate([self.paid, other.paid], axis=-1),
+            np.concatenate([self.lost, other.lost]),
         )
 
 
@@ -62,21 +67,28 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     n = view.futures.count
     columns = np.arange(n)
     state = np.full(n, start, dtype=np.intp)
-    cost = np.zeros(n)
+    cost, lost = np.zeros(n), np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     for t, now in _decisions(view, policy.after(start)):
-        cost += now.flow[state, columns]
+        sold = view.sold(t)
+        cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
+        here = view.stay > t
+        flow = np.where(here, now.flow[state, columns], 0.0)
+        cost += flow
+        upkeep = lattice.upkeep[state] * (view.timeline.during[t] * view.timeline.dt)
+        lost += flow - np.where(here, upkeep, 0.0)
         if t > 0 and lattice.targets:
-            after = now.choice[state, columns]
+            after = np.where(here, now.choice[state, columns], state)
             made = _made(lattice, state, after)
             bill = _bill(lattice, now.charges, state, after, made)
             cost += bill.sum(axis=0)
             paid += bill
             fitted_in[made & (fitted_in == periods)] = t
             state = after
-    cost -= view.timeline.at_start[-1] * lattice.resale[state]
-    return Journey(cost, fitted_in, paid)
+    ends = view.timeline.at_start[-1] * lattice.resale[state]
+    cost -= np.where(view.stay == periods, ends, 0.0)
+    return Journey(cost, fitted_in, paid, lost)
 
 
 @dataclass(frozen=True)

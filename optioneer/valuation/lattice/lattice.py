@@ -1,6 +1,6 @@
 """The lattice: every package of one cluster of slots, an axis a slot."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from itertools import chain, combinations, groupby
@@ -104,6 +104,10 @@ class Lattice:
         Retrofits; a slot that eases another comes after it.
     visits
         Call-out charges by index [money].
+    resale_shares
+        Shares of prices that come back at the horizon, each once, shape (D,).
+    resale_prices
+        Prices of which each share comes back, shape (D, P) [money].
     """
 
     shape: tuple[int, ...]
@@ -117,6 +121,8 @@ class Lattice:
     lost: Floats
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
+    resale_shares: Floats = field(default_factory=lambda: np.empty(0), kw_only=True)
+    resale_prices: Floats = field(default_factory=lambda: np.empty((0, 0)), kw_only=True)
 
     @property
     def size(self) -> int:
@@ -233,6 +239,7 @@ class Lattice:
             price=self.price[states],
             upkeep=self.upkeep[states],
             resale=self.resale[states],
+            resale_prices=self.resale_prices[:, states],
             lost=self.lost[states],
             targets=tuple(_moved(target, levels) for target in self.targets),
         )

@@ -1,30 +1,28 @@
 """Learning when to retrofit: what the rule's estimate leaves of the cost, regressed on signals."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
 from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import (
     Correction,
     Mapper,
     Policy,
     carried,
     decision_spans,
-    flow_cost,
-    horizon_cost,
-    rule_estimate,
 )
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import Charges, View
 
-FEW_CASES = 1e-9
+FEW_CASES = 1e-11
 """Relative size of a direction of the signals below which nothing can be learned from it."""
 
-ROUNDING = 1e-7
+ROUNDING = 1e-11
 """Share of a signal's sum of squares that counts as noise."""
 
 CONVINCING = 1.0
@@ -69,7 +67,9 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
             nows = list(run(partial(_now, place), looks, to_go))
             if t < views[0].timeline.periods - 1:
                 moments = list(run(partial(_moments, bool(signals.swinging)), nows))
-                learned[t] = _correction(sum(moments[1:], start=moments[0]), inverse[place])
+                summed = sum(moments[1:], start=moments[0])
+                if np.isfinite(summed.low).all():  # else the machine is always gone by then
+                    learned[t] = _correction(summed, inverse[place])
             to_go = list(run(partial(_stepped, learned.get(t)), nows))
     corrections = tuple(learned.get(t) for t in range(views[0].timeline.periods))
     kept = _ruled_states(list(map(np.subtract, ruled, to_go)))
@@ -95,6 +95,7 @@ class _Look:
     """One block at some moments while learning: what is seen, and what fitting costs."""
 
     view: View
+    periods: range
     rule: Floats
     signals: Floats
     charges: Charges
@@ -105,6 +106,7 @@ def _look(signals: Signals, periods: range, view: View) -> _Look:
     known = view.known_level(periods)
     return _Look(
         view,
+        periods,
         rule_estimate(view, periods, known),
         signals.at(view, periods, known),
         view.charges(periods),
@@ -115,7 +117,7 @@ def _look(signals: Signals, periods: range, view: View) -> _Look:
 def _ruled(look: _Look, to_go: Floats) -> Floats:
     """Cost to go before the periods of a look from that after them, by the rule alone."""
     choice = best_choice(look.view.lattice, look.charges, look.rule)
-    return carried(look.view, choice, look.flow, to_go)
+    return carried(look.view, look.periods, choice, look.flow, to_go)
 
 
 @dataclass(frozen=True)
@@ -123,17 +125,32 @@ class _Now:
     """One block in one period while learning: what was seen, and what it came to."""
 
     view: View
+    period: int
     rule: Floats
     signals: Floats
     charges: Charges
     flow: Floats
     to_go: Floats
 
+    @property
+    def decided(self) -> "_Now":
+        """The futures in which the machine is still there; charges and flow are all kept."""
+        if not self.view.futures.stay.size:
+            return self
+        here = self.view.stay > self.period
+        return replace(
+            self,
+            rule=self.rule[:, here],
+            signals=self.signals[:, here],
+            to_go=self.to_go[:, here],
+        )
+
 
 def _now(place: int, look: _Look, to_go: Floats) -> _Now:
     moments = look.view.moments(place)
     return _Now(
         look.view,
+        look.periods[place],
         look.rule[:, moments],
         look.signals[:, moments],
         look.charges.of(moments),
@@ -145,7 +162,7 @@ def _now(place: int, look: _Look, to_go: Floats) -> _Now:
 def _stepped(correction: Correction | None, now: _Now) -> Floats:
     estimate = now.rule if correction is None else correction.applied(now.rule, now.signals)
     choice = best_choice(now.view.lattice, now.charges, estimate)
-    return carried(now.view, choice, now.flow, now.to_go)
+    return carried(now.view, range(now.period, now.period + 1), choice, now.flow, now.to_go)
 
 
 def _grams(look: _Look) -> Floats:
@@ -182,6 +199,7 @@ class _Moments:
 
 
 def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped over `now`
+    now = now.decided
     valid = now.view.lattice.valid
     cost = now.to_go if valid.all() else np.where(valid[:, None], now.to_go, now.rule)
     left = cost - now.rule
@@ -191,8 +209,8 @@ def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped ov
         rule=now.signals @ rule.T,
         rule_rule=np.einsum("pn,pn->p", rule, rule),
         rule_left=np.einsum("pn,pn->p", rule, left[: len(rule)]),
-        low=cost.min(axis=1),
-        high=cost.max(axis=1),
+        low=cost.min(axis=1, initial=np.inf),
+        high=cost.max(axis=1, initial=-np.inf),
     )
 
 
@@ -218,7 +236,7 @@ def _correction(moments: _Moments, inverse: Floats) -> Correction:
 def _with_ridge(grams: Floats, signals: Signals) -> Floats:
     """Sums of products, shape (S, F, F), with each signal's doubt added to its own."""
     own = np.diagonal(grams, axis1=1, axis2=2)
-    doubt = signals.doubt(grams.shape[-1]) + ROUNDING
+    doubt = signals.doubt(own) + ROUNDING
     return grams + (doubt * own)[:, :, None] * np.eye(grams.shape[-1])
 
 

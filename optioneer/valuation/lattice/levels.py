@@ -60,6 +60,8 @@ class Terms:
         standard item is left off for a credit [money].
     upkeep, resale
         Of each level of each slot [money/year], [money at the horizon].
+    resale_share
+        Of each level of each slot, the share of its price that `resale` is.
     requires, excludes
         Pairs of options: the first needs, or cannot stand beside, the second.
     bundles
@@ -85,6 +87,7 @@ class Terms:
     price: tuple[tuple[float, ...], ...]
     upkeep: tuple[tuple[float, ...], ...]
     resale: tuple[tuple[float, ...], ...]
+    resale_share: tuple[tuple[float, ...], ...]
     requires: tuple[tuple[int, int], ...]
     excludes: tuple[tuple[int, int], ...]
     bundles: tuple[Bundle, ...]
@@ -95,6 +98,18 @@ class Terms:
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
     shared: frozenset[int] = frozenset()
+
+    @cached_property
+    def resale_shares(self) -> Floats:
+        """Shares of prices that come back at the horizon, each once, rising, shape (D,)."""
+        return np.array(sorted({s for own in self.resale_share for s in own if s > 0.0}))
+
+    def resale_priced(self, share: float) -> tuple[tuple[float, ...], ...]:
+        """Price of each level of each slot of which `share` comes back, else 0 [money]."""
+        return tuple(
+            tuple(r / s if s == share else 0.0 for r, s in zip(own, shares, strict=True))
+            for own, shares in zip(self.resale, self.resale_share, strict=True)
+        )
 
     @cached_property
     def place(self) -> dict[int, tuple[int, int]]:
@@ -239,6 +254,8 @@ class _Part:
             lost=self._lost(),
             targets=self._targets(),
             visits=terms.visits,
+            resale_shares=terms.resale_shares,
+            resale_prices=self._resale_prices(),
         )
 
     def _summed(self, amounts: tuple[tuple[float, ...], ...]) -> Floats:
@@ -247,6 +264,11 @@ class _Part:
         for axis, level in zip(self.axes, self.levels, strict=True):
             total += np.array(amounts[axis])[level]
         return total
+
+    def _resale_prices(self) -> Floats:
+        """Prices of which each share comes back, shape (D, P) [money]."""
+        priced = [self._summed(self.terms.resale_priced(s)) for s in self.terms.resale_shares]
+        return np.array(priced).reshape(-1, self.size)
 
     def _valid(self) -> Bools:
         """States that keep every requirement and exclusion, shape (P,)."""

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from optioneer.valuation.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.moves import Choice, best_choice, best_moves, taken
+from optioneer.valuation.lattice.moves import Choice, best_choice, taken
+from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import View
 
@@ -156,78 +157,6 @@ def decision_spans(view: View) -> Iterator[range]:
         yield range(max(end - view.span, 1), end)
 
 
-def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
-    """Cost of each state from t + 1 on, counting only the streams here at t, shape (P, S x n).
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    periods
-        S periods t of decisions; the last one of all alone.
-    known
-        From ``view.known_level(periods)``.
-
-    Notes
-    -----
-    The lesser of retrofitting at t + 1 and never, on expected margins. Compared across the states
-    that can be moved to at t this weighs fitting now, fitting next period and never.
-    States that are not valid get a finite, meaningless figure.
-    """
-    lattice = view.lattice
-    if periods.stop == view.timeline.periods:
-        return horizon_cost(view)
-    kept = held_cost(view, periods, known, ahead=2)
-    kept[~lattice.valid] = np.inf
-    following = range(periods.start + 1, periods.stop + 1)
-    best: Floats = best_moves(lattice, view.charges(following), kept)
-    best += flow_cost(view, periods, known, ahead=1)
-    best[~lattice.valid] = 0.0
-    return best
-
-
-def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
-    """Expected cost of keeping each state for good from so far ahead on, (P, S x n) [money]."""
-    lattice, timeline = view.lattice, view.timeline
-    annuity = timeline.annuity[periods.start + ahead : periods.stop + ahead]
-    fixed = lattice.upkeep[:, None] * annuity
-    fixed -= timeline.at_start[-1] * lattice.resale[:, None]
-    return _plus(lattice.lost @ view.remaining(known, periods, ahead), fixed)
-
-
-def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
-    """Upkeep and lost margin of each state, shape (P, S x n) [money].
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    periods
-        S periods.
-    known
-        From ``view.known_level(periods)``.
-    ahead
-        So many periods later, on the margins expected at `periods`.
-    """
-    lattice, timeline = view.lattice, view.timeline
-    during = timeline.during[periods.start + ahead : periods.stop + ahead]
-    upkeep = lattice.upkeep[:, None] * (during * timeline.dt)
-    return _plus(lattice.lost @ view.expected_margin(known, periods, ahead), upkeep)
-
-
-def _plus(cost: Floats, fixed: Floats) -> Floats:
-    """`cost`, shape (P, S x n), with `fixed`, shape (P, S), added in place."""
-    by_period = cost.reshape(*fixed.shape, -1)
-    by_period += fixed[:, :, None]
-    return cost
-
-
-def horizon_cost(view: View) -> Floats:
-    """Less the resale value of each state, shape (P, n) [money]."""
-    ends = -view.timeline.at_start[-1] * view.lattice.resale
-    return np.repeat(ends[:, None], view.futures.count, axis=1)
-
-
 def policy_steps(
     view: View, periods: range, policies: Sequence[Policy], to_go: Sequence[Floats]
 ) -> list[Floats]:
@@ -241,6 +170,7 @@ def policy_steps(
     return [
         carried(
             view,
+            periods,
             best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule)),
             flow,
             later,
@@ -249,11 +179,12 @@ def policy_steps(
     ]
 
 
-def carried(view: View, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
+def carried(view: View, periods: range, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
     now = choice.paid + flow
     for place in reversed(range(now.shape[1] // view.futures.count)):
         moments = view.moments(place)
         to_go = taken(to_go, choice.state[:, moments])
         to_go += now[:, moments]
+        close(view, periods[place], to_go)
     return to_go

@@ -7,9 +7,9 @@ from itertools import combinations
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
-from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.worlds.futures import Growth
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
 
 SATURATED = 4
@@ -18,11 +18,22 @@ SATURATED = 4
 MOST_PAIRS = 60
 """With more related pairs of streams none has a number of its own: each would tell too little."""
 
-LONE_SWING_DOUBT, ABSENCE_DOUBT, OTHER_DOUBT = 1e-5, 0.01, 0.5
-"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases."""
+LONE_SWING_DOUBT, ABSENCE_DOUBT, ENDING_DOUBT, OTHER_DOUBT = 1e-9, 0.01, 0.01, 0.5
+"""Ridge penalties, relative to a signal's size; chosen by trial on invented cases. Of a swinging
+margin that is alone the curves differ by little that decides: next to no penalty."""
+
+MANY_LESSONS = 16384
+"""Lessons that need no more than `LONE_SWING_DOUBT`; of half as many four times it is wise."""
 
 KNEES = (0.3, 1.0, 3.0)
 """Sizes of a swinging margin, relative to its mean worth, where its curves flatten."""
+
+LONE_KNEES, STEEPNESS = (0.5, 1.0, 2.0), 2
+"""The same of a margin that is alone, relative to what fitting must bring to pay, and how fast its
+curves flatten there."""
+
+EXTREME = 20.0
+"""So many times its mean worth, or that part of it, a margin hardly ever swings to."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +88,21 @@ class Signals:
             if np.ptp(growth.margin[k]) > 0
             or growth.swing[k] > 0
             or growth.life[k] < self.timeline.periods
+            or growth.life_range(int(k)) is not None
+            or growth.stay is not None
         )
+
+    @cached_property
+    def _ending(self) -> tuple[int, ...]:
+        """Rows of streams that may end any time."""
+        rows = enumerate(self.lattice.streams)
+        return tuple(row for row, k in rows if self.growth.life_range(int(k)) is not None)
+
+    @cached_property
+    def _ending_pairs(self) -> tuple[tuple[int, int], ...]:
+        """Related pairs of streams of which one may end any time; none where they are too many."""
+        pairs = [pair for pair in self.pairs if set(pair) & set(self._ending)]
+        return tuple(pairs) if len(pairs) <= MOST_PAIRS else ()
 
     @cached_property
     def _multipliers(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
@@ -94,26 +119,37 @@ class Signals:
         """Rows of streams whose margin swings once they are there."""
         return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
 
-    def doubt(self, count: int) -> Floats:
-        """How much each of `count` numbers is shrunk towards telling nothing, shape (F,).
+    def doubt(self, own: Floats) -> Floats:
+        """How much each number is shrunk towards telling nothing, shape (S, F).
 
-        Relative to its size: next to nothing for a swinging margin that is alone, little for who is
-        absent and for other swings, more for the rest; most of these tell little and each costs
-        some precision.
+        Relative to its size: next to nothing for a swinging margin that is alone, the more the
+        fewer lessons have it; little for who is absent and for other swings, more for the rest;
+        most of these tell little and each costs some precision.
+
+        Parameters
+        ----------
+        own
+            Sum of squares of each number over the lessons, by period, shape (S, F).
         """
-        doubt = np.full(count, OTHER_DOUBT)
+        doubt = np.full(own.shape, OTHER_DOUBT)
         rows = len(self.lattice.streams)
         swings = len(self.swinging) * (2 + len(KNEES))
-        doubt[:swings] = LONE_SWING_DOUBT if rows == 1 else ABSENCE_DOUBT
+        doubt[:, :swings] = ABSENCE_DOUBT
+        if swings and rows == 1:
+            # the first number is 1 in each lesson in which the margin is there
+            scarce = MANY_LESSONS / np.maximum(own[:, :1], 1.0)
+            doubt[:, :swings] = np.minimum(LONE_SWING_DOUBT * scarce**2, ABSENCE_DOUBT)
         absences = len(self.subsets) if rows <= SATURATED else rows
-        doubt[swings : swings + absences] = ABSENCE_DOUBT
+        doubt[:, swings : swings + absences] = ABSENCE_DOUBT
+        ends = swings + len(self.subsets)
+        doubt[:, ends : ends + 3 * len(self._ending) + len(self._ending_pairs)] = ENDING_DOUBT
         return doubt
 
     def at(self, view: View, periods: range, known: Floats) -> Floats:
         """The numbers at the start of the periods, shape (F, S x n).
 
         All are 0 in futures in which nothing is left to be learned, because every stream is here
-        and none swings: there the rule's own estimate stands.
+        and none swings or may end: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -128,18 +164,49 @@ class Signals:
         left = view.remaining(known, periods, ahead=1) / self._scale[:, None]
         rows = self._of_swings(left, absent)
         rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += self._of_ends(left)
         rows += self._of_margins(left, absent)
         rows += self._of_drivers(view.outlook(periods), absent)
         rows += self._of_multipliers(view, absent)
         return np.stack(rows)
+
+    def _of_ends(self, left: Floats) -> list[Floats]:
+        """Whether work that may end is there, and what can be expected of it, alone and paired."""
+        rows = [each for row in self._ending for each in _powers(left[row])]
+        return rows + [left[first] * left[second] for first, second in self._ending_pairs]
 
     def _of_swings(self, left: Floats, absent: Floats) -> list[Floats]:
         """Curves that flatten as the margin grows, like the worth of waiting."""
         rows: list[Floats] = []
         for row in self.swinging:
             x = left[row]
-            rows += [1.0 - absent[row], x, *(x / (x + knee) for knee in KNEES)]
+            rows += [1.0 - absent[row], x, *self._curves(row, x)]
         return rows
+
+    def _curves(self, row: int, x: Floats) -> list[Floats]:
+        if len(self.lattice.streams) > 1:
+            return [x / (x + knee) for knee in KNEES]
+        power, pays = x**STEEPNESS, self._break_even[row]
+        return [power / (power + (knee * pays) ** STEEPNESS) for knee in LONE_KNEES]
+
+    @cached_property
+    def _break_even(self) -> dict[int, float]:
+        """Of each swinging row, what fitting must bring to pay, relative to its mean worth."""
+        found = {}
+        for row in self.swinging:
+            sizes = [self._size(target, row) for target in self._serving(row)]
+            mean = np.exp(np.mean(np.log(sizes))) if sizes else 1.0
+            found[row] = float(np.clip(mean, 1.0 / EXTREME, EXTREME))
+        return found
+
+    def _serving(self, row: int) -> tuple[Target, ...]:
+        return tuple(t for t in self.lattice.targets if self._uses(t.axis, row))
+
+    def _size(self, target: Target, row: int) -> float:
+        """What a retrofit costs, per what it may save of the mean worth of a stream."""
+        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
+        most = float(np.ptp(lost, axis=target.axis).max()) * float(self._scale[row])
+        return max(target.price * float(target.bounds.mean()) + target.downtime, 1.0) / most
 
     def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:
         """What is left of margins that are here, where related work is still to come."""
@@ -173,3 +240,7 @@ class Signals:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
             rows += [np.tile(spread, times) * absent[row] for row in served]
         return rows
+
+
+def _powers(left: Floats) -> tuple[Floats, Floats, Floats]:
+    return (left > 0.0).astype(np.float64), left, left**2

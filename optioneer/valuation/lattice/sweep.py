@@ -6,14 +6,8 @@ import numpy as np
 
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
-from optioneer.valuation.lattice.policy import (
-    Policy,
-    Strands,
-    decision_spans,
-    flow_cost,
-    horizon_cost,
-    policy_steps,
-)
+from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
+from optioneer.valuation.lattice.policy import Policy, Strands, decision_spans, policy_steps
 from optioneer.valuation.lattice.view import View
 
 
@@ -37,6 +31,7 @@ def hindsight_cost(view: View) -> Floats:
                 cost[~lattice.valid] = np.inf
                 cost = best_moves(lattice, charges.of(moments), cost)
             cost += flow[:, moments]
+            close(view, periods[place], cost)
     cost[~lattice.valid] = np.inf
     return cost
 

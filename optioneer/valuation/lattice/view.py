@@ -5,9 +5,11 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Ints
+from optioneer.valuation.arrays import Floats, Indices, Ints
 from optioneer.valuation.lattice.lattice import Lattice, Target
-from optioneer.valuation.worlds.futures import Futures, Growth, triangular_quantile
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.lives import Lives, sale_worth
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.scores import Scores
 from optioneer.valuation.worlds.timeline import Timeline
 
@@ -38,6 +40,14 @@ class Charges:
         """No retrofits of one date cost more than this [money]."""
         told = (*self.plain, *(each for each in self.eased if each is not None), *self.visits)
         return sum(float(np.max(each)) for each in told)
+
+    def times(self, factor: Floats) -> "Charges":
+        """The same times a factor, shape (n,)."""
+        return Charges(
+            plain=tuple(each * factor for each in self.plain),
+            eased=tuple(None if each is None else each * factor for each in self.eased),
+            visits=tuple(each * factor for each in self.visits),
+        )
 
     def of(self, moments: slice) -> "Charges":
         """Those at some of the moments."""
@@ -86,9 +96,41 @@ class View:
     @cached_property
     def end(self) -> Ints:
         """First period without the stream, shape (K, n)."""
-        life = self.growth.life[self.lattice.streams]
-        ends: Ints = np.minimum(self.arrival + life[:, None], self.timeline.periods)
+        life = self.futures.life[self.lattice.streams] if self.futures.life.size else self._life
+        ends: Ints = np.minimum(self.arrival + life, self.timeline.periods)
         return ends
+
+    @property
+    def _life(self) -> Ints:
+        """Whole periods that each stream lasts where that is known, shape (K, 1)."""
+        return self.growth.life[self.lattice.streams][:, None]
+
+    @cached_property
+    def stay(self) -> Ints:
+        """Period at whose start the machine is sold, T at the horizon, shape (n,)."""
+        if self.futures.stay.size:
+            return self.futures.stay
+        return np.full(self.futures.count, self.timeline.periods, dtype=np.int32)
+
+    @cached_property
+    def lives(self) -> Lives | None:
+        """What can be known of lives and of the stay; none where both are known beforehand."""
+        ranged = any(self.growth.life_range(int(k)) is not None for k in self.lattice.streams)
+        if not ranged and self.growth.stay is None:
+            return None
+        return Lives(self.growth, self.timeline, self.lattice.streams)
+
+    def sold(self, period: int) -> Indices:
+        """Futures in which the machine is sold at the start of a period before the horizon."""
+        if not self.futures.stay.size or period == self.timeline.periods:
+            return np.empty(0, dtype=np.intp)
+        return np.flatnonzero(self.futures.stay == period)
+
+    def receipts(self, period: int) -> Floats:
+        """What each state brings at a sale at the start of a period, discounted, (P,) [money]."""
+        worth = sale_worth(self.lattice.resale_shares, self.timeline)[:, period]
+        receipts: Floats = worth @ self.lattice.resale_prices
+        return receipts
 
     @cached_property
     def _growth_factor(self) -> Floats:
@@ -127,8 +169,14 @@ class View:
         return slice(place * self.futures.count, (place + 1) * self.futures.count)
 
     def known_level(self, periods: range) -> Floats:
-        """Margin level times swing as seen at the start; 0 before arrival, shape (K, S x n)."""
-        seen = self.level[:, None] * (self.arrival[:, None] <= _column(periods))
+        """Margin level times swing as seen at the start; 0 before arrival, shape (K, S x n).
+
+        It is 0 again once work has ended of which nobody knew when it would.
+        """
+        here = self.arrival[:, None] <= _column(periods)
+        if self.lives is not None:
+            here &= self.end[:, None] > _column(periods)
+        seen = self.level[:, None] * here
         for row, start in self._swing_at_arrival.items():
             path = self.futures.log_swing[self.lattice.streams[row]]
             if path is not None:
@@ -151,21 +199,50 @@ class View:
         periods
             When it was known.
         ahead
-            Periods from then on.
+            Periods from then on; 0: what is really there, else what can be expected.
         """
+        if ahead > 0 and self.lives is not None:
+            worth = self._chances(periods, ahead)
+            return _flat(known.reshape(worth.shape) * worth)
         during = slice(periods.start + ahead, periods.stop + ahead)
         flow = self._growth_factor[:, during] * (self.timeline.during[during] * self.timeline.dt)
         there = self.end[:, None] > _column(periods) + ahead
+        if self.futures.stay.size:
+            there &= self.stay > _column(periods)
         margin: Floats = known.reshape(there.shape) * flow[:, :, None] * there
         return _flat(margin)
 
     def remaining(self, known: Floats, periods: range, ahead: int = 0) -> Floats:
         """Discounted expected margin from so far `ahead` on, shape (K, S x n) [money]."""
+        if self.lives is not None:
+            worth = self._chances(periods, ahead, onward=True)
+            return _flat(known.reshape(worth.shape) * worth)
         since = slice(periods.start + ahead, periods.stop + ahead)
         worth = self._worth_from[:, since, None] - self._worth_at_end[:, None]
         np.maximum(worth, 0.0, out=worth)
         worth *= known.reshape(worth.shape)
         return _flat(worth)
+
+    def _chances(self, periods: range, ahead: int, *, onward: bool = False) -> Floats:
+        """What a unit of level known then is worth so far ahead, or from then on, (K, S, n).
+
+        Given that stream and machine are there at the start of the periods.
+        """
+        lives, t = self._lives, np.arange(periods.start, periods.stop)
+        came = np.minimum(self.arrival, self.timeline.periods - 1).astype(np.intp)
+        worth = np.empty((len(came), len(t), self.futures.count))
+        table = lives.onward if onward else lives.during
+        for row, arrival in enumerate(came):
+            now = lives.since(row)[arrival[None], t[:, None]] * lives.kept[t][:, None]
+            then = table[row][arrival[None], t[:, None] + ahead]
+            worth[row] = np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
+        return worth
+
+    @property
+    def _lives(self) -> Lives:
+        if self.lives is None:
+            raise RuntimeError("Nothing ends that is not known to end.")
+        return self.lives
 
     @cached_property
     def _seen(self) -> Floats | None:

@@ -8,7 +8,8 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from optioneer.valuation.arrays import Floats, Indices
-from optioneer.valuation.worlds.futures import Futures, Growth, triangular_share
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline
 
 REACH = 4.5
@@ -26,6 +27,9 @@ MOST_NODES = 4096
 
 LEAST_OWN = 0.2
 """With less of a shock of its own a stream tells its drivers too sharply for a grid."""
+
+NODES = 24
+"""Nodes of each mean over a chance that nobody knows."""
 
 CERTAIN = 1e-13
 """Chance of still being away below which an arrival is certain."""
@@ -138,6 +142,10 @@ class _Beliefs:
     def _arrived(self, k: int, t: int) -> Floats:
         """Chance of having arrived before `t`, shape (n or 1, Q)."""
         caused = self._known[k] + self.growth.loadings[k, self.hidden] @ self.nodes
+        bounds = self.growth.chance_range(k)
+        if bounds is not None:
+            own = float(self._own[k])
+            return arrived_by_range(caused, own, bounds, float(self._share[k, t]))
         chance: Floats = ndtr((caused - self._bound[k, t]) / self._own[k])
         return chance
 
@@ -167,6 +175,57 @@ class _Beliefs:
             # A future that cannot be tells nothing.
             possible = told.sum(axis=1) > 0.0
             weight[np.flatnonzero(there)[possible]] = told[possible]
+
+
+def arrived_by_range(caused: Floats, own: float, bounds: Floats, share: float) -> Floats:
+    """Chance of having arrived of a stream whose chance nobody knows, shape as `caused`.
+
+    Parameters
+    ----------
+    caused
+        Part of z that known drivers and nudges cause.
+    own
+        Weight of the stream's own shock, > 0.
+    bounds
+        Lowest, likeliest, highest chance, shape (3,).
+    share
+        Triangular share of arrivals so far, 0..1.
+
+    Notes
+    -----
+    The mean over chances of ``Phi((caused + Phi^-1(chance share)) / own)``; where little is the
+    stream's own, that over its shock of the chance of a chance above ``u / share``: each is smooth.
+    """
+    if share <= 0.0:
+        return np.zeros_like(caused)
+    if own < LEAST_OWN:
+        shocks, weights = np.polynomial.hermite_e.hermegauss(NODES)
+        u = ndtr(-(caused[..., None] + own * shocks))
+        found: Floats = (1.0 - triangular_share(u / share, bounds)) @ (weights / weights.sum())
+        return found
+    total = np.zeros_like(caused)
+    for chance, weight in zip(*chance_nodes(bounds), strict=True):
+        total += weight * ndtr((caused + ndtri(max(chance * share, 1e-300))) / own)
+    return total
+
+
+def chance_nodes(bounds: Floats) -> tuple[Floats, Floats]:
+    """Nodes and weights of means over a triangular chance, its two sides apart.
+
+    Parameters
+    ----------
+    bounds
+        Lowest, likeliest, highest, shape (3,).
+    """
+    low, likely, high = (float(bound) for bound in bounds)
+    points, weights = np.polynomial.legendre.leggauss(NODES)
+    rising = 0.5 * (low + likely + (likely - low) * points)
+    falling = 0.5 * (likely + high + (high - likely) * points)
+    # On each side the density is a straight line; its mass is that side's part of the width.
+    mass = np.concatenate(
+        [(likely - low) * weights * (1.0 + points), (high - likely) * weights * (1.0 - points)]
+    )
+    return np.concatenate([rising, falling]), mass / (2.0 * (high - low))
 
 
 def _hazard(before: Floats, now: Floats) -> Floats:

@@ -5,7 +5,7 @@ The only module that makes random numbers.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,59 +13,15 @@ from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
 from optioneer.valuation.arrays import Floats, Ints
-from optioneer.valuation.worlds.timeline import Timeline
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
+from optioneer.valuation.worlds.timeline import EDGE, Timeline
 
+_NO_LOTS = np.empty((0, 0))
 REPLICATES = 16
 """Independently scrambled point sets; their spread gives honest standard errors."""
 
 SOBOL_BITS = 30
 """Binary digits of a quasi-random number: it is the lower end of a cell of this size."""
-
-_EDGE = 1e-9
-"""Slack [periods] so that a certain arrival on a period's edge falls into that period."""
-
-
-@dataclass(frozen=True)
-class Growth:
-    """The growth scenario as arrays: K streams, F drivers.
-
-    Parameters
-    ----------
-    keys
-        Names of the streams; a stream's swing is drawn by its name.
-    chance
-        Of showing up, shape (K,), in 0..1.
-    years
-        Earliest, likeliest, latest arrival, shape (K, 3) [years after first chips].
-    margin
-        Low, likely, high, shape (K, 3) [money/year at the order date].
-    growth
-        Of the margin, shape (K,) [1/year].
-    swing
-        Volatility of the margin once there, shape (K,) [1/sqrt(year)].
-    life
-        Whole periods that a stream lasts, shape (K,); the number of periods if to the horizon.
-    loadings
-        On the drivers, shape (K, F); squares of a row sum to at most 1.
-    nudge
-        Shift of each driver, shape (F,) [standard deviations].
-    """
-
-    keys: tuple[str, ...]
-    chance: Floats
-    years: Floats
-    margin: Floats
-    growth: Floats
-    swing: Floats
-    life: Ints
-    loadings: Floats
-    nudge: Floats
-
-    @cached_property
-    def own(self) -> Floats:
-        """Weight of a stream's own shock, sqrt(1 - sum of squared loadings), shape (K,)."""
-        common: Floats = (self.loadings**2).sum(axis=1)
-        return np.sqrt(np.clip(1.0 - common, 0.0, None))
 
 
 @dataclass(frozen=True)
@@ -88,6 +44,13 @@ class Futures:
     shocks
         Each stream's own standard normal shock, shape (K, N). Both are empty for futures that
         were not drawn.
+    life
+        Whole periods that each stream lasts, shape (K, N); empty where that is the same in all.
+    stay
+        Period at whose start the machine is sold, 1..T, shape (N,); empty where it never is.
+    lots
+        Quantiles of chances, then of lives, then of the stay, shape (2 K + 1, N); empty where none
+        is a range.
     """
 
     arrival: Ints
@@ -96,6 +59,9 @@ class Futures:
     quantile: Floats
     drivers: Floats = field(default_factory=lambda: np.empty((0, 0)))
     shocks: Floats = field(default_factory=lambda: np.empty((0, 0)))
+    life: Ints = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+    stay: Ints = field(default_factory=lambda: np.empty(0, dtype=np.int32))
+    lots: Floats = field(default_factory=lambda: np.empty((0, 0)))
 
     @property
     def count(self) -> int:
@@ -104,30 +70,34 @@ class Futures:
 
     def block(self, start: int, stop: int) -> "Futures":
         """Futures `start` to `stop`, as views."""
-        return Futures(
-            arrival=self.arrival[:, start:stop],
-            level=self.level[:, start:stop],
-            log_swing=tuple(x if x is None else x[:, start:stop] for x in self.log_swing),
-            quantile=self.quantile[:, start:stop],
-            drivers=self.drivers[:, start:stop],
-            shocks=self.shocks[:, start:stop],
-        )
+        return self._part(slice(start, stop))
 
     def every(self, step: int) -> "Futures":
         """Every so many futures, as views."""
+        return self._part(slice(None, None, step))
+
+    def _part(self, some: slice) -> "Futures":
         return Futures(
-            arrival=self.arrival[:, ::step],
-            level=self.level[:, ::step],
-            log_swing=tuple(x if x is None else x[:, ::step] for x in self.log_swing),
-            quantile=self.quantile[:, ::step],
-            drivers=self.drivers[:, ::step],
-            shocks=self.shocks[:, ::step],
+            arrival=self.arrival[:, some],
+            level=self.level[:, some],
+            log_swing=tuple(x if x is None else x[:, some] for x in self.log_swing),
+            quantile=self.quantile[:, some],
+            drivers=self.drivers[:, some],
+            shocks=self.shocks[:, some],
+            life=self.life[:, some],
+            stay=self.stay[some],
+            lots=self.lots[:, some],
         )
 
     def arriving(self, growth: Growth, timeline: Timeline) -> "Futures":
-        """The same draws under other chances, arrival years or nudges."""
-        arrival = arrival_period(growth, timeline, self.drivers, self.shocks)
-        return replace(self, arrival=arrival)
+        """The same draws under other chances, arrival years, lives, stays or nudges."""
+        arrival = arrival_period(growth, timeline, self.drivers, self.shocks, self.lots)
+        life, stay = lives_and_stay(growth, timeline, self.lots)
+        return replace(self, arrival=arrival, life=life, stay=stay)
+
+    def lasting(self, growth: Growth, stream: int) -> Ints:
+        """Whole periods that one stream lasts, shape (N,) or (1,)."""
+        return self.life[stream] if self.life.size else growth.life[stream : stream + 1]
 
 
 def margin_in(
@@ -135,7 +105,9 @@ def margin_in(
 ) -> Floats:
     """Margin per year of one stream in one period, 0 when it is not there, shape (N,)."""
     arrival = futures.arrival[stream]
-    here = (arrival <= period) & (period < arrival + growth.life[stream])
+    here = (arrival <= period) & (period < arrival + futures.lasting(growth, stream))
+    if futures.stay.size:
+        here &= period < futures.stay
     factor = (1.0 + growth.growth[stream]) ** timeline.years[period]
     path = futures.log_swing[stream]
     swing: Floats | float = 1.0
@@ -147,49 +119,24 @@ def margin_in(
     return margin
 
 
-def triangular_quantile(u: Floats, bounds: Floats) -> Floats:
-    """Value below which a triangular variable stays with probability `u`.
-
-    Parameters
-    ----------
-    u
-        Probabilities in 0..1, any shape.
-    bounds
-        Low, likely, high, shape (3,); all equal means certain.
-
-    Notes
-    -----
-    ``low + sqrt(u (high-low)(likely-low))`` up to the likeliest value, then
-    ``high - sqrt((1-u)(high-low)(high-likely))``.
-
-    References
-    ----------
-    Kotz & van Dorp, *Beyond Beta*, World Scientific 2004, ch. 1 (standard formula, from memory).
-    """
-    low, likely, high = (float(bound) for bound in bounds)
-    width = high - low
-    rising = low + np.sqrt(u * width * (likely - low))
-    falling = high - np.sqrt((1.0 - u) * width * (high - likely))
-    return np.where(u * width < likely - low, rising, falling)
-
-
-def triangular_share(x: Floats, bounds: Floats) -> Floats:
-    """Probability that a triangular variable stays below `x`, any shape.
-
-    Parameters
-    ----------
-    x
-        Values.
-    bounds
-        Low, likely, high, shape (3,); all equal means certain, then 1 above and 0 up to it.
-    """
-    low, likely, high = (float(bound) for bound in bounds)
-    if high <= low:
-        return np.asarray(x > low, dtype=np.float64)
-    x = np.clip(x, low, high)
-    rising = (x - low) ** 2 / ((high - low) * max(likely - low, 1e-300))
-    falling = 1.0 - (high - x) ** 2 / ((high - low) * max(high - likely, 1e-300))
-    return np.where(x < likely, rising, falling)
+def margin_in_all(growth: Growth, timeline: Timeline, futures: Futures, *, stream: int) -> Floats:
+    """Discounted margin of one stream until it ends or the machine goes, shape (N,) [money]."""
+    arrival = futures.arrival[stream]
+    end = np.minimum(arrival + futures.lasting(growth, stream), timeline.periods)
+    if futures.stay.size:
+        end = np.maximum(np.minimum(end, futures.stay), np.minimum(arrival, timeline.periods))
+    factor = (1.0 + growth.growth[stream]) ** timeline.years[:-1]
+    flows = np.append(factor * timeline.during * timeline.dt, 0.0)
+    path = futures.log_swing[stream]
+    if path is None:
+        sums = np.append(0.0, np.cumsum(flows))
+        plain: Floats = futures.level[stream] * (sums[end] - sums[arrival])
+        return plain
+    total = np.zeros(futures.count)
+    for t in range(timeline.periods):
+        now = margin_in(growth, timeline, futures, stream=stream, period=t)
+        total += timeline.during[t] * timeline.dt * now
+    return total
 
 
 def replicate_edges(count: int) -> NDArray[np.int64]:
@@ -219,22 +166,25 @@ def drawn_futures(
         One seed gives one set of futures.
     use
         0 for the futures a package is valued on, 1 for those its rule is learned from, 2 for those
-        that its gap is proven on.
+        that its gap is proven on; others for any further use.
 
     Notes
     -----
     Drivers, arrival shocks and margin levels share one scrambled Sobol sequence, dimensions in
-    that order. Every multiplier (one dimension, where such a sequence is a stratified sample)
-    and the swing of every stream has a sequence of its own, in shuffled order. Each of several
+    that order. Every multiplier (one dimension, where such a sequence is a stratified sample),
+    the swing of every stream, and every chance, life or stay that is a range has a sequence of its
+    own, in shuffled order, so that none of them changes any other draw. Each of several
     independent scramblings gives one replicate.
     """
     swings = tuple(key for key, swing in zip(growth.keys, growth.swing, strict=True) if swing > 0.0)
     draws = _draws(growth.loadings.shape, options, swings, timeline.periods, count, (seed, use))
+    lots = _lots(growth, count, (seed, use))
+    life, stay = lives_and_stay(growth, timeline, lots)
     level = np.empty_like(draws.margin)
     for k, share in enumerate(draws.margin):
         level[k] = triangular_quantile(share, growth.margin[k])
     return Futures(
-        arrival=arrival_period(growth, timeline, draws.drivers, draws.shocks),
+        arrival=arrival_period(growth, timeline, draws.drivers, draws.shocks, lots),
         level=level,
         log_swing=tuple(
             _log_swing(swing, timeline, draws.steps[key]) if key in draws.steps else None
@@ -243,7 +193,57 @@ def drawn_futures(
         quantile=draws.quantile,
         drivers=draws.drivers,
         shocks=draws.shocks,
+        life=life,
+        stay=stay,
+        lots=lots,
     )
+
+
+def lives_and_stay(growth: Growth, timeline: Timeline, lots: Floats) -> tuple[Ints, Ints]:
+    """Whole periods that streams last and the machine is kept, as `Futures` has them.
+
+    Parameters
+    ----------
+    growth, timeline
+        The scenario and its clock.
+    lots
+        As those of `Futures`.
+    """
+    streams, count = len(growth.keys), lots.shape[1]
+    life, stay = np.empty((0, 0), dtype=np.int32), np.empty(0, dtype=np.int32)
+    if any(each is not None for each in growth.lasts):
+        life = np.repeat(growth.life[:, None], count, axis=1)
+        for k, bounds in enumerate(growth.lasts):
+            if bounds is not None:
+                life[k] = timeline.lasting(triangular_quantile(lots[streams + k], bounds))
+    if growth.stay is not None:
+        stay = timeline.lasting(triangular_quantile(lots[2 * streams], growth.stay))
+    return life, stay
+
+
+def _lots(growth: Growth, count: int, key: tuple[int, int]) -> Floats:
+    """Quantiles of all ranges, as `Futures` has them; 0.5 where there is no range."""
+    if not growth.ranged:
+        return np.empty((0, 0))
+    streams = len(growth.keys)
+    lots = np.full((2 * streams + 1, count), 0.5)
+    ranges = [
+        *((k, 3, name) for k, name in enumerate(growth.keys) if growth.chance_range(k) is not None),
+        *(
+            (streams + k, 4, name)
+            for k, name in enumerate(growth.keys)
+            if growth.life_range(k) is not None
+        ),
+        *([(2 * streams, 5, "")] if growth.stay is not None else []),
+    ]
+    sizes = np.diff(replicate_edges(count))
+    for row, kind, name in ranges:
+        parts = (
+            _stratified(int(size), _named(name, (*key, replicate, kind)))
+            for replicate, size in enumerate(sizes)
+        )
+        lots[row] = _joined(parts)
+    return lots
 
 
 @dataclass(frozen=True)
@@ -267,7 +267,7 @@ class _Draws:
     steps: Mapping[str, Floats]
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=6)
 def _draws(
     shape: tuple[int, ...],
     options: tuple[str, ...],
@@ -309,7 +309,13 @@ def _joined(sets: Iterable[Floats]) -> Floats:
     return np.concatenate(list(sets), axis=-1)
 
 
-def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats) -> Ints:
+def arrival_period(
+    growth: Growth,
+    timeline: Timeline,
+    drivers: Floats,
+    shocks: Floats,
+    lots: Floats = _NO_LOTS,
+) -> Ints:
     """Period in which each stream shows up, shape (K, N); T means never.
 
     Parameters
@@ -320,6 +326,8 @@ def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: 
         Standard normal drivers before their nudge, shape (F, N).
     shocks
         Each stream's own standard normal shock, shape (K, N).
+    lots
+        As those of `Futures`, where chances are ranges.
 
     Notes
     -----
@@ -329,11 +337,15 @@ def arrival_period(growth: Growth, timeline: Timeline, drivers: Floats, shocks: 
     z = growth.loadings @ (drivers + growth.nudge[:, None]) + growth.own[:, None] * shocks
     u = ndtr(-z)
     period = np.full(u.shape, timeline.periods, dtype=np.int32)
-    for k, chance in enumerate(growth.chance):
+    for k, known in enumerate(growth.chance):
+        bounds = growth.chance_range(k)
+        chance = (
+            np.full(u[k].shape, known) if bounds is None else triangular_quantile(lots[k], bounds)
+        )
         # What is certain comes however far a nudge pushes it away: rounding may make u a whole 1.
         comes = (u[k] < chance) | (chance >= 1.0)
-        years = triangular_quantile(u[k, comes] / chance, growth.years[k])
-        start = np.floor(years * timeline.periods_per_year + _EDGE)
+        years = triangular_quantile(u[k, comes] / chance[comes], growth.years[k])
+        start = np.floor(years * timeline.periods_per_year + EDGE)
         period[k, comes] = np.minimum(start, timeline.periods).astype(np.int32)
     return period
 

@@ -6,7 +6,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from optioneer.valuation.arrays import Floats, Ints
-from optioneer.valuation.worlds.futures import Growth, triangular_quantile
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 
 NO_MASS = 1e-12

@@ -5,7 +5,10 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.valuation.arrays import Floats, Ints
+
+EDGE = 1e-9
+"""Slack [periods] so that a certain date on a period's edge falls into that period."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,11 @@ class Timeline:
     def dt(self) -> float:
         """Length of a period [years]."""
         return 1.0 / self.periods_per_year
+
+    def lasting(self, years: Floats) -> Ints:
+        """Whole periods of so many years, rounded half up, from 1 to T, any shape."""
+        whole = np.floor(years * self.periods_per_year + 0.5 + EDGE)
+        return np.clip(whole, 1, self.periods).astype(np.int32)
 
     @cached_property
     def years(self) -> Floats:

@@ -74,11 +74,42 @@ WRONG = [
     ),
     (
         "chance = 0.45",
+        "chance = [0.45, 0.3, 0.6]",
+        [
+            (
+                "growth.toml, stream 'robot-work', chance: 0.45, 0.3, 0.6 are not in rising order. "
+                "Write low, likely, high in rising order; three equal ones mean certain."
+            )
+        ],
+    ),
+    (
+        "chance = 0.45",
+        "chance = [0.3, 0.45]",
+        [
+            (
+                "growth.toml, stream 'robot-work', chance: holds 2 figures. Write one figure, or "
+                "three: lowest, likeliest, highest."
+            )
+        ],
+    ),
+    (
+        "lasts_years = 5",
+        "lasts_years = [0.1, 2, 5]",
+        [
+            (
+                "growth.toml, stream 'deep-holes', lasts_years: 0.1 years round to no period at "
+                "all. At least half a period: 0.125 years."
+            )
+        ],
+    ),
+    (
+        "chance = 0.45",
         "chanse = 0.45",
         [
             (
                 "growth.toml, stream 'robot-work', chance: is missing. Wanted: chance that it "
-                "shows up at all."
+                "shows up at all; three figures: lowest, likeliest and highest that one would "
+                "believe."
             ),
             (
                 "growth.toml, stream 'robot-work': 'chanse' is not a known key. Did you mean "

@@ -82,7 +82,7 @@ def test_asked_again_the_verdict_turns_at_the_break_even_and_nowhere_nearer(name
         streams = streams_relying_on(case, answer.option)
         if answer.break_even_chance is not None:
             names = tuple(stream.id for stream in streams)
-            turn = answer.break_even_chance / max(stream.chance for stream in streams)
+            turn = answer.break_even_chance / max(stream.likely_chance for stream in streams)
             verify(answer, turn, partial(scaled_chances, case, names))
         likely = case.catalogue.by_id[answer.option].multiplier
         if answer.break_even_multiplier is not None and likely is not None:

@@ -19,40 +19,51 @@ from tests.study.worth.test_site_in_advice import SITE, earning
 WEIGHT = 0.6
 
 
-def gamble() -> Case:
-    """Work of 20,000 that comes three times in ten, for an option of 7,000, factory-only."""
-    work = stream("work", certain(0.0), 20e3, ["built-in"], chance=0.3)
+def gamble(chance: float = 0.7) -> Case:
+    """Work of 40,000 that may come, for an option of 20,000, factory-only."""
+    work = stream("work", certain(0.0), 40e3, ["built-in"], chance=chance)
     growth = {"horizon_years": 1.0, "discount_rate": 0.0, "futures": 1024}
-    return case_of([option("built-in", 7e3), option("useless", 1e3)], [work], growth=growth)
+    return case_of([option("built-in", 20e3), option("useless", 1e3)], [work], growth=growth)
 
 
 def enumerated(found: Valued, weight: float, budget: float) -> float:
-    """Least ``(1-w) mean + w worst tenth`` over every package within the budget."""
+    """Least short, ``(1-w) mean + w worst tenth``, of every package within the budget."""
     rated = []
     for package in product(*(range(cost.lattice.size) for cost in found.costs)):
         states = zip(found.costs, package, strict=True)
         able = all(cost.lattice.orderable[state] for cost, state in states)
         if able and found.price(package) <= budget:
-            cost = found.cost(package)
-            rated.append((1 - weight) * cost.mean() + weight * worst_mean(cost, 0.1))
+            short = -found.outcome(package)
+            rated.append((1 - weight) * short.mean() + weight * worst_mean(short, 0.1))
     return float(min(rated))
 
 
-def test_caution_orders_what_the_average_leaves_off() -> None:
-    told = cautious_advice(gamble(), weight=0.5)
-    # On average 7,000 against 0.3 x 20,000; in the worst tenth 7,000 against 20,000.
-    assert told.advised.options == ("built-in",)
+def test_caution_leaves_off_what_only_pays_in_good_years() -> None:
+    told = cautious_advice(gamble(), weight=1.0)
+    # On average 20,000 against 0.7 x 40,000; in the worst tenth the work does not come at all.
+    assert told.advised.options == ()
+    assert told.advised.outcome.worst_tenth == -told.advised.price == -100e3
     caution = told.caution
     assert caution is not None
+    assert caution.on_average.options == ("built-in",)
+    assert caution.on_average.outcome.worst_tenth == -caution.on_average.price == -120e3
     assert [(t.option, t.on_average, t.cautious) for t in caution.turned] == [
-        ("built-in", "leave off", "order now")
+        ("built-in", "order now", "leave off")
     ]
-    assert caution.costs_on_average == pytest.approx(1e3, abs=60.0)
-    assert caution.saves_in_worst_tenth == pytest.approx(13e3)
-    assert caution.rated == pytest.approx(107e3)
+    assert caution.costs_on_average == pytest.approx(8e3, abs=200.0)
+    assert caution.saves_in_worst_tenth == 20e3
+    assert caution.rated == caution.bound == -100e3
     answer = next(each for each in told.options if each.option == "built-in")
-    assert answer.otherwise == pytest.approx(0.5 * -1e3 + 0.5 * 13e3, abs=60.0)
+    assert answer.otherwise == 20e3
     assert answer.regret_share == pytest.approx(0.7, abs=0.01)
+
+
+@pytest.mark.parametrize("chance", [0.55, 0.7, 0.89])
+def test_whatever_the_chance_below_nine_in_ten_full_caution_stakes_nothing_on_it(
+    chance: float,
+) -> None:
+    assert advice(gamble(chance)).advised.options == ("built-in",)
+    assert cautious_advice(gamble(chance), weight=1.0).advised.options == ()
 
 
 @pytest.mark.parametrize("make", list(cases.CASES.values()))
@@ -63,8 +74,8 @@ def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
     caution = told.caution
     assert caution is not None
     least = enumerated(valued(make()), WEIGHT, float("inf"))
-    assert caution.rated == pytest.approx(least, abs=0.011)
-    assert caution.bound <= least + 1e-6
+    assert caution.rated == pytest.approx(-least, abs=0.011)
+    assert caution.bound >= -least - 1e-6
     assert 0.0 <= caution.gap <= 0.011
     assert all(each.otherwise is None or each.otherwise >= -0.02 for each in told.options)
     assert caution.costs_on_average >= -0.02
@@ -91,7 +102,7 @@ def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
     told = cautious_advice(case, weight=0.5, budget=budget)
     assert told.advised.price <= budget
     assert told.caution is not None
-    assert told.caution.rated == pytest.approx(enumerated(valued(case), 0.5, budget), abs=0.011)
+    assert told.caution.rated == pytest.approx(-enumerated(valued(case), 0.5, budget), abs=0.011)
     with pytest.raises(RequestError, match="is below the cheapest package"):
         cautious_advice(case, weight=0.5, budget=50e3)
 
@@ -105,7 +116,7 @@ def test_what_the_site_adds_is_weighed_too_and_the_bound_stays_one(later: bool) 
     least = enumerated(found, WEIGHT, float("inf"))
     assert choice.bound <= least + 1e-6
     assert least <= choice.rated + 1e-6
-    assert choice.rated == pytest.approx(Attitude(WEIGHT).rated(found.cost(choice.states)))
+    assert choice.rated == pytest.approx(Attitude(WEIGHT).rated(-found.outcome(choice.states)))
     if not later:  # nothing is bought later, so nothing is left out of the bound
         assert choice.rated - choice.bound <= 0.011
 

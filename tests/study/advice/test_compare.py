@@ -45,7 +45,7 @@ def test_packages_of_one_quote_cost_what_their_own_valuation_says() -> None:
     for name, options in (("b-only", ["b"]), ("a", ["a"]), ("base", [])):
         own = package_value(first(), options)
         found = told["first", name]
-        assert (found.npc, found.p90, found.price) == (own.npc, own.p90, own.price)
+        assert (found.npc, found.outcome, found.price) == (own.npc, own.outcome, own.price)
 
 
 def test_figures_by_hand() -> None:

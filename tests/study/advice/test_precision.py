@@ -1,7 +1,7 @@
 """How many futures a wanted precision takes."""
 
 import pytest
-from scipy.stats import norm
+from scipy.stats import t as student
 
 from optioneer.study.advice.precision import Aim, half_interval
 from tests import shop
@@ -16,10 +16,10 @@ def test_an_interval_of_half_the_width_takes_four_times_the_futures(times: float
 
 
 def test_nineteen_intervals_in_twenty_hold_the_cost() -> None:
-    """Two standard errors, nearly."""
+    """The error comes from sixteen sets: Student's t with 15 degrees of freedom."""
     advised = shop.advice().advised
     half = half_interval(shop.advice()) * advised.npc / advised.npc_se
-    assert half == pytest.approx(norm.ppf(0.975), rel=1e-12)
+    assert half == pytest.approx(student.ppf(0.975, 15), rel=1e-12)
 
 
 def test_an_aim_is_reached_at_its_own_width_and_not_before() -> None:

@@ -13,6 +13,7 @@ from optioneer.valuation.large.short_list import Appraisal, listed, view_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import CASES
+from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine
 from tests.valuation.lattice.test_paths import loose_cases
@@ -68,6 +69,13 @@ def test_no_order_costs_less_than_the_bound_on_random_cases(case: Case) -> None:
 @settings(max_examples=8, deadline=None)
 def test_nor_with_doubtful_margins_and_multipliers(case: Case) -> None:
     check_bounds(case)
+
+
+@given(ending_cases())
+@settings(max_examples=10, deadline=None)
+def test_nor_where_work_and_machine_may_end_any_time(case: Case) -> None:
+    check_bounds(case)
+    check_packages(case, exact=False)
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -34,6 +34,7 @@ def in_other_money(case: Case, factor: float) -> Case:
         credit = one.delete_credit
         money = {
             "price": factor * one.price,
+            "later_price": one.later_price and factor * one.later_price,
             "upkeep_per_year": factor * one.upkeep_per_year,
             "delete_credit": None if credit is None else factor * credit,
         }

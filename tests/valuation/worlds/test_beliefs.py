@@ -9,7 +9,8 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.worth.arrays import problem_of
 from optioneer.valuation.worlds.beliefs import arrival_hazards
-from optioneer.valuation.worlds.futures import Futures, Growth, arrival_period, triangular_share
+from optioneer.valuation.worlds.futures import Futures, arrival_period
+from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import between, case_of, certain, option
 from tests.valuation.engine import futures

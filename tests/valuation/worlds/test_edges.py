@@ -37,7 +37,9 @@ def test_a_point_on_the_edge_of_the_sequence_is_drawn_as_a_finite_number(
 
 def test_the_demo_whose_advice_ended_in_no_number() -> None:
     answer = advice(with_draws(read_case(DEMOS / "small-mill"), seed=5059))
-    assert np.isfinite([answer.advised.npc, answer.advised.npc_se, answer.advised.p90]).all()
+    assert np.isfinite(
+        [answer.advised.npc, answer.advised.npc_se, answer.advised.outcome.p90]
+    ).all()
 
 
 @pytest.mark.parametrize("rows", [1, 7])

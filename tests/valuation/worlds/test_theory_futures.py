@@ -14,13 +14,8 @@ from scipy.stats import norm, triang
 
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.worlds.futures import (
-    Futures,
-    Growth,
-    drawn_futures,
-    margin_in,
-    triangular_quantile,
-)
+from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.valuation.worlds.streams import clock, drawn, growth_of
 

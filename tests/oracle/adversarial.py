@@ -1,0 +1,87 @@
+"""Random cases that are hard to learn from. All figures are invented.
+
+Wide multipliers, streams tied at 0.9 to 0.99 and -0.99, work that is rare or short, margins that
+swing by 1.0 a year, chains of easings, two call-outs that matter.
+"""
+
+import random
+from typing import Any
+
+import numpy as np
+
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
+from optioneer.model.growth import Stream
+from optioneer.study.worth.futures import with_draws
+from optioneer.study.worth.valued import Valued, valued
+from optioneer.valuation.arrays import Floats
+from optioneer.valuation.figures.summary import standard_error
+from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.lattice.sweep import policy_costs
+from tests.oracle.cases import between, case_of, option, stream
+
+NAMES = ("probe", "turret", "loader")
+
+MULTIPLIERS = ((0.31, 1.05, 4.2), (0.6, 0.6, 4.2), (0.31, 2.4, 2.4), (1.2, 1.5, 1.9))
+
+FUTURES = 512
+
+
+def adversarial(seed: int) -> Case:
+    """One of the cases: one to three options, each with work, tied and eased as it comes."""
+    rng = random.Random(seed)  # noqa: S311 - invented figures, not secrets
+    names = NAMES[: rng.choice((1, 2, 2, 3))]
+    options = [_option(rng, name, names[:place]) for place, name in enumerate(names)]
+    work = [_work(rng, place, names) for place in range(rng.choice((1, 2, 3)))]
+    growth = {"driver": ({"id": "automation"},), "periods_per_year": rng.choice((1, 4))}
+    call_outs = {"default": rng.choice((0.0, 1500.0)), "team": 4000.0}
+    made = case_of(options, work, growth=growth, call_outs=call_outs)
+    return with_draws(made, FUTURES, rng.randrange(10**6))
+
+
+def _option(rng: random.Random, name: str, earlier: tuple[str, ...]) -> Option:
+    more: dict[str, Any] = {"call_out": rng.choice((None, "default", "team"))}
+    if earlier and rng.random() < 0.5:
+        more |= {"eased_by": earlier[-1], "eased": between(0.3, 0.6, 1.0)}
+    made = option(name, rng.choice((5e3, 10e3, 13e3, 20e3)), 1.0, **more)
+    return made.model_copy(update={"multiplier": between(*rng.choice(MULTIPLIERS))})
+
+
+def _work(rng: random.Random, place: int, names: tuple[str, ...]) -> Stream:
+    tie = rng.choice((0.0, 0.9**0.5, 0.99**0.5, -(0.99**0.5)))
+    years = sorted(rng.choice((0.0, 0.5, 1.0, 2.0, 4.0)) for _ in range(3))
+    more: dict[str, Any] = {
+        "chance": rng.choice((0.02, 0.3, 0.6, 0.9)),
+        "lasts_years": rng.choice((0.5, 1.0, 2.0, 5.0)),
+        "swing": rng.choice((0.0, 0.0, 1.0)),
+        "drivers": {"automation": tie} if tie else {},
+    }
+    needs = rng.sample(names, rng.choice((1, min(2, len(names)))))
+    margin = rng.choice((4e3, 9e3, 14e3, 20e3))
+    made = stream(f"work-{place}", between(*years), margin, needs, **more)
+    spread = between(0.3 * margin, margin, 1.8 * margin) if rng.random() < 0.5 else made.margin
+    return made.model_copy(update={"margin": spread})
+
+
+def missed(case: Case) -> float:
+    """Most that any package costs beyond the rule as advised, in paired standard errors."""
+    # more than are learned from, so that no luck of these is taken for a fault
+    found = valued(with_draws(case, 4 * FUTURES, case.growth.seed + 1))
+    return max((_errors(extra) for extra in _extras(found)), default=0.0)
+
+
+def _extras(found: Valued) -> list[Floats]:
+    """What each package of each cluster costs beyond the rule, shape (N,) each [money]."""
+    extras: list[Floats] = []
+    for cost in found.costs:
+        views = found.world.views(cost.lattice)
+        rule = np.concatenate([policy_costs(view, [Policy()])[0] for view in views], axis=1)
+        extras += [
+            cost.learned[state] - cost.lattice.price[state] - rule[state]
+            for state in np.flatnonzero(cost.lattice.orderable)
+        ]
+    return extras
+
+
+def _errors(extra: Floats) -> float:
+    return float(extra.mean()) / max(standard_error(extra), 1.0)
