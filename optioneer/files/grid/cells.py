@@ -31,6 +31,7 @@ Kind = Literal[
 SEPARATOR = ";"
 YES, NO = YES_NO
 
+
 @dataclass(frozen=True)
 class Column:
     """A column of a table of cells.

@@ -19,6 +19,7 @@ from optioneer.files.grid.cells import Column, columns_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import complete
+from optioneer.forms.columns import CORNERS
 from optioneer.forms.schema import OPTIONS, Table
 from optioneer.model.catalogue import Option
 from optioneer.model.paying import lifted
@@ -63,9 +64,9 @@ _AMOUNTS = (
 
 def _option_column(key: str) -> Column:
     name, _, corner = key.rpartition("_")
-    field_of = name if corner in cells.CORNERS else key
+    field_of = name if corner in CORNERS else key
     told = Option.model_fields[field_of].description or ""
-    prefix = f"{corner.capitalize()}: " if corner in cells.CORNERS else ""
+    prefix = f"{corner.capitalize()}: " if corner in CORNERS else ""
     choices = {"fitting": ("factory-only", "retrofittable"), "standard": (cells.YES, cells.NO)}
     return Column(key, key, "text", prefix + told, choices.get(key, ()))
 
