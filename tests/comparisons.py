@@ -4,7 +4,7 @@ from datetime import date
 
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
+from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
 from tests import shop
 
 STANDARD = ("chip-conveyor", "pockets-24", "work-light")

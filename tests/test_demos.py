@@ -10,9 +10,9 @@ from optioneer.files.case.read import notices, read_case
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.compare import comparison
-from optioneer.study.advice.currencies import asked_exchange
-from optioneer.study.worth.clusters import clusters
+from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.currencies import asked_exchange
+from optioneer.study.problem.clusters import clusters
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
 NAMES = ("mill-turn", "small-mill")

@@ -116,8 +116,8 @@ def advise(
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import counted_on, on_paying
     from optioneer.reports.advice.pages import advice_page
-    from optioneer.study.worth.effort import share_of
-    from optioneer.study.worth.futures import with_draws
+    from optioneer.study.problem.effort import share_of
+    from optioneer.study.problem.futures import with_draws
 
     shell.must_be_writable(json)
     cautious = _weight(

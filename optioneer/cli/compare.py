@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
     from optioneer.model.case import Case
-    from optioneer.study.advice.compare_answers import Comparison
+    from optioneer.study.compare.answers import Comparison
 
 
 @shell.app.command("compare")
@@ -59,8 +59,8 @@ def compare(
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
     from optioneer.reports.advice.compare import compare_page
-    from optioneer.study.advice.compare import comparison
-    from optioneer.study.advice.currencies import asked_exchange
+    from optioneer.study.compare.compare import comparison
+    from optioneer.study.compare.currencies import asked_exchange
 
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)

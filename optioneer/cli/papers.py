@@ -45,7 +45,7 @@ def report(
     from optioneer.reports.papers.report import foot
     from optioneer.reports.papers.report import report as report_page
     from optioneer.study.papers.dossier import dossier
-    from optioneer.study.worth.futures import with_draws
+    from optioneer.study.problem.futures import with_draws
 
     kind = kind_of(out, ("html", "pdf"))
     read = counted_on(with_draws(shell.read(case), futures, seed), plan)

@@ -26,12 +26,12 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.clusters import cluster_terms
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Effort, Heard
-from optioneer.study.worth.futures import world_of
-from optioneer.study.worth.large import LargeCluster
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.clusters import cluster_terms
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Effort, Heard
+from optioneer.study.problem.futures import world_of
+from optioneer.study.search.large import LargeCluster
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.cluster import cluster_cost
 from optioneer.valuation.lattice.policy import Policy

@@ -22,9 +22,9 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.futures import world_of
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper, Policy

@@ -15,9 +15,9 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.compare_answers import Comparison
-from optioneer.study.advice.currencies import Exchange
 from optioneer.study.advice.precision import Aim
+from optioneer.study.compare.answers import Comparison
+from optioneer.study.compare.currencies import Exchange
 from optioneer.study.whatif import whatif
 from optioneer.study.whatif.answers import Turning, WhatIf
 from optioneer.study.worth.changes import Asked as Wanted
@@ -164,7 +164,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
             "range_of": whatif.range_of,
             "values_between": whatif.values_between,
         },
-        "optioneer.study.advice.compare": {"comparison": asked.comparison},
+        "optioneer.study.compare.compare": {"comparison": asked.comparison},
         "optioneer.study.advice.package": {"package_value": asked.package_value},
     }
     for name, functions in fakes.items():

@@ -15,9 +15,9 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.cli.progress import progress_bar
 from optioneer.files.case.write import write_case
-from optioneer.study.worth import clusters as problem
-from optioneer.study.worth import large, search
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem import clusters as problem
+from optioneer.study.problem.futures import with_draws
+from optioneer.study.search import large, search
 from optioneer.valuation.large.programme import Programme
 from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import blocked

@@ -8,7 +8,7 @@ from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
 from optioneer.files.case.write import write_case
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from tests.study.whatif.test_whatif import now_or_never
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error

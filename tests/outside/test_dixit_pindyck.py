@@ -16,7 +16,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.worlds.futures import Futures
 from tests.oracle.cases import case_of, certain, option, stream

@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.cluster import World, policy_of

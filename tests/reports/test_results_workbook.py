@@ -19,8 +19,8 @@ from optioneer.study.advice.ordered import advised_package, named_package
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.price import quote_lines
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.ready.first_chips import dated
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from tests.files.workbook.workbooks import members, zipped
 from tests.patience import PATIENCE

@@ -20,7 +20,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.study.advice.answers import Advice, FrontierPoint
 from optioneer.study.answer import Verdict
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from tests import shop
 
 DOLLARS = Figures("USD")

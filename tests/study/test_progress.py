@@ -8,13 +8,13 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.cautious import cautious_advice
-from optioneer.study.advice.compare import comparison
 from optioneer.study.advice.precision import Aim, precise_advice
+from optioneer.study.compare.compare import comparison
+from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.together import Effort, all_together
 from optioneer.study.whatif.whatif import turning, what_if
 from optioneer.study.worth.changes import Asked, Figure
-from optioneer.study.worth.effort import Progress
 from tests import shop
 
 CHANGE = Asked(Figure("discount-rate"), 0.12)

@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from scipy.special import ndtri
 
 from optioneer.model.case import Case
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import Lattice

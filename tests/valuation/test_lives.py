@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 
 from optioneer.model.case import Case
-from optioneer.study.worth.arrays import Problem, problem_of
+from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.dual import bounds
 from optioneer.valuation.worlds.beliefs import arrival_hazards

@@ -20,14 +20,14 @@ from optioneer.study.whatif.answers import Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.model.machine import Package
-    from optioneer.study.advice.compare_answers import Comparison
-    from optioneer.study.advice.currencies import Exchange
     from optioneer.study.advice.retrofits import Band
     from optioneer.study.cash.answers import DatedCost
     from optioneer.study.cash.cash import CashStudy
     from optioneer.study.cash.cures import Cure
     from optioneer.study.cash.dates import Delay
     from optioneer.study.cash.delays import DelayedPlan
+    from optioneer.study.compare.answers import Comparison
+    from optioneer.study.compare.currencies import Exchange
     from optioneer.study.ready.answers import Readiness
     from optioneer.study.whatif.answers import OneAtATime
     from optioneer.study.worth.changes import Figure
@@ -111,7 +111,7 @@ def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
     from optioneer.study.advice.advise import advice_on  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.effort import part_of  # noqa: PLC0415 - heavy
+    from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - heavy
 
     def make() -> Advice:
         return advice_on(valued(case, part_of(progress, 0.0, VALUING)))
@@ -153,8 +153,8 @@ def turning(
     case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool
 ) -> Turning:
     """Where along some values of a figure each verdict turns; on few futures for a preview."""
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
     from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
 
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     key = (content(case), str(figure), values)
@@ -196,8 +196,8 @@ def comparison(
     few: bool = False,
 ) -> "Comparison":
     """Packages and quotes side by side; on few futures for a preview."""
-    from optioneer.study.advice.compare import comparison as compared  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.futures import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - heavy
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
 
     if few:
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)

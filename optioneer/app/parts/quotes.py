@@ -13,7 +13,7 @@ from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.texts import folder_texts
 from optioneer.model.case import Case
-from optioneer.study.advice.currencies import Exchange, asked_exchange
+from optioneer.study.compare.currencies import Exchange, asked_exchange
 
 MOST_QUOTES = 5
 """Quotes beside the case."""

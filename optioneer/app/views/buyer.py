@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.compare import compare_page, spread_marks, spread_rows
 from optioneer.reports.page.parts import Heading
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.compare_answers import Comparison
+from optioneer.study.compare.answers import Comparison
 
 
 def page() -> None:

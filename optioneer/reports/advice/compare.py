@@ -8,7 +8,7 @@ from optioneer.reports.advice.summary import BEST_FOUND
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
-from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
+from optioneer.study.compare.answers import Compared, Comparison, Quote, RateTurn, Served
 
 KNOWN = {"advised": "Advice", "base": "Standard"}
 """Packages that no case names."""
@@ -114,6 +114,18 @@ def _basis(cases: Mapping[str, Case], answer: Comparison, figures: Figures) -> I
         told = ", ".join(dict.fromkeys(rates))
         yield f"All money is in {answer.currency}, at {told} as of {answer.rate_date}."
         yield "Rates move: what is not yet paid can cost more or less."
+        yield from (_rate_turn(turn, answer, figures) for turn in answer.rate_turns)
+
+
+def _rate_turn(turn: RateTurn, answer: Comparison, figures: Figures) -> str:
+    quotes = "; ".join(q.case for q in answer.quotes if q.currency == turn.currency)
+    if turn.turns_at is None:
+        return (
+            f"Between half and twice the rate of {turn.currency} the best quote stays the same "
+            f"({quotes} against the others)."
+        )
+    rate = f"1 {turn.currency} = {figures.number(turn.turns_at, 4)} {answer.currency}"
+    return f"At {rate} the best of {quotes} and the best of the others cost the same."
 
 
 def _costs(cases: Mapping[str, Case], answer: Comparison, figures: Figures) -> Table:
@@ -249,16 +261,16 @@ def _notes(cases: Mapping[str, Case], answer: Comparison, quote: Quote) -> Itera
         )
     if quote.days_later:
         yield (
-            f"{quote.case} starts to earn {quote.days_later} days later after its order than the "
-            "quickest here. Years of work count from each machine's own first chips; what is lost "
-            "while waiting is in no figure."
+            f"{quote.case} starts to earn {quote.days_later} days later than the earliest here. "
+            "All are told on one calendar with one end: work comes when it comes, and what a "
+            "machine that is not there yet does not earn is in its figures."
         )
     if not quote.site and any(other.site for other in answer.quotes):
         yield f"{quote.case} has no site.toml: what the site would need for it is in no figure."
     if quote.order != answer.quotes[0].order:
         yield (
             f"{quote.case} is ordered on {quote.order}, {answer.quotes[0].case} on "
-            f"{answer.quotes[0].order}: each is discounted to its own order date."
+            f"{answer.quotes[0].order}: all money is told at the earliest order."
         )
 
 

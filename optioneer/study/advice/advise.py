@@ -22,10 +22,10 @@ from optioneer.study.advice.package import Told, package_answer, told
 from optioneer.study.advice.proof import proof, search_answer, unproven
 from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress, effort_of, part_of
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress, effort_of, part_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued

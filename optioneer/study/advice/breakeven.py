@@ -9,13 +9,13 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.worth.arrays import growth_of
+from optioneer.study.problem.arrays import growth_of
+from optioneer.study.problem.clusters import cluster_lattice
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.best import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
-from optioneer.study.worth.clusters import cluster_lattice
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress
-from optioneer.study.worth.futures import with_draws, world_of
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.choice.turning import Search, nearest_turn

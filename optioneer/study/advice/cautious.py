@@ -9,9 +9,9 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import OnAverage, advice_on, verdicts
 from optioneer.study.advice.answers import Advice, Caution, Turned
 from optioneer.study.advice.package import package_answer
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.worth.best import best_package, price_limits
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Bools, Floats

@@ -7,9 +7,9 @@ from typing import Literal
 import numpy as np
 
 from optioneer.study.advice.answers import Information, Learning
+from optioneer.study.problem.clusters import cluster_terms
+from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.best import cheapest
-from optioneer.study.worth.clusters import cluster_terms
-from optioneer.study.worth.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats

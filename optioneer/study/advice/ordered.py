@@ -6,8 +6,8 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.retrofits import Band, expected_bands
+from optioneer.study.problem.effort import Progress
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress
 from optioneer.study.worth.packages import asked_package
 from optioneer.study.worth.valued import Valued, valued
 

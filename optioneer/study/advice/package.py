@@ -8,10 +8,10 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
+from optioneer.study.problem.cores import by_size
+from optioneer.study.problem.effort import Effort, Progress
+from optioneer.study.problem.futures import futures_of
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.cores import by_size
-from optioneer.study.worth.effort import Effort, Progress
-from optioneer.study.worth.futures import futures_of
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued

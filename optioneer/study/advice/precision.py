@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import CENT, advice_on, advice_with
 from optioneer.study.advice.answers import Advice, Precision
-from optioneer.study.worth.clusters import LARGEST_SWEEP, clusters, must_be_swept, states_of
-from optioneer.study.worth.effort import Progress, part_of
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept, states_of
+from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.figures.summary import interval_errors
 

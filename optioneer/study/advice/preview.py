@@ -3,8 +3,8 @@
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import quick_advice_on
 from optioneer.study.advice.answers import Advice
-from optioneer.study.worth.effort import Effort, Progress
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.effort import Effort, Progress
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 
 PREVIEWED = 512

@@ -4,11 +4,11 @@ import numpy as np
 from scipy.stats import t as student
 
 from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
+from optioneer.study.problem.clusters import clusters, states_of
+from optioneer.study.problem.cores import by_size
+from optioneer.study.problem.futures import futures_of
+from optioneer.study.search.large import BATCH
 from optioneer.study.worth.best import least_package
-from optioneer.study.worth.clusters import clusters, states_of
-from optioneer.study.worth.cores import by_size
-from optioneer.study.worth.futures import futures_of
-from optioneer.study.worth.large import BATCH
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats

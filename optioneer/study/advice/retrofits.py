@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.worth.cores import by_size
+from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats

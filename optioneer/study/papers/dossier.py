@@ -13,9 +13,9 @@ from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import site_works, unpriced_works
 from optioneer.study.dealer.questions import questions
 from optioneer.study.dealer.wish import Question
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.valued import Valued, valued
 
 SHARE_OF_ADVICE = 0.05

@@ -8,10 +8,10 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.cash.plans import used_retrofit_factor
-from optioneer.study.worth.arrays import Problem, problem_of
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.futures import constant_cost, world_of
-from optioneer.study.worth.likeliest import likeliest_case
+from optioneer.study.problem.arrays import Problem, problem_of
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.futures import constant_cost, world_of
+from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.arrays import Floats

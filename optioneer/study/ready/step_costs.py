@@ -8,7 +8,7 @@ sold, so that the level owned is that of the largest sum ever fitted.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from optioneer.model.case import Case
@@ -87,6 +87,13 @@ class SiteStep:
     def level(self, total: float) -> int:
         """The first level with room for a sum."""
         return next(n for n, level in enumerate(self.levels) if total <= level.room + 1e-9)
+
+    def worth(self, factor: float) -> "SiteStep":
+        """The same step where a unit of money at the order is worth so much at time 0."""
+        if factor == 1.0:
+            return self
+        levels = tuple(replace(level, now=factor * level.now) for level in self.levels)
+        return replace(self, levels=levels)
 
     def now(self, options: Iterable[str]) -> float:
         """Site cost at the order of a set of options, beyond what every package pays [money]."""

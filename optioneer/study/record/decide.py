@@ -12,8 +12,8 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import asked_answer
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.works import site_works
+from optioneer.study.problem.effort import Progress
 from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
-from optioneer.study.worth.effort import Progress
 from optioneer.study.worth.packages import with_package
 from optioneer.study.worth.valued import valued
 

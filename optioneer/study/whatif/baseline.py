@@ -9,11 +9,11 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.answer import Verdict
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import Stand
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.clusters import must_be_swept
-from optioneer.study.worth.effort import Progress
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.changes import Asked, with_changes
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.revalued import Changes
 from optioneer.valuation.arrays import Floats
 

@@ -9,13 +9,13 @@ import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import CENT
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.changes import Figure
-from optioneer.study.worth.cores import parallel
-from optioneer.study.worth.effort import Progress, part_of
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.sobol import Split, variance_split

@@ -10,10 +10,10 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.ordered import package_holding
+from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.changes import Asked, Figure, What, figure_of, with_changes
-from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.summary import standard_error

@@ -8,10 +8,10 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.cash.plans import used_factor
-from optioneer.study.worth.arrays import Problem, growth_of, problem_of, timeline_of
+from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timeline_of
+from optioneer.study.problem.clusters import cluster_lattice
+from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.changes import Figure, with_figure
-from optioneer.study.worth.clusters import cluster_lattice
-from optioneer.study.worth.futures import constant_cost, world_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World, learned_cost
 from optioneer.valuation.worlds.futures import Futures

@@ -7,8 +7,8 @@ from itertools import product
 
 import numpy as np
 
+from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.study.worth.arrays import Problem
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.large.short_list import Listed

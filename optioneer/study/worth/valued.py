@@ -8,19 +8,19 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.cash.plans import used_factor
-from optioneer.study.ready.first_chips import dated
-from optioneer.study.ready.step_costs import SiteStep, site_steps
-from optioneer.study.worth.arrays import Problem, problem_of
-from optioneer.study.worth.cores import by_size, parallel
-from optioneer.study.worth.effort import Effort, Heard, Progress, part_of
-from optioneer.study.worth.futures import (
+from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
+from optioneer.study.problem.cores import by_size, parallel
+from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
+from optioneer.study.problem.futures import (
     FEWEST_LESSONS,
     constant_cost,
     lost_alone,
     work_margin,
     world_of,
 )
-from optioneer.study.worth.large import LargeCluster, Searched
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.step_costs import SiteStep, site_steps
+from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
@@ -73,7 +73,9 @@ class Valued:
 
     def _steps(self) -> tuple[SiteStep, ...]:
         """Steps of the site whose level depends on the package; none without a site."""
-        return () if self.case.site is None else site_steps(self.case)
+        if self.case.site is None:
+            return ()
+        return tuple(step.worth(self.problem.ordered) for step in site_steps(self.case))
 
     @cached_property
     def prices(self) -> tuple[Floats, ...]:
@@ -145,6 +147,7 @@ def valued(
     order_factor: float | None = None,
     effort: Effort | None = None,
     fewest_lessons: int = FEWEST_LESSONS,
+    start: Start = ON_TIME,
     progress: Progress | None = None,
 ) -> Valued:
     """`case` with every package valued, or the best that a search finds where they are too many.
@@ -160,13 +163,15 @@ def valued(
         What may be spent on clusters of related slots with too many packages to value them all.
     fewest_lessons
         Futures to learn from at least.
+    start
+        When the machine is there, on a calendar that several share.
     progress
         Told how far the work is.
     """
     case = dated(case)
     factor = used_factor(case) if order_factor is None else order_factor
     spent = effort or Effort()
-    problem = problem_of(case, order_factor=factor, seconds=spent.swept)
+    problem = problem_of(case, order_factor=factor, start=start, seconds=spent.swept)
     world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress

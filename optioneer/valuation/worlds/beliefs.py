@@ -131,7 +131,9 @@ class _Beliefs:
     def _share(self) -> Floats:
         """Triangular share of arrivals before each period, shape (K, T + 1)."""
         years = self.timeline.years
-        return np.stack([triangular_share(years, bounds) for bounds in self.growth.years])
+        share = np.stack([triangular_share(years, bounds) for bounds in self.growth.years])
+        share[self.growth.years[:, 0] < 0.0, 0] = 0.0  # came before, arrives with the machine
+        return share
 
     @cached_property
     def _bound(self) -> Floats:

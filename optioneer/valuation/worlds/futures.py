@@ -346,7 +346,8 @@ def arrival_period(
         comes = (u[k] < chance) | (chance >= 1.0)
         years = triangular_quantile(u[k, comes] / chance[comes], growth.years[k])
         start = np.floor(years * timeline.periods_per_year + EDGE)
-        period[k, comes] = np.minimum(start, timeline.periods).astype(np.int32)
+        # Work that came before the machine was there starts with it.
+        period[k, comes] = np.clip(start, 0, timeline.periods).astype(np.int32)
     return period
 
 

@@ -71,7 +71,10 @@ def _arrival_share(years: Floats, timeline: Timeline) -> Floats:
     """Probability of arriving before the start of each period, given arrival, shape (T + 1,)."""
     grid = np.linspace(0.0, 1.0, 2049)
     quantile = triangular_quantile(grid, years)
-    return np.interp(timeline.years, quantile, grid, left=0.0, right=1.0)
+    share = np.interp(timeline.years, quantile, grid, left=0.0, right=1.0)
+    if years[0] < 0.0:  # what came before the machine was there arrives with it
+        share[0] = 0.0
+    return share
 
 
 def _truncated_mean(low: Floats, high: Floats) -> Floats:

@@ -27,6 +27,8 @@ class Timeline:
         Discount rate, effective per year, > -1 [1/year].
     inflation
         Of retrofit prices and call-outs since the order date [1/year].
+    share
+        Share of period 0 in which the machine is there, > 0, at most 1.
 
     Notes
     -----
@@ -38,6 +40,7 @@ class Timeline:
     periods_per_year: int
     rate: float
     inflation: float = 0.0
+    share: float = 1.0
 
     @property
     def dt(self) -> float:
@@ -61,8 +64,10 @@ class Timeline:
 
     @cached_property
     def during(self) -> Floats:
-        """Factors d[t] of a flow during t, paid in its middle, shape (T,)."""
-        return (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        """Factors d[t] of a flow during t, paid in its middle, shape (T,); of 0 only its share."""
+        factors = (1.0 + self.rate) ** -(self.lead + self.years[:-1] + 0.5 * self.dt)
+        factors[0] *= self.share
+        return factors
 
     @cached_property
     def price_level(self) -> Floats:

@@ -13,8 +13,8 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.study.advice.package import package_answer, told
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.figures.summary import interval_errors

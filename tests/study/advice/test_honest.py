@@ -11,8 +11,8 @@ from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.package import package_answer, package_value, told
 from optioneer.study.advice.proof import unproven
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.cases import between, case_of, certain, option, stream

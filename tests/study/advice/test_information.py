@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice, Information, Learning
-from optioneer.study.worth.likeliest import likeliest_case
+from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.information import whether_and_when
 from tests.oracle import cases, exact, machine, paths

@@ -5,7 +5,7 @@ import pytest
 
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.preview import preview
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from tests import shop
 
 CASE = with_draws(shop.case(), 512)

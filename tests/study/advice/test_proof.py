@@ -15,7 +15,7 @@ from optioneer.study.advice.precision import (
     most_futures,
     precise_advice,
 )
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from tests.oracle import exact
 from tests.oracle.cases import CASES
 from tests.oracle.waiting import waiting

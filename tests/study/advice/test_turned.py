@@ -8,7 +8,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.package import package_value
 from optioneer.study.cash.plans import counting_on, order_factor, used_factor, used_retrofit_factor
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 

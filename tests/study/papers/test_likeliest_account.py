@@ -11,7 +11,7 @@ from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
 from tests.oracle.cases import CASES
 

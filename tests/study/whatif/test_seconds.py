@@ -4,10 +4,10 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif import together
 from optioneer.study.whatif.together import Effort as Look
 from optioneer.study.whatif.together import all_together
-from optioneer.study.worth.futures import with_draws
 from tests.oracle import cases
 
 

@@ -4,13 +4,13 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.study.advice.advise import advice
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.ranges import Spreads, ranged_figures
 from optioneer.study.whatif.together import Effort, all_together
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import asked_change
-from optioneer.study.worth.futures import with_draws
 from tests.oracle import cases
 from tests.study.whatif.test_whatif import now_or_never
 

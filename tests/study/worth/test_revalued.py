@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import Asked, Figure, with_changes
-from optioneer.study.worth.futures import with_draws
 from optioneer.study.worth.revalued import pieces_of
 from optioneer.study.worth.valued import valued
 from tests.oracle import cases

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from optioneer.model.case import Case
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from tests.oracle.arrivals import joint

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 
 from optioneer.model.case import Case
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.clusters import cluster_terms
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.clusters import cluster_terms
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.programme import Asked, cheapest, dearest, programme
 from optioneer.valuation.large.short_list import Appraisal, listed, view_of

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.package import package_value
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.arrays import Floats
 from tests.oracle import exact
 from tests.oracle.arrivals import joint

@@ -12,7 +12,7 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream, Way
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.arrays import growth_of, timeline_of
+from optioneer.study.problem.arrays import growth_of, timeline_of
 from optioneer.valuation.worlds.futures import drawn_futures
 from tests.oracle.cases import CASES, option
 from tests.oracle.machine import State

@@ -7,8 +7,8 @@ import numpy as np
 
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.policy import Policy

@@ -7,7 +7,7 @@ from scipy.stats import multivariate_normal
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.worth.arrays import problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures, arrival_period
 from optioneer.valuation.worlds.scenario import Growth, triangular_share

@@ -10,8 +10,8 @@ from scipy.stats import qmc
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.futures import with_draws, world_of
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.valued import must_be_finite, valued
 from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream

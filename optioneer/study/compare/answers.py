@@ -49,7 +49,7 @@ class Quote(Answer):
     rate: float = Field(description="What one unit of it is worth in the common currency.")
     order: date
     first_chips: date
-    days_later: int = Field(description="Order to first chips, beyond the quickest here [days].")
+    days_later: int = Field(description="First chips after the earliest here [days].")
     site: bool = Field(description="Whether what the site needs for it is told and counted.")
     without_way: tuple[str, ...] = Field(
         description="Streams of the common growth that this machine has no way of doing: only "
@@ -58,6 +58,17 @@ class Quote(Answer):
     untold: tuple[str, ...] = Field(description="Those of them that the case does not name at all.")
     left_out: tuple[str, ...] = Field(
         description="Streams that only this case names: they are in no figure."
+    )
+
+
+class RateTurn(Answer):
+    """A rate of exchange at which another quote becomes the best one."""
+
+    currency: str = Field(description="A currency that some quotes are in.")
+    rate: float = Field(description="What one unit of it is worth in the common currency.")
+    turns_at: float | None = Field(
+        description="The nearest rate at which the quotes in it stop or start to be the better "
+        "ones; none between half and twice the rate."
     )
 
 
@@ -71,6 +82,9 @@ class Comparison(Answer):
     seed: int
     quotes: tuple[Quote, ...]
     streams: tuple[str, ...] = Field(description="Ids of the streams of the common growth.")
+    rate_turns: tuple[RateTurn, ...] = Field(
+        default=(), description="One a foreign currency; none where all quotes are in one."
+    )
     packages: tuple[Compared, ...] = Field(description="The cheapest over all futures first.")
     searched: bool = Field(
         default=False,

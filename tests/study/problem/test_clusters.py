@@ -11,8 +11,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
 from optioneer.model.machine import Bundle
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.clusters import clusters, must_be_swept
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.clusters import clusters, must_be_swept
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 WORK = between(0.0, 1.0, 2.0)

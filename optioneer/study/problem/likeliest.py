@@ -7,8 +7,8 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth, Stream
-from optioneer.study.worth.arrays import problem_of
-from optioneer.study.worth.futures import world_of
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.cluster import World
 
 LIKELY = 0.5

@@ -16,12 +16,12 @@ from optioneer.study.advice.package import package_answer, package_value
 from optioneer.study.advice.preview import preview
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.retrofits import retrofit_payments
-from optioneer.study.worth import clusters as problem
-from optioneer.study.worth import large, search
+from optioneer.study.problem import clusters as problem
+from optioneer.study.problem.clusters import cluster_terms, clusters
+from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.likeliest import likeliest_world
+from optioneer.study.search import large, search
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.clusters import cluster_terms, clusters
-from optioneer.study.worth.futures import with_draws
-from optioneer.study.worth.likeliest import likeliest_world
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.large.programme import Asked, programme

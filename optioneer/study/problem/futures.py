@@ -6,7 +6,7 @@ from pydantic import ValidationError
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
-from optioneer.study.worth.arrays import Problem
+from optioneer.study.problem.arrays import Problem
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all

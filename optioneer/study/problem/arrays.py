@@ -10,11 +10,35 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
-from optioneer.study.worth.clusters import bounds_of, clusters, lattice_of
+from optioneer.study.problem.clusters import bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
+
+
+@dataclass(frozen=True)
+class Start:
+    """When a machine is there, on a calendar that is not its own.
+
+    Parameters
+    ----------
+    lead
+        Time 0 to the first period in which it is there [years]; none: its own order to its own
+        first chips.
+    share
+        Share of that period in which it is there, > 0.
+    ordered
+        Time 0 to its order [years].
+    """
+
+    lead: float | None = None
+    share: float = 1.0
+    ordered: float = 0.0
+
+
+ON_TIME = Start()
+"""A machine on its own calendar."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +63,8 @@ class Problem:
         Present value of paying for the order, per unit of price, > 0.
     alone
         Streams that no option serves: index and share of the margin lost whatever the package.
+    ordered
+        What money of the order date is worth at time 0, per unit.
     """
 
     timeline: Timeline
@@ -50,9 +76,16 @@ class Problem:
     base_resale_share: float
     order_factor: float
     alone: tuple[tuple[int, float], ...]
+    ordered: float = 1.0
 
 
-def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None = None) -> Problem:
+def problem_of(
+    case: Case,
+    *,
+    order_factor: float = 1.0,
+    start: Start = ON_TIME,
+    seconds: float | None = None,
+) -> Problem:
     """The arrays of `case`.
 
     Parameters
@@ -61,10 +94,14 @@ def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None =
         A checked case.
     order_factor
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
+    start
+        When the machine is there, on a common calendar.
     seconds
         Most that valuing every package of a cluster may take; none: as long as it takes [s].
     """
-    timeline = timeline_of(case)
+    timeline = timeline_of(case, start)
+    ordered = (1.0 + timeline.rate) ** -start.ordered
+    order_factor *= ordered
     resale = case.machine.resale_share * case.machine.base_price
     return Problem(
         timeline=timeline,
@@ -80,18 +117,20 @@ def problem_of(case: Case, *, order_factor: float = 1.0, seconds: float | None =
             for k, stream in enumerate(case.growth.stream)
             if not any(way.options for way in stream.way)
         ),
+        ordered=ordered,
     )
 
 
-def timeline_of(case: Case) -> Timeline:
+def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
     """The clock of `case`."""
     growth = case.growth
     return Timeline(
-        lead=case.dates.lead_years,
+        lead=case.dates.lead_years if start.lead is None else start.lead,
         periods=growth.periods,
         periods_per_year=growth.periods_per_year,
         rate=growth.discount_rate,
         inflation=growth.retrofit_inflation,
+        share=start.share,
     )
 
 

@@ -11,10 +11,10 @@ from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
-from optioneer.study.worth.arrays import Problem
-from optioneer.study.worth.effort import Clock, Effort, Heard, Stopped
-from optioneer.study.worth.likeliest import likeliest_world
-from optioneer.study.worth.search import Search
+from optioneer.study.problem.arrays import Problem
+from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped
+from optioneer.study.problem.likeliest import likeliest_world
+from optioneer.study.search.search import Search
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.programme import (
     Asked,

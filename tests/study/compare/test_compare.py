@@ -10,10 +10,10 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.growth import Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.compare import comparison
-from optioneer.study.advice.compare_answers import Compared, Comparison
-from optioneer.study.advice.currencies import Exchange, asked_exchange
 from optioneer.study.advice.package import package_value
+from optioneer.study.compare.answers import Compared, Comparison
+from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.currencies import Exchange, asked_exchange
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from string import ascii_uppercase
 
 import numpy as np
@@ -14,19 +15,22 @@ from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.advice.compare_answers import Compared, Comparison, Quote, Served
-from optioneer.study.advice.currencies import Exchange, in_currency, rates_for
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
-from optioneer.study.advice.package import package_answer
+from optioneer.study.advice.package import outcome_answer, package_answer
 from optioneer.study.cash.price import contract_cents
+from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
+from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
+from optioneer.study.compare.one_calendar import one_calendar
+from optioneer.study.compare.turns import rate_turns
+from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
+from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
-from optioneer.valuation.figures.summary import interval_errors, standard_error
+from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -77,17 +81,20 @@ def comparison(
     _refuse_namesakes(cases)
     asked = _asked(cases, packages)
     currency, rates, day = rates_for([c.machine.currency for c in cases], exchange or Exchange())
-    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
-    common = _growth_of(told, growth or cases[0].name)
-    entrants: list[_Entrant] = []
-    dated, searched = [], False
-    for place, case in enumerate(cases):
-        part = part_of(progress, place / len(cases), (place + 1) / len(cases))
-        effort = effort_of(share_of(seconds, len(cases)), also=asked[case.name])
-        found = valued(on_growth(told[case.name], common), effort=effort, progress=part)
-        dated.append(found.case)
-        searched |= bool(found.searches)
-        entrants += _entrants(case, found, asked[case.name])
+    source = growth or cases[0].name
+    if source not in asked:
+        raise RequestError(
+            f"--growth: no case here is named '{source}'. {did_you_mean(source, list(asked))}"
+        )
+    at = partial(_at_rates, cases, currency, source)
+    on_days = at(rates)
+    common = next(case.growth for case in on_days if case.name == source)
+    values = _valuations(on_days, asked, seconds, progress)
+    entrants = [
+        entrant
+        for case, found in zip(cases, values.found, strict=True)
+        for entrant in _entrants(case, found, asked[case.name], values.first)
+    ]
     if len(entrants) > MOST_COMPARED:
         raise RequestError(
             f"{len(entrants)} packages are too many to compare: at most {MOST_COMPARED}. Name "
@@ -97,26 +104,60 @@ def comparison(
     return Comparison(
         currency=currency,
         rate_date=day,
-        growth=growth or cases[0].name,
+        growth=source,
         futures=common.futures,
         seed=common.seed,
-        quotes=_quotes(cases, dated, rates=rates, common=common),
+        quotes=_quotes(cases, on_days, rates=rates, common=common),
         streams=tuple(stream.id for stream in common.stream),
+        rate_turns=rate_turns(at, rates, currency) if len(rates) > 1 else (),
         packages=compared,
-        searched=searched,
+        searched=any(found.searches for found in values.found),
         levels=LEVELS,
         edges=edges,
     )
 
 
+@dataclass(frozen=True)
+class _Valuations:
+    """The cases valued on one calendar, and the one whose machine is there first."""
+
+    found: tuple[Valued, ...]
+    first: Valued
+
+
+def _valuations(
+    cases: Sequence[Case],
+    asked: Mapping[str, Sequence[Package]],
+    seconds: float | None,
+    progress: Progress | None,
+) -> _Valuations:
+    """Every case on the calendar of the machine that is there first."""
+    calendar = one_calendar(cases)
+    found = tuple(
+        valued(
+            calendar.on(case),
+            effort=effort_of(share_of(seconds, len(cases)), also=asked[case.name]),
+            start=calendar.start(case),
+            progress=part_of(progress, place / len(cases), (place + 1) / len(cases)),
+        )
+        for place, case in enumerate(cases)
+    )
+    days = [case.dates.first_chips_date for case in cases]
+    return _Valuations(found, found[days.index(calendar.first_chips)])
+
+
 @dataclass
 class _Entrant:
-    """One package on its way into the comparison."""
+    """One package on its way into the comparison.
+
+    Its outcome is what it leaves on the common calendar; its cost is the margin of all work, as the
+    first machine there meets it, less that.
+    """
 
     case: Case
     answer: PackageAnswer
-    cost: Floats
     outcome: Floats
+    cost: Floats
     serves: tuple[Served, ...]
     quoted: float
     also: list[str] = field(default_factory=list)
@@ -132,12 +173,12 @@ def _refuse_namesakes(cases: Sequence[Case]) -> None:
             )
 
 
-def _growth_of(cases: Mapping[str, Case], name: str) -> Growth:
-    if name not in cases:
-        raise RequestError(
-            f"--growth: no case here is named '{name}'. {did_you_mean(name, list(cases))}"
-        )
-    return cases[name].growth
+def _at_rates(
+    cases: Sequence[Case], currency: str, growth: str, rates: Mapping[str, float]
+) -> list[Case]:
+    """The cases, dated, in one currency and on the growth of one of them."""
+    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
+    return [dated(on_growth(told[case.name], told[growth].growth)) for case in cases]
 
 
 def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
@@ -168,7 +209,7 @@ def _named(package: Package) -> Package:
     return package.model_copy(update={"name": ", ".join(package.options)})
 
 
-def _entrants(case: Case, found: Valued, asked: Sequence[Package]) -> list[_Entrant]:
+def _entrants(case: Case, found: Valued, asked: Sequence[Package], first: Valued) -> list[_Entrant]:
     """The advised package of a case and those asked for, each once."""
     wanted = [(ADVISED, best_package(found))]
     wanted += [
@@ -180,23 +221,43 @@ def _entrants(case: Case, found: Valued, asked: Sequence[Package]) -> list[_Entr
         if states in entrants:
             entrants[states].also.append(name)
         else:
-            entrants[states] = _entrant(case, found, (name, states))
+            entrants[states] = _entrant(case, found, (name, states), first)
     return list(entrants.values())
 
 
-def _entrant(case: Case, found: Valued, named: tuple[str, States]) -> _Entrant:
+def _entrant(case: Case, found: Valued, named: tuple[str, States], first: Valued) -> _Entrant:
     name, states = named
     answer = package_answer(found, name, states)
     # the contract is in the quote's own currency, to the cent
-    currency = case.machine.currency
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
+    missed = first.margin - found.margin
+    cost, outcome = found.cost(states) + missed, found.outcome(states)
+    told = answer if found is first else _on_calendar(answer, cost, outcome, first)
     return _Entrant(
         case,
-        answer,
-        found.cost(states),
-        found.outcome(states),
+        told,
+        outcome,
+        cost,
         tuple(_serves(found, states)),
-        amount_of(cents, currency),
+        amount_of(cents, case.machine.currency),
+    )
+
+
+def _on_calendar(
+    answer: PackageAnswer, cost: Floats, outcome: Floats, first: Valued
+) -> PackageAnswer:
+    """`answer` with costs that count all work from the day on which the first machine is there."""
+    whole = spread(cost)
+    missed = whole.mean - answer.npc
+    return answer.model_copy(
+        update={
+            "npc": whole.mean,
+            "npc_se": whole.error,
+            "learned": whole.mean,
+            "hindsight": answer.hindsight + missed,
+            "rule": answer.rule + missed,
+            "outcome": outcome_answer(outcome, first.not_buying),
+        }
     )
 
 
@@ -216,7 +277,7 @@ def _serves(found: Valued, states: States) -> Iterator[Served]:
 def _quotes(
     cases: Sequence[Case], dated: Sequence[Case], *, rates: Mapping[str, float], common: Growth
 ) -> tuple[Quote, ...]:
-    days = [(case.dates.first_chips_date - case.dates.order).days for case in dated]
+    days = [case.dates.first_chips_date for case in dated]
     return tuple(
         Quote(
             case=case.name,
@@ -225,13 +286,13 @@ def _quotes(
             rate=rates[case.machine.currency],
             order=on.dates.order,
             first_chips=on.dates.first_chips_date,
-            days_later=wait - min(days),
+            days_later=(day - min(days)).days,
             site=case.site is not None,
             without_way=streams_without_way(on),
             untold=untold(case, common),
             left_out=left_out(case, common),
         )
-        for case, on, wait in zip(cases, dated, days, strict=True)
+        for case, on, day in zip(cases, dated, days, strict=True)
     )
 
 

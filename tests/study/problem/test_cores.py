@@ -7,7 +7,7 @@ import pytest
 from threadpoolctl import threadpool_info  # type: ignore[import-untyped]  # it has no stubs
 
 from optioneer.study.advice.advise import advice
-from optioneer.study.worth.cores import parallel
+from optioneer.study.problem.cores import parallel
 from tests import shop
 
 

@@ -12,7 +12,7 @@ from optioneer.errors import RequestError
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.fact import LARGEST_AMOUNT, MONEY
-from optioneer.study.advice.currencies import Exchange, asked_exchange, in_currency, rates_for
+from optioneer.study.compare.currencies import Exchange, asked_exchange, in_currency, rates_for
 from tests.oracle import cases
 
 DAY = date(2026, 11, 20)

@@ -6,8 +6,8 @@ from functools import cached_property, partial
 
 import numpy as np
 
-from optioneer.study.worth.effort import Clock
-from optioneer.study.worth.neighbours import Neighbourhood
+from optioneer.study.problem.effort import Clock
+from optioneer.study.search.neighbours import Neighbourhood
 from optioneer.valuation.choice.frontier import undominated
 from optioneer.valuation.large.short_list import Appraisal
 from optioneer.valuation.lattice.levels import Levels, Terms

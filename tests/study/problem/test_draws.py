@@ -3,7 +3,7 @@
 import pytest
 
 from optioneer.errors import RequestError
-from optioneer.study.worth.futures import with_draws
+from optioneer.study.problem.futures import with_draws
 from tests import shop
 
 

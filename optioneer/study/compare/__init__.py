@@ -1,0 +1,1 @@
+"""Which of several packages, or of several dealers' quotes, is better."""

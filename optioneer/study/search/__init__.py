@@ -1,0 +1,1 @@
+"""Clusters with too many packages to value them all, searched."""
