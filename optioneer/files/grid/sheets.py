@@ -19,7 +19,8 @@ from optioneer.files.grid.cells import Column, columns_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import complete
-from optioneer.forms.columns import CORNERS
+from optioneer.forms.columns import Column as Stated
+from optioneer.forms.columns import columns
 from optioneer.forms.schema import OPTIONS, Table
 from optioneer.model.catalogue import Option
 from optioneer.model.paying import lifted
@@ -62,16 +63,12 @@ _AMOUNTS = (
 """Columns of a table of names and amounts."""
 
 
-def _option_column(key: str) -> Column:
-    name, _, corner = key.rpartition("_")
-    field_of = name if corner in CORNERS else key
-    told = Option.model_fields[field_of].description or ""
-    prefix = f"{corner.capitalize()}: " if corner in CORNERS else ""
-    choices = {"fitting": ("factory-only", "retrofittable"), "standard": (cells.YES, cells.NO)}
-    return Column(key, key, "text", prefix + told, choices.get(key, ()))
+def _option_column(stated: Stated) -> Column:
+    prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
+    return Column(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
 
 
-_OPTIONS = tuple(_option_column(key) for key in COLUMNS)
+_OPTIONS = tuple(map(_option_column, columns(Option)))
 """Columns of the catalogue: their cells stand in the file as they are."""
 
 
