@@ -47,11 +47,13 @@ INSIDE = {
     },
     "valuation": {
         "arrays": 0,
+        "hours": 1,
         "worlds": 1,
         "lattice": 2,
         "figures": 2,
         "large": 3,
         "choice": 3,
+        "apart": 4,
         "news": 3,
         "dual": 4,
     },

@@ -197,6 +197,7 @@ def _list(
 
 TABLES: tuple[Table, ...] = (
     _once(MACHINE, "machine", "machine", "machine", "Machine"),
+    _once(MACHINE, "hours", "machine", "hours", "Hours"),
     _once(MACHINE, "dates", "machine", "dates", "Dates"),
     _list(
         *(MACHINE, "call_out", "call_outs", "What one field-service visit costs, by its name"),
@@ -300,16 +301,22 @@ TABLES: tuple[Table, ...] = (
 """The tables in the order of the workbook: a list before what belongs to its entries."""
 
 
+def case_fields(file: str) -> Mapping[str, str]:
+    """The fields of a case by the keys at the top of a file that states some of them."""
+    keys = dict.fromkeys(one.path[0] for one in TABLES if one.file == file)
+    return {key: _FIELDS.get(key, (key,))[0] for key in keys}
+
+
 def defaults(file: str) -> Mapping[str, Any]:
     """What the keys at the top of a file mean where they are not there."""
-    fields = _ROOTS[file].model_fields
-    known = {_FIELDS.get(one.path[0], one.path)[0]: one.path[0] for one in TABLES if one.path}
-    here = {one.path[0] for one in TABLES if one.file == file and one.path}
-    keys = {name: known.get(name, name) for name in fields}
+    root = _ROOTS[file]
+    fields = {known.alias or name: known for name, known in root.model_fields.items()}
+    if root is Case:
+        fields = {key: root.model_fields[name] for key, name in case_fields(file).items()}
     return {
-        keys[name]: field.get_default(call_default_factory=True)
-        for name, field in fields.items()
-        if not field.is_required() and (keys[name] in here or _ROOTS[file] is not Case)
+        key: field.get_default(call_default_factory=True)
+        for key, field in fields.items()
+        if not field.is_required()
     }
 
 

@@ -47,7 +47,7 @@ class Form:
 
 
 FORMS: tuple[Form, ...] = (
-    Form("machine", "The machine and its dates", MACHINE),
+    Form("machine", "The machine, its hours and its dates", MACHINE),
     Form("growth", "Horizon, discounting and sampling", GROWTH),
     Form("paying", "The account, business days and taxes", PAYING),
     Form("site", "The shop, what the machine needs there, and the plan", SITE),

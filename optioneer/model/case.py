@@ -2,14 +2,14 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from pydantic import Field
 
-from optioneer.model.catalogue import Catalogue
+from optioneer.model.catalogue import Catalogue, Slot
 from optioneer.model.fact import Amount, Fact, Key, Name
-from optioneer.model.growth import Growth
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.growth import Growth, Stream
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
@@ -19,6 +19,7 @@ class Case(Fact):
 
     name: Name = Field(description="Name of the case: the name of its folder.")
     machine: Machine
+    hours: Hours | None = Field(default=None, description="Attended hours; none: no limit.")
     dates: Dates
     call_outs: Mapping[Key, Amount] = Field(
         default_factory=lambda: {"default": 0.0},
@@ -30,6 +31,24 @@ class Case(Fact):
     growth: Growth
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
     site: Site | None = Field(default=None, description="The shop and what it still needs.")
+
+    def counts_hours_of(self, stream: Stream) -> bool:
+        """Whether a stream takes hours that are limited."""
+        return self.hours is not None and stream.takes_hours
+
+    def takes_hours(self, slots: Sequence[Slot]) -> bool:
+        """Whether work that some slots serve takes hours that are limited.
+
+        Parameters
+        ----------
+        slots
+            Related slots; none: the work that no option serves.
+        """
+        own = {option.option for slot in slots for option in slot.options}
+        return any(
+            self.counts_hours_of(stream) and (stream.uses(own) if slots else not stream.served)
+            for stream in self.growth.stream
+        )
 
     @property
     def fingerprint(self) -> str:

@@ -1,6 +1,6 @@
 """The growth scenario: which work may turn up, when, and what it earns."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from statistics import NormalDist
 from typing import Annotated
 
@@ -21,6 +21,7 @@ from optioneer.model.fact import (
 )
 
 Loading = Annotated[float, Field(strict=True, ge=-1, le=1)]
+Workload = Annotated[float, Field(strict=True, ge=0, le=100_000)]
 
 
 class Driver(Fact):
@@ -36,8 +37,15 @@ class Driver(Fact):
 class Way(Fact):
     """A set of options that lets the machine do a work stream."""
 
-    options: tuple[Id, ...] = Field(description="All of them must be fitted.")
+    options: tuple[Id, ...] = Field(
+        description="All of them must be fitted; none: the machine as it stands."
+    )
     share: Share = Field(default=1.0, description="Share of the stream's margin it earns.")
+    hours: Workload | None = Field(
+        default=None,
+        description="Attended hours that the whole of it takes this way [hours/year]; none: the "
+        "stream's.",
+    )
 
 
 class Stream(Fact):
@@ -72,6 +80,11 @@ class Stream(Fact):
         description="How long it lasts [years]; three figures: shortest, likeliest, longest; none: "
         "to the horizon.",
     )
+    hours: Workload = Field(
+        default=0.0,
+        description="Attended hours that the whole of it takes [hours/year]; counted where the "
+        "machine has hours.",
+    )
     fallback: Share = Field(
         default=0.0, description="Share of the margin kept when no way is fitted."
     )
@@ -81,6 +94,24 @@ class Stream(Fact):
     way: tuple[Way, ...] = Field(
         default=(), description="The ways to do it; the best fitted one counts."
     )
+
+    def hours_of(self, way: Way) -> float:
+        """Attended hours that the whole of it takes by one of its ways [hours/year]."""
+        return self.hours if way.hours is None else way.hours
+
+    def uses(self, options: Collection[str]) -> bool:
+        """Whether any of some options has a part in doing it."""
+        return any(option in options for way in self.way for option in way.options)
+
+    @property
+    def served(self) -> bool:
+        """Whether an option has a part in doing it."""
+        return any(way.options for way in self.way)
+
+    @property
+    def takes_hours(self) -> bool:
+        """Whether any of its ways takes attended hours."""
+        return any(self.hours_of(way) > 0 for way in self.way)
 
     @property
     def mean_chance(self) -> float:

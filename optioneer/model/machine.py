@@ -37,6 +37,19 @@ class Machine(Fact):
     )
 
 
+class Hours(Fact):
+    """How many hours a year somebody is there for the machine."""
+
+    attended: Number = Field(
+        ge=0, le=8784, description="Hours in which someone is there for this machine [hours/year]."
+    )
+    beyond: Amount | None = Field(
+        default=None,
+        description="What one hour more costs: overtime, another shift, sent out; constant, in "
+        "money of the order date [money/hour]; none: there are no more.",
+    )
+
+
 class Dates(Fact):
     """From the order to the day the machine starts to earn."""
 

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
@@ -76,7 +77,7 @@ def cluster_bounds(
 
 
 def _block_bounds(world: World, lattice: Lattice, policy: Policy, futures: Futures) -> Bounds:
-    view = View(lattice, world.timeline, world.growth, world.scores, futures)
+    view = world.view(lattice, futures)
     # Where nothing can be retrofitted no news changes what is done.
     heard = lattice.streams if lattice.targets else lattice.streams[:0]
     hazards = arrival_hazards(world.growth, world.timeline, futures, heard)
@@ -170,6 +171,7 @@ def _worth(view: View, policy: Policy, t: int, outlook: Outlook) -> Floats:
             quantile=futures.quantile[:, outlook.columns],
             life=outlook.life,
         ),
+        _hours_before(view.hours, t, outlook.columns),
     )
     now = range(t, t + 1)
     estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))
@@ -178,3 +180,12 @@ def _worth(view: View, policy: Policy, t: int, outlook: Outlook) -> Floats:
     worth += flow_cost(there, now, known)
     worth[~lattice.valid] = 0.0
     return worth
+
+
+def _hours_before(hours: HoursSeen | None, t: int, columns: Indices) -> HoursSeen | None:
+    """Hours with the price known before the news of `t`, which may hang on the news."""
+    if hours is None or hours.price is None:
+        return hours
+    price = np.zeros((t + 1, len(columns)))
+    price[t] = hours.price[t - 1, columns]
+    return HoursSeen(hours.attendance, price)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Stream
-from tests.oracle import machine
+from tests.oracle import hours, machine
 from tests.oracle.arrivals import Array, joint
 from tests.oracle.machine import Retrofits, State
 
@@ -97,11 +97,13 @@ def flows(case: Case, period: int, entries: int) -> Array:
     reachable = machine.states(case)
     streams = case.growth.stream
     total = np.array([machine.upkeep(case, state) for state in reachable])
-    for axis, stream in enumerate(streams):
-        lost = np.array([1 - machine.earned_share(stream, state) for state in reachable])
-        margin = margins(case, stream, period, entries)
-        margin = margin.reshape([-1 if k == axis else 1 for k in range(len(streams) + 1)])
-        total = total + margin * lost
+    # By stream its margin, 0 or what it is; by arrival which of the two.
+    each = [np.unique(margins(case, one, period, entries), return_inverse=True) for one in streams]
+    lost = np.zeros((*(len(worth) for worth, _ in each), len(reachable)))
+    for seen in np.ndindex(lost.shape[:-1]):
+        margin = tuple(float(worth[i]) for (worth, _), i in zip(each, seen, strict=True))
+        lost[seen] = sum(margin) - np.array([hours.earned(case, s, margin) for s in reachable])
+    total = total + lost[np.ix_(*(which for _, which in each), np.arange(len(reachable)))]
     middle = machine.discount(case, machine.start(case, period + 0.5))
     return middle / case.growth.periods_per_year * total
 

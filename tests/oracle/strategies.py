@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream, Way
-from optioneer.model.machine import Bundle, Dates, Machine
+from optioneer.model.machine import Bundle, Dates, Hours, Machine
 from tests.oracle import machine
 from tests.oracle.machine import State
 
@@ -241,3 +241,65 @@ def loadings(draw: Draw, drivers: Sequence[str]) -> dict[str, float]:
     """Loadings on some drivers; their squares sum to at most 0.85."""
     sizes = (0.0, 0.6, 0.9, -0.6) if len(drivers) == 1 else (0.0, 0.4, 0.65, -0.4)
     return {name: a for name in drivers if (a := draw(factors(*sizes)))}
+
+
+@st.composite
+def small_cases_with_hours(
+    draw: Draw,
+    *,
+    beyond: Sequence[float | None] = (None, 15.0, 40.0, 90.0),
+    most_slots: int = 3,
+    most_streams: int = 3,
+) -> Case:
+    """Random cases in which work shares the hours there are, some of it done as it stands.
+
+    Parameters
+    ----------
+    beyond
+        What an hour more may cost, none where there is none.
+    most_slots, most_streams
+        As for `small_cases`.
+    """
+    case = draw(small_cases(most_slots=most_slots, most_streams=most_streams))
+    streams = tuple(draw(with_workload(stream)) for stream in case.growth.stream)
+    if len(streams) < most_streams and draw(one_in(2)):
+        streams = (*streams, draw(ordinary_work(case)))
+    needed = sum(stream.hours for stream in streams)
+    hours = Hours(
+        attended=round(needed * draw(factors(0.5, 0.3, 0.7, 0.9, 0.0))),
+        beyond=draw(st.sampled_from(beyond)),
+    )
+    growth = case.growth.model_copy(update={"stream": streams})
+    found: Case = case.model_copy(update={"growth": growth, "hours": hours})
+    return found
+
+
+@st.composite
+def with_workload(draw: Draw, stream: Stream) -> Stream:
+    """A stream that takes hours, by some ways fewer, and perhaps some as the machine stands."""
+    hours = draw(factors(800.0, 400.0, 1500.0, 0.0))
+    ways = [
+        way.model_copy(update={"hours": draw(st.sampled_from([None, None, 0.5, 0.0]))})
+        for way in stream.way
+    ]
+    ways = [
+        way if way.hours is None else way.model_copy(update={"hours": way.hours * hours})
+        for way in ways
+    ]
+    if draw(one_in(3)):
+        ways.append(Way(options=(), share=draw(factors(0.5, 0.8)), hours=hours))
+    return stream.model_copy(update={"hours": hours, "way": tuple(ways)})
+
+
+@st.composite
+def ordinary_work(draw: Draw, case: Case) -> Stream:
+    """Work that is there from the first day, whatever is ordered."""
+    margin = draw(factors(20e3, 50e3, 9e3)) * case.growth.periods_per_year
+    return Stream(
+        id="ordinary",
+        chance=1.0,
+        years=certain(0.0),
+        margin=certain(margin),
+        hours=draw(factors(700.0, 1200.0)),
+        way=(Way(options=()),),
+    )

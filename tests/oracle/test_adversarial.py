@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from optioneer.study.advice.advise import advice
+from optioneer.study.problem.clusters import clusters
 from tests.oracle.adversarial import adversarial, missed
 
 SEEDS = range(12)
@@ -27,5 +28,6 @@ def test_the_gap_told_holds_whatever_else_could_be_ordered(seed: int) -> None:
     assert proof.gap >= -3 * proof.gap_se - 0.01
     for one in answer.packages:
         assert one.npc >= proof.bound - 3 * proof.bound_se
-    for option in answer.options:
+    alone = len(clusters(adversarial(seed))) == 1  # else each choice hangs on its own part
+    for option in answer.options if alone else ():
         assert option.otherwise is None or option.close_call or abs(option.otherwise) >= proof.gap

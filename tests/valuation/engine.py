@@ -57,8 +57,7 @@ class Engine:
 
     def view(self, lattice: Lattice) -> View:
         """All futures as one lattice meets them."""
-        world = self.world
-        return View(lattice, world.timeline, world.growth, world.scores, world.valued)
+        return self.world.view(lattice, self.world.valued)
 
     def options(self, lattice: Lattice, state: int) -> State:
         """Ids of what is fitted in a state."""
@@ -111,6 +110,7 @@ def engine(case: Case, valued: Futures | None = None, *, lessons: int = 2048) ->
         scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
         valued=futures(problem, 16) if valued is None else valued,
         learned=futures(problem, lessons, use=1),
+        attendance=problem.attendance,
     )
     policies = tuple(policy_of(world, lattice, map) for lattice in problem.lattices)
     return Engine(problem, world, policies)

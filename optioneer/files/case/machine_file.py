@@ -13,9 +13,9 @@ from optioneer.files.plain.numerals import shown
 from optioneer.files.plain.sentences import id_like
 from optioneer.files.plain.source import Source
 from optioneer.model.fact import Amount, Fact, Key
-from optioneer.model.machine import Bundle, Dates, Machine, Package
+from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 
-KEYS = ("machine", "dates", "call_out", "bundle", "package")
+KEYS = ("machine", "hours", "dates", "call_out", "bundle", "package")
 
 
 class CallOut(Fact):
@@ -54,12 +54,15 @@ def machine_part(toml: Document) -> Part:
     """The machine and what is said of its order, from values already read."""
     facts = {
         "machine": _machine(toml),
+        "hours": _hours(toml),
         "dates": _dates(toml),
         "call_outs": _call_outs(toml),
         "bundles": tuple(_bundles(toml)),
         "packages": tuple(_packages(toml)),
     }
-    known = {name: fact for name, fact in facts.items() if fact is not None}
+    known: dict[str, Any] = {n: fact for n, fact in facts.items() if fact is not None}
+    if "hours" not in toml.values:
+        known["hours"] = None  # not limited
     return Part(known, tuple(toml.faults))
 
 
@@ -75,6 +78,13 @@ def _machine(toml: Document) -> Machine | None:
     if table is None:
         return None
     return toml.fact(Machine, table, "machine", **_MACHINE)
+
+
+def _hours(toml: Document) -> Hours | None:
+    table = toml.table("hours")
+    if table is None:
+        return None
+    return toml.fact(Hours, table, "hours", attended=0.0)
 
 
 def _dates(toml: Document) -> Dates | None:

@@ -22,11 +22,11 @@ from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, ren
 from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
-from optioneer.files.plain.toml_values import Data, data
+from optioneer.files.plain.toml_values import Data, data, plain
 from optioneer.files.saving.commit import write_files_atomically
 from optioneer.files.saving.folder import made
 from optioneer.files.saving.folder_state import FolderState, folder_state
-from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, case_fields
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.paying import Paying
@@ -58,13 +58,8 @@ def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 
 
 def _machine_data(case: Case) -> Data:
-    return {
-        "machine": data(case.machine),
-        "dates": data(case.dates),
-        "call_out": dict(case.call_outs),
-        "bundle": [data(bundle) for bundle in case.bundles],
-        "package": [data(package) for package in case.packages],
-    }
+    values = {key: getattr(case, field) for key, field in case_fields(MACHINE).items()}
+    return {key: plain(value) for key, value in values.items() if value is not None}
 
 
 def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
@@ -89,9 +84,7 @@ def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
 
 
 WRITERS: Mapping[str, Writer] = {
-    MACHINE: Writer(
-        ("machine", "dates", "call_outs", "bundles", "packages"), read_machine, machine_text
-    ),
+    MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_machine, machine_text),
     OPTIONS: Writer(("catalogue",), read_options, options_text),
     GROWTH: Writer(("growth",), read_growth, growth_text),
     PAYING: Writer(("paying",), read_paying, paying_text),

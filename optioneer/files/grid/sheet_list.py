@@ -8,7 +8,7 @@ SHEETS: Mapping[str, Table] = {table.word: table for table in TABLES if table.wo
 """Tables by their word."""
 
 _WORDS: Mapping[str, Sequence[str]] = {
-    "Machine": ("machine", "dates", "call-outs"),
+    "Machine": ("machine", "hours", "dates", "call-outs"),
     "Options": ("options",),
     "Packages": ("packages", "bundles"),
     "Work": ("streams", "ways", "drivers", "growth"),

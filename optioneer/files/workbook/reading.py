@@ -36,6 +36,9 @@ _PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], Part]]] = {
     SITE: (SITE_KEYS, site_part),
 }
 
+_REQUIRED = ("machine", "dates")
+"""Tables that a case must have."""
+
 _OPTIONAL = (PAYING, SITE)
 """Files that a case does without when all of their sheets are blank."""
 
@@ -119,7 +122,7 @@ def _parts(book: Book) -> Iterator[Part]:
         for table, found in form_values(book, form).items():
             if not table:
                 values[form.file].update(found)
-            elif found or (form.file == MACHINE):
+            elif found or table in _REQUIRED:
                 values[form.file][table] = found
     for listing in LISTINGS:
         if listing.file != OPTIONS:

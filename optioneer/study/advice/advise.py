@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -17,6 +18,7 @@ from optioneer.study.advice.answers import (
     Pays,
 )
 from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information
 from optioneer.study.advice.package import Told, package_answer, told
 from optioneer.study.advice.proof import proof, search_answer, unproven
@@ -25,7 +27,7 @@ from optioneer.study.answer import Verdict
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, effort_of, part_of
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best import best_package, bettering
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
@@ -120,8 +122,12 @@ def advice_with(
     if prove and answer.search is None:
         chosen = best_package(found, budget=answer.budget)
         shown = proof(found, chosen, answer.advised, budget=answer.budget)
-        options = unproven(answer.options, shown.gap)
-        answer = answer.model_copy(update={"proof": shown, "options": options})
+
+        def gap_of(option: str) -> float:
+            return shown.by_cluster[found.cluster_of(found.problem.options.index(option))]
+
+        options = unproven(answer.options, gap_of)
+        answer = answer.model_copy(update={"proof": shown.answer, "options": options})
     return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
@@ -144,9 +150,19 @@ class OnAverage:
     found: Valued
     budget: float | None = None
 
+    @cached_property
+    def _best(self) -> States:
+        return best_package(self.found, budget=self.budget)
+
     def best(self, within: tuple[int, Bools] | None = None) -> States:
         """See `Chooser`."""
-        return best_package(self.found, budget=self.budget, within=within)
+        if within is None:
+            return self._best
+        best = best_package(self.found, budget=self.budget, within=within, better=False)
+        if not self.found.mix.needed:
+            return best
+        means = list(self.found.means)
+        return bettering(self.found, means, self.budget).otherwise(self._best, best, within)
 
     def beyond(self, other: States, chosen: States) -> Floats:
         """NPC of one less NPC of the other."""
@@ -160,7 +176,8 @@ def extra_cost(found: Valued, other: States, chosen: States) -> Floats:
         for cost, there, here in zip(found.costs, other, chosen, strict=True)
         if there != here
     )
-    return sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+    apart = sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
+    return apart + found.mix.beyond(other, chosen)
 
 
 def advice_on(
@@ -202,12 +219,13 @@ def _advice_on(
             packages=tuple(
                 package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
-            options=options if gap is None else unproven(options, gap),
+            options=options if gap is None else unproven(options, lambda _: gap),
             frontier=_frontier_points(found, shown.shift),
             information=informed(found, chosen, budget=budget),
             pays=_pays(shown),
             search=search,
             rare=rare_streams(case),
+            hours=hours_answer(shown.elsewhere, shown.journeys),
         )
 
 
@@ -250,7 +268,10 @@ def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
     packages = [tuple(int(state) for state in states) for states in frontier.states]
     # Found without the site, told with it; points that the site makes no better are left out.
-    cost = frontier.cost + [float(found.site.cost(package).mean()) for package in packages]
+    cost = frontier.cost + [
+        float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
+        for package in packages
+    ]
     constant = float(found.constant.mean()) + shift
     return tuple(
         FrontierPoint(

@@ -1,5 +1,6 @@
 """What is answered to the question what to order."""
 
+from datetime import date
 from typing import Literal
 
 from pydantic import Field
@@ -50,7 +51,7 @@ class OptionAnswer(Answer):
     otherwise_se: float | None = Field(description="Paired standard error of `otherwise`.")
     close_call: bool = Field(
         description="The 95 % interval of `otherwise` holds nothing, or `otherwise` is below the "
-        "gap to the best, where that is known."
+        "gap to the best that is left in its cluster, where that is known."
     )
     chance_fitted_later: float = Field(description="Share of futures in which it is retrofitted.")
     median_year_fitted: float | None = Field(
@@ -240,6 +241,45 @@ class Precision(Answer):
     enough: bool = Field(description="Whether what was asked for was reached below the limit.")
 
 
+class Quantiles(Answer):
+    """How a figure is spread over the futures."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+class YearOfHours(Answer):
+    """Hours in one year after first chips, averaged over its periods in each future."""
+
+    year: int = Field(description="1 is the first year after first chips.")
+    start: date
+    end: date = Field(description="First day after the year.")
+    needed: Quantiles = Field(
+        description="Hours that all the work which is here would take, each kind by the owned ways "
+        "that earn most [hours/year]."
+    )
+    attended: float = Field(description="Hours there are without paying for more [hours/year].")
+    short: float = Field(description="Share of futures in which more are needed than there are.")
+    worth: Quantiles = Field(
+        description="What one more attended hour would earn, in money of the year [money/hour]; at "
+        "most what one beyond costs."
+    )
+
+
+class HoursAnswer(Answer):
+    """Hours needed, hours there, and what one more is worth, with the advised package."""
+
+    attended: float = Field(description="Hours a year there are [hours/year].")
+    beyond: float | None = Field(description="What one more costs [money/hour]; none: no more.")
+    exact: bool = Field(
+        description="Whether all that hours tie together was valued as one, so that the mix of "
+        "work is exact in every package; if not, related options were valued apart at a price of "
+        "an hour and the packages told with the real mix."
+    )
+    years: tuple[YearOfHours, ...]
+
+
 class Rare(Answer):
     """A stream that the futures drawn hardly show to come, or hardly show to stay away."""
 
@@ -273,6 +313,9 @@ class Advice(Answer):
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
+    )
+    hours: HoursAnswer | None = Field(
+        default=None, description="Hours with the advised package; none where they are not limited."
     )
     proof: Proof | None = Field(default=None, description="None unless it was asked for.")
     precision: Precision | None = Field(

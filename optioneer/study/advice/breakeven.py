@@ -196,5 +196,10 @@ class _Bench:
 
     def _world(self, case: Case, change: _Change) -> World:
         if isinstance(change, _Multiplied):
-            return self.found.world  # multipliers change no future
-        return self.found.world.under(growth_of(case))
+            return self._held  # multipliers change no future
+        return self._held.under(growth_of(case))
+
+    @cached_property
+    def _held(self) -> World:
+        """The futures, an hour at the price that it has in the case."""
+        return self.found.world.at_these_prices()

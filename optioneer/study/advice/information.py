@@ -25,7 +25,6 @@ from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.sweep import hindsight_cost
-from optioneer.valuation.lattice.view import View
 
 
 def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
@@ -38,7 +37,7 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
     budget
         Limit on the price, if any [money].
     """
-    world = likeliest_world(found.case, found.problem.order_factor)
+    world = likeliest_world(found.case, found.problem.order_factor, found.world.shop)
     sure = likeliest_case(found.case)
     costs = []
     for cluster, cost in enumerate(found.costs):
@@ -54,7 +53,7 @@ def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
         worths = (look.worth(package, only="hindsight") for package in valued.packages)
         return np.array([float(worth.hindsight[0]) for worth in worths])
     lattice = terms.lattice
-    view = View(lattice, world.timeline, world.growth, world.scores, world.valued)
+    view = world.view(lattice, world.valued)
     cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
     return cost
 
@@ -123,11 +122,12 @@ def _learning(
 def _gain(found: Valued, chosen: States, budget: float | None, knowledge: Knowledge) -> Floats:
     """NPC of `chosen` less that of the package ordered knowing the answer, shape (N,).
 
-    What the site adds is left out on both sides: it does not hang on the answer.
+    What the site adds, and the mix of work beyond the price of an hour, is left out on both sides:
+    it does not hang on the answer.
     """
     if knowledge.nothing:
         return np.zeros(found.world.valued.count)
     costs = [cost.learned for cost in found.costs]
     choose = partial(cheapest, found, budget=budget)
     informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
-    return found.cost(chosen) - found.site.cost(chosen) - found.constant - informed
+    return found.apart(chosen) - found.site.cost(chosen) - found.constant - informed

@@ -67,6 +67,7 @@ def told(found: Valued, package: States) -> Told:
     journeys = journeys_of(elsewhere, package)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
+    cost = cost + elsewhere.mix.whole(journeys)
     for part, state, journey in after:
         cost = cost + (journey.cost + part.lattice.price[state])
     return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
@@ -151,6 +152,7 @@ def _package_answer(
         + sum(float(part.hindsight[state]) for part, state in pairs),
         rule=constant
         + float(found.site.cost(package).mean())
+        + found.mix.under_rule(package)
         + sum(float(part.rule[state]) for part, state in pairs),
         learned=cost.mean,
     )

@@ -1,5 +1,8 @@
 """How near the advice is to the best that anybody could do."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.stats import t as student
 
@@ -21,9 +24,26 @@ PROVEN_ON = 256
 few tell much: on the mill-turn demo the gap is known to 0.05 % of what the choice decides."""
 
 
+@dataclass(frozen=True)
+class Proven:
+    """A proof, and where its gap comes from.
+
+    Parameters
+    ----------
+    answer
+        What is told of it.
+    by_cluster
+        The part of the gap of each cluster, 0 or more [money]. The clusters are independent but for
+        site and budget, so that a choice in one of them hangs on its own part only.
+    """
+
+    answer: Proof
+    by_cluster: tuple[float, ...]
+
+
 def proof(
     found: Valued, chosen: States, advised: PackageAnswer, *, budget: float | None = None
-) -> Proof:
+) -> Proven:
     """What nobody could get below with any package, and how far above it the advised one is.
 
     Parameters
@@ -45,17 +65,17 @@ def proof(
     both = _bounds(found)
     lower = [_with_price(cost, each.lower) for cost, each in zip(found.costs, both, strict=True)]
     least = least_package(found, [part.mean(axis=1) for part in lower], budget=budget)
-    gap = sum(
+    gaps = [
         _with_price(cost, each.reached)[here] - low[there]
         for cost, each, low, here, there in zip(
             found.costs, both, lower, chosen, least, strict=True
         )
-    ) + np.zeros(PROVEN_ON)
-    site = found.site.cost(chosen)
-    cost = found.cost(chosen)
-    decided = float((cost - found.constant).mean())
-    wide = float(gap.mean()) + float(site.mean()) - found.site.now(least)
-    return Proof(
+    ]
+    gap = sum(gaps, start=np.zeros(PROVEN_ON))
+    wide = float(gap.mean() + found.site.cost(chosen).mean()) - found.site.now(least)
+    wide += float(found.mix.cost(chosen).mean())
+    decided = float((found.cost(chosen) - found.constant).mean())
+    answer = Proof(
         futures=PROVEN_ON,
         bound=advised.npc - wide,
         bound_se=float(np.hypot(advised.npc_se, standard_error(gap))),
@@ -64,6 +84,7 @@ def proof(
         decided=decided,
         gap_share=wide / abs(decided) if decided else None,
     )
+    return Proven(answer, tuple(max(float(each.mean()), 0.0) for each in gaps))
 
 
 def _bounds(found: Valued) -> tuple[Bounds, ...]:
@@ -86,11 +107,13 @@ SURE = 0.95
 """How sure the upper end of the gap is."""
 
 
-def unproven(options: tuple[OptionAnswer, ...], gap: float) -> tuple[OptionAnswer, ...]:
-    """`options` with calls closer than the `gap` that is left, too, as close ones."""
+def unproven(
+    options: tuple[OptionAnswer, ...], gap_of: Callable[[str], float]
+) -> tuple[OptionAnswer, ...]:
+    """`options` with calls closer than the gap that is left for each, too, as close ones."""
     return tuple(
         one.model_copy(update={"close_call": True})
-        if one.otherwise is not None and abs(one.otherwise) < gap
+        if one.otherwise is not None and abs(one.otherwise) < gap_of(one.option)
         else one
         for one in options
     )
@@ -147,6 +170,7 @@ def gaps_of(found: Valued, chosen: States) -> Floats:
         if i not in found.searches
     )
     total = np.full(sets, elsewhere + float(found.site.cost(chosen).mean()))
+    total += float(found.mix.cost(chosen).mean())
     for cluster, one in found.searches.items():
         levels = found.costs[cluster].lattice.levels[:, chosen[cluster]]
         total += one.bound.gaps(tuple(int(level) for level in levels))[:sets]

@@ -10,7 +10,7 @@ import numpy as np
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
-from optioneer.model.growth import Growth, Stream
+from optioneer.model.growth import Growth, Stream, Way
 from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.advise import CENT
@@ -354,13 +354,20 @@ def on_growth(case: Case, growth: Growth) -> Case:
     CaseError
         The case and the growth do not fit together.
     """
-    ways = {stream.id: stream.way for stream in case.growth.stream}
+    ways = {stream.id: _with_hours(stream) for stream in case.growth.stream}
     streams = tuple(
         stream.model_copy(update={"way": ways.get(stream.id, ())}) for stream in growth.stream
     )
     return checked(
         case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})})
     )
+
+
+def _with_hours(stream: Stream) -> tuple[Way, ...]:
+    """The ways of a stream with the hours that its own machine takes, where it names any."""
+    if not stream.hours:
+        return stream.way
+    return tuple(way.model_copy(update={"hours": stream.hours_of(way)}) for way in stream.way)
 
 
 def streams_without_way(case: Case) -> tuple[str, ...]:

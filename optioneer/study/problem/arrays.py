@@ -10,8 +10,9 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
-from optioneer.study.problem.clusters import bounds_of, clusters, lattice_of
+from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
@@ -63,6 +64,11 @@ class Problem:
         Present value of paying for the order, per unit of price, > 0.
     alone
         Streams that no option serves: index and share of the margin lost whatever the package.
+        Where hours are limited those that take hours are in a lattice, of no slots if need be.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    together
+        Whether one lattice holds all that takes hours, so that their mix is valued exactly.
     ordered
         What money of the order date is worth at time 0, per unit.
     """
@@ -76,6 +82,8 @@ class Problem:
     base_resale_share: float
     order_factor: float
     alone: tuple[tuple[int, float], ...]
+    attendance: Attendance | None = None
+    together: bool = True
     ordered: float = 1.0
 
 
@@ -115,8 +123,10 @@ def problem_of(
         alone=tuple(
             (k, 1.0 - max([stream.fallback, *(way.share for way in stream.way)]))
             for k, stream in enumerate(case.growth.stream)
-            if not any(way.options for way in stream.way)
+            if not stream.served and not case.counts_hours_of(stream)
         ),
+        attendance=attendance_of(case),
+        together=sum(case.takes_hours(slots) for slots in clusters(case)) <= 1,
         ordered=ordered,
     )
 

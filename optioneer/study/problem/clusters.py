@@ -15,8 +15,11 @@ from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
+from optioneer.model.growth import Stream
+from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.plans import used_retrofit_factor
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
@@ -27,6 +30,10 @@ SWEPT_A_SECOND = 2**23
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
 larger clusters are searched, not enumerated."""
+
+LARGEST_TOGETHER = 256
+"""Packages up to which all slots with work that takes hours are valued as one. The mix of the work
+is then a programme for each of them, which takes longer than shares alone."""
 
 
 def cluster_lattice(case: Case, cluster: int, *, order_factor: float = 1.0) -> Lattice:
@@ -44,8 +51,45 @@ def bounds_of(triangular: Triangular) -> Floats:
     return np.array([triangular.low, triangular.likely, triangular.high])
 
 
+def attendance_of(case: Case) -> Attendance | None:
+    """Hours in which somebody is there; none where they are not limited."""
+    if case.hours is None:
+        return None
+    beyond = case.hours.beyond
+    return Attendance(case.hours.attended, np.inf if beyond is None else beyond)
+
+
 def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
+    """Slots that are valued together.
+
+    Where hours are limited and all slots with work that takes hours make a small lattice they are
+    one group; otherwise they stay apart, and work that takes hours and that no option serves is a
+    group of no slots.
+    """
+    apart, whole = related(case), _tied_by_hours(case)
+    if whole and states_of(whole) <= LARGEST_TOGETHER:
+        return (whole, *(slots for slots in apart if not case.takes_hours(slots)))
+    return (*apart, ()) if case.takes_hours(()) else apart
+
+
+def _tied_by_hours(case: Case) -> tuple[Slot, ...]:
+    """All slots that serve work which takes hours that are limited."""
+    tied = {slot.name for slots in related(case) if case.takes_hours(slots) for slot in slots}
+    return tuple(slot for slot in case.catalogue.slots if slot.name in tied)
+
+
+def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
     """Slots grouped so that groups share no stream, rule, bundle, easing or named call-out."""
+    slots = case.catalogue.slots
+    label = _groups(case)
+    return tuple(
+        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
+        for cluster in range(max(label, default=-1) + 1)
+    )
+
+
+def _groups(case: Case) -> tuple[int, ...]:
+    """Number of the group of related slots that each slot is in."""
     slots = case.catalogue.slots
     place = {option.option: i for i, slot in enumerate(slots) for option in slot.options}
     links = [
@@ -55,11 +99,7 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     ]
     rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
     graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
-    count, label = connected_components(graph, directed=False)
-    return tuple(
-        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
-        for cluster in range(count)
-    )
+    return tuple(int(one) for one in connected_components(graph, directed=False)[1])
 
 
 def lattice_of(
@@ -79,7 +119,9 @@ def lattice_of(
         Most that valuing all of them may take; none: as long as it takes [s].
     """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if states_of(slots) * case.growth.futures > most_swept(case, seconds):
+    if case.takes_hours(slots):
+        must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
+    elif states_of(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
 
@@ -217,13 +259,17 @@ class _Cluster:
             streams=np.array(streams, dtype=np.intp),
             fallback=tuple(stream.fallback for stream in facts),
             ways=tuple(
-                tuple(Way(tuple(index[o] for o in way.options), way.share) for way in stream.way)
-                for stream in facts
+                tuple(self._way(index, stream, way) for way in stream.way) for stream in facts
             ),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.lent * self.case.call_outs[name] for name in self._visits()),
-            shared=frozenset(i for i, name in enumerate(self._visits()) if name == "default"),
+            visits=tuple(self.lent * self.case.call_outs[name] for _, name in self._visits()),
+            shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
         )
+
+    def _way(self, index: Mapping[str, int], stream: Stream, way: Doing) -> Way:
+        """A way; without a limit on hours none are counted."""
+        hours = stream.hours_of(way) if self.case.hours is not None else 0.0
+        return Way(tuple(index[o] for o in way.options), way.share, hours)
 
     def _amounts(self, amount: Callable[[Option], float]) -> tuple[tuple[float, ...], ...]:
         """`amount` of each level of each slot, 0 where it is empty."""
@@ -244,21 +290,32 @@ class _Cluster:
         )
 
     def _streams(self) -> list[int]:
-        """Indices of the streams with a way among the options of this cluster."""
+        """Indices of the streams with a way among the options of this cluster.
+
+        Work that takes hours and that no option serves belongs where all such work is together.
+        """
+        others = self.case.takes_hours(()) and self.slots in {(), _tied_by_hours(self.case)}
         return [
             k
             for k, stream in enumerate(self.case.growth.stream)
             if any(option in self.place for way in stream.way for option in way.options)
+            or (others and self.case.counts_hours_of(stream) and not stream.served)
         ]
 
-    def _visits(self) -> tuple[str, ...]:
-        """Names of the call-outs that retrofits in this cluster use, sorted."""
-        names = {option.call_out for option in self.options if option.retrofittable}
-        return tuple(sorted(name for name in names if name is not None))
+    @cached_property
+    def group(self) -> dict[str, int]:
+        """Group of related slots of each option; apart from hours."""
+        slots = zip(self.case.catalogue.slots, _groups(self.case), strict=True)
+        return {option.option: own for slot, own in slots for option in slot.options}
+
+    def _visits(self) -> tuple[tuple[int, str], ...]:
+        """Call-outs that retrofits in this cluster use: group of related slots, name; sorted."""
+        named = {(self.group[o.option], o.call_out) for o in self.options if o.retrofittable}
+        return tuple(sorted((group, name) for group, name in named if name is not None))
 
     def _targets(self, index: Mapping[str, int]) -> Iterable[Target]:
         """Retrofits, the slots of easing options after those they ease."""
-        visits = {name: i for i, name in enumerate(self._visits())}
+        visits = {visit: i for i, visit in enumerate(self._visits())}
         for axis in self._sweep_order():
             for level, name in enumerate(self.fitted[axis]):
                 option = None if name is None else self.case.catalogue.by_id[name]
@@ -271,7 +328,9 @@ class _Cluster:
                     price=self.lent * option.listed_later,
                     bounds=bounds_of(option.multiplier),
                     downtime=option.downtime_days * self.case.machine.margin_per_day,
-                    visit=-1 if option.call_out is None else visits[option.call_out],
+                    visit=-1
+                    if option.call_out is None
+                    else visits[self.group[option.option], option.call_out],
                     easing=self._easing(option),
                 )
 

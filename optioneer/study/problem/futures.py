@@ -7,8 +7,10 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
+from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
 from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
@@ -20,17 +22,31 @@ On the mill-turn demo 2,048 instead of 4,096 cost 0.02 % of the decision-depende
 """
 
 
-def world_of(case: Case, problem: Problem, fewest_lessons: int = FEWEST_LESSONS) -> World:
-    """The futures of `case`: those to value on and those to learn from."""
+def world_of(
+    case: Case,
+    problem: Problem,
+    fewest_lessons: int = FEWEST_LESSONS,
+    *,
+    shop: Pricing | None = None,
+) -> World:
+    """The futures of `case`: those to value on and those to learn from.
+
+    `shop` says the price of an hour where clusters that share hours stay apart; it is looked for
+    unless told.
+    """
     count = case.growth.futures
     lessons = min(max(count // 2, fewest_lessons), MOST_LESSONS)
-    return World(
+    world = World(
         timeline=problem.timeline,
         growth=problem.growth,
         scores=scores(problem.growth, problem.timeline) if problem.growth.loadings.any() else None,
         valued=futures_of(case, problem, count, use=0),
         learned=futures_of(case, problem, lessons, use=1),
+        attendance=problem.attendance,
+        shop=None if problem.together else shop,
     )
+    known = problem.together or shop is not None
+    return world if known else priced(world, members_of(problem.lattices))
 
 
 def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures:
@@ -46,13 +62,16 @@ def futures_of(case: Case, problem: Problem, count: int, *, use: int) -> Futures
 
 
 def constant_cost(problem: Problem, world: World) -> Floats:
-    """Base price, resale of the bare machine, and streams that no option serves, shape (N,)."""
+    """Base price, resale of the bare machine, and streams that no option serves, shape (N,).
+
+    Where clusters stay apart and pay for hours, what the attended ones are worth comes back here.
+    """
     timeline, futures = problem.timeline, world.valued
     cost = np.full(futures.count, problem.base_price - problem.base_resale)
     if futures.stay.size and problem.base_resale > 0.0:
         worth = sale_worth(np.array([problem.base_resale_share]), timeline)[0]
         cost += problem.base_resale * (1.0 - worth[futures.stay] / worth[-1])
-    return cost + lost_alone(problem, world)
+    return cost + lost_alone(problem, world) - attended_worth(world)
 
 
 def lost_alone(problem: Problem, world: World) -> Floats:

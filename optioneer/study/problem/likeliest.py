@@ -10,6 +10,7 @@ from optioneer.model.growth import Growth, Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.lattice.view import Pricing
 
 LIKELY = 0.5
 """Chance from which on a stream is counted on."""
@@ -18,10 +19,10 @@ FEWEST_FUTURES = 16
 """Futures that are drawn; they are all alike."""
 
 
-def likeliest_world(case: Case, order_factor: float) -> World:
-    """The likeliest future of `case`, alone."""
+def likeliest_world(case: Case, order_factor: float, shop: Pricing | None = None) -> World:
+    """The likeliest future of `case`, alone; `shop` says the price of an hour, if that is known."""
     sure = likeliest_case(case)
-    world = world_of(sure, problem_of(sure, order_factor=order_factor))
+    world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
     return replace(world, valued=world.valued.block(0, 1))
 
 

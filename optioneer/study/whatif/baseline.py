@@ -82,6 +82,11 @@ class Stakes:
         """Whether the site adds to the costs; that part is not valued anew."""
         return bool(self.found.site.steps)
 
+    @property
+    def _shared_kept(self) -> bool:
+        """Whether clusters share a site or hours: that part is not valued anew."""
+        return self.site_kept or self.found.mix.needed
+
     def numbers(self, means: Means) -> Floats:
         """NPC of the advised package, then what each other choice costs, shape (1 + C, ...)."""
         states = [*self.package, 0]
@@ -93,11 +98,13 @@ class Stakes:
         return np.stack([np.asarray(row) for row in rows]) + self._site(np.ndim(npc))
 
     def _site(self, axes: int) -> Floats:
-        """What the site adds to each number, as in the case; nothing without a site."""
+        """What site and mix of work add to each number, as in the case."""
         added = np.zeros(1 + len(self.choices))
-        if self.site_kept:
+        if self._shared_kept:
             told = {answer.option: answer.otherwise for answer in self.answers}
-            added[0] = self.found.site.cost(self.package).mean()
+            added[0] = (
+                self.found.site.cost(self.package).mean() + self.found.mix.cost(self.package).mean()
+            )
             for row, choice in enumerate(self.choices, 1):
                 mean = self.found.means[choice.cluster]
                 alone = mean[~choice.advised].min() - mean[choice.advised].min()

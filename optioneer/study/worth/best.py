@@ -8,13 +8,18 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
+from optioneer.valuation.apart.bettering import Bettering
 from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
 
 
 def best_package(
-    found: Valued, *, budget: float | None = None, within: tuple[int, Bools] | None = None
+    found: Valued,
+    *,
+    budget: float | None = None,
+    within: tuple[int, Bools] | None = None,
+    better: bool = True,
 ) -> States:
     """The orderable package with the least mean NPC.
 
@@ -26,6 +31,8 @@ def best_package(
         Limit on the price, if any [money].
     within
         A cluster and the states that it may take, if not all.
+    better
+        Whether to go on from the best at the price of an hour, where clusters share hours.
 
     Raises
     ------
@@ -36,12 +43,22 @@ def best_package(
     if within is not None:
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
-    if found.site.steps:
-        return _best_on_site(found, means, budget)
-    return cheapest(found, means, budget=budget)
+    first = _best_on_site if found.site.steps else cheapest
+    chosen = first(found, means, budget=budget)
+    improve = better and found.mix.needed
+    return bettering(found, means, budget).bettered(chosen) if improve else chosen
 
 
-def _best_on_site(found: Valued, means: list[Floats], budget: float | None) -> States:
+def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
+    """What tells packages apart in the real mix of work; site and budget included."""
+
+    def beside(package: States) -> float:
+        return float(found.site.cost(package).mean())
+
+    return Bettering(found.mix, means, beside, price_limits(found, budget))
+
+
+def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -> States:
     """The same where the site adds step costs that options share."""
     chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:

@@ -82,10 +82,17 @@ class Pieces:
             home.update(dict.fromkeys(map(int, lattice.streams), i))
         return home
 
+    @cached_property
+    def _held(self) -> World:
+        """The futures at the prices of an hour that they have in the case."""
+        return self.world.at_these_prices()
+
     def means(self, piece: int, changes: Changes) -> Floats:
         """Mean cost of each state of a piece once `changes` are made, shape (P,) [money].
 
-        Infinite where a state cannot be ordered; the last piece has a single state.
+        Infinite where a state cannot be ordered; the last piece has a single state. Where clusters
+        that share hours stay apart an hour keeps its price: near the case, what a figure changes
+        is the same at the right price (envelope theorem).
 
         Raises
         ------
@@ -107,7 +114,7 @@ class Pieces:
         """The same draws under the figures of `case`; new ones where the horizon is another."""
         if "horizon" in kinds:
             return _world_of(case, problem_of(case))
-        growth, world = growth_of(case), self.world
+        growth, world = growth_of(case), self._held
         if "discount-rate" in kinds:
             world = replace(world, timeline=timeline_of(case))
         if kinds & {"nudge", "chance"}:

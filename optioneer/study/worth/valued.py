@@ -22,6 +22,7 @@ from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.valuation.apart.mixed import MixTerm
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
@@ -95,8 +96,17 @@ class Valued:
 
     def cost(self, package: States) -> Floats:
         """NPC of `package` in each future under the learned policy, site included, shape (N,)."""
+        return self.apart(package) + self.mix.cost(package)
+
+    def apart(self, package: States) -> Floats:
+        """The same with hours paid at their price instead of shared in the best mix, (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
+
+    @cached_property
+    def mix(self) -> MixTerm:
+        """What the best mix of work earns less than the clusters at their price of an hour."""
+        return MixTerm(self.world, self.costs)
 
     @cached_property
     def margin(self) -> Floats:

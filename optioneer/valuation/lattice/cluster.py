@@ -1,20 +1,21 @@
 """Every package of one cluster valued on the same futures."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from functools import partial, reduce
+from dataclasses import dataclass, replace
+from functools import cached_property, partial, reduce
 from itertools import pairwise
 
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.learning import learned_policy
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
-from optioneer.valuation.lattice.view import View
+from optioneer.valuation.lattice.view import Pricing, View
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores, scores
@@ -40,6 +41,13 @@ class World:
         What arrivals say of drivers; none when no stream hangs on one.
     valued, learned
         Futures to value on and, drawn apart from them, to learn from.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    shop
+        What says the price of an hour; none where one lattice holds all that takes hours.
+    kept
+        Prices of an hour in the futures to value on and to learn from that are held to, whatever
+        else changes; none: as the shop says.
     """
 
     timeline: Timeline
@@ -47,30 +55,85 @@ class World:
     scores: Scores | None
     valued: Futures
     learned: Futures
+    attendance: Attendance | None = None
+    shop: Pricing | None = None
+    kept: tuple[Floats, Floats] | None = None
 
     def under(self, growth: Growth) -> "World":
         """The same draws under other chances, arrival years or nudges."""
-        return World(
-            timeline=self.timeline,
+        return replace(
+            self,
             growth=growth,
             scores=None if self.scores is None else scores(growth, self.timeline),
             valued=self.valued.arriving(growth, self.timeline),
             learned=self.learned.arriving(growth, self.timeline),
         )
 
+    @cached_property
+    def price(self) -> Floats | None:
+        """Price of an hour in the futures to value on, shape (T, N) [money]; see `HoursSeen`."""
+        return self.price_in(self.valued) if self.kept is None else self.kept[0]
+
+    @cached_property
+    def learned_price(self) -> Floats | None:
+        """The same in the futures to learn from."""
+        return self.price_in(self.learned) if self.kept is None else self.kept[1]
+
+    def at_these_prices(self) -> "World":
+        """The same, and whatever is changed in it, at the prices that an hour has now."""
+        price, learned = self.price, self.learned_price
+        return self if price is None or learned is None else replace(self, kept=(price, learned))
+
+    def price_in(self, futures: Futures) -> Floats | None:
+        """Price of an hour in some futures, shape (T, n) [money]; none where none is needed."""
+        if self.shop is None or self.attendance is None:
+            return None
+        view = View(self.shop.outline, self.timeline, self.growth, self.scores, futures)
+        return self.shop.price(view, self.attendance)
+
+    def view(self, lattice: Lattice, futures: Futures, price: Floats | None = None) -> View:
+        """Some futures as a lattice meets them.
+
+        Parameters
+        ----------
+        lattice, futures
+            What meets what.
+        price
+            From ``price_in(futures)``; worked out unless told.
+        """
+        return View(
+            lattice,
+            self.timeline,
+            self.growth,
+            self.scores,
+            futures,
+            self._seen(lattice, futures, price),
+        )
+
+    def _seen(self, lattice: Lattice, futures: Futures, price: Floats | None) -> HoursSeen | None:
+        if self.attendance is None or lattice.way_sets is None:
+            return None
+        return HoursSeen(self.attendance, self.price_in(futures) if price is None else price)
+
     def views(self, lattice: Lattice) -> list[View]:
         """The futures to value on, as blocks seen by `lattice`."""
-        return self._blocks(lattice, self.valued, self.valued.count)
+        return self._blocks(lattice, (self.valued, self.price), self.valued.count)
 
     def lessons(self, lattice: Lattice) -> list[View]:
         """The futures to learn from, as blocks seen by `lattice`."""
         count = min(self.learned.count, max(LEARNED_ON // lattice.size, 512))
-        return self._blocks(lattice, self.learned, count)
+        return self._blocks(lattice, (self.learned, self.learned_price), count)
 
-    def _blocks(self, lattice: Lattice, futures: Futures, count: int) -> list[View]:
-        size = max(BLOCK // lattice.size, 64)
+    def _blocks(
+        self, lattice: Lattice, drawn: tuple[Futures, Floats | None], count: int
+    ) -> list[View]:
+        (futures, price), size = drawn, max(BLOCK // lattice.size, 64)
         return [
-            View(lattice, self.timeline, self.growth, self.scores, futures.block(start, stop))
+            self.view(
+                lattice,
+                futures.block(start, stop),
+                None if price is None else price[:, start:stop],
+            )
             for start, stop in pairwise([*range(0, count, size), count])
         ]
 
@@ -169,8 +232,15 @@ def lived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
     """What the learned policy does with `state` in every future."""
     if cost.journeys is not None:
         return cost.journeys(state)
-    part, states = cost.lattice.reachable(state)
+    return lived_by(world, (cost.lattice, cost.policy), state, run)
+
+
+def lived_by(world: World, plan: tuple[Lattice, Policy], state: int, run: Mapper) -> Journey:
+    """What a policy does with a state of its lattice in every future."""
+    lattice, policy = plan
+    part, states = lattice.reachable(state)
     start = int(np.flatnonzero(states == state)[0])
-    policy = cost.policy.of(states)
-    parts: Iterable[Journey] = run(partial(journey, policy=policy, start=start), world.views(part))
-    return reduce(Journey.joined, parts)
+    parts: Iterable[Journey] = run(
+        partial(journey, policy=policy.of(states), start=start), world.views(part)
+    )
+    return reduce(Journey.joined, parts).among(states)

@@ -1,7 +1,7 @@
 """Forward in time: what the advised way of retrofitting does with one package."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,12 +30,15 @@ class Journey:
         [money, discounted].
     lost
         Margin that is not earned, part of `cost`, shape (n,) [money].
+    owned
+        State during each period, shape (T, n); empty where the states are no lattice.
     """
 
     cost: Floats
     fitted_in: NDArray[np.int32]
     paid: Floats
     lost: Floats
+    owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -44,7 +47,12 @@ class Journey:
             np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
             np.concatenate([self.paid, other.paid], axis=-1),
             np.concatenate([self.lost, other.lost]),
+            np.concatenate([self.owned, other.owned], axis=-1),
         )
+
+    def among(self, states: Indices) -> "Journey":
+        """The same with its states numbered as those of the lattice they are a part of."""
+        return replace(self, owned=states.astype(np.int32)[self.owned])
 
 
 def journey(view: View, policy: Policy, start: int) -> Journey:
@@ -70,7 +78,9 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     cost, lost = np.zeros(n), np.zeros(n)
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
+    owned = np.empty((periods, n), dtype=np.int32)
     for t, now in _decisions(view, policy.after(start)):
+        owned[t] = state
         sold = view.sold(t)
         cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
         here = view.stay > t
@@ -88,7 +98,37 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
             state = after
     ends = view.timeline.at_start[-1] * lattice.resale[state]
     cost -= np.where(view.stay == periods, ends, 0.0)
-    return Journey(cost, fitted_in, paid, lost)
+    return Journey(cost, fitted_in, paid, lost, owned)
+
+
+def decided(view: View, policy: Policy) -> NDArray[np.int32]:
+    """State moved to from every state in every period, shape (T, P, n).
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    policy
+        For the states of its lattice.
+    """
+    size, count = view.lattice.size, view.futures.count
+    stay = np.arange(size, dtype=np.int32)[:, None]
+    after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
+    for periods in decision_spans(view) if view.lattice.targets else ():
+        choice = _choice(view, policy, periods, view.charges(periods))
+        for place, t in enumerate(periods):
+            after[t] = choice[:, view.moments(place)]
+    return after
+
+
+def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
+    """State during each period when `start` is ordered, shape (T, n), from ``decided``."""
+    owned = np.empty((after.shape[0], after.shape[2]), dtype=np.int32)
+    state, futures = np.full(after.shape[2], start, dtype=np.intp), np.arange(after.shape[2])
+    for t, moves in enumerate(after):
+        owned[t] = state
+        state = moves[state, futures].astype(np.intp)
+    return owned
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from itertools import chain, combinations, groupby
 import numpy as np
 
 from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.valuation.hours import WaySets
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,8 @@ class Lattice:
         Retrofits; a slot that eases another comes after it.
     visits
         Call-out charges by index [money].
+    way_sets
+        How each state does the streams, where a way takes hours and hours are limited.
     resale_shares
         Shares of prices that come back at the horizon, each once, shape (D,).
     resale_prices
@@ -121,6 +124,7 @@ class Lattice:
     lost: Floats
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
+    way_sets: WaySets | None = field(default=None, kw_only=True)
     resale_shares: Floats = field(default_factory=lambda: np.empty(0), kw_only=True)
     resale_prices: Floats = field(default_factory=lambda: np.empty((0, 0)), kw_only=True)
 
@@ -132,7 +136,8 @@ class Lattice:
     @cached_property
     def levels(self) -> Indices:
         """Level of every slot in every state, shape (slots, P)."""
-        return np.array(np.unravel_index(np.arange(self.size), self.shape), dtype=np.intp)
+        grids = np.indices(self.shape, dtype=np.intp)
+        return grids.reshape(len(self.shape), self.size)
 
     @cached_property
     def orderable(self) -> Bools:
@@ -144,16 +149,36 @@ class Lattice:
         """How to go through the retrofits of a date: stage by stage, in each the best visit set.
 
         Slots whose retrofits all need the same visit can be gone through visit by visit, as long
-        as an easing slot comes after those that it eases. Otherwise every set of visits is tried
-        as a whole, in one stage.
+        as an easing slot comes after those that it eases. Otherwise every set of visits of those
+        that hang together is tried as a whole, in one stage.
         """
         by_visit = self._visit_by_visit()
         if by_visit is not None:
             return tuple((stage,) for stage in by_visit)
-        used = sorted({self._call(i) for i in range(len(self.targets))})
-        dear = [visit for visit in used if visit >= 0]
+        return tuple(self._visits_of(calls) for calls in self._called_together())
+
+    def _visits_of(self, calls: frozenset[int]) -> tuple["VisitSet", ...]:
+        """Every set of some visits."""
+        dear = sorted(call for call in calls if call >= 0)
         sets = chain.from_iterable(combinations(dear, size) for size in range(len(dear) + 1))
-        return (tuple(self._visit_set(called) for called in sets),)
+        free = calls - set(dear)
+        return tuple(self._visit_set((*free, *called)) for called in sets)
+
+    def _called_together(self) -> tuple[frozenset[int], ...]:
+        """Visits, -1 for none, in groups that share no slot and no easing."""
+        groups: list[frozenset[int]] = []
+        ties = [frozenset({self._call(i)}) for i in range(len(self.targets))]
+        by_axis: dict[int, frozenset[int]] = {}
+        for target, tie in zip(self.targets, ties, strict=True):
+            by_axis[target.axis] = by_axis.get(target.axis, frozenset()) | tie
+        for target in self.targets:
+            tie = by_axis[target.axis]
+            if target.easing is not None:
+                tie |= by_axis.get(target.easing.axis, frozenset())
+            touched = [group for group in groups if group & tie]
+            groups = [group for group in groups if not group & tie]
+            groups.append(tie.union(*touched))
+        return tuple(groups)
 
     def _call(self, i: int) -> int:
         """The visit that target `i` has to pay for, -1 if none."""
@@ -177,12 +202,11 @@ class Lattice:
             order = tuple(sorter.static_order())
         except CycleError:
             return None
-        return tuple(self._visit_set((call,), only=True) for call in order)
+        return tuple(self._visit_set((call,)) for call in order)
 
-    def _visit_set(self, calls: tuple[int, ...], *, only: bool = False) -> "VisitSet":
-        """The retrofits that `calls` allow, those without a call included unless `only`."""
-        allowed = set(calls) if only else {-1, *calls}
-        able = (i for i in range(len(self.targets)) if self._call(i) in allowed)
+    def _visit_set(self, calls: tuple[int, ...]) -> "VisitSet":
+        """The retrofits that need one of `calls`."""
+        able = (i for i in range(len(self.targets)) if self._call(i) in calls)
         slots = groupby(able, key=lambda i: self.targets[i].axis)
         return VisitSet(
             called=tuple(call for call in calls if call >= 0),
@@ -241,6 +265,7 @@ class Lattice:
             resale=self.resale[states],
             resale_prices=self.resale_prices[:, states],
             lost=self.lost[states],
+            way_sets=None if self.way_sets is None else self.way_sets.of(states),
             targets=tuple(_moved(target, levels) for target in self.targets),
         )
         return part, states

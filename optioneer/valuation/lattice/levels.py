@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.valuation.hours import WaySets, way_sets
 from optioneer.valuation.lattice.lattice import Lattice, Target
 
 Levels = tuple[int, ...]
@@ -39,10 +40,14 @@ class Way:
         Indices of the options.
     share
         Of the margin that is earned, 0..1.
+    hours
+        Attended hours that the whole of the stream takes this way [hours/year]; 0 where hours are
+        not limited.
     """
 
     options: tuple[int, ...]
     share: float
+    hours: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -254,6 +259,7 @@ class _Part:
             lost=self._lost(),
             targets=self._targets(),
             visits=terms.visits,
+            way_sets=self._way_sets(),
             resale_shares=terms.resale_shares,
             resale_prices=self._resale_prices(),
         )
@@ -293,12 +299,28 @@ class _Part:
         for row, ways in enumerate(self.terms.ways):
             earned = np.full(self.size, self.terms.fallback[row])
             for way in ways:
-                owned = np.ones(self.size, dtype=bool)
-                for option in way.options:
-                    owned &= self.holds[option]
-                np.maximum(earned, way.share * owned, out=earned)
+                np.maximum(earned, way.share * self._held(way.options), out=earned)
             lost[:, row] = 1.0 - earned
         return lost
+
+    def _way_sets(self) -> WaySets | None:
+        """Sets of ways by state; none where no way takes hours."""
+        terms = self.terms
+        if not any(way.hours > 0.0 for ways in terms.ways for way in ways):
+            return None
+        owned = [
+            np.array([self._held(way.options) for way in ways]).reshape(len(ways), self.size).T
+            for ways in terms.ways
+        ]
+        doings = [[(way.share, way.hours) for way in ways] for ways in terms.ways]
+        return way_sets(terms.fallback, doings, owned)
+
+    def _held(self, options: tuple[int, ...]) -> Bools:
+        """States that hold all of some options, shape (P,)."""
+        owned = np.ones(self.size, dtype=bool)
+        for option in options:
+            owned &= self.holds[option]
+        return owned
 
     def _targets(self) -> tuple[Target, ...]:
         """Retrofits to levels of the axes, numbered as in the part."""

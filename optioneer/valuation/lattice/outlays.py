@@ -3,6 +3,7 @@
 import numpy as np
 
 from optioneer.valuation.arrays import Floats
+from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.view import Charges, View
 from optioneer.valuation.worlds.lives import sale_worth
@@ -78,7 +79,7 @@ def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     else:
         fixed = lattice.upkeep[:, None] * timeline.annuity[since]
         fixed -= timeline.at_start[-1] * lattice.resale[:, None]
-    return _plus(lattice.lost @ view.remaining(known, periods, ahead), fixed)
+    return _plus(lost_from(view, periods, known, ahead), fixed)
 
 
 def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
@@ -102,7 +103,7 @@ def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floa
         then = kept[periods.start + ahead : periods.stop + ahead]
         during = during * _given(then, kept[periods.start : periods.stop])
     upkeep = lattice.upkeep[:, None] * (during * timeline.dt)
-    return _plus(lattice.lost @ view.expected_margin(known, periods, ahead), upkeep)
+    return _plus(lost_during(view, periods, known, ahead), upkeep)
 
 
 def _plus(cost: Floats, fixed: Floats) -> Floats:

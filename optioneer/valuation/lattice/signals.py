@@ -59,7 +59,13 @@ class Signals:
         return tuple(pair for pair in combinations(rows, 2) if self._related(*pair))
 
     def _related(self, first: int, second: int) -> bool:
+        if self._share_hours(first) and self._share_hours(second):
+            return True
         return any(self._uses(axis, first) and self._uses(axis, second) for axis in self._axes)
+
+    def _share_hours(self, row: int) -> bool:
+        sets = self.lattice.way_sets
+        return sets is not None and bool(sets.hours[sets.row == row].any())
 
     @property
     def _axes(self) -> range:
@@ -148,8 +154,8 @@ class Signals:
     def at(self, view: View, periods: range, known: Floats) -> Floats:
         """The numbers at the start of the periods, shape (F, S x n).
 
-        All are 0 in futures in which nothing is left to be learned, because every stream is here
-        and none swings or may end: there the rule's own estimate stands.
+        Without limited hours all are 0 in futures in which nothing is left to be learned, because
+        every stream is here and none swings or may end: there the rule's own estimate stands.
 
         Parameters
         ----------
@@ -168,7 +174,20 @@ class Signals:
         rows += self._of_margins(left, absent)
         rows += self._of_drivers(view.outlook(periods), absent)
         rows += self._of_multipliers(view, absent)
+        rows += self._of_hours(view, periods, (left, absent))
         return np.stack(rows)
+
+    def _of_hours(self, view: View, periods: range, seen: tuple[Floats, Floats]) -> list[Floats]:
+        """What is left of work that shares hours, and the price of one: also when all are here."""
+        sets, hours, (left, absent) = self.lattice.way_sets, view.hours, seen
+        if sets is None or hours is None:
+            return []
+        taking = np.unique(sets.row[sets.hours.any(axis=1)])
+        rows = [np.ones(left.shape[1]), *left[taking]]
+        if hours.price is not None:
+            price = hours.price[periods.start : periods.stop].ravel()
+            rows += [price, *(price * absent[taking])]
+        return rows
 
     def _of_ends(self, left: Floats) -> list[Floats]:
         """Whether work that may end is there, and what can be expected of it, alone and paired."""

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
 from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.valuation.hours import Attendance, HoursSeen, Work
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.lives import Lives, sale_worth
@@ -75,6 +77,8 @@ class View:
         What arrivals say of drivers; none when no stream of the scenario hangs on one.
     futures
         The block.
+    hours
+        Hours there are and what they are worth; none where they are not limited.
     """
 
     lattice: Lattice
@@ -82,6 +86,7 @@ class View:
     growth: Growth
     scores: Scores | None
     futures: Futures
+    hours: HoursSeen | None = None
 
     @cached_property
     def arrival(self) -> Ints:
@@ -223,7 +228,62 @@ class View:
         worth *= known.reshape(worth.shape)
         return _flat(worth)
 
-    def _chances(self, periods: range, ahead: int, *, onward: bool = False) -> Floats:
+    def work_in(self, known: Floats, periods: range, ahead: int) -> Work:
+        """What is expected to be earned so far ahead of each of S periods, and the time for it.
+
+        Work that may have ended by then, or a machine that may be gone, counts by its chance.
+        """
+        margin = self.expected_margin(known, periods, ahead)
+        during = slice(periods.start + ahead, periods.stop + ahead)
+        whole = self.timeline.during[during] * self.timeline.dt
+        years = np.repeat(whole, self.futures.count)
+        if ahead == 0 or self.lives is None:
+            return Work(margin, np.broadcast_to(years, margin.shape), years)
+        there = self._chances(periods, ahead) / self._growth_factor[:, during, None]
+        years = years * np.repeat(self._kept(periods, ahead), self.futures.count)
+        return Work(margin, _flat(there), years)
+
+    def stretch(self, known: Floats, periods: range, ahead: tuple[int, int]) -> Work:
+        """The same from so far ahead up to the period so far ahead, at most to the horizon.
+
+        Parameters
+        ----------
+        known
+            From ``known_level(periods)``.
+        periods
+            S of them.
+        ahead
+            First period of the stretch and the one after its last, from each of `periods` on.
+        """
+        start = np.arange(periods.start, periods.stop)[:, None]
+        first, last = (np.minimum(start + each, self.timeline.periods) for each in ahead)
+        whole = self.timeline.annuity[first] - self.timeline.annuity[last]
+        if self.lives is None:
+            left = np.clip(self.end[:, None], first, last).astype(np.intp)
+            worth = self._worth_from[:, first] - np.take_along_axis(
+                self._worth_from, left.reshape(len(left), -1), axis=1
+            ).reshape(left.shape)
+            years = self.timeline.annuity[first] - self.timeline.annuity[left]
+        else:
+            worth = self._chances(periods, first - start, onward=True)
+            worth = worth - self._chances(periods, last - start, onward=True)
+            # As long as it is worth, had it not grown since first chips.
+            alone = self._worth_from[:, first] - self._worth_from[:, last]
+            years = worth * np.divide(whole, alone, out=np.zeros_like(alone), where=alone > 0.0)
+            lives, now = self.lives.annuity, self.lives.kept[start]
+            ahead_of = lives[first] - lives[last]
+            whole = np.divide(ahead_of, now, out=np.zeros_like(ahead_of), where=now > 0.0)
+        margin = known.reshape(worth.shape) * worth
+        return Work(_flat(margin), _flat(years), np.repeat(whole.ravel(), self.futures.count))
+
+    def _kept(self, periods: range, ahead: int) -> Floats:
+        """Chance that the machine is there so far ahead, given that it is there now, (S,)."""
+        kept = self._lives.kept
+        now = kept[periods.start : periods.stop]
+        then = kept[periods.start + ahead : periods.stop + ahead]
+        return np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
+
+    def _chances(self, periods: range, ahead: int | Indices, *, onward: bool = False) -> Floats:
         """What a unit of level known then is worth so far ahead, or from then on, (K, S, n).
 
         Given that stream and machine are there at the start of the periods.
@@ -280,6 +340,19 @@ class View:
         return Charges(
             tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
         )
+
+
+class Pricing(Protocol):
+    """What says the price of an hour: the shop as a whole, see `apart.shop`."""
+
+    @property
+    def outline(self) -> Lattice:
+        """Streams that share the hours, without any state."""
+        ...
+
+    def price(self, view: View, attendance: Attendance) -> Floats:
+        """Price of an hour in each period and future, shape (T, n) [money]."""
+        ...
 
 
 def _column(periods: range) -> Ints:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.model.checks.consistency import notes
 from optioneer.reports.advice.summary import close_calls, how_sure
 from optioneer.reports.advice.words import Telling, why
 from optioneer.reports.page.money import Figures
@@ -75,8 +76,8 @@ def test_a_call_below_the_gap_is_close() -> None:
     assert one.otherwise is not None
     assert not one.close_call
     size = abs(one.otherwise)
-    assert [o.close_call for o in unproven((one,), 1.01 * size)] == [True]
-    assert [o.close_call for o in unproven((one,), 0.99 * size)] == [False]
+    assert [o.close_call for o in unproven((one,), lambda _: 1.01 * size)] == [True]
+    assert [o.close_call for o in unproven((one,), lambda _: 0.99 * size)] == [False]
 
 
 def tied_streams() -> Case:
@@ -141,3 +142,19 @@ def test_an_option_that_a_wanted_one_requires_is_not_said_to_be_needed_by_nothin
     assert "No work" not in said
     assert "Required by probe" in said
     assert "No work on your list needs it" in why(telling, the_option(answer, "lamp"))
+
+
+@pytest.mark.parametrize(
+    ("years", "said"),
+    [
+        ((6.0, 7.0, 8.0), "comes 6 years after first chips at the earliest"),
+        ((1.0, 5.0, 8.0), "comes most likely 5 years after first chips"),
+    ],
+)
+def test_work_beyond_the_horizon_is_named(years: tuple[float, float, float], said: str) -> None:
+    work = stream("work", between(*years), 9e3, ["probe"])
+    (note,) = notes(case_of([option("probe", 5e3)], [work]))
+    assert (note.where, note.what) == ("growth.toml, stream 'work', years", said)
+    assert "ends after 5" in note.allowed
+    early = stream("work", between(1.0, 4.0, 8.0), 9e3, ["probe"])
+    assert notes(case_of([option("probe", 5e3)], [early])) == ()

@@ -5,7 +5,7 @@ weighted by the probability that `tests.oracle` gives it. What is drawn anew wit
 it is valued on.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 import numpy as np
@@ -59,8 +59,7 @@ class Trials:
         made = partial(futures, self.engine.problem, FUTURES)
         found = []
         for seed in range(SEEDS):
-            world = vars(self.engine.world) | {"valued": made(seed=seed)}
-            again = type(self.engine.world)(**world)
+            again = replace(self.engine.world, valued=made(seed=seed))
             found.append(Engine(self.engine.problem, again, self.engine.policies).learned)
         return found
 

@@ -1,0 +1,180 @@
+"""The shop as a whole: all work that takes hours, and what an hour is worth with it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.hours import Attendance, WaySets
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import View
+
+
+@dataclass(frozen=True)
+class Shop:
+    """All streams that take hours, and which ways are taken for owned when an hour is priced.
+
+    Parameters
+    ----------
+    outline
+        Those streams, K of them, without states.
+    sets
+        Their sets of ways, numbered through all clusters.
+    owned
+        Sets that are taken for owned in each period, shape (R, T, K): the price of an hour is the
+        mean over R such guesses. It hangs on no package.
+    """
+
+    outline: Lattice
+    sets: WaySets
+    owned: Indices
+
+    def price(self, view: View, attendance: Attendance) -> Floats:
+        """Price of an hour in each period and future, shape (T, n) [money].
+
+        Parameters
+        ----------
+        view
+            Futures as the outline meets them.
+        attendance
+            Hours there are.
+        """
+        margin = self.margins(view)
+        price = np.zeros((view.timeline.periods, view.futures.count))
+        for t in range(len(price)):
+            for owned in self.owned:
+                steps = taken(self.sets, owned[t][:, None])
+                price[t] += right_price(steps, margin[:, t], attendance) / len(self.owned)
+        return price
+
+    def met(self, view: View, held: Indices, attendance: Attendance) -> tuple[Floats, Floats]:
+        """Hours that all the work would take, and the price of one, shape (T, n) each.
+
+        Parameters
+        ----------
+        view
+            Futures as the outline meets them.
+        held
+            Sets of ways owned in each period and future, shape (K, T, n).
+        attendance
+            Hours there are.
+
+        Returns
+        -------
+        Hours a year if every stream that is here is done whole by the ways that earn most of it
+        [hours/year], and what one more hour would earn [money].
+        """
+        margin = self.margins(view)
+        needed, price = np.zeros(margin.shape[1:]), np.zeros(margin.shape[1:])
+        for t in range(len(needed)):
+            steps = taken(self.sets, held[:, t])
+            needed[t] = (steps.hours * (steps.gain(margin[:, t]) > 0.0)).sum(axis=0)
+            price[t] = right_price(steps, margin[:, t], attendance)
+        return needed, price
+
+    def margins(self, view: View) -> Floats:
+        """Margin a year of the streams in each period and future, shape (K, T, n) [money]."""
+        everything = range(view.timeline.periods)
+        margin = view.expected_margin(view.known_level(everything), everything)
+        worth = view.timeline.during * view.timeline.dt
+        return np.asarray(margin.reshape(len(margin), len(worth), -1) / worth[:, None])
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What J steps of owned ways take at each of M moments, or at all of them alike.
+
+    Parameters
+    ----------
+    row
+        Stream of each step, shape (J,).
+    slope, hours
+        Share an hour and hours a year, shape (J, M) or (J, 1).
+    """
+
+    row: Indices
+    slope: Floats
+    hours: Floats
+
+    def gain(self, margin: Floats) -> Floats:
+        """What one hour of each step earns, from the margins of the streams, (J, M) [money]."""
+        return self.slope * margin[self.row]
+
+
+def taken(sets: WaySets, held: Indices) -> Taken:
+    """The steps of the sets that are held, shape (K, M) or (K, 1)."""
+    slope, hours = (
+        table.T[:, held].reshape(-1, held.shape[1]) for table in (sets.slope, sets.hours)
+    )
+    kept = np.flatnonzero(hours.any(axis=1))
+    return Taken(kept % len(held), slope[kept], hours[kept])
+
+
+def right_price(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
+    """Price of an hour with the ways that are owned, shape (M,) [money].
+
+    Parameters
+    ----------
+    steps
+        The steps there are.
+    margin
+        Of each stream, shape (K, M) [money/year].
+    attendance
+        Hours there are.
+
+    Notes
+    -----
+    The steps that earn most an hour come first: a knapsack whose things may be cut. The price is
+    what an hour earns in the first step that no longer fits whole, at most what one beyond costs.
+    """
+    return _right_price(steps.gain(margin), steps.hours, attendance)
+
+
+def _right_price(gain: Floats, hours: Floats, attendance: Attendance) -> Floats:
+    price, hours = np.zeros(gain.shape[1]), hours * (gain > 0.0)
+    short = np.flatnonzero(hours.sum(axis=0) > attendance.hours)
+    if len(short):
+        gain, hours = gain[:, short], hours[:, short]
+        order, moments = np.argsort(gain, axis=0)[::-1], np.arange(len(short))
+        used = np.cumsum(hours[order, moments], axis=0)
+        first = (used > attendance.hours).argmax(axis=0)
+        price[short] = gain[order[first, moments], moments]
+    return np.minimum(price, attendance.beyond)
+
+
+def overpaid(steps: Taken, margin: Floats, price: Floats, attendance: Attendance) -> Floats:
+    """What work seems to earn at a price of an hour beyond what its best mix earns, shape (M,).
+
+    Never below 0: at the right price the two are the same [money/year].
+    """
+    gain = steps.gain(margin)
+    right = _right_price(gain, steps.hours, attendance)
+    beyond = np.maximum(gain - price, 0.0)
+    beyond -= np.maximum(gain - right, 0.0)
+    beyond *= steps.hours
+    return np.asarray(beyond.sum(axis=0) + (price - right) * attendance.hours)
+
+
+def outline_of(streams: Indices) -> Lattice:
+    """Streams without any state: what a view of their margins needs."""
+    none = np.empty(0)
+    return Lattice(
+        shape=(0,),
+        names=(),
+        fitted=(),
+        valid=np.empty(0, dtype=bool),
+        price=none,
+        upkeep=none,
+        resale=none,
+        streams=streams,
+        lost=np.empty((0, len(streams))),
+        targets=(),
+        visits=(),
+    )
+
+
+def idle_shop() -> Shop:
+    """A shop without work that takes hours."""
+    none, table = np.empty(0, dtype=np.intp), np.empty((0, 0))
+    sets = WaySets(none, np.empty(0), table, table, np.empty((0, 0), dtype=np.intp))
+    return Shop(outline_of(none), sets, np.empty((0, 1, 0), dtype=np.intp))

@@ -1,0 +1,130 @@
+"""Clusters that share hours but are valued apart, at a price of an hour."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from optioneer.model.case import Case
+from optioneer.model.growth import Stream, Way
+from optioneer.model.machine import Hours
+from optioneer.study.advice.advise import advice
+from optioneer.study.advice.answers import Advice
+from optioneer.study.problem import clusters
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.worth.valued import valued
+from tests.oracle import exact
+from tests.oracle.cases import between, case_of, certain, option, stream
+from tests.oracle.machine import State
+
+SEEDS = range(12)
+
+ADVISED = 0.003
+"""How much more than the best package the advised one may cost, as a share."""
+
+ERRORS = 4.0
+"""Standard errors of the drawn futures that figures may be off by."""
+
+
+@pytest.fixture(autouse=True)
+def apart(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No lattice is small enough to hold all that takes hours."""
+    monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 0)
+
+
+@cache
+def shop(seed: int) -> Case:
+    """Four options that serve a kind of work each, and ordinary work, in too few hours."""
+    chosen = np.random.default_rng(seed)
+    options, streams = [], []
+    for number in range(4):
+        price = 1000.0 * float(chosen.integers(6, 24))
+        later = float(chosen.choice([1.2, 1.4, 2.0, 3.0])) if chosen.random() < 0.75 else None
+        options.append(option(f"option-{number}", price, later))
+        streams.append(_work(chosen, number, price))
+    margin, way = float(chosen.choice([20e3, 40e3])), (Way(options=()),)
+    streams.append(stream("ordinary", certain(0.0), margin, [], hours=900.0, way=way))
+    needed = sum(each.hours for each in streams)
+    hours = Hours(
+        attended=round(needed * float(chosen.choice([0.2, 0.35, 0.5]))),
+        beyond=[None, 20.0, 45.0][int(chosen.integers(3))],
+    )
+    return case_of(options, streams, lead=0.25).model_copy(update={"hours": hours})
+
+
+def _work(chosen: np.random.Generator, number: int, price: float) -> Stream:
+    hours = float(chosen.choice([400.0, 800.0, 1500.0]))
+    ways = [
+        Way(options=(f"option-{number}",), hours=hours * float(chosen.choice([1.0, 0.5, 0.25])))
+    ]
+    if chosen.random() < 0.4:
+        ways.append(Way(options=(), share=float(chosen.choice([0.5, 0.8])), hours=hours))
+    low, likely, high = sorted(chosen.uniform(0.0, 5.0, 3).tolist())
+    return stream(
+        f"work-{number}",
+        between(low, likely, high),
+        round(price * float(chosen.choice([0.5, 0.8, 1.5, 2.5]))),
+        [],
+        chance=float(chosen.choice([0.3, 0.6, 0.9])),
+        hours=hours,
+        way=tuple(ways),
+        fallback=float(chosen.choice([0.0, 0.2])),
+    )
+
+
+@cache
+def told(seed: int) -> tuple[Advice, dict[State, float]]:
+    """What is advised, and what every package costs under the best policy there is."""
+    return advice(shop(seed)), exact.optimum(shop(seed))
+
+
+def test_they_are_apart() -> None:
+    problem = problem_of(shop(0))
+    assert not problem.together
+    assert [lattice.size for lattice in problem.lattices] == [2, 2, 2, 2, 1]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_advised_package_is_hardly_dearer_than_the_best(seed: int) -> None:
+    answer, best = told(seed)
+    assert best[frozenset(answer.advised.options)] <= min(best.values()) * (1 + ADVISED)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_can_be_had_is_never_below_the_best_there_is(seed: int) -> None:
+    answer, best = told(seed)
+    room = ERRORS * answer.advised.npc_se
+    assert answer.advised.npc >= best[frozenset(answer.advised.options)] - room
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nobody_passes_the_bound(seed: int) -> None:
+    answer, best = told(seed)
+    room = ERRORS * answer.advised.npc_se
+    assert answer.advised.hindsight <= best[frozenset(answer.advised.options)] + room
+    for package in answer.packages:
+        own = exact.hindsight(shop(seed))[frozenset(package.options)]
+        assert package.hindsight <= own + ERRORS * package.npc_se
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_real_mix_never_earns_more_than_its_price_says(seed: int) -> None:
+    found = valued(shop(seed))
+    for package in ((0, 0, 0, 0, 0), (1, 1, 1, 1, 0)):
+        assert (found.mix.fewer.cost(package) >= -1e-6).all()
+
+
+def test_what_a_proof_shows_cannot_be_passed_either() -> None:
+    answer, best = advice(shop(1), prove=True), exact.optimum(shop(1))
+    assert answer.proof is not None
+    assert answer.proof.bound <= min(best.values()) + ERRORS * answer.proof.bound_se
+
+
+def test_the_package_is_worth_the_same_as_in_one_lattice(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Of few hours that work leaves free nothing is scarce: both ways are exact then.
+    case = shop(2).model_copy(update={"hours": Hours(attended=8000.0)})
+    one = advice(case)
+    monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 256)
+    other = advice(case)
+    assert one.advised.options == other.advised.options
+    assert one.advised.npc == pytest.approx(other.advised.npc, rel=2e-4)
