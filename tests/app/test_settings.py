@@ -31,6 +31,10 @@ def test_nothing_is_told_to_anyone_and_only_this_machine_is_listened_to() -> Non
     assert for_address(HOME)["server.allowedHosts"] == ["127.0.0.1", "localhost"]
 
 
+def test_garbage_is_not_collected_after_every_drawing() -> None:
+    assert SETTINGS["runner.postScriptGC"] is False
+
+
 @pytest.mark.parametrize(
     ("address", "home"),
     [("127.0.0.1", True), ("localhost", True), ("0.0.0.0", False)],  # noqa: S104 - asked about, not bound

@@ -176,6 +176,13 @@ def memory(server: Server) -> float:
     return next(int(x.split()[1]) for x in status.splitlines() if x.startswith("VmRSS")) / 1024
 
 
+def processor(server: Server) -> float:
+    """What the server has taken of the processor so far, all cores added up [s]."""
+    stat = Path(f"/proc/{server.process.pid}/stat").read_text(encoding="utf-8")
+    ticks = stat.rpartition(")")[2].split()[11:13]
+    return sum(map(int, ticks)) / os.sysconf("SC_CLK_TCK")
+
+
 def demo() -> dict[str, str]:
     return folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
 
@@ -196,7 +203,7 @@ def test_eight_at_once_get_answers_without_a_fault_and_memory_comes_back(tmp_pat
         while any(thread.is_alive() for thread in threads):
             held.append(memory(server))
             time.sleep(SAMPLE)
-        after = memory(server)
+        after, taken = memory(server), processor(server)
     assert [fault for each in people for fault in each.faults] == []
     waits = sorted(wait for each in people for wait in each.waits)
     settled = sorted(wait for each in people for wait in each.settled)
@@ -204,6 +211,7 @@ def test_eight_at_once_get_answers_without_a_fault_and_memory_comes_back(tmp_pat
         f"\n{len(waits)} drawings, median {waits[len(waits) // 2]:.2f} s, "
         f"95 % {waits[int(0.95 * len(waits))]:.2f} s, longest {waits[-1]:.2f} s; "
         f"full answers: median {settled[len(settled) // 2]:.2f} s, longest {settled[-1]:.2f} s; "
+        f"processor {taken:.0f} s, {taken / len(waits):.2f} s a drawing; "
         f"memory {', '.join(f'{each:.0f}' for each in held)}, and {after:.0f} MB after"
     )
     assert waits[-1] < LONGEST

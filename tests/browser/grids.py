@@ -19,35 +19,49 @@ def cell(page: Page, row: int, column: int) -> Locator:
     return page.locator(f"#glide-cell-{column}-{row}")
 
 
-def pick(page: Page, row: int, column: int) -> None:
-    """Click into a row, and go to a column with the arrow keys."""
-    expect(cell(page, row, 0)).to_be_attached()
+def pick(page: Page, row: int, column: int, *, first: int = 0) -> None:
+    """Click into the first column of a row, and go to another with the arrow keys.
+
+    Boxes to tick rows with stand before the first column of a list, which then is column 1.
+    """
+    expect(cell(page, row, first)).to_be_attached()
     drawn = page.get_by_test_id("stDataFrame")
     drawn.scroll_into_view_if_needed()
     place = drawn.bounding_box()
     assert place is not None
     page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * row + ROW / 2, delay=80)
-    for _ in range(column):
+    for _ in range(column - first):
         page.keyboard.press("ArrowRight")
     expect(cell(page, row, column)).to_have_attribute("aria-selected", "true")
 
 
-def type_into(page: Page, row: int, column: int, text: str) -> None:
+def type_into(page: Page, row: int, column: int, text: str, *, first: int = 0) -> None:
     """Open a cell and type over what it holds."""
-    pick(page, row, column)
+    pick(page, row, column, first=first)
     page.keyboard.press("Enter")
     expect(page.locator("#portal textarea, #portal input").first).to_be_focused()
     page.keyboard.press("Control+A")
     page.keyboard.type(text, delay=20)
 
 
-def write(page: Page, row: int, column: int, text: str) -> None:
+def write(page: Page, row: int, column: int, text: str, *, first: int = 0) -> None:
     """Put a text into a cell; again where the grid was drawn anew under the hand."""
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end:
-        type_into(page, row, column, text)
+        type_into(page, row, column, text, first=first)
         page.keyboard.press("Enter")
         with suppress(AssertionError):
             expect(cell(page, row, column)).to_have_text(text, timeout=AGAIN)
             return
     raise AssertionError(f"'{text}' is not taken by the cell")
+
+
+def add_row(page: Page, there: int) -> None:
+    """Press the '+' below the rows that are there."""
+    expect(cell(page, there, 1)).to_have_count(0)
+    drawn = page.get_by_test_id("stDataFrame")
+    place = drawn.bounding_box()
+    assert place is not None
+    page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * there + ROW / 2, delay=80)
+    expect(cell(page, there, 1)).to_be_attached()
+    pick(page, 0, 1, first=1)  # a click on the cell that is picked already would open it

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 import streamlit as st
 
 import optioneer
-from optioneer.errors import CaseError, Fault
+from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.whatif.answers import Turning
@@ -89,6 +89,9 @@ def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read: 
         return Read(dated(found.case), notices=found.notices, stated=found.case)
     except CaseError as error:
         return Read(None, faults=error.faults)
+    except RequestError as error:  # its site gives no day of first chips
+        where, _, what = str(error).partition(": ")
+        return Read(None, faults=(Fault(where, what.removesuffix(".")),))
 
 
 def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -> "Valued":

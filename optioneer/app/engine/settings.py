@@ -18,6 +18,7 @@ SETTINGS: Mapping[str, str | int | bool | list[str]] = {
     "client.showErrorDetails": "none",
     "client.showErrorLinks": False,
     "client.toolbarMode": "minimal",
+    "runner.postScriptGC": False,  # after every drawing it takes more than the drawing itself
     "server.address": HOME,
     "server.enableXsrfProtection": True,
     "server.fileWatcherType": "none",

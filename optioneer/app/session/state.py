@@ -24,6 +24,28 @@ DRAFT = "draft"
 
 
 @dataclass(frozen=True)
+class Base:
+    """What the grid on the screen was drawn from: what is typed is told as changes to it.
+
+    Parameters
+    ----------
+    sheet
+        Its sheet.
+    currency
+        Said in the headings of its columns; with another one it is another grid.
+    version
+        In which it was drawn.
+    texts
+        The files that it was drawn from.
+    """
+
+    sheet: str
+    currency: str
+    version: int
+    texts: Mapping[str, str]
+
+
+@dataclass(frozen=True)
 class Session:
     """What one visitor has open.
 
@@ -42,8 +64,7 @@ class Session:
     page
         The page shown last.
     base
-        The sheet on the screen, the version it was drawn in, and the files it was drawn from: what
-        is typed into a grid is told as changes to what it was drawn from.
+        What the grid on the screen was drawn from, if there is one.
     """
 
     draft: Draft | None = None
@@ -52,7 +73,7 @@ class Session:
     quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
-    base: tuple[str, int, Mapping[str, str]] | None = None
+    base: Base | None = None
 
 
 _SESSION, _BENCH, _STORE, _TOLD = (
@@ -191,16 +212,26 @@ def put_texts(texts: Mapping[str, str], *, redraw: bool = False) -> None:
     put_draft(required_draft().with_texts(texts), redraw=redraw)
 
 
-def base_for(sheet: str) -> Mapping[str, str]:
-    """The files that the grid of a sheet was drawn from; the present ones when it is drawn anew."""
-    held = session().base
-    if held is not None and held[0] == sheet and held[1] == session().version:
-        return held[2]
-    if held is not None and held[0] != sheet:
-        change(version=session().version + 1)
-    texts = required_draft().texts
-    change(base=(sheet, session().version, texts))
-    return texts
+def base_for(sheet: str, currency: str) -> Base:
+    """What the grid of a sheet is drawn from: the present files when it is drawn anew.
+
+    The framework forgets what was typed into a grid that becomes another one, so that another one
+    begins with the files as they are by then.
+    """
+    held, version = session().base, session().version
+    if held is not None and held == replace(held, sheet=sheet, currency=currency, version=version):
+        return held
+    if held is not None and held.version == version:
+        version += 1
+    base = Base(sheet, currency, version, required_draft().texts)
+    change(base=base, version=version)
+    return base
+
+
+def leave_grid() -> None:
+    """Note that no grid is on the screen; the next one starts from what is there by then."""
+    if session().base is not None:
+        change(base=None, version=session().version + 1)
 
 
 def redraw() -> None:

@@ -1,6 +1,7 @@
 """The case: every table of it in a grid, what is wrong with it, and where it is kept."""
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
-from optioneer.files.grid.sheets import Edits, rows, with_edits
+from optioneer.files.grid.sheets import Edits, currency_of, rows, with_edits
 from optioneer.files.saving.commit import NAMES
 from optioneer.forms.schema import Table
 from optioneer.model.checks.doubts import doubts
@@ -37,6 +38,7 @@ def page() -> None:
         persist_state="session",
     )
     if part == AS_TEXT:
+        state.leave_grid()
         _texts(read)
     else:
         _sheet(_chosen(str(part)), read)
@@ -79,8 +81,9 @@ def _chosen(part: str) -> Table:
 
 
 def _sheet(sheet: Table, read: cached.Read) -> None:
+    base = state.base_for(sheet.word, currency_of(state.required_draft().texts))
     try:
-        cells = rows(sheet, state.base_for(sheet.word))
+        cells = rows(sheet, base.texts)
     except OptioneerError as error:
         st.error(f"{literal(str(error))}\n\nMend it under '{AS_TEXT}'.")
         return
@@ -88,26 +91,26 @@ def _sheet(sheet: Table, read: cached.Read) -> None:
     here = [fault for fault in read.faults if fault.where.startswith(sheet.file)]
     if here:
         show.faults(here, title=f"To mend in {sheet.file}:")
-    currency = "" if read.case is None else read.case.machine.currency
     grid.draw(
         sheet,
         cells,
-        currency=currency,
-        key=_key(sheet),
-        on_change=lambda: _edited(sheet),
+        currency=base.currency,
+        key=_key(base),
+        on_change=partial(_edited, sheet, base),
     )
 
 
-def _key(sheet: Table) -> str:
-    return f"sheet-{sheet.word}-{state.session().version}"
+def _key(base: state.Base) -> str:
+    return f"sheet-{base.sheet}-{base.version}"
 
 
-def _edited(sheet: Table) -> None:
+def _edited(sheet: Table, base: state.Base) -> None:
     """Take what was typed into the draft, as changes to what the grid was drawn from."""
+    if base.version != state.session().version:
+        state.tell("The table was drawn anew while you typed; type the last change again.")
+        return
     try:
-        texts = with_edits(
-            sheet, state.base_for(sheet.word), edits_of(sheet, state.widget(_key(sheet)))
-        )
+        texts = with_edits(sheet, base.texts, edits_of(sheet, state.widget(_key(base))))
     except OptioneerError as error:
         state.tell(str(error))
         state.redraw()

@@ -106,6 +106,21 @@ def rows(sheet: Table, texts: Texts) -> tuple[Row, ...]:
     )
 
 
+def currency_of(texts: Texts) -> str:
+    """The currency that the machine's file names, whatever else is wrong with it; '' for none.
+
+    Examples
+    --------
+    >>> currency_of({"machine.toml": "machine.currency = 'USD'"}), currency_of({})
+    ('USD', '')
+    """
+    try:
+        raw = tomllib.loads(texts.get("machine.toml", "").removeprefix(BYTE_ORDER_MARK))
+    except (ValueError, RecursionError):
+        return ""
+    return str(_inside(raw, ("machine",)).get("currency", ""))
+
+
 def with_edits(sheet: Table, texts: Texts, edits: Edits) -> dict[str, str]:
     """The texts after somebody edited a sheet.
 

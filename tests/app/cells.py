@@ -1,0 +1,116 @@
+"""For every sheet of a case: one cell changed for good, one typed wrongly, and mended."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from optioneer.errors import OptioneerError
+from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.read import reading_of
+from optioneer.files.case.texts import folder_texts
+from optioneer.files.grid.sheet_list import SHEETS
+from optioneer.files.grid.sheets import OWNER, VALUE, Edits, Sheet, rows, with_edits
+from optioneer.study.ready.first_chips import dated
+
+WRONG = "4,2x"
+"""No figure, no day, and no key or name of anything."""
+
+RIGHT = (
+    "Anew",
+    "1",
+    "2",
+    "3",
+    "30",
+    "0.5",
+    "1.2",
+    "120",
+    "staged",
+    "2030-01-02",
+    "2027-08-20",
+    "TX",
+)
+"""What may be right in some cell or other."""
+
+ADDED = {
+    "transformers": {"kva": "45", "primary_v": "480", "secondary_v": "400"},
+    "loads": {"id": "lights", "kva": "5"},
+    "steps": {OWNER: "bank", "after": "12", "times": "0.5"},
+}
+"""A row for the sheets that are empty in the demo."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A text in a cell."""
+
+    row: int
+    column: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Typing:
+    """What is typed into a sheet: one change that stays, a slip, and the slip mended."""
+
+    kept: Cell
+    slip: Cell
+    mended: Cell
+
+
+def full_case() -> dict[str, str]:
+    """The mill-turn with something on every sheet."""
+    texts = folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
+    for word, row in ADDED.items():
+        texts = with_edits(SHEETS[word], texts, Edits(added=[row]))
+    return with_edits(SHEETS["sales-tax"], texts, Edits(changed={0: {VALUE: "0.07"}}))
+
+
+def sound(texts: Mapping[str, str]) -> bool:
+    """Whether a case has no faults."""
+    try:
+        dated(reading_of("mill-turn", dict(texts)).case)
+    except OptioneerError:
+        return False
+    return True
+
+
+def changed(sheet: Sheet, texts: Mapping[str, str], *typed: Cell) -> dict[str, str]:
+    """The files with cells changed."""
+    edits: dict[int, dict[str, str]] = {}
+    for cell in typed:
+        edits.setdefault(cell.row, {})[cell.column] = cell.text
+    return with_edits(sheet, texts, Edits(changed=edits))
+
+
+def heads(sheet: Sheet) -> list[str]:
+    """The columns as they stand on the screen."""
+    names = [column.key for column in sheet.columns] if sheet.listed else ["figure", VALUE]
+    return [OWNER, *names] if sheet.owned else names
+
+
+def _places(sheet: Sheet, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]:
+    """Cells that are typed into, not chosen from a list."""
+    if not sheet.listed:
+        for row, column in enumerate(sheet.columns):
+            if not column.choices:
+                yield row, VALUE
+        return
+    for row in range(min(2, len(rows(sheet, texts)))):
+        yield from ((row, column.key) for column in sheet.columns if not column.choices)
+
+
+def typing(sheet: Sheet, texts: Mapping[str, str]) -> Typing:
+    """Cells of a sheet for a change that stays, and for a slip."""
+    before = rows(sheet, texts)
+    places = list(_places(sheet, texts))
+    slips = (Cell(row, column, WRONG) for row, column in places if before[row][column])
+    slip = next(cell for cell in slips if not sound(changed(sheet, texts, cell)))
+    others = [place for place in places if place != (slip.row, slip.column)] or places
+    kept = next(
+        Cell(row, column, text)
+        for row, column in others
+        for text in RIGHT
+        if before[row][column] != text and sound(changed(sheet, texts, Cell(row, column, text)))
+    )
+    alone = (kept.row, kept.column) == (slip.row, slip.column)
+    old = kept.text if alone else before[slip.row][slip.column]
+    return Typing(kept, slip, Cell(slip.row, slip.column, old))

@@ -1,0 +1,93 @@
+"""A grid keeps what was typed into it while the case goes from valid to faulty and back."""
+
+from dataclasses import replace
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from optioneer.app.engine.drafts import new_draft
+from optioneer.app.session.state import Session
+from optioneer.app.views.case_page import AS_TEXT
+from optioneer.files.grid.sheet_list import GROUPS, SHEETS
+from optioneer.files.grid.sheets import rows
+from tests.app.cells import changed, full_case, typing
+from tests.app.visits import current, draft_of, visit
+from tests.patience import PATIENCE
+
+FULL = full_case()
+
+
+def case_page() -> None:
+    from optioneer.app.views import case_page  # noqa: PLC0415 - the source of this is the script
+
+    case_page.page()
+
+
+def opened(word: str, texts: dict[str, str]) -> AppTest:
+    """The page of the case with a sheet on the screen."""
+    test = AppTest.from_function(case_page, default_timeout=PATIENCE)
+    test.session_state["optioneer"] = Session(draft=new_draft("mill-turn", texts))
+    part = next(part for part, sheets in GROUPS.items() if SHEETS[word] in sheets)
+    test.session_state["part"] = part
+    test.session_state[f"table-{part}"] = word
+    test.run()
+    assert not test.exception
+    assert test.subheader[0].value == SHEETS[word].title
+    return test
+
+
+def become(test: AppTest, texts: dict[str, str]) -> None:
+    """As a callback does that takes an edit of the grid."""
+    session: Session = test.session_state["optioneer"]
+    assert session.draft is not None
+    test.session_state["optioneer"] = replace(session, draft=session.draft.with_texts(texts))
+    test.run()
+    assert not test.exception
+
+
+def identity(test: AppTest) -> str:
+    """What the framework knows a grid by: with another one it forgets what was typed."""
+    (grid,) = test.data_editor
+    return str(grid.proto.id)
+
+
+@pytest.mark.parametrize("word", SHEETS)
+def test_the_grid_on_the_screen_is_the_same_one_while_there_are_faults(word: str) -> None:
+    sheet, typed = SHEETS[word], typing(SHEETS[word], FULL)
+    test = opened(word, FULL)
+    before = identity(test)
+    become(test, changed(sheet, FULL, typed.kept, typed.slip))
+    assert test.warning
+    assert identity(test) == before
+    become(test, changed(sheet, FULL, typed.kept, typed.mended))
+    assert not test.warning
+    assert identity(test) == before
+
+
+def test_a_grid_that_becomes_another_one_starts_from_what_was_typed() -> None:
+    sheet = SHEETS["bundles"]
+    test = opened("bundles", FULL)
+    before = identity(test)
+    typed = changed(sheet, FULL, typing(sheet, FULL).kept)
+    money = typed["machine.toml"].replace('currency = "USD"', 'currency = "CAD"')
+    become(test, {**typed, "machine.toml": money})
+    assert identity(test) != before
+    base = test.session_state["optioneer"].base
+    assert rows(sheet, base.texts) == rows(sheet, typed)
+
+
+def test_a_grid_looked_at_after_the_text_of_its_file_was_changed_starts_from_that_text() -> None:
+    test = opened("options", FULL)
+    test.segmented_control(key="part").set_value(AS_TEXT).run()
+    test.button_group(key="file").set_value("options.csv").run()
+    area = test.text_area[0]
+    area.set_value(str(area.value).replace("tool-magazine-40", "tool-magazine-44")).run()
+    test.segmented_control(key="part").set_value("Options *").run()
+    assert "tool-magazine-44" in current(test).texts["options.csv"]
+    assert rows(SHEETS["options"], test.session_state["optioneer"].base.texts) == rows(
+        SHEETS["options"], current(test).texts
+    )
+
+
+def test_a_page_that_was_never_faulty_says_so() -> None:
+    assert not visit(case_page, draft_of(FULL)).warning
