@@ -120,7 +120,7 @@ def calendar(
     from optioneer.files.saving.commit import write_files_atomically
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
-    from optioneer.study.papers.diary import schedule
+    from optioneer.study.papers.diary import due_days
 
     kind_of(out, ("ics",))
     before = file_bytes(out) if out.exists() else None
@@ -128,7 +128,7 @@ def calendar(
     with progress_bar("Weighing the packages") as progress:
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
-    found = schedule(read, ordered, plan=plan)
+    found = due_days(read, ordered, plan=plan)
     words = record_words(case)
     made = calendar_file(
         read.name, found, figures, now=now, before=before, other=other_case, record=words

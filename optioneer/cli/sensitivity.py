@@ -59,7 +59,7 @@ def sensitivity(
     from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
     from optioneer.study.whatif.one_at_a_time import one_at_a_time
     from optioneer.study.whatif.ranges import Spreads, ranged_figures
-    from optioneer.study.whatif.together import FUTURES, Effort, all_together
+    from optioneer.study.whatif.together import FUTURES, Trials, all_together
 
     shell.must_be_writable(json)
     must_be_picture(chart)
@@ -68,7 +68,7 @@ def sensitivity(
     varied = ranged_figures(read, spreads, only or ())
     figures = shell.figures(read.machine.currency)
     if together:
-        effort = Effort(futures=futures or FUTURES, points=points, seconds=seconds)
+        effort = Trials(futures=futures or FUTURES, points=points, seconds=seconds)
         with progress_bar("Varying all figures together") as progress:
             told = all_together(read, varied, effort=effort, progress=progress)
         _draw_shares(read, told, chart)

@@ -8,7 +8,7 @@ from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar
 
 Changes = list[str] | None
-Name = str | None
+Word = str | None
 Flag = bool | None
 End = float | None
 
@@ -63,12 +63,12 @@ def whatif(
 @shell.app.command("turning")
 def turning(
     case: shell.CasePath,
-    driver: Annotated[Name, typer.Option(help="Driver whose nudge changes.")] = None,
-    chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,
-    margin: Annotated[Name, typer.Option(help="Stream whose margin changes.")] = None,
-    multiplier: Annotated[Name, typer.Option(help="Option whose multiplier changes.")] = None,
-    price: Annotated[Name, typer.Option(help="Option whose price with the order changes.")] = None,
-    later_price: Annotated[Name, typer.Option(help="Option whose price later changes.")] = None,
+    driver: Annotated[Word, typer.Option(help="Driver whose nudge changes.")] = None,
+    chance: Annotated[Word, typer.Option(help="Stream whose chance changes.")] = None,
+    margin: Annotated[Word, typer.Option(help="Stream whose margin changes.")] = None,
+    multiplier: Annotated[Word, typer.Option(help="Option whose multiplier changes.")] = None,
+    price: Annotated[Word, typer.Option(help="Option whose price with the order changes.")] = None,
+    later_price: Annotated[Word, typer.Option(help="Option whose price later changes.")] = None,
     horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
     discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
     low: Annotated[End, typer.Option("--from", metavar="VALUE", help="First value.")] = None,

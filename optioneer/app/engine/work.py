@@ -14,11 +14,9 @@ from typing import Any
 
 from optioneer.app.engine.memory import give_back
 from optioneer.errors import OptioneerError
+from optioneer.study.problem.effort import Progress
 
-Progress = Callable[[float], None]
-"""Called now and then with the share of the work that is done, 0..1."""
-
-Stage = Callable[[Progress], Any]
+WorkStage = Callable[[Progress], Any]
 """A piece of work that tells how far it is; its answer is shown as soon as it is there."""
 
 MOST_WAITING = 8
@@ -112,7 +110,7 @@ class Errand:
     """
 
     key: Hashable
-    stages: Sequence[Stage]
+    stages: Sequence[WorkStage]
     answers: list[Any] = field(default_factory=list)
     share: float = 0.0
     error: BaseException | None = None
@@ -211,7 +209,7 @@ class Bench:
         self._next: Errand | None = None
         self._done: OrderedDict[Hashable, Errand] = OrderedDict()
 
-    def ask(self, key: Hashable, *stages: Stage) -> Errand:
+    def ask(self, key: Hashable, *stages: WorkStage) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
         A new one takes the place of whatever is under way.

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from optioneer.app.engine.work import Errand, Stage
+from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
 
 PATIENCE = 2.0
@@ -55,7 +55,7 @@ class Reply:
         return len(self.answers) < len(self.errand.stages)
 
 
-def asked(key: Hashable, *stages: Stage, patience: float = PATIENCE) -> Reply:
+def asked(key: Hashable, *stages: WorkStage, patience: float = PATIENCE) -> Reply:
     """What is known about `key`, once there is a first answer or the patience is over."""
     errand = state.bench().ask(key, *stages)
     _wait(errand, patience)

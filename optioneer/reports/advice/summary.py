@@ -114,8 +114,9 @@ def how_sure(advice: Advice, figures: Figures) -> str:
     """What nobody could better, and what knowing the future would be worth."""
     worth = max(advice.information.perfect_information, 0.0)
     return (
-        f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
-        f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
+        f"How sure: {bound_words(advice, figures)}{foreseen(advice, figures)} Knowing the future "
+        f"before ordering as well would save {figures.amount(worth)}: no market survey is worth "
+        f"more."
         f"{unseen(advice, figures)}"
     )
 
@@ -155,7 +156,7 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     )
 
 
-def proven(advice: Advice, figures: Figures) -> str:
+def bound_words(advice: Advice, figures: Figures) -> str:
     """What nobody can get below who cannot see ahead, and how near the advice comes."""
     proof = advice.proof
     if proof is None:

@@ -8,7 +8,7 @@ from optioneer.reports.advice.turns import turn_sentence
 from optioneer.reports.advice.words import Telling, regret_sentence, verdict_sentence, why
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
-from optioneer.reports.page.parts import Entries, Entry, Table
+from optioneer.reports.page.parts import Entries, PageEntry, Table
 from optioneer.study.advice.answers import Advice, FrontierPoint, OptionAnswer, PackageAnswer
 
 ORDER, KEEP, RETROFIT, LEAVE = "Order now", "Keep as standard", "Leave for a retrofit", "Leave off"
@@ -123,14 +123,14 @@ def _group(case: Case, answer: OptionAnswer) -> str:
     return RETROFIT if answer.verdict == "leave for retrofit" else LEAVE
 
 
-def _entry(telling: Telling, answer: OptionAnswer) -> Entry:
+def _entry(telling: Telling, answer: OptionAnswer) -> PageEntry:
     option = telling.case.catalogue.by_id[answer.option]
     figures = (_price(option, telling.figures), otherwise_figure(answer, telling.figures))
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
     more = (regret_sentence(telling, answer), turn_sentence(telling, answer))
-    return Entry(option.name, figures, " ".join(filter(None, (sentence, *more))))
+    return PageEntry(option.name, figures, " ".join(filter(None, (sentence, *more))))
 
 
 def _price(option: Option, figures: Figures) -> str:

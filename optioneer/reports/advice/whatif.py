@@ -4,7 +4,7 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.summary import BEST_FOUND
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import ordered
-from optioneer.reports.page.parts import Entries, Entry, Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
 from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.changes import Change, What
@@ -125,7 +125,7 @@ def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
 
 def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     entries = tuple(
-        Entry(
+        PageEntry(
             case.catalogue.by_id[shift.option].name,
             (_otherwise(shift.otherwise_before, figures), _after(shift, figures)),
             f"Before: {SAID[shift.before]}. Now: {SAID[shift.after]}."

@@ -15,7 +15,7 @@ from optioneer.reports.advice.summary import (
 )
 from optioneer.reports.advice.tables import otherwise_figure, ranked
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, reason
+from optioneer.reports.advice.words import Telling, need_clause
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import credited, order_lines
@@ -94,7 +94,7 @@ def _order_table(telling: Telling, told: Dossier) -> Table:
 def because(telling: Telling, answer: OptionAnswer) -> str:
     """Why an option is ordered now, in a few words."""
     option = telling.case.catalogue.by_id[answer.option]
-    why = reason(telling, option) or "the sums favour it"
+    why = need_clause(telling, option) or "the sums favour it"
     words = why if option.retrofittable else f"factory only; {why}"
     return f"{words[0].upper()}{words[1:]}"
 

@@ -27,7 +27,7 @@ from optioneer.forms.sheets import (
     Form,
 )
 from optioneer.model.case import Case
-from optioneer.reports.sheets.workbook import new_workbook, put
+from optioneer.reports.sheets.workbook import new_workbook, write_cell
 
 ENTRIES, SPARE = 500, 100
 """Rows of a listing that take entries: so many, or so many more than are filled."""
@@ -150,27 +150,27 @@ class _Entry:
         for column in columns:
             if column.words and column.words not in found and column.kind != "list":
                 position = len(found)
-                put(self.sheets[LISTS], 0, position, column.heading, self.head)
+                write_cell(self.sheets[LISTS], 0, position, column.heading, self.head)
                 for row, word in enumerate(column.words, 1):
-                    put(self.sheets[LISTS], row, position, word)
+                    write_cell(self.sheets[LISTS], row, position, word)
                 letter = xl_col_to_name(position)
                 found[column.words] = f"={LISTS}!${letter}$2:${letter}${len(column.words) + 1}"
         return found
 
     def _guide(self, title: str) -> None:
         sheet = self.sheets[GUIDE]
-        put(sheet, 0, 0, title, self.title)
+        write_cell(sheet, 0, 0, title, self.title)
         for row, line in enumerate(GUIDE_LINES, 1):
             sheet.merge_range(row, 0, row, 5, line, self.wrapped)
             sheet.set_row(row, 32)
         top = len(GUIDE_LINES) + 2
         heads = ("sheet", "key", "unit", "blank means", "example", "meaning")
         for position, head in enumerate(heads):
-            put(sheet, top, position, head, self.head)
+            write_cell(sheet, top, position, head, self.head)
         for row, (name, column) in enumerate(_everything(), top + 1):
             cells = (name, column.heading, column.unit, blank_means(column), example(column))
             for position, cell in enumerate((*cells, column.meaning)):
-                put(sheet, row, position, cell, self.wrapped)
+                write_cell(sheet, row, position, cell, self.wrapped)
             sheet.set_row(row, _LINE * math.ceil(max(1, len(column.meaning)) / _MEANING))
         for position, width in enumerate((16, 24, 14, 24, 24, 90)):
             sheet.set_column(position, position, width)
@@ -182,28 +182,28 @@ class _Entry:
         columns = all_columns(listing)
         rows = [] if self.case is None else list(listing.rows(self.case))
         last = FIRST_ROW + max(ENTRIES, len(rows) + SPARE)
-        put(sheet, TITLE_ROW, 0, listing.lists, self.title)
+        write_cell(sheet, TITLE_ROW, 0, listing.lists, self.title)
         sheet.set_column(0, 0, _MARK)
         for row, mark in enumerate((HEADING, *MARKS), HEAD_ROW):
-            put(sheet, row, 0, mark, self.faint)
+            write_cell(sheet, row, 0, mark, self.faint)
         for position, column in enumerate(columns, 1):
             sheet.set_column(position, position, _width(column), self._look(column))
-            put(sheet, HEAD_ROW, position, column.heading, self.head)
-            put(sheet, HEAD_ROW + 1, position, column.unit or column.kind, self.faint)
-            put(sheet, HEAD_ROW + 2, position, example(column), self.faint)
+            write_cell(sheet, HEAD_ROW, position, column.heading, self.head)
+            write_cell(sheet, HEAD_ROW + 1, position, column.unit or column.kind, self.faint)
+            write_cell(sheet, HEAD_ROW + 2, position, example(column), self.faint)
             sheet.write_comment(HEAD_ROW, position, explained(column), {"x_scale": 2})
             self._drop_down(listing.sheet, column, sheet, (FIRST_ROW, position, last, position))
         for row, cells in enumerate(rows, FIRST_ROW):
             for position, (column, cell) in enumerate(zip(columns, cells, strict=True), 1):
                 if cell is not None:
-                    put(sheet, row, position, cell, self._look(column, cell))
+                    write_cell(sheet, row, position, cell, self._look(column, cell))
         sheet.freeze_panes(FIRST_ROW, 2)
         sheet.repeat_rows(HEAD_ROW)
 
     def _form(self, form: Form, sheet: Worksheet) -> None:
-        put(sheet, 0, 0, form.title, self.title)
+        write_cell(sheet, 0, 0, form.title, self.title)
         for position, head in enumerate(FORM_HEADS):
-            put(sheet, 1, position, head, self.head)
+            write_cell(sheet, 1, position, head, self.head)
         row = 2
         for key, table in form.tables.items():
             facts = () if self.case is None else table.facts(self.case)
@@ -220,13 +220,13 @@ class _Entry:
 
     def _value(self, sheet: Worksheet, row: int, column: Column, said: tuple[str, Any]) -> None:
         table, value = said
-        put(sheet, row, 0, table)
-        put(sheet, row, 1, column.heading, self.head)
-        put(sheet, row, VALUE, value, self._look(column, value))
+        write_cell(sheet, row, 0, table)
+        write_cell(sheet, row, 1, column.heading, self.head)
+        write_cell(sheet, row, VALUE, value, self._look(column, value))
         for position, text in enumerate(
             (column.unit, blank_means(column), example(column), column.meaning), VALUE + 1
         ):
-            put(sheet, row, position, text, self.faint)
+            write_cell(sheet, row, position, text, self.faint)
 
     def _drop_down(
         self, name: str, column: Column, sheet: Worksheet, span: tuple[int, int, int, int]

@@ -14,7 +14,7 @@ MACHINE = "machine"
 
 
 @dataclass(frozen=True)
-class QuoteLine:
+class PriceLine:
     """One line of the contract.
 
     Parameters
@@ -32,7 +32,7 @@ class QuoteLine:
     cents: int
 
 
-def quote_lines(case: Case, package: Package) -> tuple[QuoteLine, ...]:
+def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
     """Everything that the price of a package is made of.
 
     Parameters
@@ -50,19 +50,19 @@ def contract_cents(case: Case, package: Package) -> int:
     return sum(line.cents for line in quote_lines(case, package))
 
 
-def _lines(case: Case, package: Package) -> Iterator[QuoteLine]:
+def _lines(case: Case, package: Package) -> Iterator[PriceLine]:
     cents = partial(to_cents, currency=case.machine.currency)
     orders = Orders(case.catalogue)
     held = set(fitted(orders, package))
-    yield QuoteLine(MACHINE, case.machine.name, cents(case.machine.base_price))
+    yield PriceLine(MACHINE, case.machine.name, cents(case.machine.base_price))
     for option in case.catalogue.options:
         if option.option in held and not option.standard:
-            yield QuoteLine(option.option, option.name, cents(option.price))
+            yield PriceLine(option.option, option.name, cents(option.price))
     for bundle in case.bundles:
         if held.issuperset(bundle.options):
-            yield QuoteLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
+            yield PriceLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
     filled = {orders.slot[name] for name in held}
     for option in case.catalogue.standards:
         if orders.slot[option.option] not in filled and option.delete_credit is not None:
             credit = -cents(option.delete_credit)
-            yield QuoteLine(option.option, f"without {option.name}", credit)
+            yield PriceLine(option.option, f"without {option.name}", credit)

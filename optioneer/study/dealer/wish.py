@@ -30,7 +30,7 @@ Topic = Literal[
 ]
 
 
-class Asked(Answer):
+class WishItem(Answer):
     """One thing that a question is about, and what is reckoned with until it is answered."""
 
     option: str = Field(default="", description="Id of the option; empty: not about one.")
@@ -42,13 +42,13 @@ class Asked(Answer):
     note: str = Field(default="", description="What else is known of it.")
 
 
-class Question(Answer):
+class WishQuestion(Answer):
     """One question to the dealer."""
 
     topic: Topic
     title: str
     text: str
-    asked: tuple[Asked, ...] = Field(default=(), description="What it is about, one by one.")
+    asked: tuple[WishItem, ...] = Field(default=(), description="What it is about, one by one.")
 
 
 @dataclass(frozen=True)

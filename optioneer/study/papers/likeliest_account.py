@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.cash.financing import income_tax_rate
@@ -14,7 +15,6 @@ from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
@@ -24,7 +24,7 @@ from optioneer.valuation.worlds.timeline import Timeline
 
 
 @dataclass(frozen=True)
-class Fitting:
+class LikelyFitting:
     """An option that is fitted later.
 
     Parameters
@@ -47,7 +47,7 @@ class Fitting:
 
 
 @dataclass(frozen=True)
-class Visit:
+class LikelyVisit:
     """A call-out that fittings of one period share.
 
     Parameters
@@ -66,7 +66,7 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Work:
+class LikelyWork:
     """A stream of work.
 
     Parameters
@@ -127,9 +127,9 @@ class LikeliestAccount:
     resale: float
     site: float
     upkeep: tuple[float, ...]
-    work: tuple[Work, ...]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    work: tuple[LikelyWork, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
     npc: float
 
 
@@ -199,8 +199,8 @@ class _Path:
     resale: float
     upkeep: tuple[float, ...]
     earned: dict[int, tuple[float, ...]]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
 
 
 def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: int) -> _Path:
@@ -255,7 +255,7 @@ def _is_made(lattice: Lattice, target: Target, before: int, after: int) -> bool:
     return bool(level[after] == target.level and level[before] != target.level)
 
 
-def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitting:
+def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> LikelyFitting:
     target = view.lattice.targets[made.number]
     plain, eased = view.multipliers[made.number]
     multiplier, easing = plain, target.easing
@@ -264,12 +264,12 @@ def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitti
         if view.lattice.levels[easing.axis][holder] == easing.level:
             multiplier = eased
     option = case.catalogue.by_id[names[target.option]]
-    return Fitting(
+    return LikelyFitting(
         option.option, made.period, option.listed_later, float(multiplier[0]), option.downtime_days
     )
 
 
-def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
+def _visits(case: Case, fittings: Sequence[LikelyFitting]) -> Iterator[LikelyVisit]:
     """The call-outs of the fittings of one cluster, each once a period."""
     called = dict.fromkeys(
         (one.period, name)
@@ -277,16 +277,16 @@ def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
         if (name := case.catalogue.by_id[one.option].call_out) is not None
     )
     for period, name in called:
-        yield Visit(name, period, case.call_outs[name])
+        yield LikelyVisit(name, period, case.call_outs[name])
 
 
-def _work(problem: Problem, world: World, paths: Sequence[_Path]) -> tuple[Work, ...]:
+def _work(problem: Problem, world: World, paths: Sequence[_Path]) -> tuple[LikelyWork, ...]:
     """Every stream, whether an option serves it or none."""
     periods, growth, futures = problem.timeline.periods, problem.growth, world.valued
     earned = {k: shares for path in paths for k, shares in path.earned.items()}
     earned |= {k: (1.0 - lost,) * periods for k, lost in problem.alone}
     return tuple(
-        Work(
+        LikelyWork(
             stream=growth.keys[k],
             arrival=int(futures.arrival[k, 0]),
             end=int(min(futures.arrival[k, 0] + growth.life[k], periods)),

@@ -7,7 +7,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import LATEST
 
-Source = Literal["stated", "weeks", "site"]
+DateSource = Literal["stated", "weeks", "site"]
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class CountedOn:
         What keeps the site from giving more than the earliest day possible.
     """
 
-    source: Source
+    source: DateSource
     missing: tuple[str, ...] = ()
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import OptionAnswer
@@ -17,14 +18,13 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Bools, Floats
 
 Means = Sequence[Floats]
 """Mean cost of each state, shape (P, ...) a piece [money]."""
 
 
 @dataclass(frozen=True)
-class Choice:
+class OptionChoice:
     """One option that can be chosen otherwise.
 
     Parameters
@@ -68,7 +68,7 @@ class Stakes:
     found: Valued
     pieces: Pieces
     package: States
-    choices: tuple[Choice, ...]
+    choices: tuple[OptionChoice, ...]
     answers: tuple[OptionAnswer, ...]
     base: tuple[Floats, ...]
 
@@ -161,7 +161,7 @@ def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> 
     )
 
 
-def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> list[Choice]:
+def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> list[OptionChoice]:
     made = []
     for answer in told:
         if answer.otherwise is None:
@@ -170,6 +170,8 @@ def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> li
         cluster = found.cluster_of(index)
         holding = found.costs[cluster].lattice.holding(index)
         made.append(
-            Choice(answer.option, answer.verdict, cluster, holding == holding[package[cluster]])
+            OptionChoice(
+                answer.option, answer.verdict, cluster, holding == holding[package[cluster]]
+            )
         )
     return made

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
@@ -12,8 +13,7 @@ from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.changes import Asked, with_changes
-from optioneer.study.worth.revalued import Changes
-from optioneer.valuation.arrays import Floats
+from optioneer.study.worth.revalued import FigureChanges
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""
@@ -84,7 +84,7 @@ def one_at_a_time(
     )
 
 
-def changed_numbers(stakes: Stakes, changes: Changes) -> Floats:
+def changed_numbers(stakes: Stakes, changes: FigureChanges) -> Floats:
     """The numbers at stake once `changes` are made, shape (1 + C,)."""
     pieces = stakes.pieces
     touched = set().union(*(pieces.touched(figure) for figure in changes))

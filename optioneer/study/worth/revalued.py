@@ -6,17 +6,17 @@ from functools import cached_property
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.cash.financing import used_factor
 from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timeline_of
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.changes import Figure, with_figure
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World, learned_cost
 from optioneer.valuation.worlds.futures import Futures
 
-Changes = Mapping[Figure, float]
+FigureChanges = Mapping[Figure, float]
 """Figures that are not as in the case, and what they are."""
 
 EVERYWHERE = frozenset({"discount-rate", "horizon"})
@@ -87,7 +87,7 @@ class Pieces:
         """The futures at the prices of an hour that they have in the case."""
         return self.world.at_these_prices()
 
-    def means(self, piece: int, changes: Changes) -> Floats:
+    def means(self, piece: int, changes: FigureChanges) -> Floats:
         """Mean cost of each state of a piece once `changes` are made, shape (P,) [money].
 
         Infinite where a state cannot be ordered; the last piece has a single state. Where clusters

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 
 SAME = 0.005
 """Smaller differences between two costs in one future are rounding [money]."""

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost

@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import (

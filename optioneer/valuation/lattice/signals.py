@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.scenario import Growth

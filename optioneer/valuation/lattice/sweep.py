@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
 from optioneer.valuation.lattice.policy import Policy, Strands, decision_spans, policy_steps

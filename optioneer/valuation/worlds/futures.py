@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
-from optioneer.valuation.arrays import Floats, Ints
+from optioneer.arrays import Floats, Ints
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import EDGE, Timeline
 

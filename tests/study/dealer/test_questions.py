@@ -8,7 +8,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import Asked, Question, Topic
+from optioneer.study.dealer.wish import Topic, WishItem, WishQuestion
 from tests import shop
 
 ADVISED = Package(
@@ -16,12 +16,12 @@ ADVISED = Package(
 )
 
 
-def asked(case: Case | None = None, package: Package = ADVISED) -> dict[Topic, Question]:
+def asked(case: Case | None = None, package: Package = ADVISED) -> dict[Topic, WishQuestion]:
     made = questions(case or shop.case(), package, advice=shop.advice())
     return {question.topic: question for question in made}
 
 
-def names(question: Question) -> list[str]:
+def names(question: WishQuestion) -> list[str]:
     return [each.option for each in question.asked]
 
 
@@ -76,7 +76,7 @@ def test_a_standard_item_that_is_left_off_is_asked_for_with_its_credit() -> None
 
 def test_a_bundle_that_is_complete_is_to_be_confirmed() -> None:
     (bundle,) = asked()["price"].asked
-    assert bundle == Asked(
+    assert bundle == WishItem(
         what="Automatic door, Robot interface", figure=-800.0, unit="money", note="together"
     )
 

@@ -8,7 +8,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.ranges import Spreads, ranged_figures
-from optioneer.study.whatif.together import Effort, all_together
+from optioneer.study.whatif.together import Trials, all_together
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import asked_change
 from tests.oracle import cases
@@ -102,7 +102,7 @@ def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert together.checked == 3
     assert together.npc.error is not None
     assert 0 < together.npc.error < 0.05 * together.npc.deviation
-    assert all_together(CASE, RANGES, effort=Effort(checked=0)).npc.error is None
+    assert all_together(CASE, RANGES, effort=Trials(checked=0)).npc.error is None
 
 
 def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
@@ -116,7 +116,12 @@ def test_one_seed_gives_one_answer(together: AllTogether) -> None:
 
 
 def test_efforts_that_make_no_sense_are_refused() -> None:
-    for wrong in (Effort(points=100), Effort(points=32), Effort(seconds=0.0), Effort(futures=3)):
+    for wrong in (
+        Trials(points=100),
+        Trials(points=32),
+        Trials(seconds=0.0),
+        Trials(futures=3),
+    ):
         with pytest.raises(RequestError, match="not allowed"):
             all_together(CASE, RANGES, effort=wrong)
     with pytest.raises(RequestError, match="Only the horizon is left"):
