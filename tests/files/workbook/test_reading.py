@@ -112,7 +112,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("options", "I6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
     ("options", "B8", "", "option): is blank. Wanted: id, unique in the catalogue"),
     ("growth", "C5", "9 %", "'9 %' has a percent sign. Write the fraction: 0.2 for 20 %"),
-    ("machine", "C13", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
+    ("machine", "C14", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
     ("machine", "C7", None, "machine, margin_per_day): is blank. Wanted: earned on a normal"),
     ("stages", "D6", "some day", "plan 'staged', stages, item 2, when): 'some day' is no day"),
     ("ways", "B5", "robot-serie", "there is no stream 'robot-serie'. Did you mean"),
