@@ -8,7 +8,9 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.words import PLANNING, SIGNS, literal
 from optioneer.app.parts import show
 from optioneer.app.session import state, waiting
+from optioneer.charts.hours import hours_chart
 from optioneer.model.case import Case
+from optioneer.reports.advice.hours import hour_rows, hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
@@ -72,10 +74,22 @@ def _shown(case: Case, advice: Advice) -> None:
     show.show(packages_table(case, advice, figures))
     if advice.frontier:
         show.show(frontier_table(case, advice, figures))
+    _hours(advice, figures)
     for part in learning_table(case, advice, figures):
         show.show(part)
     show.show(Bullets("Before you sign", cautions(case)))
     st.caption(literal(PLANNING))
+
+
+def _hours(advice: Advice, figures: Figures) -> None:
+    """Hours by year as a picture and a table, where they are limited."""
+    rows = hour_rows(advice)
+    if rows:
+        show.chart(
+            hours_chart(rows, currency=advice.currency),
+            "Hours needed by year, hours there are, and what one more is worth.",
+        )
+        show.page(hours_parts(advice, figures))
 
 
 def _lists(case: Case, advice: Advice, figures: Figures) -> None:

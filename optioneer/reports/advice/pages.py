@@ -7,6 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -52,6 +53,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Paragraph(READING),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
+        *hours_parts(advice, figures),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )
