@@ -18,9 +18,9 @@ from optioneer.reports.advice.tables import (
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import ordered
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
+from optioneer.study.cash.price import ordered
 from optioneer.study.ready.first_chips import CountedOn
 
 

@@ -5,9 +5,9 @@ from typing import get_args
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import credited, ordered
 from optioneer.study.advice.answers import Advice, PackageAnswer, SearchAnswer
 from optioneer.study.answer import Waiting
+from optioneer.study.cash.price import credited, ordered
 
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""

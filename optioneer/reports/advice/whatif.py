@@ -6,9 +6,9 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream
 from optioneer.reports.advice.summary import BEST_FOUND
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import ordered
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
+from optioneer.study.cash.price import ordered
 from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import KINDS, What

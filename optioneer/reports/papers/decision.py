@@ -18,11 +18,12 @@ from optioneer.reports.advice.turns import turn_sentence
 from optioneer.reports.advice.words import Telling, need_clause
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import credited, order_lines
+from optioneer.reports.page.order import order_lines
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture, Section, Table
 from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
+from optioneer.study.cash.price import credited
 from optioneer.study.papers.diary import goods
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.ready.answers import Readiness
