@@ -87,8 +87,7 @@ def all_together(
         A checked case.
     figures
         What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
-        left as it is: another one would need other draws. So are hours: each point would need the
-        price of an hour anew.
+        left as it is, for it needs other draws; so are hours, whose price would be sought anew.
     effort
         How much is put into it; none: as usual.
     progress
@@ -114,9 +113,7 @@ def all_together(
     chosen = ranged_figures(case) if figures is None else figures
     varied = tuple(each for each in chosen if each.figure.what not in {"horizon", *HOURS})
     if not varied:
-        raise RequestError(
-            "Only the horizon is left to vary, or hours: look at them one at a time instead."
-        )
+        raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
     clock = _Clock(effort.seconds)
     stakes = stakes_of(case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED)))
     stand_in = _stand_in(stakes, varied, clock, part_of(progress, ADVISED, FITTED))
