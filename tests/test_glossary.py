@@ -40,6 +40,16 @@ GLOSSARY = (
     "npc",
     "verdict",
     "first_chips",
+    "outcome",
+    "cluster",
+    "lattice",
+    "level",
+    "signal",
+    "lesson",
+    "visit",
+    "nudge",
+    "road",
+    "need",
 )
 """Words that names do use: each of them names a public field or parameter."""
 

@@ -141,6 +141,8 @@ SHORT = 40
 SHORT_FOR_A_REASON = {
     "__main__": "what `python -m` runs",
     "app.script": "what the server runs",
+    "files.case.shapes": "what the writer of files and the grid share",
+    "files.grid.sheet_list": "the order of the grid, data",
     "app.engine.memory": "the only place that speaks to the allocator",
     "app.parts.missing_part": "one part of several pages",
     "app.parts.ranges_view": "one part of several pages",

@@ -15,7 +15,7 @@ from optioneer.errors import CaseError, RequestError, did_you_mean
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.model.machine import Machine
-    from optioneer.study.record.recorded import Planned, RecordedFact
+    from optioneer.study.record.recorded import Planned, RecordedFact, Withdrawn
 
 
 def _amount(text: str) -> Decimal:
@@ -90,8 +90,7 @@ def paid(
     cents = bill if received else -bill
     fact = well_formed(lambda: PaidFact.model_validate({**told, "cents": cents}))
     _ask(fact, _planned(case), yes=yes)
-    what_happened = f"Recorded: {'received' if received else 'paid'} on {on.isoformat()}, {kind}"
-    put(case, fact, lambda number: f"{what_happened} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{'received' if received else 'paid'} on {on}, {kind}", corrects)
 
 
 @shell.app.command("fitted")
@@ -122,8 +121,7 @@ def fitted(
     more = {"downtime_days": days, "note": note}
     fact = well_formed(lambda: Fitted.model_validate({**told, **more}))
     _ask(fact, _planned(case, read), yes=yes)
-    said = f"Recorded: {option} fitted on {on.isoformat()}"
-    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{option} fitted on {on}", corrects)
 
 
 @shell.app.command("arrived")
@@ -148,8 +146,7 @@ def arrived(
     told = {"date": on, "stream": stream, "margin": earned, "note": note}
     fact = well_formed(lambda: Arrived.model_validate(told))
     _ask(fact, _planned(case, read), yes=yes)
-    said = f"Recorded: {stream} came on {on.isoformat()}"
-    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{stream} came on {on}", corrects)
 
 
 @shell.app.command("withdraw")
@@ -165,8 +162,11 @@ def withdraw(
 
     must_be_case(case)
     what = well_formed(lambda: Withdrawn(note=note))
-    said = f"Recorded: entry {entry} counts no more"
-    put(case, what, lambda number: f"{said} (entry {number}).", corrects=entry)
+    _put(case, what, f"entry {entry} counts no more", entry)
+
+
+def _put(case: Path, what: "RecordedFact | Withdrawn", said: str, corrects: int | None) -> None:
+    put(case, what, lambda number: f"Recorded: {said} (entry {number}).", corrects=corrects)
 
 
 def _currency(folder: Path) -> str:

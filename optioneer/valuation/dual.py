@@ -1,4 +1,7 @@
-"""What nobody could better: hindsight made to pay for what it knows too early."""
+"""A bound that no policy can beat: hindsight made to pay for what it knows too early.
+
+An information-relaxation bound, with penalties that no policy without foresight pays on average.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -14,7 +14,8 @@ from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.together import Trials, all_together
 from optioneer.study.whatif.whatif import turning, what_if
-from optioneer.study.worth.changes import Asked, Figure
+from optioneer.study.worth.changes import Asked
+from optioneer.study.worth.figures import Figure
 from tests import shop
 
 CHANGE = Asked(Figure("discount-rate"), 0.12)

@@ -31,7 +31,7 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.compare.currencies import Exchange
     from optioneer.study.ready.answers import Readiness
     from optioneer.study.whatif.answers import OneAtATime
-    from optioneer.study.worth.changes import Figure
+    from optioneer.study.worth.figures import Figure
     from optioneer.study.worth.valued import Valued
 
 
@@ -147,9 +147,6 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
 
 FEW = 512
 """Futures of a preview."""
-
-Advise = Callable[[Case, Progress | None], Advice]
-"""Gives the advice on a case, or a preview of it."""
 
 
 def turning(

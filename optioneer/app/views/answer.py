@@ -18,7 +18,7 @@ from optioneer.reports.advice.tables import (
     KEEP,
     LEAVE,
     ORDER,
-    RETROFIT,
+    RETROFITS,
     frontier_table,
     packages_table,
     verdict_groups,
@@ -31,7 +31,7 @@ from optioneer.study.advice.answers import Advice
 SHAPES = {
     ORDER: SIGNS["order now"],
     KEEP: SIGNS["order now"],
-    RETROFIT: SIGNS["leave for retrofit"],
+    **dict.fromkeys(RETROFITS.values(), SIGNS["leave for retrofit"]),
     LEAVE: SIGNS["leave off"],
 }
 """The shape of each group of verdicts."""
@@ -95,8 +95,8 @@ def _hours(advice: Advice, figures: Figures) -> None:
 def _lists(case: Case, advice: Advice, figures: Figures) -> None:
     """Three short lists side by side: the answer at a glance."""
     groups = {_title(group): group for group in verdict_groups(case, advice, figures)}
-    columns = st.columns(3)
-    for column, titles in zip(columns, ((ORDER, KEEP), (RETROFIT,), (LEAVE,)), strict=True):
+    columns, lists = st.columns(3), ((ORDER, KEEP), tuple(RETROFITS.values()), (LEAVE,))
+    for column, titles in zip(columns, lists, strict=True):
         with column.container(border=True):
             for title in titles:
                 if title in groups:

@@ -1,11 +1,13 @@
 """The first sentences: what to order, what it costs, how sure that is."""
 
 from collections import Counter
+from typing import get_args
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import credited, ordered
 from optioneer.study.advice.answers import Advice, PackageAnswer, SearchAnswer
+from optioneer.study.answer import Waiting
+from optioneer.study.cash.price import credited, ordered
 
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""
@@ -45,8 +47,16 @@ def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
     else:
         order = f"Order the machine{without or ' as it stands'}: {price}."
     others = Counter(answer.verdict for answer in advice.options)
-    rest = f"Leave {others['leave for retrofit']} for a retrofit and {others['leave off']} off."
+    waiting = f"{others['leave for retrofit']} for a retrofit{_how_likely(advice)}"
+    rest = f"Leave {waiting} and {others['leave off']} off."
     return " ".join([order, rest, _within(advice, figures)]).rstrip()
+
+
+def _how_likely(advice: Advice) -> str:
+    """How many of those that wait are planned, possible and unlikely, in brackets."""
+    heads = Counter(answer.waiting for answer in advice.options if answer.waiting is not None)
+    told = ", ".join(f"{heads[head]} {head}" for head in get_args(Waiting) if heads[head])
+    return f" ({told})" if told else ""
 
 
 def what_it_costs(case: Case, advice: Advice, figures: Figures) -> str:

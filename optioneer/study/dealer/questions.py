@@ -23,9 +23,9 @@ def questions(
     package
         What is to be ordered; it can be ordered.
     advice
-        The advice on the case, if there is one: what it leaves for a retrofit is asked about, and
-        what is too close to call. Without it every option is asked about that is not ordered, can
-        be fitted later beside what is, and has work relying on it.
+        The advice on the case, if there is one: what it leaves for a retrofit that is planned or
+        possible is asked about, and what is too close to call. Without it every option is asked
+        about that is not ordered, can be fitted later beside what is, and has work relying on it.
 
     Returns
     -------

@@ -13,7 +13,7 @@ from optioneer.model.checks.orderable import Orders
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice
-from optioneer.study.answer import Answer
+from optioneer.study.answer import Answer, Waiting
 
 Topic = Literal[
     "price",
@@ -28,6 +28,10 @@ Topic = Literal[
     "acceptance",
     "payment",
 ]
+
+
+ASKED_ABOUT: tuple[Waiting, ...] = ("planned", "possible")
+"""What waits and is likely enough that the dealer is asked to prepare it and to hold its price."""
 
 
 class WishItem(Answer):
@@ -62,7 +66,7 @@ class Wish:
     held
         Ids of everything that the package has on the machine.
     later
-        Options not ordered that may be fitted later.
+        Options not ordered whose retrofit is planned or possible.
     open
         Options whose verdict is too close to call.
     """
@@ -96,7 +100,7 @@ def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
         }
         near: set[str] = set()
     else:
-        chosen = {each.option for each in advice.options if each.verdict == "leave for retrofit"}
+        chosen = {each.option for each in advice.options if each.waiting in ASKED_ABOUT}
         near = {each.option for each in advice.options if each.close_call}
     later = tuple(option for option in absent if option.option in chosen)
     undecided = tuple(option for option in case.catalogue.options if option.option in near)

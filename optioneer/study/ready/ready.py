@@ -59,23 +59,9 @@ def fitted_options(case: Case, package: Package) -> tuple[Option, ...]:
 def readiness(
     case: Case, package: Package, *, shifts: Mapping[str, float] | None = None
 ) -> Readiness:
-    """Whether everything is ready on the day.
+    """Whether everything is ready on the day for a package that is ordered.
 
-    Parameters
-    ----------
-    case
-        A checked case with a site.
-    package
-        What is ordered.
-    shifts
-        What if tasks take so many days longer, below 0 shorter, by id.
-
-    Raises
-    ------
-    RequestError
-        The case has no site; tasks wait for each other; items have no order of moves.
-    TooLargeError
-        The moves puzzle is too large.
+    Parameters and exceptions as for `readiness_of`.
     """
     options = fitted_options(case, package)
     return readiness_of(case, package.id, options, shifts=shifts)

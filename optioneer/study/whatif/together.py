@@ -14,9 +14,9 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
-from optioneer.study.whatif.one_at_a_time import CENT
+from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
-from optioneer.study.worth.changes import Figure
+from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.valuation.figures.sobol import Split, variance_split
 from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
@@ -326,14 +326,15 @@ def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
     changes = stand_in.changes(shares)
     with parallel() as run:
         means = list(run(lambda piece: full.means(piece, changes), range(full.count)))
-    return stand_in.stakes.numbers(means)
+    found = stand_in.stakes.found
+    return stand_in.stakes.numbers(means, [*found.means, np.array([found.constant.mean()])])
 
 
 def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
     stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
     here = stakes.numbers(stakes.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
-    turned = ((split.base < -CENT) != (here < -CENT)[:, None]).mean(axis=1)
+    turned = turned_away(split.base).mean(axis=1)
     options = [
         OptionSpread(
             **dict(spreads[row]),
@@ -363,6 +364,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
                 here=each.here,
                 low=each.low,
                 high=each.high,
+                why=each.why,
             )
             for each in stand_in.varied
         ),

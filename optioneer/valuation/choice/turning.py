@@ -1,4 +1,4 @@
-"""Where the difference between two choices changes its sign."""
+"""Where the difference between two choices changes its sign: a root search from where it stands."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

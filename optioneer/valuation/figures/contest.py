@@ -1,4 +1,4 @@
-"""Several costs on the same futures against each other."""
+"""Several costs on the same futures against each other: a paired comparison."""
 
 from dataclasses import dataclass
 

@@ -1,10 +1,11 @@
 """A cluster as a mixed-integer programme: the order now, retrofits with the future known.
 
-First stage: one level a slot. Second stage, for each of some futures: in which span of periods
-each retrofit is made, which way does each work stream when. Only the order is integer; spans take
-the least charge and the earliest use that lie in them. Every simplification makes the programme
-cheaper, never dearer, than what it stands for, so that its bound is a bound on hindsight, and
-hindsight is one on what anybody can reach.
+A two-stage stochastic programme, by sample average approximation. First stage: one level a slot.
+Second stage, for each of some futures: in which span of periods each retrofit is made, which way
+does each work stream when. Only the order is integer; spans take the least charge and the earliest
+use that lie in them. Every simplification makes the programme cheaper, never dearer, than what it
+stands for, so that its bound is a bound on hindsight, and hindsight is one on what anybody can
+reach.
 """
 
 from dataclasses import dataclass

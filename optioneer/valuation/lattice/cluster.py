@@ -120,7 +120,7 @@ class World:
         return self._blocks(lattice, (self.valued, self.price), self.valued.count)
 
     def lessons(self, lattice: Lattice) -> list[View]:
-        """The futures to learn from, as blocks seen by `lattice`."""
+        """The futures to learn from (training paths), as blocks seen by `lattice`."""
         count = min(self.learned.count, max(LEARNED_ON // lattice.size, 512))
         return self._blocks(lattice, (self.learned, self.learned_price), count)
 

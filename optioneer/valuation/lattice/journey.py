@@ -1,4 +1,7 @@
-"""Forward in time: what the advised way of retrofitting does with one package."""
+"""Forward in time: what the advised way of retrofitting does with one package.
+
+A forward simulation of a fixed policy.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace

@@ -1,4 +1,8 @@
-"""Learning when to retrofit: what the rule's estimate leaves of the cost, regressed on signals."""
+"""Learning when to retrofit: what the rule's estimate leaves of the cost, regressed on signals.
+
+Least-squares Monte Carlo: lessons are training paths, signals basis functions, doubts a ridge
+penalty; what is learned is applied to futures of its own.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

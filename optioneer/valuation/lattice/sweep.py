@@ -1,4 +1,7 @@
-"""Backward in time over every package at once: what each costs from the order to the horizon."""
+"""Backward in time over every package at once: what each costs from the order to the horizon.
+
+Backward induction over all states, future by future.
+"""
 
 from collections.abc import Sequence
 

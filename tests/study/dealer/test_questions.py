@@ -30,6 +30,22 @@ def test_what_is_left_for_a_retrofit_is_asked_about(topic: Topic) -> None:
     assert names(asked()[topic]) == ["robot-cell", "work-probe", "tool-setter"]
 
 
+@pytest.mark.parametrize("topic", ["prepare", "later price", "downtime"])
+def test_a_retrofit_that_is_unlikely_is_not_asked_about(topic: Topic) -> None:
+    told = shop.advice()
+    options = tuple(
+        each.model_copy(update={"chance_fitted_later": chance})
+        if (chance := {"robot-cell": 0.0999, "work-probe": 0.1}.get(each.option))
+        else each
+        for each in told.options
+    )
+    heads = {each.option: each.waiting for each in options if each.waiting}
+    assert heads == {"robot-cell": "unlikely", "work-probe": "possible", "tool-setter": "planned"}
+    made = questions(shop.case(), ADVISED, advice=told.model_copy(update={"options": options}))
+    (question,) = [each for each in made if each.topic == topic]
+    assert names(question) == ["work-probe", "tool-setter"]
+
+
 def test_the_price_of_a_later_retrofit_that_is_reckoned_with_is_told() -> None:
     figures = {each.option: each.figure for each in asked()["later price"].asked}
     # 62,000 eased by the interface that is ordered: x 1.0; 6,200 x 1.4; 4,100 x 1.5
