@@ -142,6 +142,7 @@ SHORT_FOR_A_REASON = {
     "__main__": "what `python -m` runs",
     "app.script": "what the server runs",
     "app.engine.memory": "the only place that speaks to the allocator",
+    "app.parts.advice_reply": "asked for by several pages",
     "app.parts.missing_part": "one part of several pages",
     "app.parts.ranges_view": "one part of several pages",
     "app.parts.uploads": "one part of several pages",
