@@ -56,6 +56,10 @@ PlanId = Annotated[
     typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
 ]
 
+BeforeTax = Annotated[
+    bool, typer.Option("--before-tax", help="Leave income tax out of all figures.")
+]
+
 Risk = Annotated[
     str,
     typer.Option(
@@ -107,6 +111,7 @@ def advise(
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
     plan: PlanId = None,
+    before_tax: BeforeTax = False,  # noqa: FBT002 - the signature is typer's
     proof: Proof = True,  # noqa: FBT002 - the signature is typer's
     precision: Aimed = None,
     risk: Risk = "mean",
@@ -114,7 +119,7 @@ def advise(
     time_limit: shell.TimeLimit = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
-    from optioneer.cli.cash import counted_on, on_paying
+    from optioneer.cli.cash import counted_on, on_paying, untaxed
     from optioneer.reports.advice.pages import advice_page
     from optioneer.study.problem.effort import share_of
     from optioneer.study.problem.futures import with_draws
@@ -126,7 +131,7 @@ def advise(
     compare = plan is not None and cautious is None
     limit = share_of(time_limit, 2 if compare else 1)
     ask = _asking(cautious, precision, limit, break_even=break_even, prove=proof)
-    read = counted_on(with_draws(shell.read(case), futures, seed), plan)
+    read = untaxed(counted_on(with_draws(shell.read(case), futures, seed), plan), before_tax)
     with progress_bar("Weighing the packages") as progress:
         answer = ask(read, budget=budget, progress=progress)
     figures = shell.figures(read.machine.currency)
@@ -205,14 +210,16 @@ def value(
         ),
     ],
     without: shell.Without = "",
+    before_tax: BeforeTax = False,  # noqa: FBT002 - the signature is typer's
     json: shell.JsonPath = None,
 ) -> None:
     """Say what one package costs over the horizon."""
+    from optioneer.cli.cash import untaxed
     from optioneer.reports.advice.pages import package_page
     from optioneer.study.advice.package import package_value
 
     shell.must_be_writable(json)
-    read = shell.read(case)
+    read = untaxed(shell.read(case), before_tax)
     with progress_bar("Valuing the package") as progress:
         answer = package_value(read, shell.ids(package), shell.ids(without), progress=progress)
     figures = shell.figures(read.machine.currency)

@@ -100,6 +100,15 @@ def counted_on(case: "Case", plan: str | None) -> "Case":
     return counting_on(case, plan)
 
 
+def untaxed(case: "Case", wanted: bool) -> "Case":  # noqa: FBT001 - a flag of the command line
+    """The case without income tax, if that is wanted."""
+    if not wanted:
+        return case
+    from optioneer.study.cash.financing import before_tax
+
+    return before_tax(case)
+
+
 def on_paying(
     case: "Case",
     told: "Advice",
@@ -113,7 +122,8 @@ def on_paying(
         return ()
     from optioneer.reports.advice.attitude import way_of_paying
     from optioneer.study.advice.advise import advice
-    from optioneer.study.cash.plans import counting_on, used_factor
+    from optioneer.study.cash.financing import used_factor
+    from optioneer.study.cash.plans import counting_on
 
     at_once = None
     if compare:

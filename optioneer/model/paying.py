@@ -65,6 +65,11 @@ class Account(Fact):
     keep_above: Signed = Field(
         default=0.0, description="The balance should not end a day below this [money]."
     )
+    borrows_at: Rate | None = Field(
+        default=None,
+        description="What the shop borrows at, nominal a year, at which ways of paying are "
+        "compared; none: the lowest rate of a loan on offer, else the discount rate.",
+    )
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 
 

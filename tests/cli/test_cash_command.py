@@ -48,7 +48,7 @@ def answer(*arguments: str) -> dict[str, Any]:
 
 def test_the_json_has_exactly_the_published_names() -> None:
     found = answer(SMALL, "--package", "base")
-    assert set(found) == {"currency", "plans", "cheapest", "safest"}
+    assert set(found) == {"currency", "plans", "cheapest", "safest", "borrows_at", "flips"}
     for plan in found["plans"]:
         assert set(plan) == PLAN_KEYS
         assert set(plan["true_cost"]) == COST_KEYS

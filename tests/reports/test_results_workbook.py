@@ -132,14 +132,15 @@ def added_up(account: LikeliestAccount) -> float:
             if work.arrival <= t < work.end
         )
         total += float(clock.during[t]) * clock.dt * (account.upkeep[t] + lost)
-    factor = account.retrofit_factor
+    factors = account.retrofit_factors
     for one in account.fittings:
-        paid = one.price * one.multiplier * factor * float(clock.price_level[one.period])
+        paid = one.price * one.multiplier * float(clock.price_level[one.period])
+        paid *= factors[one.period]
         paid += one.downtime_days * account.margin_per_day
         total += float(clock.at_start[one.period]) * paid
     for visit in account.visits:
         level = float(clock.at_start[visit.period] * clock.price_level[visit.period])
-        total += visit.charge * factor * level
+        total += visit.charge * factors[visit.period] * level
     return total
 
 

@@ -46,6 +46,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what to order", drawn),
         Paragraph(first, strong=True),
         *(Paragraph(sentence) for sentence in others),
+        *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
         Paragraph(READING),
@@ -53,6 +54,19 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
+    )
+
+
+def _after_tax(case: Case, figures: Figures) -> tuple[Paragraph, ...]:
+    """That all figures are after income tax, where they are."""
+    tax = case.paying.income_tax if case.paying else None
+    if tax is None:
+        return ()
+    return (
+        Paragraph(
+            f"All figures are after income tax at {figures.share(tax.rate)}: planning figures, ask "
+            "the accountant. `--before-tax` leaves it out."
+        ),
     )
 
 
@@ -66,6 +80,7 @@ def package_page(case: Case, package: PackageAnswer, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: the value of one package"),
         Paragraph(f"Ordered: {fitted}.{left}"),
         Paragraph(f"{price_line(case, package, figures)}."),
+        *_after_tax(case, figures),
         package_table(package, figures),
         Bullets("Before you sign", cautions(case)),
     )

@@ -41,7 +41,7 @@ def _inputs(leaf: Leaf, account: LikeliestAccount) -> dict[str, str]:
         "base price": account.base_price,
         "options, less discounts and credits": account.beyond,
         "value of paying for the order, per unit": account.order_factor,
-        "value of paying for a retrofit, per unit": account.retrofit_factor,
+        "value of paying for a retrofit, per unit": account.retrofit_factors[0],
         "margin of a working day": account.margin_per_day,
         "resale of the machine at the horizon": account.base_resale,
         "resale of what is fitted then": account.resale,
@@ -120,9 +120,13 @@ def _fitted(
     what: tuple[int, tuple[str, int, float, float, float]],
 ) -> float:
     """Write one later fitting or call-out into its row; its present cost."""
-    looks, clock, factor = leaf.looks, account.timeline, account.retrofit_factor
+    looks, clock = leaf.looks, account.timeline
     lead = names["years from order to first chips"]
     row, (name, period, price, multiplier, days) = what
+    factor = account.retrofit_factors[period]
+    told = names["value of paying for a retrofit, per unit"]
+    # Tax is paid on set days, so that what a retrofit is worth hangs on when it is fitted.
+    paying = told if factor == account.retrofit_factors[0] else f"{factor:.15g}"
     line = row + 1
     leaf.write(row, 0, name, looks.text)
     leaf.write(row, 1, float(period), looks.text)
@@ -134,7 +138,7 @@ def _fitted(
         leaf.write(row, column, value, look)
     since = f"({lead}+{_growth_years(f'B{line}', names)})"
     text = (
-        f"=C{line}*D{line}*{names['value of paying for a retrofit, per unit']}"
+        f"=C{line}*D{line}*{paying}"
         f"*(1+{names['rise of retrofit prices a year']})^{since}"
         f"+E{line}*{names['margin of a working day']}"
     )

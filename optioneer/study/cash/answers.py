@@ -58,7 +58,9 @@ class TrueCost(Answer):
     xirr: float | None = Field(description="Of the days on which money really moves; effective.")
     total_paid_cents: int = Field(description="Price, interest, fees, rents; taxes not counted.")
     interest_cents: int = Field(description="Interest; of a lease all above the price, no fee.")
-    present_cost: float = Field(description="At the shop's discount rate, sales tax included.")
+    present_cost: float = Field(
+        description="At what the shop borrows at, sales tax included, before income tax."
+    )
     present_cost_after_tax: float | None = Field(description="The same less income tax saved.")
 
 
@@ -75,6 +77,17 @@ class PlanCash(Answer):
     true_cost: TrueCost
 
 
+class Flip(Answer):
+    """Where two ways of paying change places."""
+
+    first: str = Field(description="The cheapest plan.")
+    second: str
+    at: float | None = Field(
+        description="Rate a year at which the shop would have to borrow for the two to cost the "
+        "same, the nearest; none: the first is cheaper at every rate."
+    )
+
+
 class CashAnswer(Answer):
     """All ways of paying that were asked for."""
 
@@ -82,3 +95,9 @@ class CashAnswer(Answer):
     plans: tuple[PlanCash, ...]
     cheapest: str | None = Field(description="Least present cost, after tax if that is told.")
     safest: str | None = Field(description="Highest lowest balance.")
+    borrows_at: float | None = Field(
+        default=None, description="Rate a year at which plans are compared, before tax."
+    )
+    flips: tuple[Flip, ...] = Field(
+        default=(), description="Where the cheapest plan and each other one change places."
+    )

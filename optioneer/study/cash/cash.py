@@ -1,6 +1,6 @@
 """What leaves the bank on which day under each way of paying, and what each really costs."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan, Paying, Regular
 from optioneer.money.actuarial import actuarial_rates
-from optioneer.money.cents import to_cents
+from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.ledger import (
     Entry,
     balances,
@@ -24,13 +24,15 @@ from optioneer.study.cash.answers import (
     CashAnswer,
     CashEntry,
     DatedCost,
+    Flip,
     Lowest,
     PlanCash,
     TrueCost,
 )
 from optioneer.study.cash.dates import ON_TIME, Clock, Delay, clock_of, dearer
 from optioneer.study.cash.deal import Deal
-from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of, present_cost
+from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate, worth_of_paying
+from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import QuoteLine, quote_lines
 
 HIGHEST_RATE = 10.0
@@ -139,7 +141,7 @@ def cash(
     if not asked & {one.deal.plan.id for one in made}:
         raise CaseError([fault for name in asked for fault in unfit[name]])
     common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
-    ledgers = [_ledger(case, one, common) for one in made]
+    ledgers = [_ledger(case, one, common, clock) for one in made]
     cheapest, safest, gap = _named(ledgers)
     ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
     answer = CashAnswer(
@@ -147,9 +149,20 @@ def cash(
         plans=tuple(ledger.answer for ledger in ledgers),
         cheapest=cheapest,
         safest=safest,
+        borrows_at=borrowing_rate(case),
+        flips=tuple(_flips(case, cheapest, [one.deal for one in made], clock)),
     )
     left_out = tuple(fault for name, faults in unfit.items() if name in asked for fault in faults)
     return CashStudy(answer, tuple(ledgers), lines, gap, left_out)
+
+
+def _flips(case: Case, cheapest: str, deals: Sequence[Deal], clock: Clock) -> Iterator[Flip]:
+    """The rates at which the cheapest plan and each other one change places."""
+    by_id = {deal.plan.id: deal for deal in deals}
+    for name, deal in by_id.items():
+        if name != cheapest:
+            at = flip_rate(case, (by_id[cheapest], deal), clock)
+            yield Flip(first=cheapest, second=name, at=at)
 
 
 def _fitting(
@@ -202,7 +215,7 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
     return [day for day in days if first <= day <= last]
 
 
-def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedger:
+def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Clock) -> PlanLedger:
     account = paying_of(case).account
     entries = ordered([*made.entries, *common])
     opening, keep = (
@@ -212,7 +225,7 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry]) -> PlanLedge
     span = (start, max([case.dates.order, *(entry.date for entry in entries)]))
     daily = daily_balances(entries, opening, span)
     low_day, low = lowest([(start, opening), *daily])
-    cost, notes = _true_cost(case, made)
+    cost, notes = _true_cost(case, made, clock)
     answer = PlanCash(
         id=made.deal.plan.id,
         kind=made.deal.plan.kind,
@@ -240,7 +253,7 @@ def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ..
     )
 
 
-def _true_cost(case: Case, made: PlanEntries) -> tuple[TrueCost, tuple[str, ...]]:
+def _true_cost(case: Case, made: PlanEntries, clock: Clock) -> tuple[TrueCost, tuple[str, ...]]:
     deal = made.deal
     moved = [
         (entry.date, float(entry.cents))
@@ -253,12 +266,14 @@ def _true_cost(case: Case, made: PlanEntries) -> tuple[TrueCost, tuple[str, ...]
         "xirr": dated_rates(moved) if deal.flows else (),
     }
     total = deal.total("contract", "drawdown", "principal", "interest", "fee", "rent", "buyout")
-    after = None if paying_of(case).income_tax is None else present_cost(case, made.entries)
+    untaxed, currency = before_tax(case), case.machine.currency
+    before = amount_of(worth_of_paying(untaxed, deal, clock), currency)
+    after = None if untaxed is case else amount_of(worth_of_paying(case, deal, clock), currency)
     cost = TrueCost(
         **{name: _the_rate(found) for name, found in rates.items()},
         total_paid_cents=total,
         interest_cents=_interest(deal, total),
-        present_cost=present_cost(case, made.before_tax),
+        present_cost=before,
         present_cost_after_tax=after,
     )
     return cost, tuple(_rate_notes(deal, rates))

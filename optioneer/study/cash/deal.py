@@ -35,12 +35,15 @@ class Deal:
     flows
         What lender or lessor advance (above zero) and get back, on the days agreed [cents];
         empty when nobody lends.
+    deductible
+        Interest and fees of a loan on the days agreed [cents].
     """
 
     plan: AnyPlan
     price: int
     entries: tuple[Entry, ...]
     flows: tuple[Dated, ...] = ()
+    deductible: tuple[Dated, ...] = ()
 
     @property
     def owned(self) -> bool:
@@ -140,7 +143,18 @@ def _loan(plan: LoanPlan, price: int, clock: Clock) -> Deal:
         *_repaid(plan, rows, clock),
     ]
     flows = [*_advanced(terms.draws, clock.cents(plan.fee)), *_returned(plan, rows)]
-    return Deal(plan, price, tuple(entries), tuple(flows))
+    return Deal(plan, price, tuple(entries), tuple(flows), tuple(_deductible(plan, rows, clock)))
+
+
+def _deductible(plan: LoanPlan, rows: tuple[Row, ...], clock: Clock) -> Iterator[Dated]:
+    """Interest and fees, on the days agreed."""
+    first = min(row.date for row in rows)
+    yield (first, float(clock.cents(plan.fee)))
+    for row in rows:
+        early = plan.early_payoff if row.kind == "payoff" else None
+        fee = rounded(row.principal * early.fee) if early else 0
+        if row.kind != "draw" and (row.interest or fee):
+            yield (row.date, float(row.interest + fee))
 
 
 def _terms(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Terms:

@@ -181,7 +181,7 @@ def deductions_of(
     paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
     if deal.owned:
         basis, day = deal.price + unreclaimed, clock.nominal(tax.in_service)
-        return (*paid, *_written_off(tax, basis, day, clock, years=years))
+        return (*paid, *written_off(tax, basis, day, clock, years=years))
     rented = [entry for entry in deal.entries if entry.kind == "rent"]
     extra = [Deduction(rented[0].date, unreclaimed)] if unreclaimed else []
     deposits = [Deduction(e.date, -e.cents) for e in _let(deal) if e.kind == "contract"]
@@ -189,14 +189,15 @@ def deductions_of(
         deduction
         for entry in deal.entries
         if entry.kind == "buyout"
-        for deduction in _written_off(tax, -entry.cents, entry.date, clock, years=years)
+        for deduction in written_off(tax, -entry.cents, entry.date, clock, years=years)
     ]
     return (*paid, *deposits, *extra, *bought)
 
 
-def _written_off(
+def written_off(
     tax: IncomeTax, basis: int, day: date, clock: Clock, *, years: Mapping[int, TaxYear]
 ) -> Iterator[Deduction]:
+    """What property placed in service on a day lets the shop deduct, year by year."""
     first_year = tax.year_of(day)
     at_once = _at_once(tax, basis, day, clock, years=years)
     shares = _shares(tax, basis, day, at_once, other=clock.cents(tax.other_property))

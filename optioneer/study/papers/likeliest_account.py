@@ -7,7 +7,7 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.futures import constant_cost, world_of
@@ -101,7 +101,7 @@ class LikeliestAccount:
         The clock.
     base_price, beyond
         Price of the machine, and of the package beyond it [money].
-    order_factor, retrofit_factor
+    order_factor, retrofit_factors
         Present value of paying per unit of price, of the order and of a retrofit.
     margin_per_day
         What a day of downtime costs [money/day].
@@ -121,7 +121,7 @@ class LikeliestAccount:
     base_price: float
     beyond: float
     order_factor: float
-    retrofit_factor: float
+    retrofit_factors: tuple[float, ...]
     margin_per_day: float
     base_resale: float
     resale: float
@@ -160,15 +160,16 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
         _path(case, problem, world, *pair) for pair in zip(problem.lattices, states, strict=True)
     ]
     machine, factor = case.machine, problem.order_factor
+    left = 1.0 - income_tax_rate(case)
     site = found.site.now(states) if found.site.steps else 0.0
     return LikeliestAccount(
         timeline=problem.timeline,
         base_price=machine.base_price,
         beyond=sum(path.price for path in paths) / factor,
         order_factor=factor,
-        retrofit_factor=used_retrofit_factor(case),
-        margin_per_day=machine.margin_per_day,
-        base_resale=machine.resale_share * machine.base_price,
+        retrofit_factors=problem.timeline.paying or (1.0,) * (problem.timeline.periods + 1),
+        margin_per_day=left * machine.margin_per_day,
+        base_resale=left * machine.resale_share * machine.base_price,
         resale=sum(path.resale for path in paths),
         site=site,
         upkeep=tuple(sum(values) for values in zip(*(path.upkeep for path in paths), strict=True)),

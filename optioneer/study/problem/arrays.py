@@ -10,6 +10,7 @@ from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
+from optioneer.study.cash.financing import income_tax_rate, retrofit_factors, shop_rate
 from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
@@ -110,7 +111,7 @@ def problem_of(
     timeline = timeline_of(case, start)
     ordered = (1.0 + timeline.rate) ** -start.ordered
     order_factor *= ordered
-    resale = case.machine.resale_share * case.machine.base_price
+    resale = case.machine.resale_share * case.machine.base_price * (1.0 - income_tax_rate(case))
     return Problem(
         timeline=timeline,
         growth=growth_of(case),
@@ -138,8 +139,9 @@ def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
         lead=case.dates.lead_years if start.lead is None else start.lead,
         periods=growth.periods,
         periods_per_year=growth.periods_per_year,
-        rate=growth.discount_rate,
+        rate=shop_rate(case),
         inflation=growth.retrofit_inflation,
+        paying=retrofit_factors(case),
         share=start.share,
     )
 
@@ -153,7 +155,7 @@ def growth_of(case: Case) -> Growth:
         keys=tuple(stream.id for stream in streams),
         chance=np.array([stream.mean_chance for stream in streams], dtype=np.float64),
         years=rows_of(stream.years for stream in streams),
-        margin=rows_of(stream.margin for stream in streams),
+        margin=(1.0 - income_tax_rate(case)) * rows_of(stream.margin for stream in streams),
         growth=np.array([stream.growth for stream in streams], dtype=np.float64),
         swing=np.array([stream.swing for stream in streams], dtype=np.float64),
         life=np.array([_known_life(stream, growth) for stream in streams], dtype=np.int32),

@@ -17,7 +17,7 @@ from optioneer.model.catalogue import Option, Slot
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
-from optioneer.study.cash.plans import used_retrofit_factor
+from optioneer.study.cash.financing import income_tax_rate
 from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
@@ -56,7 +56,8 @@ def attendance_of(case: Case) -> Attendance | None:
     if case.hours is None:
         return None
     beyond = case.hours.beyond
-    return Attendance(case.hours.attended, np.inf if beyond is None else beyond)
+    left = 1.0 - income_tax_rate(case)
+    return Attendance(case.hours.attended, np.inf if beyond is None else left * beyond)
 
 
 def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
@@ -204,9 +205,9 @@ class _Cluster:
     order_factor: float
 
     @cached_property
-    def lent(self) -> float:
-        """Value of what is paid for a retrofit per unit of its charge; 1 in cash."""
-        return used_retrofit_factor(self.case)
+    def left(self) -> float:
+        """What income tax leaves of what is earned or lost from day to day."""
+        return 1.0 - income_tax_rate(self.case)
 
     @cached_property
     def fitted(self) -> tuple[tuple[str | None, ...], ...]:
@@ -245,8 +246,8 @@ class _Cluster:
                 for levels in self.fitted
             ),
             price=self._prices(),
-            upkeep=self._amounts(lambda option: option.upkeep_per_year),
-            resale=self._amounts(lambda option: option.resale_share * option.price),
+            upkeep=self._amounts(lambda option: self.left * option.upkeep_per_year),
+            resale=self._amounts(lambda option: self.left * option.resale_share * option.price),
             resale_share=self._amounts(lambda option: option.resale_share),
             requires=tuple((index[o.option], index[n]) for o in self.options for n in o.requires),
             excludes=tuple((index[o.option], index[n]) for o in self.options for n in o.excludes),
@@ -262,7 +263,7 @@ class _Cluster:
                 tuple(self._way(index, stream, way) for way in stream.way) for stream in facts
             ),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.lent * self.case.call_outs[name] for _, name in self._visits()),
+            visits=tuple(self.case.call_outs[name] for _, name in self._visits()),
             shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
         )
 
@@ -325,9 +326,9 @@ class _Cluster:
                     axis=axis,
                     level=level,
                     option=index[option.option],
-                    price=self.lent * option.listed_later,
+                    price=option.listed_later,
                     bounds=bounds_of(option.multiplier),
-                    downtime=option.downtime_days * self.case.machine.margin_per_day,
+                    downtime=self.left * option.downtime_days * self.case.machine.margin_per_day,
                     visit=-1
                     if option.call_out is None
                     else visits[self.group[option.option], option.call_out],

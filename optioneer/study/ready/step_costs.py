@@ -38,6 +38,8 @@ class Level:
         Price and fitting of buying it with a retrofit, in money of the order date.
     downtime
         Margin lost to fitting it later, in money of the order date.
+    lost
+        The part of `now` that is margin lost [money].
     """
 
     supply: str | None
@@ -45,6 +47,20 @@ class Level:
     now: float
     later: float
     downtime: float
+    lost: float = 0.0
+
+    def taxed(self, paying: float, left: float) -> "Level":
+        """The same after tax.
+
+        Parameters
+        ----------
+        paying
+            Value of paying 1 at the order.
+        left
+            What tax leaves of margin lost.
+        """
+        now = paying * (self.now - self.lost) + left * self.lost
+        return replace(self, now=now, downtime=left * self.downtime, lost=left * self.lost)
 
 
 @dataclass(frozen=True)
@@ -94,6 +110,12 @@ class SiteStep:
             return self
         levels = tuple(replace(level, now=factor * level.now) for level in self.levels)
         return replace(self, levels=levels)
+
+    def taxed(self, paying: float, left: float) -> "SiteStep":
+        """The same step after tax; see `Level.taxed`."""
+        if (paying, left) == (1.0, 1.0):
+            return self
+        return replace(self, levels=tuple(level.taxed(paying, left) for level in self.levels))
 
     def now(self, options: Iterable[str]) -> float:
         """Site cost at the order of a set of options, beyond what every package pays [money]."""
@@ -247,4 +269,5 @@ def _level(case: Case, supply: Supply | None, room: float, laid: _Laid) -> Level
         now=worth + lost,
         later=price * supply.later,
         downtime=supply.later_downtime_days * a_day,
+        lost=lost,
     )

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cash.plans import used_factor
+from optioneer.study.cash.financing import used_factor
 from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timeline_of
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of

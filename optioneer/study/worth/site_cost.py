@@ -138,7 +138,7 @@ class SiteTerm:
         downtime = np.array([level.downtime for level in step.levels])
         for t in range(1, timeline.periods):
             needed = np.maximum(owned, np.searchsorted(rooms, total[t]))
-            paid = timeline.price_level[t] * later[needed] + downtime[needed]
+            paid = timeline.retrofit_level[t] * later[needed] + downtime[needed]
             bill += (needed > owned) * timeline.at_start[t] * paid
             owned = needed
         return bill
@@ -194,17 +194,25 @@ class SiteTerm:
         Notes
         -----
         For each choice of levels the package that is cheapest within their rooms, later bills left
-        out, is found exactly; the best of them, bills included, is then bettered one cluster at a
-        time until no single change helps.
+        out, is found exactly. Where the least of them has later bills, so is the cheapest package
+        that the order must buy those levels for, as several options together may be ordered to have
+        a supply now that costs more later. The best of them, bills included, is then bettered one
+        cluster at a time until no single change helps.
         """
         packages = self._within_rooms(means, limits)
         if not packages:
             return None
-        # Without later bills a package's cost is a lower bound: hopeless ones are not lived.
-        packages.sort(key=lambda package: self._mean(means, package) + self.now(package))
-        best = packages[0]
-        for package in packages[1:]:
-            if self._mean(means, package) + self.now(package) < self._total_mean(means, best):
+
+        def told(package: States) -> float:
+            """What a package costs at least: no later bills."""
+            return self._mean(means, package) + self.now(package)
+
+        first = min(packages, key=told)
+        if self._total_mean(means, first) > told(first) + 1e-9:
+            packages += self._that_need_them(means, limits)
+        best = first
+        for package in sorted(packages, key=told):  # hopeless ones are not lived through
+            if told(package) < self._total_mean(means, best):
                 best = min(best, package, key=lambda p: self._total_mean(means, p))
         return self._bettered(means, limits, best)
 
@@ -220,6 +228,20 @@ class SiteTerm:
         """The cheapest package within each choice of levels, each once."""
         found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
         return list(dict.fromkeys(package for package in found if package is not None))
+
+    def _that_need_them(
+        self, means: Sequence[Floats], limits: Sequence[Limit]
+    ) -> "Iterator[States]":
+        """For each choice of levels the cheapest package that none below them has room for."""
+        for levels in product(*(range(len(step.levels)) for step in self.steps)):
+            needed = [
+                Limit([-use for use in uses], -step.levels[level - 1].room - 1e-6)
+                for step, uses, level in zip(self.steps, self.uses, levels, strict=True)
+                if level > 0
+            ]
+            package = cheapest(means, [*limits, *needed]) if needed else None
+            if package is not None:
+                yield package
 
     def _bettered(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"

@@ -7,7 +7,13 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.cash.plans import used_factor
+from optioneer.study.cash.financing import (
+    at_rate,
+    cash_factor,
+    income_tax_rate,
+    shop_rate,
+    used_factor,
+)
 from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
 from optioneer.study.problem.cores import by_size, parallel
 from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
@@ -76,7 +82,9 @@ class Valued:
         """Steps of the site whose level depends on the package; none without a site."""
         if self.case.site is None:
             return ()
-        return tuple(step.worth(self.problem.ordered) for step in site_steps(self.case))
+        left, paying = 1.0 - income_tax_rate(self.case), cash_factor(self.case)
+        steps = site_steps(at_rate(self.case, shop_rate(self.case)))
+        return tuple(step.taxed(paying, left).worth(self.problem.ordered) for step in steps)
 
     @cached_property
     def prices(self) -> tuple[Floats, ...]:

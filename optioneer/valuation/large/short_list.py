@@ -80,7 +80,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
                 [_total(terms.resale_priced(share), package) for package in chosen]
                 for share in terms.resale_shares
             ]
-        ).reshape(-1, count),
+        ).reshape(len(terms.resale_shares), count),
         packages=chosen,
         terms=terms,
     )

@@ -327,7 +327,7 @@ class View:
         """Retrofit charges at the start of the periods."""
         when = slice(periods.start, periods.stop)
         now = self.timeline.at_start[when, None]
-        prices = now * self.timeline.price_level[when, None]
+        prices = now * self.timeline.retrofit_level[when, None]
         plain: list[Floats] = []
         eased: list[Floats | None] = []
         for target, (multiplier, easier) in zip(

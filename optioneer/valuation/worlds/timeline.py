@@ -27,6 +27,8 @@ class Timeline:
         Discount rate, effective per year, > -1 [1/year].
     inflation
         Of retrofit prices and call-outs since the order date [1/year].
+    paying
+        Value at the start of t of paying 1 for a retrofit then, T + 1 of them; empty: 1.
     share
         Share of period 0 in which the machine is there, > 0, at most 1.
 
@@ -40,6 +42,7 @@ class Timeline:
     periods_per_year: int
     rate: float
     inflation: float = 0.0
+    paying: tuple[float, ...] = ()
     share: float = 1.0
 
     @property
@@ -73,6 +76,11 @@ class Timeline:
     def price_level(self) -> Floats:
         """Retrofit prices at the start of t per price at the order date, shape (T + 1,)."""
         return (1.0 + self.inflation) ** (self.lead + self.years)
+
+    @cached_property
+    def retrofit_level(self) -> Floats:
+        """Value of paying for a retrofit at the start of t per price at the order, (T + 1,)."""
+        return self.price_level * np.array(self.paying) if self.paying else self.price_level
 
     @cached_property
     def annuity(self) -> Floats:

@@ -7,7 +7,7 @@ Not part of an ordinary run. On one core, in about half an hour::
 ``--count`` and ``--first`` take another portion of the same seeded order, ``--seed`` another order,
 ``--only WORD`` changes in files or functions of that name, ``--again`` those that survived the last
 run. What each test runs is traced first and kept in ``.mutants`` until code or tests change;
-``--keep`` takes it as it is where the file of tests itself is unchanged.
+``--keep`` takes what is kept, though they have changed since: quick while tests are written.
 
 A change survives when the tests that run its block pass, or as many as fit into ``--seconds``
 of processor time. Survivors that nothing could notice, and those that are left, stand with the

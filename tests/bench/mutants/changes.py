@@ -145,6 +145,8 @@ def _inside(
 ) -> Iterator[tuple[Place, list[ast.stmt], Place]]:
     if isinstance(node, _NEVER) or place[1] in {"annotation", "returns", "decorator_list"}:
         return
+    if isinstance(node, ast.keyword) and node.arg == "strict":  # a guard: lengths are the same
+        return
     if isinstance(node, ast.keyword) and len(_line(_held(stem))) > LONG:
         stem = place
     yield place, block, stem

@@ -76,7 +76,8 @@ class Bench:
                     return item.nodeid
             return ""
 
-        told = in_child(act, cpu=30 + 3 * self.seconds) if chosen else ""
+        usual = sum(self.reach.seconds[test] for test in chosen)
+        told = in_child(act, cpu=5 + 4 * usual) if chosen else ""
         killer = ENDLESS if told is None else told or None
         if told:
             mine = self.killers.setdefault(change.function, {})

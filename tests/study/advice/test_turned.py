@@ -7,8 +7,8 @@ from optioneer.reports.advice.attitude import way_of_paying
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.package import package_value
-from optioneer.study.cash.plans import counting_on, order_factor, used_factor, used_retrofit_factor
-from optioneer.study.problem.arrays import problem_of
+from optioneer.study.cash.financing import order_factor, retrofit_factors, used_factor
+from optioneer.study.cash.plans import counting_on
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 
@@ -58,17 +58,19 @@ def test_paying_thirteen_years_later_orders_what_was_left_for_a_retrofit() -> No
 def test_retrofits_that_the_loan_pays_too_cost_less_by_what_lending_saves() -> None:
     lent = {**BANK, "retrofits": "loan"}
     made = counting_on(few(case(lent)), "bank")
-    factor = used_retrofit_factor(made)
-    # by hand: 60 level instalments at 7.25 % / 12, worth less at the shop's 9 % a year
+    # lent at what the shop borrows at, nothing is saved
+    assert list(retrofit_factors(made)) in ([], pytest.approx([1.0] * 41, abs=1e-12))
+    paying = made.paying
+    assert paying is not None
+    dear = paying.model_copy(
+        update={"account": paying.account.model_copy(update={"borrows_at": 0.09})}
+    )
+    # by hand: 60 level instalments at 7.25 % / 12, worth less at 9 % / 12 a month
     level = (0.0725 / 12) / (1 - (1 + 0.0725 / 12) ** -60)
-    worth = sum(level * 1.09 ** (-k / 12) for k in range(1, 61))
-    assert factor == pytest.approx(worth, abs=1e-12)
-    assert used_retrofit_factor(counting_on(few(case(BANK)), "bank")) == 1.0
-    targets = [
-        [target.price for lattice in problem_of(one).lattices for target in lattice.targets]
-        for one in (made, few(case(BANK)))
-    ]
-    assert targets[0] == pytest.approx([factor * price for price in targets[1]])
+    worth = sum(level * (1 + 0.09 / 12) ** -k for k in range(1, 61))
+    factors = retrofit_factors(made.model_copy(update={"paying": dear}))
+    assert factors == pytest.approx([worth] * (made.growth.periods + 1), abs=1e-12)
+    assert retrofit_factors(counting_on(few(case(BANK)), "bank")) == ()
 
 
 def test_the_same_advice_turns_nothing() -> None:

@@ -1,6 +1,6 @@
 """What holds of every way of paying: the account sees what the rates are reckoned from."""
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -70,9 +70,9 @@ def test_what_is_lent_and_got_back_is_what_the_account_sees(
         deal = made(plan, price)
     except CaseError:
         return
-    agreed, moved = Counter[date](), Counter[date]()
+    agreed, moved = defaultdict[date, float](float), defaultdict[date, float](float)
     for day, cents in deal.flows:
-        agreed[day] += round(cents)
+        agreed[day] += cents
     for entry in deal.entries:
         if entry.kind != "contract":
             moved[entry.date] += entry.cents

@@ -29,8 +29,11 @@ def added_up(case: Case, account: LikeliestAccount) -> float:
     growth, lead = case.growth, case.dates.lead_years
     step, periods = 1 / growth.periods_per_year, growth.periods
 
+    tax = case.paying.income_tax if case.paying else None
+    rate = growth.discount_rate * (1 - (tax.rate if tax else 0.0))
+
     def worth(years: float) -> float:
-        return float((1 + growth.discount_rate) ** -years)
+        return float((1 + rate) ** -years)
 
     def dearer(years: float) -> float:
         return float((1 + growth.retrofit_inflation) ** years)
@@ -38,11 +41,16 @@ def added_up(case: Case, account: LikeliestAccount) -> float:
     total = account.order_factor * (account.base_price + account.beyond) + account.site
     for fitting in account.fittings:
         at = lead + fitting.period * step
-        price = account.retrofit_factor * fitting.price * fitting.multiplier * dearer(at)
+        price = (
+            account.retrofit_factors[fitting.period]
+            * fitting.price
+            * fitting.multiplier
+            * dearer(at)
+        )
         total += worth(at) * (price + fitting.downtime_days * account.margin_per_day)
     for visit in account.visits:
         at = lead + visit.period * step
-        total += worth(at) * account.retrofit_factor * visit.charge * dearer(at)
+        total += worth(at) * account.retrofit_factors[visit.period] * visit.charge * dearer(at)
     for period in range(periods):
         lost = sum(
             work.margin * (1 + work.growth) ** (period * step) * (1 - work.earned[period])

@@ -17,13 +17,15 @@ from optioneer.study.advice.preview import preview
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.problem import clusters as problem
+from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms, clusters
-from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.effort import Effort
+from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.problem.likeliest import likeliest_world
 from optioneer.study.search import large, search
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued import _searches, valued
 from optioneer.valuation.large.programme import Asked, programme
 from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options
@@ -221,3 +223,17 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     assert package_answer(found, "asked", state) == alone
     assert [each.option for each in retrofit_payments(valued(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()
+
+
+def test_several_searches_share_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    case = case_of([option("a", 1e3), option("b", 1e3), option("c", 1e3)], [])
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
+    given = problem_of(case)
+    shares: dict[int, float] = {}
+
+    def searched(self: large.LargeCluster) -> None:
+        shares[self.cluster] = self.effort.seconds
+
+    monkeypatch.setattr(large.LargeCluster, "searched", searched)
+    _searches(case, given, world_of(case, given), Effort(seconds=60.0), None)
+    assert shares == {0: 20.0, 1: 20.0, 2: 20.0}

@@ -110,6 +110,20 @@ def test_the_advised_package_is_the_best_of_all(loader: float) -> None:
     )
 
 
+@pytest.mark.parametrize("loader", [2000.0, 3500.0, 30_000.0])
+@pytest.mark.parametrize("later", [1.0, 4.0])
+def test_so_it_is_when_a_retrofit_may_outgrow_what_the_order_buys(
+    loader: float, later: float
+) -> None:
+    """A transformer bought later costs so many times as much."""
+    supplies = [SITE["supply"][0], {**SITE["supply"][1], "later": later}]
+    site = {**SITE, "supply": supplies, "plan": {"runs": 100, "reserve_for": ()}}
+    given = earning(site, later=True, pump=2500.0, loader=loader, chiller=1600.0)
+    found = valued(given)
+    costs = {package.options: npc(found, package) for package in packages()}
+    assert advice(given).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
+
+
 def test_what_the_other_choice_costs_includes_the_step() -> None:
     given = earning(SITE, pump=1500.0, loader=4000.0, chiller=1600.0)
     found = valued(given)

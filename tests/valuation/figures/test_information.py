@@ -57,3 +57,8 @@ def test_thirds_keep_ties_together() -> None:
 def test_a_stream_that_stays_away_is_an_answer_of_its_own() -> None:
     assert list(whether_and_when(np.array([8, 0, 3, 8, 6]), 8)) == [0, 1, 2, 0, 3]
     assert list(whether_and_when(np.array([8, 8]), 8)) == [0, 0]
+
+
+def test_the_same_answer_in_every_future_tells_nothing() -> None:
+    assert Knowledge(np.full(9, 2)).nothing
+    assert not Knowledge(np.array([2, 2, 1])).nothing
