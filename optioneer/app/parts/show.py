@@ -43,6 +43,7 @@ table.facts td.figure { white-space: nowrap; }
 [data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
   color: inherit; }
 .lost { display: none; }
+[data-testid="stElementContainer"]:has(.lost) { position: absolute; }
 .stApp[data-test-connection-state="PINGING_SERVER"] .lost,
 .stApp[data-test-connection-state="DISCONNECTED_FOREVER"] .lost { display: block; position: fixed;
   top: 4.5rem; left: 50%; transform: translateX(-50%); width: min(40rem, 92vw); z-index: 1000000;
