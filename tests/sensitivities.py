@@ -11,7 +11,8 @@ from optioneer.study.whatif.answers import (
     Stand,
     Varied,
 )
-from optioneer.study.worth.changes import What
+from optioneer.study.whatif.ranges import WHY
+from optioneer.study.worth.figures import What
 from tests import shop
 
 
@@ -31,6 +32,7 @@ def ends(
         low=values[0],
         here=values[1],
         high=values[2],
+        why=WHY[what],
         npc_low=npc[0],
         npc_high=npc[1],
         moves=max(*npc, here) - min(*npc, here),
@@ -109,7 +111,7 @@ def all_together() -> AllTogether:
         advised=shop.ADVISED,
         site_kept=False,
         varied=tuple(
-            Varied(what=each.what, name=each.name, low=each.low, here=each.here, high=each.high)
+            Varied(**{name: getattr(each, name) for name in Varied.model_fields})
             for each in one_at_a_time().figures
         ),
         npc=Spread(**facts, error=212.5, figures=shares),

@@ -216,7 +216,7 @@ def verdicts() -> tuple[OptionAnswer, ...]:
         verdict("robot-cell", "leave for retrofit", 11_300.0, **later(0.41, 3.25, 24_000.0)),
         verdict("robot-interface", "order now", 14_000.0),
         verdict("sub-spindle", "order now", 41_237.4, 912.0),
-        verdict("tool-setter", "leave for retrofit", 1900.0, **later(0.31, 3.0, 1750.0)),
+        verdict("tool-setter", "leave for retrofit", 1900.0, **later(0.61, 3.0, 1750.0)),
         verdict("work-light", "order now", None),
         verdict(
             "work-probe",

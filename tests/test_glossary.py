@@ -1,6 +1,7 @@
 """One word an idea: names that people see use the words of the trade chosen for this project."""
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 
 import pytest
@@ -39,8 +40,69 @@ GLOSSARY = (
     "npc",
     "verdict",
     "first_chips",
+    "outcome",
+    "cluster",
+    "lattice",
+    "level",
+    "signal",
+    "lesson",
+    "visit",
+    "nudge",
+    "road",
+    "need",
 )
 """Words that names do use: each of them names a public field or parameter."""
+
+
+MORE_THAN_ONCE = {
+    "Bundle": "a fact, and what the lattice makes of it in arrays",
+    "Growth": "likewise",
+    "Way": "likewise",
+    "Shop": "likewise",
+    "States": "a package as a state a cluster, in valuation and in study",
+    "draw": "what every part of a page is called, said with its module: `bar.draw`",
+    "page": "what every page is called, likewise",
+    "notes": "what every check has to say that is no fault, likewise",
+    "faults": "likewise; on a page, the same as a box",
+    "show": "said with its module: `show.show` on a page, `shell.show` in a terminal",
+    "table": "likewise: `show.table`, `plain.table`",
+    "figures": "said with its module: `state.figures`, `shell.figures`",
+    "read": "likewise: `state.read`, `shell.read`",
+    "tell": "likewise: `state.tell`, `shell.tell`",
+    "main": "the way in, before and after the arguments are read",
+    "app": "the command line, and the command that starts the pages",
+    "advice": "kept by content in `app.engine.cached`, asked in `study`",
+    "bands": "likewise",
+    "comparison": "likewise",
+    "cures": "likewise",
+    "package": "likewise",
+    "preview": "likewise",
+    "readiness": "likewise",
+    "valued": "likewise",
+    "cash": "likewise, and the command named for the question",
+    "turning": "likewise",
+    "report": "the paper, and the command named for it",
+    "Cell": "of a form, and what reads one of options.csv",
+    "Column": "of a form, and of a grid on a page",
+    "Data": "what TOML and JSON hold, each as its reader has it",
+    "Entry": "of a file, of the record, of a ledger: said with its module",
+    "Kind": "of a column of a form, and of a grid",
+    "Loading": "a fact, and its row in a form",
+    "Part": "of what is read, and of a page",
+    "Row": "of a grid, and of a sheet",
+    "Rows": "of a chart, and of a sheet",
+    "Section": "of a file, and of a page",
+    "Step": "of paying, and of saving",
+    "Table": "of a file, and of a page",
+    "columns_of": "of a grid, and of a quote",
+    "plain": "a document, and its values",
+    "put": "into a file, and on record",
+    "shown": "in a grid, and in a message",
+    "told": "to the page once, of a cell in a message, of a package on futures of its own",
+    "value_of": "a cell of a grid, and of a sheet",
+    "fitted": "what a package has on the machine, and the command that records a fitting",
+}
+"""Names of public functions, classes and aliases that two modules define, and why."""
 
 
 def public_names(tree: ast.Module) -> Iterator[str]:
@@ -52,6 +114,16 @@ def public_names(tree: ast.Module) -> Iterator[str]:
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             fields = (item for item in node.body if isinstance(item, ast.AnnAssign))
             yield from (f.target.id for f in fields if isinstance(f.target, ast.Name))
+
+
+def defined(tree: ast.Module) -> Iterator[str]:
+    """Public functions, classes and aliases of a module."""
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            yield node.name
+        if isinstance(node, ast.Assign):
+            names = (target.id for target in node.targets if isinstance(target, ast.Name))
+            yield from (name for name in names if not name.isupper())
 
 
 NAMES = {module: set(public_names(tree)) for module, tree in MODULES.items()}
@@ -67,3 +139,10 @@ def test_public_names_use_the_words_of_the_glossary(module: str) -> None:
 def test_every_word_of_the_glossary_is_in_use(word: str) -> None:
     everywhere = set().union(*NAMES.values())
     assert {word, f"{word}s"} & everywhere
+
+
+def test_a_name_is_defined_once_or_has_a_reason() -> None:
+    places = Counter(
+        name for tree in MODULES.values() for name in set(defined(tree)) if not name.startswith("_")
+    )
+    assert {name for name, count in places.items() if count > 1} - MORE_THAN_ONCE.keys() == set()

@@ -11,6 +11,7 @@ ROOT = Path(__file__).parent.parent
 PACKAGE = "optioneer"
 
 LEVELS = {
+    "arrays": 0,
     "errors": 0,  # leaves: import nothing of ours
     "dates": 0,
     "units": 0,
@@ -46,7 +47,6 @@ INSIDE = {
         "checks": 5,
     },
     "valuation": {
-        "arrays": 0,
         "hours": 1,
         "worlds": 1,
         "lattice": 2,
@@ -141,6 +141,8 @@ SHORT = 40
 SHORT_FOR_A_REASON = {
     "__main__": "what `python -m` runs",
     "app.script": "what the server runs",
+    "files.case.shapes": "what the writer of files and the grid share",
+    "files.grid.sheet_list": "the order of the grid, data",
     "app.engine.memory": "the only place that speaks to the allocator",
     "app.parts.advice_reply": "asked for by several pages",
     "app.parts.missing_part": "one part of several pages",
@@ -155,7 +157,7 @@ SHORT_FOR_A_REASON = {
     "money.roots": "shared by rates and yields",
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
-    "valuation.arrays": "the kinds of arrays of all sums",
+    "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",

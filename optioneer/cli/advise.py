@@ -28,7 +28,7 @@ BreakEven = Annotated[
     ),
 ]
 
-Proof = Annotated[
+ProofFlag = Annotated[
     bool,
     typer.Option(
         "--proof/--no-proof",
@@ -112,7 +112,7 @@ def advise(
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
     plan: PlanId = None,
     before_tax: BeforeTax = False,  # noqa: FBT002 - the signature is typer's
-    proof: Proof = True,  # noqa: FBT002 - the signature is typer's
+    proof: ProofFlag = True,  # noqa: FBT002 - the signature is typer's
     precision: Aimed = None,
     risk: Risk = "mean",
     weight: Weight = None,

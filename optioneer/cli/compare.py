@@ -82,11 +82,11 @@ def compare(
 
 def _chart(cases: "Sequence[Case]", answer: "Comparison", charts: "ModuleType") -> Any:
     from optioneer.charts.spread import npc_chart
-    from optioneer.reports.advice.compare import spread_marks, spread_rows
+    from optioneer.reports.advice.compare import count_rows, spread_marks
 
     del charts  # found to be installed
     return npc_chart(
-        spread_rows(cases, answer),
+        count_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
         title="Net present cost over the futures",

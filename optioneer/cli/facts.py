@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.record import NoteText, checked, day, must_be_case, put
+from optioneer.cli.record import NoteText, day, must_be_case, put, well_formed
 from optioneer.errors import CaseError, RequestError, did_you_mean
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.model.machine import Machine
-    from optioneer.study.record.recorded import Fact, Planned
+    from optioneer.study.record.recorded import Planned, RecordedFact, Withdrawn
 
 
 def _amount(text: str) -> Decimal:
@@ -47,7 +47,7 @@ def _cents(amount: Decimal, currency: str, where: str = "--amount") -> int:
 On = Annotated[
     date, typer.Option("--date", metavar="DATE", parser=day, help="The day, e.g. 2027-03-01.")
 ]
-Bill = Annotated[
+AmountPaid = Annotated[
     Decimal,
     typer.Option("--amount", metavar="AMOUNT", parser=_amount, help="How much, to the cent."),
 ]
@@ -67,7 +67,7 @@ Sure = Annotated[bool, typer.Option("--yes", help="It is right, however unlikely
 def paid(
     case: shell.CasePath,
     on: On,
-    amount: Bill,
+    amount: AmountPaid,
     kind: Annotated[
         str, typer.Option("--kind", metavar="KIND", help="contract, principal, interest, site ...")
     ] = "contract",
@@ -88,10 +88,9 @@ def paid(
     told = {"date": on, "kind": kind, "what": what, "payee": payee}
     bill = _cents(amount, _currency(case))
     cents = bill if received else -bill
-    fact = checked(lambda: PaidFact.model_validate({**told, "cents": cents}))
+    fact = well_formed(lambda: PaidFact.model_validate({**told, "cents": cents}))
     _ask(fact, _planned(case), yes=yes)
-    what_happened = f"Recorded: {'received' if received else 'paid'} on {on.isoformat()}, {kind}"
-    put(case, fact, lambda number: f"{what_happened} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{'received' if received else 'paid'} on {on}, {kind}", corrects)
 
 
 @shell.app.command("fitted")
@@ -99,7 +98,7 @@ def fitted(
     case: shell.CasePath,
     option: Annotated[str, typer.Argument(metavar="OPTION", help="Id of the option.")],
     on: On,
-    amount: Bill,
+    amount: AmountPaid,
     call_out: Annotated[
         Decimal,
         typer.Option("--call-out", metavar="AMOUNT", parser=_amount, help="Of the visit, on top."),
@@ -120,10 +119,9 @@ def fitted(
     bill, visit = _cents(amount, currency), _cents(call_out, currency, "--call-out")
     told = {"date": on, "option": option, "cents": bill, "call_out_cents": visit}
     more = {"downtime_days": days, "note": note}
-    fact = checked(lambda: Fitted.model_validate({**told, **more}))
+    fact = well_formed(lambda: Fitted.model_validate({**told, **more}))
     _ask(fact, _planned(case, read), yes=yes)
-    said = f"Recorded: {option} fitted on {on.isoformat()}"
-    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{option} fitted on {on}", corrects)
 
 
 @shell.app.command("arrived")
@@ -146,10 +144,9 @@ def arrived(
     _known(stream, [one.id for one in read.growth.stream], "STREAM")
     earned = None if margin is None else float(margin)
     told = {"date": on, "stream": stream, "margin": earned, "note": note}
-    fact = checked(lambda: Arrived.model_validate(told))
+    fact = well_formed(lambda: Arrived.model_validate(told))
     _ask(fact, _planned(case, read), yes=yes)
-    said = f"Recorded: {stream} came on {on.isoformat()}"
-    put(case, fact, lambda number: f"{said} (entry {number}).", corrects=corrects)
+    _put(case, fact, f"{stream} came on {on}", corrects)
 
 
 @shell.app.command("withdraw")
@@ -164,9 +161,12 @@ def withdraw(
     from optioneer.study.record.recorded import Withdrawn
 
     must_be_case(case)
-    what = checked(lambda: Withdrawn(note=note))
-    said = f"Recorded: entry {entry} counts no more"
-    put(case, what, lambda number: f"{said} (entry {number}).", corrects=entry)
+    what = well_formed(lambda: Withdrawn(note=note))
+    _put(case, what, f"entry {entry} counts no more", entry)
+
+
+def _put(case: Path, what: "RecordedFact | Withdrawn", said: str, corrects: int | None) -> None:
+    put(case, what, lambda number: f"Recorded: {said} (entry {number}).", corrects=corrects)
 
 
 def _currency(folder: Path) -> str:
@@ -195,7 +195,7 @@ def _planned(case: Path, read: "Case | None" = None) -> "Planned":
     return planned(known, package, tuple(one.option for one in known.catalogue.options))
 
 
-def _ask(fact: "Fact", planned: "Planned", *, yes: bool) -> None:
+def _ask(fact: "RecordedFact", planned: "Planned", *, yes: bool) -> None:
     """Refuse what is unlikely and not said to be right all the same.
 
     Raises

@@ -117,10 +117,9 @@ def calendar(
     from datetime import UTC, datetime
 
     from optioneer.files.plain.source import file_bytes
-    from optioneer.files.saving.commit import write_files_atomically
     from optioneer.reports.faces.calendar import calendar_file
     from optioneer.study.advice.ordered import ordered_package
-    from optioneer.study.papers.diary import schedule
+    from optioneer.study.papers.diary import due_days
 
     kind_of(out, ("ics",))
     before = file_bytes(out) if out.exists() else None
@@ -128,15 +127,13 @@ def calendar(
     with progress_bar("Weighing the packages") as progress:
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
-    found = schedule(read, ordered, plan=plan)
+    found = due_days(read, ordered, plan=plan)
     words = record_words(case)
     made = calendar_file(
         read.name, found, figures, now=now, before=before, other=other_case, record=words
     )
     days = f"{len(found)} days. Write it again after a change to update them."
-    with shell.finished():
-        write_files_atomically(out.parent, {out.name: made})
-        typer.echo(f"Written: {out}, {days}")
+    shell.write_file(out, made, f"Written: {out}, {days}")
 
 
 def record_words(case: Path) -> str:
@@ -161,12 +158,7 @@ def kind_of(file: Path, kinds: tuple[str, ...]) -> str:
 
 def write_paper(file: Path, kind: str, page: "Page", *, figures: "Figures", foot: str = "") -> None:
     """Put a page into a file of one kind, in one step."""
-    from optioneer.files.saving.commit import write_files_atomically
-
-    made = paper(page, kind, figures=figures, foot=foot)
-    with shell.finished():
-        write_files_atomically(file.parent, {file.name: made})
-        typer.echo(f"Written: {file}")
+    shell.write_file(file, paper(page, kind, figures=figures, foot=foot), f"Written: {file}")
 
 
 def paper(page: "Page", kind: str, *, figures: "Figures", foot: str = "") -> bytes:

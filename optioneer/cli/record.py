@@ -61,7 +61,7 @@ def decide(
             if package == BASE:
                 ordered = ordered.model_copy(update={"id": BASE})
         now = datetime.now(tz=UTC).replace(microsecond=0)
-        sealed = checked(
+        sealed = well_formed(
             lambda: decision(
                 read,
                 ordered,
@@ -188,7 +188,7 @@ def must_be_case(folder: Path) -> None:
         raise RequestError(f"{folder} is no case: it has no machine.toml.")
 
 
-def checked(make: Callable[[], Made]) -> Made:
+def well_formed(make: Callable[[], Made]) -> Made:
     """What `make` makes; a value that is not allowed is the user's mistake."""
     from pydantic import ValidationError
 

@@ -36,10 +36,23 @@ def sensitivity(
     nudge: Annotated[float, _amount("nudge", "SD", "Drivers, up and down; 0: not.")] = 1.0,
     chance: Annotated[float, _amount("chance", "P", "Chances, up and down; 0: not.")] = 0.1,
     spread: Annotated[
-        float, _amount("spread", "PART", "Margins and retrofit multipliers, as a part of them.")
+        float, _amount("spread", "PART", "Margins, multipliers, later prices, as a part of them.")
     ] = 0.2,
-    rate: Annotated[float, _amount("rate", "R", "Discount rate, up and down; 0: not.")] = 0.02,
-    years: Annotated[float, _amount("years", "YEARS", "Horizon, alone only; 0: not.")] = 2.0,
+    wait: Annotated[
+        float, _amount("wait", "YEARS", "Arrivals and lives of work, up and down; 0: not.")
+    ] = 1.0,
+    fallback: Annotated[
+        float, _amount("fallback", "P", "Shares kept without a way, up and down; 0: not.")
+    ] = 0.2,
+    rough: Annotated[
+        float, _amount("rough", "PART", "Standstills and swings, as a part of them.")
+    ] = 0.5,
+    rate: Annotated[
+        float, _amount("rate", "R", "Discount rate, growth, up and down; 0: not.")
+    ] = 0.02,
+    years: Annotated[
+        float, _amount("years", "YEARS", "Stay, and horizon (alone only); 0: not.")
+    ] = 2.0,
     points: Annotated[int, _amount("points", "N", "Points with --global, a power of 2.")] = 1024,
     seconds: Annotated[
         float | None, _amount("seconds", "S", "Time after which --global looks less deep.")
@@ -59,20 +72,21 @@ def sensitivity(
     from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
     from optioneer.study.whatif.one_at_a_time import one_at_a_time
     from optioneer.study.whatif.ranges import Spreads, ranged_figures
-    from optioneer.study.whatif.together import FUTURES, Effort, all_together
+    from optioneer.study.whatif.together import FUTURES, Trials, all_together
 
     shell.must_be_writable(json)
     must_be_picture(chart)
     read = shell.read(case)
-    spreads = Spreads(nudge=nudge, chance=chance, part=spread, rate=rate, years=years)
+    told = {"nudge": nudge, "chance": chance, "part": spread, "rate": rate, "years": years}
+    spreads = Spreads(**told, wait=wait, fallback=fallback, rough=rough)
     varied = ranged_figures(read, spreads, only or ())
     figures = shell.figures(read.machine.currency)
     if together:
-        effort = Effort(futures=futures or FUTURES, points=points, seconds=seconds)
+        effort = Trials(futures=futures or FUTURES, points=points, seconds=seconds)
         with progress_bar("Varying all figures together") as progress:
-            told = all_together(read, varied, effort=effort, progress=progress)
-        _draw_shares(read, told, chart)
-        shell.hand_over(told, json, partial(all_together_page, read, told, figures))
+            split = all_together(read, varied, effort=effort, progress=progress)
+        _draw_shares(read, split, chart)
+        shell.hand_over(split, json, partial(all_together_page, read, split, figures))
         return
     with progress_bar("Varying one figure at a time") as progress:
         answer = one_at_a_time(read, varied, futures=futures or ALONE, progress=progress)

@@ -292,6 +292,15 @@ def finished() -> "AbstractContextManager[None]":
     return uninterrupted(dropped=True)
 
 
+def write_file(file: Path, data: bytes, told: str) -> None:
+    """The last act of a command that makes a file: write it in one step and say so."""
+    from optioneer.files.saving.commit import write_files_atomically
+
+    with finished():
+        write_files_atomically(file.parent, {file.name: data})
+        typer.echo(told)
+
+
 def show(page: "Page") -> None:
     """Print a page, as wide as the terminal and in what it can show."""
     from optioneer.reports.faces.terminal import in_encoding, terminal_text

@@ -8,7 +8,7 @@ from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar
 
 Changes = list[str] | None
-Name = str | None
+Word = str | None
 Flag = bool | None
 End = float | None
 
@@ -26,6 +26,19 @@ def whatif(
     margin: Annotated[
         Changes, _changes("margin", "STREAM=M", "Set a likeliest yearly margin.")
     ] = None,
+    years: Annotated[
+        Changes, _changes("years", "STREAM=YEARS", "Set the likeliest years until it comes.")
+    ] = None,
+    lasts_years: Annotated[
+        Changes, _changes("lasts-years", "STREAM=YEARS", "Set how long it lasts.")
+    ] = None,
+    fallback: Annotated[
+        Changes, _changes("fallback", "STREAM=P", "Set the share kept without a way.")
+    ] = None,
+    growth: Annotated[
+        Changes, _changes("growth", "STREAM=R", "Set the yearly growth of a margin.")
+    ] = None,
+    swing: Annotated[Changes, _changes("swing", "STREAM=S", "Set a stream's swing.")] = None,
     multiplier: Annotated[
         Changes, _changes("multiplier", "OPTION=K", "Set a likeliest retrofit multiplier.")
     ] = None,
@@ -34,6 +47,12 @@ def whatif(
     ] = None,
     later_price: Annotated[
         Changes, _changes("later-price", "OPTION=P", "Set what an option lists for later.")
+    ] = None,
+    downtime_days: Annotated[
+        Changes, _changes("downtime-days", "OPTION=DAYS", "Set the standstill of a retrofit.")
+    ] = None,
+    kept_years: Annotated[
+        Changes, _changes("kept-years", "YEARS", "Set how long the machine is kept.")
     ] = None,
     horizon: Annotated[Changes, _changes("horizon", "YEARS", "Set the years looked ahead.")] = None,
     discount_rate: Annotated[
@@ -46,11 +65,13 @@ def whatif(
     """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
     from optioneer.reports.advice.whatif import what_if_page
     from optioneer.study.whatif.whatif import what_if
-    from optioneer.study.worth.changes import FIGURES, asked_change
+    from optioneer.study.worth.changes import asked_change
+    from optioneer.study.worth.figures import FIGURES
 
     shell.must_be_writable(json)
-    texts = (nudge, chance, margin, multiplier, price, later_price, horizon, discount_rate)
-    given = zip(FIGURES, texts, strict=True)
+    work = (nudge, chance, margin, years, lasts_years, fallback, growth, swing)
+    options = (multiplier, price, later_price, downtime_days)
+    given = zip(FIGURES, (*work, *options, kept_years, horizon, discount_rate), strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = shell.read(case)
     with progress_bar("Weighing the packages twice") as progress:
@@ -63,12 +84,19 @@ def whatif(
 @shell.app.command("turning")
 def turning(
     case: shell.CasePath,
-    driver: Annotated[Name, typer.Option(help="Driver whose nudge changes.")] = None,
-    chance: Annotated[Name, typer.Option(help="Stream whose chance changes.")] = None,
-    margin: Annotated[Name, typer.Option(help="Stream whose margin changes.")] = None,
-    multiplier: Annotated[Name, typer.Option(help="Option whose multiplier changes.")] = None,
-    price: Annotated[Name, typer.Option(help="Option whose price with the order changes.")] = None,
-    later_price: Annotated[Name, typer.Option(help="Option whose price later changes.")] = None,
+    driver: Annotated[Word, typer.Option(help="Driver whose nudge changes.")] = None,
+    chance: Annotated[Word, typer.Option(help="Stream whose chance changes.")] = None,
+    margin: Annotated[Word, typer.Option(help="Stream whose margin changes.")] = None,
+    years: Annotated[Word, typer.Option(help="Stream that comes earlier or later.")] = None,
+    lasts_years: Annotated[Word, typer.Option(help="Stream that lasts shorter or longer.")] = None,
+    fallback: Annotated[Word, typer.Option(help="Stream whose fallback changes.")] = None,
+    growth: Annotated[Word, typer.Option(help="Stream whose growth changes.")] = None,
+    swing: Annotated[Word, typer.Option(help="Stream whose swing changes.")] = None,
+    multiplier: Annotated[Word, typer.Option(help="Option whose multiplier changes.")] = None,
+    price: Annotated[Word, typer.Option(help="Option whose price with the order changes.")] = None,
+    later_price: Annotated[Word, typer.Option(help="Option whose price later changes.")] = None,
+    downtime_days: Annotated[Word, typer.Option(help="Option whose standstill changes.")] = None,
+    kept_years: Annotated[Flag, typer.Option("--kept-years", help="The stay changes.")] = None,
     horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
     discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
     low: Annotated[End, typer.Option("--from", metavar="VALUE", help="First value.")] = None,
@@ -82,12 +110,14 @@ def turning(
     from optioneer.reports.advice.whatif import turning_page
     from optioneer.study.whatif.whatif import range_of, values_between
     from optioneer.study.whatif.whatif import turning as turns_along
-    from optioneer.study.worth.changes import FIGURES, one_figure
+    from optioneer.study.worth.changes import one_figure
+    from optioneer.study.worth.figures import FIGURES
 
     shell.must_be_writable(json)
-    cases = ("" if asked else None for asked in (horizon, discount_rate))
-    names = (driver, chance, margin, multiplier, price, later_price, *cases)
-    figure = one_figure(dict(zip(FIGURES, names, strict=True)))
+    work = (driver, chance, margin, years, lasts_years, fallback, growth, swing)
+    options = (multiplier, price, later_price, downtime_days)
+    cases = ("" if asked else None for asked in (kept_years, horizon, discount_rate))
+    figure = one_figure(dict(zip(FIGURES, (*work, *options, *cases), strict=True)))
     read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)
     with progress_bar("Weighing the packages at each value") as progress:

@@ -32,14 +32,15 @@ def workbook(
         raise RequestError("workbook: name a CASE, or ask for blank sheets with --new.")
     if case is not None and results:
         told = f"{out}: the results; change the inputs in the case, not there."
-        _write(out, _results(case), told)
+        shell.write_file(out, _results(case), told)
         return
     read = None
     if case is not None:
         from optioneer.files.case.read import read_case
 
         read = read_case(case)
-    _write(out, entry_workbook(read), f"{out}: fill it in, then: optioneer take-in {out} DIR")
+    told = f"{out}: fill it in, then: optioneer take-in {out} DIR"
+    shell.write_file(out, entry_workbook(read), told)
 
 
 def _results(folder: Path) -> bytes:
@@ -72,14 +73,6 @@ def _must_be_workbook(out: Path) -> None:
     shell.must_be_writable(out, "--out")
     if out.suffix.lower() != ".xlsx":
         raise RequestError(f"--out: {out} is no workbook; end it in .xlsx.")
-
-
-def _write(out: Path, data: bytes, told: str) -> None:
-    from optioneer.files.saving.commit import write_files_atomically
-
-    with shell.finished():
-        write_files_atomically(out.parent, {out.name: data})
-        typer.echo(told)
 
 
 @shell.app.command("take-in")

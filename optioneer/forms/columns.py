@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
+from optioneer.forms.fields import flat, is_fixed
 from optioneer.model.fact import Triangular
 from optioneer.model.paying import Payoff
 from optioneer.model.when import MILESTONES, When
@@ -154,12 +154,13 @@ def columns(model: type[BaseModel], *without: str) -> tuple[Column, ...]:
         Fields that have sheets of their own.
     """
     fields = {name: field for name, field in model.model_fields.items() if name not in without}
-    return tuple(column for name, field in fields.items() for column in _columns(name, field))
+    return tuple(column for name, field in fields.items() for column in field_columns(name, field))
 
 
-def _columns(name: str, field: FieldInfo) -> Iterator[Column]:
+def field_columns(name: str, field: FieldInfo) -> Iterator[Column]:
+    """The columns that state one field: one, or one for each part of its value."""
     key = field.alias or name
-    types = list(_flat(field.annotation))
+    types = list(flat(field.annotation))
     plain = Column(
         heading=key,
         field=name,
@@ -171,7 +172,7 @@ def _columns(name: str, field: FieldInfo) -> Iterator[Column]:
         default=_default(field),
         typed=_is_typed(field.annotation) or any(_is_typed(one) for one in field.metadata),
     )
-    sides = next((get_args(one) for one in types if _is_fixed(one)), ())
+    sides = next((get_args(one) for one in types if is_fixed(one)), ())
     if (Triangular in types and float not in types) or len(sides) == len(CORNERS):
         for number, corner in enumerate(CORNERS):
             part = corner if Triangular in types else number
@@ -186,7 +187,7 @@ def _columns(name: str, field: FieldInfo) -> Iterator[Column]:
     else:
         kind, words = _kind(types)
         lists = [get_args(one)[0] for one in types if get_origin(one) is tuple]
-        inner = _kind(list(_flat(lists[0]))) if lists else ("text", ())
+        inner = _kind(list(flat(lists[0]))) if lists else ("text", ())
         yield _changed(plain, kind=kind, words=words or inner[1], entry=inner[0])
 
 
@@ -202,23 +203,6 @@ def _default(field: FieldInfo) -> Any:
 def _unit(meaning: str) -> str:
     match = re.search(r"\[([^\]]+)\]", meaning)
     return match[1] if match else ""
-
-
-def _flat(annotation: Any) -> Iterator[Any]:
-    """The types of a union, checks left out."""
-    origin = get_origin(annotation)
-    if origin is Annotated:
-        yield from _flat(get_args(annotation)[0])
-    elif origin in {Union, UnionType}:
-        for one in get_args(annotation):
-            yield from _flat(one)
-    elif annotation is not NoneType:
-        yield annotation
-
-
-def _is_fixed(annotation: Any) -> bool:
-    """Whether a type is a list of so many entries."""
-    return get_origin(annotation) is tuple and Ellipsis not in get_args(annotation)
 
 
 def _is_typed(annotation: Any) -> bool:

@@ -10,7 +10,7 @@ from typing import Annotated, Literal, Self
 from pydantic import BeforeValidator, Field, StrictBool, model_validator
 
 from optioneer.model.fact import Amount, Fact, Key, Name, Number, Quantity, Share, Whole, refusal
-from optioneer.model.works import Crew, Item, Plan, Supplier, Task, Trade, WorkCalendar
+from optioneer.model.works import Crew, Item, SitePlan, Supplier, Task, Trade, WorkCalendar
 from optioneer.units import in_unit
 
 RULE_OF_THUMB = "rule of thumb, replace by a quote"
@@ -347,4 +347,4 @@ class Site(Fact):
     calendar: WorkCalendar = Field(default_factory=WorkCalendar)
     item: tuple[Item, ...] = Field(default=(), description="What stands in the way.")
     task: tuple[Task, ...] = Field(default=(), description="Tasks of one's own, and changed ones.")
-    plan: Plan = Field(default_factory=Plan)
+    plan: SitePlan = Field(default_factory=SitePlan)

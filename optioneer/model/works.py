@@ -150,7 +150,7 @@ class Task(Fact):
         return self
 
 
-class Plan(Fact):
+class SitePlan(Fact):
     """How dates are worked out."""
 
     size: Literal["small", "medium", "large"] | None = Field(

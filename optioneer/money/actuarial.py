@@ -13,10 +13,11 @@ from typing import Literal
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.dates import MONTHS_PER_YEAR, month_end, months_back, plus_months
 from optioneer.money.discount import Dated
 from optioneer.money.rates import gaps
-from optioneer.money.roots import Floats, roots
+from optioneer.money.roots import roots
 
 _DAYS_PER_MONTH = 365 / 12
 _HALF_MONTH = 15

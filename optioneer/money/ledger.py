@@ -24,7 +24,7 @@ EntryKind = Literal[
     "regular",
 ]
 KINDS: tuple[EntryKind, ...] = get_args(EntryKind)
-Span = Literal["month", "quarter"]
+LedgerSpan = Literal["month", "quarter"]
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class Entry:
     belongs_to: str = ""
 
 
-def ordered(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+def by_day(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Entries by day; on one day receipts first, then by kind and words: always the same order."""
     return tuple(
         sorted(
@@ -100,7 +100,7 @@ def days_below(daily: Sequence[tuple[date, int]], limit: int) -> int:
     return sum(balance < limit for _, balance in daily)
 
 
-def totals(entries: Iterable[Entry], span: Span) -> Mapping[str, Mapping[EntryKind, int]]:
+def totals(entries: Iterable[Entry], span: LedgerSpan) -> Mapping[str, Mapping[EntryKind, int]]:
     """Cents by month (`2027-03`) or quarter (`2027-Q1`), then by kind; rising."""
     sums: dict[str, dict[EntryKind, int]] = defaultdict(lambda: defaultdict(int))
     for entry in entries:
@@ -108,7 +108,7 @@ def totals(entries: Iterable[Entry], span: Span) -> Mapping[str, Mapping[EntryKi
     return {name: dict(sums[name]) for name in sorted(sums)}
 
 
-def period_name(day: date, span: Span) -> str:
+def period_name(day: date, span: LedgerSpan) -> str:
     """The month or quarter that `day` is in.
 
     Examples

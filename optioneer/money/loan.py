@@ -17,7 +17,7 @@ RowKind = Literal["draw", "interest", "instalment", "payoff"]
 
 
 @dataclass(frozen=True)
-class Terms:
+class LoanTerms:
     """What borrower and lender agreed on. All dates are nominal, before weekends move them.
 
     Parameters
@@ -76,7 +76,7 @@ class Terms:
 
 
 @dataclass(frozen=True)
-class Row:
+class LoanRow:
     """One day of a schedule; all sums in cents.
 
     Parameters
@@ -113,7 +113,7 @@ _Instalment = Callable[[int, float, float], float]
 _ORDER: dict[RowKind, int] = {"interest": 0, "instalment": 1, "payoff": 2, "draw": 3}
 
 
-def schedule(terms: Terms, whole: Callable[[float], float] = rounded) -> tuple[Row, ...]:
+def schedule(terms: LoanTerms, whole: Callable[[float], float] = rounded) -> tuple[LoanRow, ...]:
     """The rows of a loan in whole cents, to a balance of exactly zero.
 
     Parameters
@@ -143,11 +143,11 @@ def schedule(terms: Terms, whole: Callable[[float], float] = rounded) -> tuple[R
     return tuple(row for row in _rows(terms, instalment, whole) if row.drawn or _moves(row))
 
 
-def _moves(row: Row) -> bool:
+def _moves(row: LoanRow) -> bool:
     return bool(row.interest or row.principal or row.added)
 
 
-def level_payment(terms: Terms) -> float:
+def level_payment(terms: LoanTerms) -> float:
     """The unrounded instalment of weight 1 that just repays a loan [cents].
 
     Notes
@@ -160,7 +160,7 @@ def level_payment(terms: Terms) -> float:
     return trial * left[0] / (left[0] - left[1])
 
 
-def _left(terms: Terms, size: float) -> float:
+def _left(terms: LoanTerms, size: float) -> float:
     """Owed after the last instalment, if none is rounded and those of weight 1 are `size`."""
 
     def instalment(number: int, _balance: float, interest: float) -> float:
@@ -172,14 +172,16 @@ def _left(terms: Terms, size: float) -> float:
     return rows[-1].balance
 
 
-def _level(terms: Terms) -> float:
+def _level(terms: LoanTerms) -> float:
     if terms.equal_principal:
         total = sum(terms.weight(number) for number in range(len(terms.due)))
         return (terms.borrowed - terms.balloon) / total
     return terms.payment if terms.payment is not None else level_payment(terms)
 
 
-def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]) -> Iterator[Row]:
+def _rows(
+    terms: LoanTerms, instalment: _Instalment, whole: Callable[[float], float]
+) -> Iterator[LoanRow]:
     balance, carried, accrued, number = 0.0, 0.0, 0.0, 0
     last = min(day for day, _ in terms.draws)
     for day, kind, drawn in _events(terms):
@@ -187,7 +189,7 @@ def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]
         last = day
         if kind == "draw":
             balance += drawn
-            yield Row(day, kind, drawn=drawn, balance=balance)
+            yield LoanRow(day, kind, drawn=drawn, balance=balance)
             continue
         interest, accrued = whole(accrued), 0.0
         if kind == "payoff":
@@ -200,7 +202,7 @@ def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]
         covered = min(interest + carried, paid)
         carried += interest - covered
         balance += interest - paid
-        yield Row(
+        yield LoanRow(
             day,
             kind,
             interest=covered,
@@ -210,7 +212,7 @@ def _rows(terms: Terms, instalment: _Instalment, whole: Callable[[float], float]
         )
 
 
-def _events(terms: Terms) -> list[tuple[date, RowKind, int]]:
+def _events(terms: LoanTerms) -> list[tuple[date, RowKind, int]]:
     """Days on which something happens, in order; draws come last on their day."""
     events: list[tuple[date, RowKind, int]] = [(day, "draw", cents) for day, cents in terms.draws]
     events += [(day, "interest", 0) for day in terms.settled]

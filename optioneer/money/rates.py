@@ -11,9 +11,10 @@ from typing import Literal
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, months_back, plus_months
 from optioneer.money.discount import Dated
-from optioneer.money.roots import Floats, roots
+from optioneer.money.roots import roots
 
 Period = Literal["week", "month", "year"]
 

@@ -3,14 +3,14 @@
 from collections.abc import Callable
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 
-Floats = npt.NDArray[np.float64]
-Function = Callable[[Floats], Floats]
+from optioneer.arrays import Floats
+
+RootFunction = Callable[[Floats], Floats]
 
 
-def roots(function: Function, grid: Floats) -> tuple[float, ...]:
+def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
     """Roots of `function` between neighbours of `grid`, rising.
 
     Parameters
@@ -29,7 +29,7 @@ def roots(function: Function, grid: Floats) -> tuple[float, ...]:
     return tuple(sorted((*exact, *between)))
 
 
-def _between(function: Function, low: float, high: float) -> float:
+def _between(function: RootFunction, low: float, high: float) -> float:
     def at(point: float) -> float:
         return float(function(np.array([point]))[0])
 

@@ -13,12 +13,12 @@ from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.whatif.answers import AllTogether, OneAtATime
 from optioneer.valuation.figures.summary import interval_errors
 
-Rows = list[dict[str, Any]]
+_Rows = list[dict[str, Any]]
 MOST_BARS = 24
 """Options in the chart of other choices; the others cost less and stand in the tables."""
 
 
-def otherwise_rows(told: Dossier) -> Rows:
+def otherwise_rows(told: Dossier) -> _Rows:
     """What the other choice would cost, dearest first: `option`, `cost`, `low`, `high`."""
     names, errors = told.case.catalogue.by_id, interval_errors(told.advice.futures)
     return [
@@ -37,7 +37,7 @@ def _packages(told: Dossier) -> Sequence[PackageAnswer]:
     return (told.advice.advised, *told.advice.packages)
 
 
-def spread_rows(told: Dossier) -> Rows:
+def spread_rows(told: Dossier) -> _Rows:
     """The range of each package: `package`, `p10`, `p90`, `mean`, `worst`."""
     return [
         {
@@ -51,7 +51,7 @@ def spread_rows(told: Dossier) -> Rows:
     ]
 
 
-def package_rows(told: Dossier) -> Rows:
+def package_rows(told: Dossier) -> _Rows:
     """Price and cost of each package: `package`, `price`, `npc`."""
     return [
         {"package": package_name(told.case, one.id), "price": one.price, "npc": one.npc}
@@ -59,12 +59,12 @@ def package_rows(told: Dossier) -> Rows:
     ]
 
 
-def frontier_rows(told: Dossier) -> Rows:
+def frontier_rows(told: Dossier) -> _Rows:
     """What each price buys at best: `price`, `npc`."""
     return [{"price": point.price, "npc": point.npc} for point in told.advice.frontier]
 
 
-def account_rows(money: Money, currency: str) -> Rows:
+def account_rows(money: Money, currency: str) -> _Rows:
     """The balance of the account under the chosen plan: `day`, `balance`."""
     return [dict(row) for row in balance_rows([money.ledger], currency)]
 
@@ -109,12 +109,12 @@ def _account_told(told: Dossier, figures: Figures) -> str:
     )
 
 
-Row = dict[str, Any]
+_Row = dict[str, Any]
 MOST_BARS = 20
 """Figures drawn, those that move most."""
 
 
-def range_rows(case: Case, answer: OneAtATime, figures: Figures) -> list[Row]:
+def range_rows(case: Case, answer: OneAtATime, figures: Figures) -> list[_Row]:
     """Two rows a figure, `figure`, `end`, `cost` and `value`: the package's cost at each end."""
     return [
         {
@@ -131,7 +131,7 @@ def range_rows(case: Case, answer: OneAtATime, figures: Figures) -> list[Row]:
     ]
 
 
-def share_rows(case: Case, answer: AllTogether) -> list[Row]:
+def share_rows(case: Case, answer: AllTogether) -> list[_Row]:
     """A row a figure: `figure`, shares `alone` and `total`, and the interval `least`, `most`."""
     return [
         {

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from optioneer.arrays import Bools, Floats, Indices
 
 _TOUCH = 1e-6
 """What lies this close to a whole day is meant to be one: three thirds make a day [days]."""
@@ -36,14 +35,14 @@ class Calendar:
         One truth value a day, from day 0 on.
     """
 
-    working: NDArray[np.bool_]
+    working: Bools
 
     @cached_property
     def _worked(self) -> Floats:
         return np.concatenate([[0.0], np.cumsum(self.working, dtype=np.float64)])
 
     @cached_property
-    def _days(self) -> NDArray[np.intp]:
+    def _days(self) -> Indices:
         return np.flatnonzero(self.working)
 
     def work_before(self, instant: Floats) -> Floats:

@@ -49,7 +49,7 @@ class Move:
 
 
 @dataclass(frozen=True)
-class Solution:
+class MovesSolution:
     """The best order, its parking moves, crew-hours and trade visits."""
 
     moves: tuple[Move, ...]
@@ -89,7 +89,7 @@ def best_order(
     *,
     fixed: int = 0,
     most_states: int = 400_000,
-) -> Solution:
+) -> MovesSolution:
     """The order with the fewest parking moves, then crew-hours, then trade visits.
 
     Parameters
@@ -206,7 +206,7 @@ def _too_many(floor: _Floor, most_states: int) -> str:
     return f"more than {most_states} positions for {len(floor.pieces)} items"
 
 
-def _search(floor: _Floor, allowed: int, most_states: int) -> tuple[Solution | None, bool]:
+def _search(floor: _Floor, allowed: int, most_states: int) -> tuple[MovesSolution | None, bool]:
     """The cheapest order with at most `allowed` parking moves, and whether any was cut off."""
     queue: list[_Entry] = [((0, 0), 0, (0, 0), floor.start)]
     best: dict[_State, _Cost] = {floor.start: (0, 0)}
@@ -215,7 +215,7 @@ def _search(floor: _Floor, allowed: int, most_states: int) -> tuple[Solution | N
     while queue:
         _, _, cost, state = heapq.heappop(queue)
         if floor.finished(state):
-            return Solution(_trace(came, state), state[0], cost[0] / 3600, cost[1]), cut
+            return MovesSolution(_trace(came, state), state[0], cost[0] / 3600, cost[1]), cut
         if cost > best[state]:
             continue
         for move, extra, after in floor.steps(state):

@@ -18,12 +18,10 @@ from typing import NamedTuple
 
 import networkx as nx
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import betaincinv
 
-from optioneer.site.calendar import Calendar, Floats
-
-Bools = NDArray[np.bool_]
+from optioneer.arrays import Bools, Floats
+from optioneer.site.calendar import Calendar
 
 _TOUCH = 1e-5
 """Instants closer than this are the same [days]."""

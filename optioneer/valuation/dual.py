@@ -1,4 +1,7 @@
-"""What nobody could better: hindsight made to pay for what it knows too early."""
+"""A bound that no policy can beat: hindsight made to pay for what it knows too early.
+
+An information-relaxation bound, with penalties that no policy without foresight pays on average.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
@@ -15,7 +18,7 @@ from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import Mapper, Policy, Strands, policy_steps
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.news import KNOTS, Outlook, Reading
+from optioneer.valuation.news import KNOTS, NewsOutlook, NewsReading
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures
 
@@ -139,12 +142,12 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
 
 def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:
     """What each state has to pay for knowing the news of `t`, shape (P, n) [money]."""
-    reading = Reading(view, hazard, t)
+    reading = NewsReading(view, hazard, t)
     dues = reading.for_the_sale()
     outlooks = [outlook for outlook in reading.outlooks() if len(outlook.columns)]
     if not outlooks:
         return dues
-    together = Outlook.joined(outlooks)
+    together = NewsOutlook.joined(outlooks)
     worth = _worth(view, policy, t, together)
     worth *= together.weight
     start = 0
@@ -155,7 +158,7 @@ def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:
     return dues
 
 
-def _worth(view: View, policy: Policy, t: int, outlook: Outlook) -> Floats:
+def _worth(view: View, policy: Policy, t: int, outlook: NewsOutlook) -> Floats:
     """The policy's estimate of the cost of each state from `t` on, shape (P, m) [money]."""
     lattice, futures, known = view.lattice, view.futures, outlook.known
     there = View(

@@ -17,7 +17,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 
 Doing = tuple[float, float]
 """A way to do a stream: share of the margin that it earns, attended hours that it takes a year."""

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr
 
-from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.lattice.view import View
 
 KNOTS = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
@@ -18,7 +18,7 @@ NO_WEIGHT = 1e-12
 
 
 @dataclass(frozen=True)
-class Outlook:
+class NewsOutlook:
     """What some of the futures might look like at the start of a period.
 
     `columns` are futures, each once; `arrival` and `life` of all streams and `known` levels of the
@@ -32,7 +32,7 @@ class Outlook:
     weight: Floats
 
     @classmethod
-    def joined(cls, parts: "list[Outlook]") -> "Outlook":
+    def joined(cls, parts: "list[NewsOutlook]") -> "NewsOutlook":
         """All of `parts` side by side."""
         return cls(
             np.concatenate([part.columns for part in parts]),
@@ -43,7 +43,7 @@ class Outlook:
         )
 
 
-class Reading:
+class NewsReading:
     """The news of one period, read one stream after another.
 
     Parameters
@@ -101,7 +101,7 @@ class Reading:
         """Levels once all is read, shape (K, n)."""
         return self.view.known_level(range(self.t, self.t + 1))
 
-    def outlooks(self) -> Iterator[Outlook]:
+    def outlooks(self) -> Iterator[NewsOutlook]:
         """Every outlook that counts, with its weight."""
         for row, k in enumerate(self.view.lattice.streams):
             yield from self._arrivals(row, int(k))
@@ -111,8 +111,8 @@ class Reading:
         rest = np.flatnonzero(np.abs(self.weight) > NO_WEIGHT)
         yield self._outlook(rest, self.weight[rest])
 
-    def _outlook(self, columns: Indices, weight: Floats) -> Outlook:
-        return Outlook(
+    def _outlook(self, columns: Indices, weight: Floats) -> NewsOutlook:
+        return NewsOutlook(
             columns,
             self.arrival[:, columns],
             self.life[:, columns] if self.life.size else self.life,
@@ -120,7 +120,7 @@ class Reading:
             weight,
         )
 
-    def _arrivals(self, row: int, k: int) -> Iterator[Outlook]:
+    def _arrivals(self, row: int, k: int) -> Iterator[NewsOutlook]:
         """Stream `k` comes with its lowest or its highest margin, or stays away."""
         away = (self.actual[k] >= self.t) & self.there
         away &= (self.hazard[row] > 0.0) | (self.actual[k] == self.t)
@@ -142,7 +142,7 @@ class Reading:
             outlook.arrival[k], outlook.known[row] = self.t, level
             yield outlook
 
-    def _ends(self, row: int, k: int) -> Iterator[Outlook]:
+    def _ends(self, row: int, k: int) -> Iterator[NewsOutlook]:
         """Stream `k`, which was there a period ago, has ended."""
         lives = self.view.lives
         if lives is None or self.view.growth.life_range(k) is None:
@@ -158,7 +158,7 @@ class Reading:
         outlook.life[k], outlook.known[row] = age, 0.0
         yield outlook
 
-    def _swings(self, row: int, k: int) -> Iterator[Outlook]:
+    def _swings(self, row: int, k: int) -> Iterator[NewsOutlook]:
         """The margin of a stream that is here moves to one of a few knots."""
         columns = self._swinging(row, k)
         if not len(columns):
@@ -180,7 +180,7 @@ class Reading:
         here = (self.actual[k] < self.t) & (self.view.end[row] > self.t) & self.there
         return np.flatnonzero(here & (self.known[row] > 0.0))
 
-    def _read(self, row: int, k: int) -> Outlook:
+    def _read(self, row: int, k: int) -> NewsOutlook:
         """What counted until the news of stream `k` was read, where it changes anything."""
         news = (self.actual[k] == self.t) | (self.known[row] != self.after[row])
         changed = np.flatnonzero(news & self.there)

@@ -8,7 +8,8 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
 from optioneer.files.grid.sheet_list import SHEETS
-from optioneer.files.grid.sheets import OWNER, VALUE, Edits, Sheet, rows, with_edits
+from optioneer.files.grid.sheets import OWNER, VALUE, Edits, columns_in, rows, with_edits
+from optioneer.forms.schema import Table
 from optioneer.study.ready.first_chips import dated
 
 WRONG = "4,2x"
@@ -79,7 +80,7 @@ def sound(texts: Mapping[str, str]) -> bool:
     return True
 
 
-def changed(sheet: Sheet, texts: Mapping[str, str], *typed: Cell) -> dict[str, str]:
+def changed(sheet: Table, texts: Mapping[str, str], *typed: Cell) -> dict[str, str]:
     """The files with cells changed."""
     edits: dict[int, dict[str, str]] = {}
     for cell in typed:
@@ -87,24 +88,24 @@ def changed(sheet: Sheet, texts: Mapping[str, str], *typed: Cell) -> dict[str, s
     return with_edits(sheet, texts, Edits(changed=edits))
 
 
-def heads(sheet: Sheet) -> list[str]:
+def heads(sheet: Table) -> list[str]:
     """The columns as they stand on the screen."""
-    names = [column.key for column in sheet.columns] if sheet.listed else ["figure", VALUE]
-    return [OWNER, *names] if sheet.owned else names
+    names = [column.key for column in columns_in(sheet)] if sheet.many else ["figure", VALUE]
+    return [OWNER, *names] if sheet.owner else names
 
 
-def _places(sheet: Sheet, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]:
+def _places(sheet: Table, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]:
     """Cells that are typed into, not chosen from a list."""
-    if not sheet.listed:
-        for row, column in enumerate(sheet.columns):
+    if not sheet.many:
+        for row, column in enumerate(columns_in(sheet)):
             if not column.choices:
                 yield row, VALUE
         return
     for row in range(min(2, len(rows(sheet, texts)))):
-        yield from ((row, column.key) for column in sheet.columns if not column.choices)
+        yield from ((row, column.key) for column in columns_in(sheet) if not column.choices)
 
 
-def typing(sheet: Sheet, texts: Mapping[str, str]) -> Typing:
+def typing(sheet: Table, texts: Mapping[str, str]) -> Typing:
     """Cells of a sheet for a change that stays, and for a slip."""
     before = rows(sheet, texts)
     places = list(_places(sheet, texts))

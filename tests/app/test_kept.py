@@ -14,7 +14,6 @@ from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
-from optioneer.app.engine.work import Progress
 from optioneer.app.session.state import Session
 from optioneer.app.views.answer import CLOSE
 from optioneer.errors import RequestError
@@ -24,6 +23,7 @@ from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import Edits, with_edits
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
+from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 from tests.patience import PATIENCE

@@ -10,8 +10,8 @@ from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Store
-from optioneer.app.parts.delay_view import said
-from optioneer.app.parts.ledger_view import table as ledger_table_of
+from optioneer.app.parts.delay_view import delay_words
+from optioneer.app.parts.ledger_view import ledger_file as ledger_table_of
 from optioneer.app.session.state import Session
 from optioneer.cli import app as cli
 from optioneer.files.case.demos import demo_folders
@@ -197,7 +197,7 @@ def test_a_delay_shows_what_the_command_line_says_and_can_be_taken_back() -> Non
     ],
 )
 def test_a_delay_is_said_in_words(delay: Delay, words: str) -> None:
-    assert said(delay) == words
+    assert delay_words(delay) == words
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,8 @@ from optioneer.reports.page.parts import Table
 from optioneer.study.advice.advise import advice
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
 from optioneer.study.whatif.whatif import what_if
-from optioneer.study.worth.changes import Asked, Figure
+from optioneer.study.worth.changes import Asked
+from optioneer.study.worth.figures import Figure
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 from tests.patience import PATIENCE
 

@@ -10,7 +10,8 @@ import pytest
 
 from optioneer.app.engine import work
 from optioneer.app.engine.memory import give_back
-from optioneer.app.engine.work import Bench, BusyError, Cores, Errand, Progress, StoppedError
+from optioneer.app.engine.work import Bench, BusyError, Cores, Errand, StoppedError
+from optioneer.study.problem.effort import Progress
 
 LONG = 10.0
 """Longer than anything here takes [s]."""

@@ -37,7 +37,7 @@ def chosen(visit: Visit, among: str, choice: str) -> None:
 def put(visit: Visit, word: str, cell: Cell) -> None:
     """Type a text into a cell."""
     sheet = SHEETS[word]
-    first = int(sheet.listed)  # behind the boxes to tick
+    first = int(sheet.many)  # behind the boxes to tick
     column = first + heads(sheet).index(cell.column)
     grids.write(visit.page, cell.row, column, cell.text, first=first)
 

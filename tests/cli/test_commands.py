@@ -21,7 +21,7 @@ from optioneer.study.compare.currencies import Exchange
 from optioneer.study.whatif import whatif
 from optioneer.study.whatif.answers import Turning, WhatIf
 from optioneer.study.worth.changes import Asked as Wanted
-from optioneer.study.worth.changes import Figure
+from optioneer.study.worth.figures import Figure
 from tests import comparisons, shop
 
 FAULTS = (

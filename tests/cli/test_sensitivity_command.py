@@ -29,7 +29,8 @@ def test_one_figure_at_a_time_is_the_default(case: Path, tmp_path: Path) -> None
     assert "ONE FIGURE AT A TIME" in result.stdout
     told = json.loads((tmp_path / "told.json").read_text(encoding="utf-8"))
     moved = [each["what"] for each in told["figures"]]
-    assert moved == ["horizon", "chance", "margin", "discount-rate"]
+    # Work that is there from the start for a single period comes no later and lasts no shorter.
+    assert moved == ["horizon", "chance", "margin", "fallback", "discount-rate"]
     assert told["futures"] == 256
     picture = (tmp_path / "told.svg").read_text(encoding="utf-8")
     assert "Chance of work" in picture

@@ -9,14 +9,14 @@ from hypothesis import strategies as some
 
 from optioneer.dates import DayCount, plus_months
 from optioneer.money.cents import rounded, split
-from optioneer.money.loan import Terms, interest_years, level_payment, schedule
+from optioneer.money.loan import LoanTerms, interest_years, level_payment, schedule
 
 DAY_COUNTS: tuple[DayCount, ...] = ("30/360", "30E/360", "act/365", "act/360", "act/act")
 START = date(2027, 1, 4)
 
 
 @some.composite
-def terms(draw: some.DrawFn) -> Terms:
+def terms(draw: some.DrawFn) -> LoanTerms:
     start = START + timedelta(days=draw(some.integers(0, 400)))
     gaps = draw(some.lists(some.integers(1, 120), max_size=3))
     draws, day = [(start, draw(some.integers(1_00, 900_000_00)))], start
@@ -31,7 +31,7 @@ def terms(draw: some.DrawFn) -> Terms:
     stepped = draw(some.booleans()) and any(weights)
     settled = (plus_months(first, -2), plus_months(first, -1))
     payoff = draw(some.sampled_from([None, plus_months(first, step * (count // 2))]))
-    return Terms(
+    return LoanTerms(
         rate=draw(some.floats(0, 0.3)),
         draws=tuple(draws),
         due=due,
@@ -48,7 +48,7 @@ def terms(draw: some.DrawFn) -> Terms:
 
 @given(terms())
 @settings(max_examples=150, deadline=None)
-def test_a_schedule_repays_exactly_what_was_drawn(loan: Terms) -> None:
+def test_a_schedule_repays_exactly_what_was_drawn(loan: LoanTerms) -> None:
     rows = schedule(loan)
     assert rows[-1].balance == 0
     assert sum(row.principal for row in rows) == loan.borrowed
@@ -57,7 +57,7 @@ def test_a_schedule_repays_exactly_what_was_drawn(loan: Terms) -> None:
 
 @given(terms())
 @settings(max_examples=100, deadline=None)
-def test_every_balance_follows_from_the_one_before(loan: Terms) -> None:
+def test_every_balance_follows_from_the_one_before(loan: LoanTerms) -> None:
     balance = 0.0
     for row in schedule(loan):
         balance += row.drawn + row.added - row.principal
@@ -69,7 +69,7 @@ def test_every_balance_follows_from_the_one_before(loan: Terms) -> None:
 
 @given(terms(), some.one_of(some.none(), some.integers(1_00, 400_000_00)))
 @settings(max_examples=150, deadline=None)
-def test_the_balloon_is_left_for_the_last_instalment(loan: Terms, payment: int | None) -> None:
+def test_the_balloon_is_left_for_the_last_instalment(loan: LoanTerms, payment: int | None) -> None:
     """However large the instalments that were agreed, they repay no part of it."""
     loan = replace(loan, payoff=None, payment=payment)
     *before, last = schedule(loan)
@@ -79,7 +79,7 @@ def test_the_balloon_is_left_for_the_last_instalment(loan: Terms, payment: int |
 
 @given(terms())
 @settings(max_examples=150, deadline=None)
-def test_equal_parts_of_the_principal_are_equal(loan: Terms) -> None:
+def test_equal_parts_of_the_principal_are_equal(loan: LoanTerms) -> None:
     loan = replace(loan, equal_principal=True, weights=(), added=False, payoff=None)
     paid = {row.date: row.principal for row in schedule(loan) if row.kind == "instalment"}
     due = loan.due[loan.interest_only :]
@@ -90,7 +90,7 @@ def test_equal_parts_of_the_principal_are_equal(loan: Terms) -> None:
 
 @given(terms())
 @settings(max_examples=100, deadline=None)
-def test_a_payoff_ends_the_loan_on_its_day(loan: Terms) -> None:
+def test_a_payoff_ends_the_loan_on_its_day(loan: LoanTerms) -> None:
     day = loan.due[(len(loan.due) - 1) // 2]
     longer = [row for row in schedule(replace(loan, payoff=None)) if row.date <= day]
     owed = longer[-1].balance
@@ -102,7 +102,7 @@ def test_a_payoff_ends_the_loan_on_its_day(loan: Terms) -> None:
 
 @given(terms())
 @settings(max_examples=60, deadline=None)
-def test_no_payment_falls_before_the_first_draw(loan: Terms) -> None:
+def test_no_payment_falls_before_the_first_draw(loan: LoanTerms) -> None:
     rows = schedule(loan)
     assert [row.date for row in rows] == sorted(row.date for row in rows)
     assert rows[0].kind == "draw"
@@ -110,7 +110,7 @@ def test_no_payment_falls_before_the_first_draw(loan: Terms) -> None:
 
 @given(terms(), some.floats(0.001, 0.1))
 @settings(max_examples=60, deadline=None)
-def test_a_dearer_loan_costs_more_interest(loan: Terms, more: float) -> None:
+def test_a_dearer_loan_costs_more_interest(loan: LoanTerms, more: float) -> None:
     dearer = replace(loan, rate=loan.rate + more)
     sums = [sum(row.interest for row in schedule(one, float)) for one in (loan, dearer)]
     # Over a day that the convention does not count nothing is earned at any rate.
@@ -119,7 +119,7 @@ def test_a_dearer_loan_costs_more_interest(loan: Terms, more: float) -> None:
 
 def test_the_level_instalment_repays_when_nothing_is_rounded() -> None:
     due = tuple(plus_months(START, k + 1) for k in range(24))
-    loan = Terms(rate=0.06, draws=((START, 10_000_00),), due=due)
+    loan = LoanTerms(rate=0.06, draws=((START, 10_000_00),), due=due)
     rows = schedule(loan, float)
     assert abs(rows[-1].paid - level_payment(loan)) < 1e-6
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import policy_costs

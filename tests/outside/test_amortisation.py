@@ -18,7 +18,7 @@ from optioneer.dates import plus_months
 from optioneer.money.cents import rounded
 from optioneer.money.days import year_fraction
 from optioneer.money.discount import annuity_factor, discount_factor
-from optioneer.money.loan import Terms, level_payment, schedule
+from optioneer.money.loan import LoanTerms, level_payment, schedule
 
 START = date(2027, 1, 15)
 
@@ -27,8 +27,8 @@ def monthly(count: int, start: date = START) -> tuple[date, ...]:
     return tuple(plus_months(start, k + 1) for k in range(count))
 
 
-def loan(amount: float, rate: float, months: int) -> Terms:
-    return Terms(rate=rate, draws=((START, rounded(100 * amount)),), due=monthly(months))
+def loan(amount: float, rate: float, months: int) -> LoanTerms:
+    return LoanTerms(rate=rate, draws=((START, rounded(100 * amount)),), due=monthly(months))
 
 
 @pytest.mark.parametrize(
@@ -83,19 +83,19 @@ def test_the_first_year_of_a_twenty_year_loan() -> None:
 
 def test_what_is_left_after_five_years_is_the_early_payoff() -> None:
     terms = loan(200000, 0.05, 240)
-    early = Terms(rate=0.05, draws=terms.draws, due=terms.due, payoff=terms.due[59])
+    early = LoanTerms(rate=0.05, draws=terms.draws, due=terms.due, payoff=terms.due[59])
     last = schedule(early, float)[-1]
     assert last.kind == "payoff"
     assert last.paid / 100 == pytest.approx(166909.73, abs=0.00501)
 
 
 def test_a_balloon_of_what_a_thirty_year_loan_owes_after_fifteen_years() -> None:
-    terms = Terms(rate=0.06, draws=((START, 200_000_00),), due=monthly(180), balloon=142_097_69)
+    terms = LoanTerms(rate=0.06, draws=((START, 200_000_00),), due=monthly(180), balloon=142_097_69)
     assert rounded(level_payment(terms)) == 1199_10
 
 
 def test_interest_only_to_the_end_repays_all_at_the_end() -> None:
-    terms = Terms(
+    terms = LoanTerms(
         rate=0.07,
         draws=((START, 200_000_00),),
         due=monthly(240),
@@ -107,14 +107,16 @@ def test_interest_only_to_the_end_repays_all_at_the_end() -> None:
 
 
 def test_equal_principal_of_example_13() -> None:
-    terms = Terms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), equal_principal=True)
+    terms = LoanTerms(
+        rate=0.06, draws=((START, 200_000_00),), due=monthly(240), equal_principal=True
+    )
     rows = schedule(terms, float)[1:]
     assert rows[0].paid / 100 == pytest.approx(1833.33, abs=0.00501)
     assert rows[-1].paid / 100 == pytest.approx(837.50, abs=0.00501)
 
 
 def test_fixed_instalments_of_example_11_end_with_the_rest() -> None:
-    terms = Terms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), payment=1500_00)
+    terms = LoanTerms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), payment=1500_00)
     rows = schedule(terms, float)[1:]
     assert len(rows) == 221
     assert {round(row.paid, 6) for row in rows[:-1]} == {1500_00}
@@ -123,7 +125,7 @@ def test_fixed_instalments_of_example_11_end_with_the_rest() -> None:
 
 def test_steps_that_rise_three_percent_a_year_of_example_9() -> None:
     weights = tuple(1.03 ** (k // 12) for k in range(240))
-    terms = Terms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), weights=weights)
+    terms = LoanTerms(rate=0.06, draws=((START, 200_000_00),), due=monthly(240), weights=weights)
     assert level_payment(terms) / 100 == pytest.approx(1130.3327, abs=5e-5)
     assert schedule(terms)[-2].paid == 1982_05
 
@@ -131,7 +133,7 @@ def test_steps_that_rise_three_percent_a_year_of_example_9() -> None:
 def test_staged_draws_of_page_173_with_interest_added_monthly() -> None:
     nominal = 12 * (1.07 ** (1 / 12) - 1)
     draws = ((START, 7500_00), (plus_months(START, 3), 7500_00), (plus_months(START, 6), 15000_00))
-    terms = Terms(
+    terms = LoanTerms(
         rate=nominal,
         draws=draws,
         due=(plus_months(START, 12),),
@@ -148,7 +150,7 @@ def test_staged_draws_of_page_173_with_interest_added_monthly() -> None:
 def test_staged_draws_of_page_174_bear_interest_from_their_day() -> None:
     nominal = 12 * (1.07 ** (1 / 12) - 1)
     draws = ((START, 7500_00), (plus_months(START, 3), 7500_00))
-    rows = schedule(Terms(rate=nominal, draws=draws, due=monthly(4)[3:], settled=monthly(3)))
+    rows = schedule(LoanTerms(rate=nominal, draws=draws, due=monthly(4)[3:], settled=monthly(3)))
     # without repayments the first three months bear 42.41 each, the fourth twice as much
     assert [row.interest for row in rows if row.interest] == [42_41, 42_41, 42_41, 84_81]
 
@@ -166,7 +168,7 @@ def test_random_level_instalments_agree_with_numpy_financial() -> None:
         amount = float(random.uniform(1e3, 2e6))
         rate, months = float(random.uniform(0, 0.25)), int(random.integers(1, 180))
         balloon = float(random.uniform(0, 0.5)) * amount
-        terms = Terms(
+        terms = LoanTerms(
             rate=rate,
             draws=((START, rounded(100 * amount)),),
             due=monthly(months),

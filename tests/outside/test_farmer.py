@@ -16,9 +16,9 @@ of five, and the land is a limit. ``E + b CVaR`` is ``1 + b`` times the attitude
 import numpy as np
 import pytest
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.choice.attitude import Attitude
-from optioneer.valuation.choice.caution import Choice, Weighings
+from optioneer.valuation.choice.caution import CautiousChoice, Weighings
 from optioneer.valuation.choice.selection import Limit
 
 ACRES = np.arange(0.0, 501.0, 5.0)
@@ -44,7 +44,7 @@ def beets() -> Floats:
     return cost
 
 
-def farm(weight: float) -> tuple[Choice, Floats, list[float]]:
+def farm(weight: float) -> tuple[CautiousChoice, Floats, list[float]]:
     """The best plan, its cost in each future, and its acres."""
     crops = [
         fed(150.0, 2.5, 200.0, buy=238.0, sell=170.0),

@@ -21,8 +21,8 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
+from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import Problem, problem_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.cluster import World, policy_of
 from optioneer.valuation.lattice.learning import inverses

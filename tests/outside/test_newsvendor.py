@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.figures.summary import spread, worst_mean
 
 MIDDLES = (np.arange(200_000) + 0.5) / 200_000

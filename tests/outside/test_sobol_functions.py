@@ -20,7 +20,7 @@ from SALib.sample import (  # type: ignore[import-untyped]  # no stubs
     sobol as salib_sample,
 )
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.figures.sobol import Function, Split, variance_split
 
 A = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0, 99.0, 99.0])

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.figures.summary import spread, worst_mean
 

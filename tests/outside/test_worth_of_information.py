@@ -15,7 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.choice.selection import cheapest
 from optioneer.valuation.figures.information import Knowledge, informed_cost
 

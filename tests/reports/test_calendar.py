@@ -11,7 +11,7 @@ from icalendar import Calendar
 
 from optioneer.errors import RequestError
 from optioneer.reports.faces.calendar import calendar_file
-from optioneer.study.papers.diary import Event, schedule
+from optioneer.study.papers.diary import Event, due_days
 from tests.files.damage import calendar_trial, outcomes
 from tests.reports.papers import EUROS, PAYLOADS, hostile, told
 
@@ -142,7 +142,7 @@ def test_a_sample_of_damaged_calendars_is_taken_or_refused() -> None:
 
 def test_no_line_is_longer_than_75_octets_and_all_end_as_they_must() -> None:
     one = hostile()
-    text = calendar_file(one.case.name, schedule(one.case, one.package), EUROS, now=NOW)
+    text = calendar_file(one.case.name, due_days(one.case, one.package), EUROS, now=NOW)
     lines = text.split(b"\r\n")
     assert lines[-1] == b""
     assert max(map(len, lines)) <= 75  # RFC 5545, section 3.1
@@ -151,7 +151,7 @@ def test_no_line_is_longer_than_75_octets_and_all_end_as_they_must() -> None:
 
 def test_hostile_texts_make_no_component_and_no_alarm() -> None:
     one = hostile()
-    days = schedule(one.case, one.package)
+    days = due_days(one.case, one.package)
     text = calendar_file(PAYLOADS[0], days, EUROS, now=NOW)
     kinds = [part.name for part in Calendar.from_ical(text).walk()]
     assert kinds == ["VCALENDAR"] + ["VEVENT"] * len(days)
@@ -160,7 +160,7 @@ def test_hostile_texts_make_no_component_and_no_alarm() -> None:
 
 def test_every_key_of_a_purchase_is_its_own() -> None:
     one = told()
-    days = schedule(one.case, one.package)
+    days = due_days(one.case, one.package)
     assert len({event.key for event in days}) == len(days)
     assert {event.kind for event in days} == {
         *("milestone", "payment", "order by", "book by", "arrival")

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from optioneer.charts.cash import cash_chart
-from optioneer.money.ledger import Entry, balances, daily_balances, lowest, ordered, totals
+from optioneer.money.ledger import Entry, balances, by_day, daily_balances, lowest, totals
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.rows import balance_rows, moved_rows
 from optioneer.reports.faces.cash_csv import cash_csv, decimal_text, inert
@@ -80,12 +80,12 @@ def entry(day: int, cents: int, kind: str = "regular") -> Entry:
 
 
 def test_receipts_of_a_day_come_before_its_payments() -> None:
-    entries = ordered([entry(5, -100), entry(5, 300), entry(2, -50)])
+    entries = by_day([entry(5, -100), entry(5, 300), entry(2, -50)])
     assert balances(entries, 0) == (-50, 250, 150)
 
 
 def test_the_lowest_day_is_the_first_of_equals() -> None:
-    entries = ordered([entry(2, -50), entry(4, 50), entry(6, -50)])
+    entries = by_day([entry(2, -50), entry(4, 50), entry(6, -50)])
     daily = daily_balances(entries, 100, (date(2027, 1, 1), date(2027, 1, 7)))
     assert [balance for _, balance in daily] == [100, 50, 50, 100, 100, 50, 50]
     assert lowest(daily) == (date(2027, 1, 2), 50)

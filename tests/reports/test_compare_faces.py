@@ -5,7 +5,7 @@ from typing import Any
 
 from optioneer.charts import image
 from optioneer.charts.spread import npc_chart
-from optioneer.reports.advice.compare import compare_page, spread_marks, spread_rows
+from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from tests import comparisons
@@ -16,7 +16,7 @@ DOLLARS = Figures("USD")
 def drawn() -> dict[str, Any]:
     cases, answer = comparisons.cases(), comparisons.comparison()
     chart = npc_chart(
-        spread_rows(cases, answer), spread_marks(cases, answer), currency="USD", title="Costs"
+        count_rows(cases, answer), spread_marks(cases, answer), currency="USD", title="Costs"
     )
     specification: dict[str, Any] = json.loads(image(chart, "json"))
     return specification
@@ -46,7 +46,7 @@ def test_all_panels_share_one_scale_and_no_colour_tells_anything() -> None:
 def test_it_can_be_made_into_a_picture() -> None:
     cases, answer = comparisons.cases(), comparisons.comparison()
     chart = npc_chart(
-        spread_rows(cases, answer), spread_marks(cases, answer), currency="USD", title="Costs"
+        count_rows(cases, answer), spread_marks(cases, answer), currency="USD", title="Costs"
     )
     assert image(chart, "svg").startswith(b"<svg")
 

@@ -15,7 +15,7 @@ from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.papers.report import foot, report
 from optioneer.reports.papers.request import request_page
 from optioneer.reports.sheets.entry import entry_workbook
-from optioneer.study.papers.diary import schedule
+from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import dated
 from tests.charts.test_labels import NAMES, RARE
@@ -47,7 +47,7 @@ def papers(case: Case) -> Iterator[bytes]:
     request = request_page(case, told.package, told.questions, EUROS)
     for kind in ("docx", "pdf", "txt"):
         yield paper(request, kind, figures=EUROS)
-    yield calendar_file(case.name, schedule(case, told.package), EUROS, now=NOW)
+    yield calendar_file(case.name, due_days(case, told.package), EUROS, now=NOW)
     yield entry_workbook(case)
 
 

@@ -11,7 +11,8 @@ DOLLARS = Figures("USD")
 def test_the_first_sentence_is_the_order_and_its_price() -> None:
     first = summary(shop.case(), shop.advice(), DOLLARS)[0]
     assert first == (
-        "Order 4 options with the machine: $372,000.50 in all. Leave 3 for a retrofit and 4 off."
+        "Order 4 options with the machine: $372,000.50 in all. Leave 3 for a retrofit (1 planned, "
+        "2 possible) and 4 off."
     )
 
 

@@ -5,9 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optioneer.site.moves import (
+    MovesSolution,
     NoOrderError,
     Piece,
-    Solution,
     TooManyStatesError,
     best_order,
     rings,
@@ -133,7 +133,7 @@ def test_the_order_is_as_good_as_an_exhaustive_search(
     fixed &= ~sum({piece.ground for piece in pieces})
     expected = exhaustive(pieces, parking, fixed)
     try:
-        found: Solution | None = best_order(pieces, parking, fixed=fixed)
+        found: MovesSolution | None = best_order(pieces, parking, fixed=fixed)
     except NoOrderError:
         found = None
     got = None if found is None else (found.parked, found.hours, found.visits)

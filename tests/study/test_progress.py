@@ -12,9 +12,10 @@ from optioneer.study.advice.precision import Aim, precise_advice
 from optioneer.study.compare.compare import comparison
 from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
-from optioneer.study.whatif.together import Effort, all_together
+from optioneer.study.whatif.together import Trials, all_together
 from optioneer.study.whatif.whatif import turning, what_if
-from optioneer.study.worth.changes import Asked, Figure
+from optioneer.study.worth.changes import Asked
+from optioneer.study.worth.figures import Figure
 from tests import shop
 
 CHANGE = Asked(Figure("discount-rate"), 0.12)
@@ -47,7 +48,7 @@ QUESTIONS: dict[str, Question] = {
     "one at a time": Question(lambda case, told: one_at_a_time(case, futures=64, progress=told), 8),
     "all together": Question(
         lambda case, told: all_together(
-            case, effort=Effort(futures=32, points=64, checked=2), progress=told
+            case, effort=Trials(futures=32, points=64, checked=2), progress=told
         ),
         8,
     ),

@@ -6,10 +6,10 @@ from itertools import product
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.futures import constant_cost
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy

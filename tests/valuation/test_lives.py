@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import Problem, problem_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.dual import bounds
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures

@@ -16,6 +16,7 @@ import optioneer
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.answers import Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
@@ -30,10 +31,9 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.compare.currencies import Exchange
     from optioneer.study.ready.answers import Readiness
     from optioneer.study.whatif.answers import OneAtATime
-    from optioneer.study.worth.changes import Figure
+    from optioneer.study.worth.figures import Figure
     from optioneer.study.worth.valued import Valued
 
-Progress = Callable[[float], None]
 
 MOST_KEPT = 64
 """Answers of each kind that are kept."""

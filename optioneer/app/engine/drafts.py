@@ -19,7 +19,7 @@ from optioneer.files.plain.atomic import PREFIX, sweep, write_text_atomically
 from optioneer.files.plain.lock import ENDING, locked
 from optioneer.files.saving.folder import made
 
-Texts = Mapping[str, str]
+_Texts = Mapping[str, str]
 """The files of a case by name."""
 
 MOST_UNDONE = 30
@@ -56,7 +56,7 @@ class Draft:
 
     id: str
     name: str
-    texts: Texts
+    texts: _Texts
     saved: Mapping[str, str]
     folder: Path | None = None
     opened: str = ""
@@ -73,7 +73,7 @@ class Draft:
         now = marks(self.texts)
         return frozenset(n for n in {*now, *self.saved} if now.get(n) != self.saved.get(n))
 
-    def with_texts(self, texts: Texts) -> "Draft":
+    def with_texts(self, texts: _Texts) -> "Draft":
         """The draft after a change, which can be undone."""
         names = sorted({*texts, *self.texts})
         before = {n: self.texts.get(n) for n in names if texts.get(n) != self.texts.get(n)}
@@ -103,13 +103,13 @@ def new_id() -> str:
     return secrets.token_urlsafe(18)
 
 
-def new_draft(name: str, texts: Texts, *, folder: Path | None = None) -> Draft:
+def new_draft(name: str, texts: _Texts, *, folder: Path | None = None) -> Draft:
     """A draft of a case that was just opened."""
     opened = fingerprint(texts) if folder is not None else ""
     return Draft(new_id(), name, dict(texts), marks(texts), folder, opened)
 
 
-def marks(texts: Texts) -> dict[str, str]:
+def marks(texts: _Texts) -> dict[str, str]:
     """What tells each file from any other, by name."""
     return {name: fingerprint({name: text}) for name, text in texts.items()}
 

@@ -15,11 +15,9 @@ from typing import Any
 
 from optioneer.app.engine.memory import give_back, tidy
 from optioneer.errors import OptioneerError
+from optioneer.study.problem.effort import Progress
 
-Progress = Callable[[float], None]
-"""Called now and then with the share of the work that is done, 0..1."""
-
-Stage = Callable[[Progress], Any]
+WorkStage = Callable[[Progress], Any]
 """A piece of work that tells how far it is; its answer is shown as soon as it is there."""
 
 MOST_WAITING = 8
@@ -124,7 +122,7 @@ class Errand:
     """
 
     key: Hashable
-    stages: Sequence[Stage]
+    stages: Sequence[WorkStage]
     answers: list[Any] = field(default_factory=list)
     share: float = 0.0
     error: BaseException | None = None
@@ -254,7 +252,7 @@ class Bench:
         with self._lock:
             self._turn += 1
 
-    def ask(self, key: Hashable, *stages: Stage, enough: int | None = None) -> Errand:
+    def ask(self, key: Hashable, *stages: WorkStage, enough: int | None = None) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
         A new one waits for what the same drawing asked for before.

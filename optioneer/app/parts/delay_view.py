@@ -30,7 +30,7 @@ def draw(case: Case, ordered: Package, figures: Figures) -> None:
     """Sliders, what they do to every way of paying, and the usual delays."""
     st.subheader("If it comes otherwise")
     asked = _asked()
-    told = delays_table(cached.delayed(case, ordered, {said(asked): asked}), figures)
+    told = delays_table(cached.delayed(case, ordered, {delay_words(asked): asked}), figures)
     show.show(replace(told, title="Every way of paying"))
     with st.expander("Usual delays"):
         usual = delays_table(cached.delayed(case, ordered, USUAL), figures)
@@ -64,7 +64,7 @@ def _reset() -> None:
         state.set_widget(_key(word), 0.0)
 
 
-def said(delay: Delay) -> str:
+def delay_words(delay: Delay) -> str:
     """A delay in words.
 
     Examples

@@ -1,6 +1,6 @@
 """The figures an owner plays with: their sliders, and what they then are."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import streamlit as st
@@ -8,14 +8,21 @@ import streamlit as st
 from optioneer.app.engine.words import literal
 from optioneer.app.session import state
 from optioneer.model.case import Case
-from optioneer.study.worth.changes import Asked, Figure, What, figure_of
+from optioneer.model.catalogue import Option
+from optioneer.model.growth import Stream
+from optioneer.study.worth.changes import Asked
+from optioneer.study.worth.figures import Figure, What, figure_of
 
 HEADS: dict[What, str] = {
     "chance": "Chance",
     "margin": "Yearly margin",
+    "years": "Years until it comes",
+    "lasts-years": "Years that it lasts",
+    "fallback": "Share kept without a way",
     "multiplier": "Retrofit multiplier",
     "price": "Price",
     "later-price": "Later price",
+    "downtime-days": "Days of standstill",
 }
 """Figures that are picked before they get a slider."""
 
@@ -83,10 +90,19 @@ def drivers(case: Case) -> tuple[Slider, ...]:
 
 
 def of_the_case(case: Case) -> tuple[Slider, ...]:
-    """Horizon and discount rate."""
+    """How long the machine is kept, horizon and discount rate."""
     growth = case.growth
-    rate = 100 * growth.discount_rate
+    rate, kept = 100 * growth.discount_rate, figure_of(case, Figure("kept-years"))
     return (
+        Slider(
+            Figure("kept-years"),
+            "Years the machine is kept",
+            1.0 / growth.periods_per_year,
+            max(kept, growth.horizon_years),
+            0.25,
+            kept,
+            form="%g years",
+        ),
         Slider(
             Figure("horizon"),
             "Years looked ahead",
@@ -111,31 +127,50 @@ def of_the_case(case: Case) -> tuple[Slider, ...]:
 
 def pickable(case: Case) -> dict[str, Slider]:
     """Every other figure, by what people call it."""
-    found: dict[str, Slider] = {}
-    for stream in case.growth.stream:
-        name = stream.name or stream.id
-        found[f"{HEADS['chance']}: {name}"] = Slider(
-            Figure("chance", stream.id),
-            f"{HEADS['chance']}: {name}",
-            0.0,
-            100.0,
-            1.0,
-            100 * stream.likely_chance,
-            scale=100.0,
-            form="%g %%",
-        )
-        found[f"{HEADS['margin']}: {name}"] = _factor("margin", stream.id, name)
-    for option in case.catalogue.options:
-        if option.retrofittable and option.multiplier is not None and option.multiplier.likely > 0:
-            found[f"{HEADS['multiplier']}: {option.name}"] = _factor(
-                "multiplier", option.option, option.name
-            )
-            found[f"{HEADS['later-price']}: {option.name}"] = _factor(
-                "later-price", option.option, option.name
-            )
-        if not option.standard:
-            found[f"{HEADS['price']}: {option.name}"] = _factor("price", option.option, option.name)
-    return found
+    work = (slider for stream in case.growth.stream for slider in _of_work(case, stream))
+    options = (slider for option in case.catalogue.options for slider in _of_option(option))
+    return {slider.label: slider for slider in (*work, *options)}
+
+
+def _of_work(case: Case, stream: Stream) -> Iterator[Slider]:
+    name = stream.name or stream.id
+    yield _share("chance", stream, stream.likely_chance)
+    yield _factor("margin", stream.id, name)
+    if stream.years.high > 0:
+        yield _years("years", stream, (0.0, 2.0 * stream.years.likely + 2.0), stream.years.likely)
+    lasts = figure_of(case, Figure("lasts-years", stream.id))
+    ends = (1.0 / case.growth.periods_per_year, max(lasts, case.growth.horizon_years))
+    yield _years("lasts-years", stream, ends, lasts)
+    if stream.way:
+        yield _share("fallback", stream, stream.fallback)
+
+
+def _of_option(option: Option) -> Iterator[Slider]:
+    if option.retrofittable and option.multiplier is not None and option.multiplier.likely > 0:
+        yield _factor("multiplier", option.option, option.name)
+        yield _factor("later-price", option.option, option.name)
+        if option.downtime_days > 0:
+            yield _factor("downtime-days", option.option, option.name)
+    if not option.standard:
+        yield _factor("price", option.option, option.name)
+
+
+def _share(what: What, stream: Stream, here: float) -> Slider:
+    return Slider(
+        Figure(what, stream.id),
+        f"{HEADS[what]}: {stream.name or stream.id}",
+        0.0,
+        100.0,
+        1.0,
+        100 * here,
+        scale=100.0,
+        form="%g %%",
+    )
+
+
+def _years(what: What, stream: Stream, ends: tuple[float, float], here: float) -> Slider:
+    label = f"{HEADS[what]}: {stream.name or stream.id}"
+    return Slider(Figure(what, stream.id), label, *ends, 0.25, here, form="%g years")
 
 
 def _factor(what: What, name: str, label: str) -> Slider:

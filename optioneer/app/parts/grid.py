@@ -7,7 +7,8 @@ import pandas as pd
 import streamlit as st
 
 from optioneer.files.grid.cells import Column
-from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Row, Sheet
+from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Row, columns_in
+from optioneer.forms.schema import Table
 
 MEANING = "meaning"
 """The column that tells what a figure means."""
@@ -20,7 +21,7 @@ NAMES = ("option", "id", "name", "of")
 
 
 def draw(
-    sheet: Sheet, cells: Sequence[Row], *, currency: str, key: str, on_change: Callable[[], None]
+    sheet: Table, cells: Sequence[Row], *, currency: str, key: str, on_change: Callable[[], None]
 ) -> None:
     """The grid of a sheet.
 
@@ -42,28 +43,28 @@ def draw(
         frame,
         key=key,
         on_change=on_change,
-        num_rows="dynamic" if sheet.listed else "fixed",
+        num_rows="dynamic" if sheet.many else "fixed",
         hide_index=True,
         width="stretch",
-        height=min(TALLEST, ROW * (len(frame) + 2 + sheet.listed)),
+        height=min(TALLEST, ROW * (len(frame) + 2 + sheet.many)),
         column_config=_columns(sheet, frame, currency),
-        disabled=[] if sheet.listed else [KEY, MEANING],
+        disabled=[] if sheet.many else [KEY, MEANING],
         alt=f"{sheet.title}, {len(frame)} rows. Enter edits a cell.",
     )
     st.caption(
         "Every cell holds what stands in the file: plain digits, a point for decimals, shares as "
         "fractions, lists with semicolons. The heading of a column tells what it means."
-        if sheet.listed
+        if sheet.many
         else "Plain digits, a point for decimals, shares as fractions. A blank leaves a figure out."
     )
 
 
-def _frame(sheet: Sheet, cells: Sequence[Row], currency: str) -> pd.DataFrame:
-    if sheet.listed:
-        names = [column.key for column in sheet.columns]
-        heads = [OWNER, *names] if sheet.owned else names
+def _frame(sheet: Table, cells: Sequence[Row], currency: str) -> pd.DataFrame:
+    if sheet.many:
+        names = [column.key for column in columns_in(sheet)]
+        heads = [OWNER, *names] if sheet.owner else names
         return pd.DataFrame([dict(row) for row in cells], columns=heads, dtype="str")
-    told = [_told(column, currency) for column in sheet.columns]
+    told = [_told(column, currency) for column in columns_in(sheet)]
     rows = [{**row, MEANING: text} for row, text in zip(cells, told, strict=True)]
     return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
 
@@ -73,9 +74,9 @@ def _told(column: Column, currency: str) -> str:
     return column.help.replace("money", currency or "money").replace("`", "") + choices
 
 
-def _columns(sheet: Sheet, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
+def _columns(sheet: Table, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
     config = st.column_config
-    if not sheet.listed:
+    if not sheet.many:
         return {
             KEY: config.TextColumn(KEY, width="medium"),
             VALUE: config.TextColumn(VALUE, width="medium"),
@@ -84,7 +85,7 @@ def _columns(sheet: Sheet, frame: pd.DataFrame, currency: str) -> dict[str, Any]
     found: dict[str, Any] = {
         OWNER: config.TextColumn(OWNER, help="The id of the entry that it belongs to.", pinned=True)
     }
-    for column in sheet.columns:
+    for column in columns_in(sheet):
         label = column.key.replace("_", " ")
         told = _told(column, currency)
         pinned = column.key in NAMES[:2]

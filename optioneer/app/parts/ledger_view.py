@@ -59,7 +59,7 @@ def _download(
     name = ledgers[0].answer.id if len(ledgers) == 1 else "all"
     place.download_button(
         label,
-        data=partial(table, study, ledgers),
+        data=partial(ledger_file, study, ledgers),
         file_name=f"ledger-{name}.csv",
         mime="text/csv",
         key="ledger-one" if len(ledgers) == 1 else "ledger-all",
@@ -68,7 +68,7 @@ def _download(
     )
 
 
-def table(study: CashStudy, ledgers: Sequence[PlanLedger]) -> bytes:
+def ledger_file(study: CashStudy, ledgers: Sequence[PlanLedger]) -> bytes:
     """Some of the ledgers as a file for a spreadsheet."""
     return cash_csv(replace(study, ledgers=tuple(ledgers))).encode()
 

@@ -166,7 +166,7 @@ def _label(option: Option, figures: Figures) -> str:
     return f"{option.name}, {price}"
 
 
-def faults_of(case: Case, package: Package) -> list[str]:
+def faults_of_package(case: Case, package: Package) -> list[str]:
     """What a package breaks, in sentences; none when it can be ordered."""
     found = package_faults(case.model_copy(update={"packages": (package,)}))
     return [f"{fault.what[:1].upper()}{fault.what[1:]}. {fault.allowed}".strip() for fault in found]
@@ -176,7 +176,7 @@ def _judged(case: Case, package: Package, advice: Advice | None, figures: Figure
     """Price and faults at once, the cost over the horizon soon; whether it can be ordered."""
     held = frozenset(held_by(case, package))
     lines = order_lines(case, held)
-    wrong = faults_of(case, package)
+    wrong = faults_of_package(case, package)
     price = sum((line.price for line in lines), start=lines[0].price * 0)
     known = None if wrong or advice is None else _valued(case, held)
     left, middle, right = st.columns(3)

@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from optioneer.app.engine import memory
-from optioneer.app.engine.work import Errand, Stage
+from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
 
 PATIENCE = 2.0
@@ -76,7 +76,7 @@ class Reply:
 
 
 def asked(
-    key: Hashable, *stages: Stage, enough: int | None = None, place: str = "", about: Any = None
+    key: Hashable, *stages: WorkStage, enough: int | None = None, place: str = "", about: Any = None
 ) -> Reply:
     """What is known about `key`, once there is a first answer or the patience is over.
 

@@ -7,7 +7,9 @@ import streamlit as st
 from optioneer.app.engine.words import PLANNING, SIGNS, literal
 from optioneer.app.parts import advice_reply, show
 from optioneer.app.session import state, waiting
+from optioneer.charts.hours import hours_chart
 from optioneer.model.case import Case
+from optioneer.reports.advice.hours import hour_rows, hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
@@ -15,7 +17,7 @@ from optioneer.reports.advice.tables import (
     KEEP,
     LEAVE,
     ORDER,
-    RETROFIT,
+    RETROFITS,
     frontier_table,
     packages_table,
     verdict_groups,
@@ -28,7 +30,7 @@ from optioneer.study.advice.answers import Advice
 SHAPES = {
     ORDER: SIGNS["order now"],
     KEEP: SIGNS["order now"],
-    RETROFIT: SIGNS["leave for retrofit"],
+    **dict.fromkeys(RETROFITS.values(), SIGNS["leave for retrofit"]),
     LEAVE: SIGNS["leave off"],
 }
 """The shape of each group of verdicts."""
@@ -77,18 +79,30 @@ def _shown(case: Case, advice: Advice) -> None:
     show.show(packages_table(case, advice, figures))
     if advice.frontier:
         show.show(frontier_table(case, advice, figures))
+    _hours(advice, figures)
     for part in learning_table(case, advice, figures):
         show.show(part)
     show.show(Bullets("Before you sign", cautions(case)))
     st.caption(literal(PLANNING))
 
 
+def _hours(advice: Advice, figures: Figures) -> None:
+    """Hours by year as a picture and a table, where they are limited."""
+    rows = hour_rows(advice)
+    if rows:
+        show.chart(
+            hours_chart(rows, currency=advice.currency),
+            "Hours needed by year, hours there are, and what one more is worth.",
+        )
+        show.page(hours_parts(advice, figures))
+
+
 def _lists(case: Case, advice: Advice, figures: Figures) -> None:
     """Three short lists side by side: the answer at a glance."""
     groups = {_title(group): group for group in verdict_groups(case, advice, figures)}
     close = {case.catalogue.by_id[each.option].name for each in advice.options if each.close_call}
-    columns = st.columns(3)
-    for column, titles in zip(columns, ((ORDER, KEEP), (RETROFIT,), (LEAVE,)), strict=True):
+    columns, lists = st.columns(3), ((ORDER, KEEP), tuple(RETROFITS.values()), (LEAVE,))
+    for column, titles in zip(columns, lists, strict=True):
         with column.container(border=True):
             for title in titles:
                 if title in groups:

@@ -12,11 +12,11 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.cash.ledger import balance_sentence, cures_table, months_table
 from optioneer.reports.cash.page import (
+    cheapest_and_safest,
     closing_parts,
     contract_table,
     costs_table,
     expected_table,
-    summary,
 )
 from optioneer.reports.cash.rows import balance_rows, moved_rows
 from optioneer.reports.page.money import Figures
@@ -92,7 +92,7 @@ def _plan(case: Case, study: CashStudy) -> PlanLedger:
 
 def _answer(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:
     """The main answer: which is cheapest, which safest, and how low this one goes."""
-    first, *others = summary(study, figures)
+    first, *others = cheapest_and_safest(study, figures)
     show.show(Paragraph(first, strong=True))
     for sentence in others:
         show.show(Paragraph(sentence))

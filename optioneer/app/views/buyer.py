@@ -9,7 +9,7 @@ from optioneer.app.parts import advice_reply, own_package, quotes, request_view,
 from optioneer.app.session import state, waiting
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
-from optioneer.reports.advice.compare import compare_page, spread_marks, spread_rows
+from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks
 from optioneer.reports.page.parts import Heading
 from optioneer.study.advice.answers import Advice
 from optioneer.study.compare.answers import Comparison
@@ -72,7 +72,7 @@ def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> 
     first, *rest = parts
     show.show(first)
     drawn = npc_chart(
-        spread_rows(cases, answer),
+        count_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
         title="Net present cost over the futures",

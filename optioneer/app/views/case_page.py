@@ -14,8 +14,9 @@ from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
-from optioneer.files.grid.sheets import Edits, Sheet, currency_of, rows, with_edits
+from optioneer.files.grid.sheets import Edits, currency_of, rows, with_edits
 from optioneer.files.saving.commit import NAMES
+from optioneer.forms.schema import Table
 from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
 
@@ -63,7 +64,7 @@ def _with_mark(part: str) -> str:
     return f"{part} *" if files & state.required_draft().changed else part
 
 
-def _chosen(part: str) -> Sheet:
+def _chosen(part: str) -> Table:
     sheets = {sheet.word: sheet for sheet in GROUPS[part]}
     if len(sheets) == 1:
         return next(iter(sheets.values()))
@@ -79,7 +80,7 @@ def _chosen(part: str) -> Sheet:
     return sheets[str(word)]
 
 
-def _sheet(sheet: Sheet, read: cached.Read) -> None:
+def _sheet(sheet: Table, read: cached.Read) -> None:
     base = state.base_for(sheet.word, currency_of(state.required_draft().texts))
     try:
         cells = rows(sheet, base.texts)
@@ -103,7 +104,7 @@ def _key(base: state.Base) -> str:
     return f"sheet-{base.sheet}-{base.version}"
 
 
-def _edited(sheet: Sheet, base: state.Base) -> None:
+def _edited(sheet: Table, base: state.Base) -> None:
     """Take what was typed into the draft, as changes to what the grid was drawn from."""
     if base.version != state.session().version:
         state.tell("The table was drawn anew while you typed; type the last change again.")
@@ -117,14 +118,14 @@ def _edited(sheet: Sheet, base: state.Base) -> None:
     state.put_texts(texts)
 
 
-def edits_of(sheet: Sheet, record: Mapping[str, Any]) -> Edits:
+def edits_of(sheet: Table, record: Mapping[str, Any]) -> Edits:
     """What a grid tells of its changes, as edits of a sheet."""
 
     def text(row: Mapping[str, Any]) -> dict[str, str]:
         cells = {key: "" if value is None else str(value) for key, value in row.items()}
         return {key: cell for key, cell in cells.items() if key != grid.MEANING}
 
-    added = record.get("added_rows", []) if sheet.listed else []
+    added = record.get("added_rows", []) if sheet.many else []
     return Edits(
         changed={int(place): text(row) for place, row in record.get("edited_rows", {}).items()},
         added=[text(row) for row in added],

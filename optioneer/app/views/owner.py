@@ -8,7 +8,6 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS, literal
-from optioneer.app.engine.work import Progress
 from optioneer.app.parts import figures_to_play, ranges_view, show, turning_view
 from optioneer.app.parts.figures_to_play import Slider
 from optioneer.app.session import state, waiting
@@ -20,6 +19,7 @@ from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, w
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Table
 from optioneer.study.advice.answers import Advice, OptionAnswer, PackageAnswer
+from optioneer.study.problem.effort import Progress
 from optioneer.study.worth.changes import Asked, with_changes
 
 JUST_NOW = "just now"
@@ -198,8 +198,8 @@ def _table(
     rows = tuple(
         (
             case.catalogue.by_id[after.option].name,
-            said(before.verdict),
-            said(after.verdict),
+            verdict_with_shape(before.verdict),
+            verdict_with_shape(after.verdict),
             _other(after, figures),
             _mark(before, after, last),
         )
@@ -209,7 +209,7 @@ def _table(
     return Table(title, heads if rows else ("",) * 5, rows, text_last=True)
 
 
-def said(verdict: str) -> str:
+def verdict_with_shape(verdict: str) -> str:
     """A verdict with its shape."""
     return f"{SIGNS[verdict]} {SAID[verdict]}"
 

@@ -7,7 +7,6 @@ from typing import Any
 from optioneer.errors import CaseError
 from optioneer.files.case.options_file import (
     COLUMNS,
-    CORNERS,
     FORMULA,
     FREE_TEXTS,
     LIST_SEPARATOR,
@@ -17,6 +16,7 @@ from optioneer.files.case.options_file import (
 from optioneer.files.plain.numerals import numeral
 from optioneer.files.plain.source import Source
 from optioneer.files.plain.table import Record, Table, records, table
+from optioneer.forms.columns import CORNERS
 from optioneer.model.catalogue import Option
 
 

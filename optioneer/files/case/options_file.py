@@ -12,6 +12,7 @@ from optioneer.files.plain.numerals import number, shown
 from optioneer.files.plain.sentences import id_like
 from optioneer.files.plain.source import Source, refuse
 from optioneer.files.plain.table import Record, Table, table
+from optioneer.forms.columns import CORNERS, Column, columns
 from optioneer.model.catalogue import Catalogue, Option
 
 MOST_OPTIONS = 500
@@ -103,35 +104,29 @@ def _corner(line: Line, column: str, cell: str) -> None:
     line.raw.setdefault(name, {})[part] = line.number(column, cell, money=False)
 
 
-CORNERS = ("low", "likely", "high")
+_STATED = {column.heading: column for column in columns(Option)}
+"""What the columns of the table state, in the order of the format."""
 
-COLUMNS: Mapping[str, Cell] = {
-    "option": _text,
-    "name": _free_text,
-    "slot": _text,
-    "price": _money,
-    "later_price": _money,
-    "standard": _yes_or_no,
-    "delete_credit": _money,
-    "fitting": _text,
-    **{f"multiplier_{corner}": _corner for corner in CORNERS},
-    "eased_by": _text,
-    **{f"eased_{corner}": _corner for corner in CORNERS},
-    "call_out": _visit,
-    "downtime_days": _number,
-    "upkeep_per_year": _money,
-    "resale_share": _number,
-    "requires": _list,
-    "excludes": _list,
-    "kva": _number,
-    "air_l_min": _number,
-    "floor_m2": _number,
-    "mass_kg": _number,
-    "note": _free_text,
-}
+_SPECIAL: Mapping[str, Cell] = {"call_out": _visit, **dict.fromkeys(FREE_TEXTS, _free_text)}
+_BY_KIND: Mapping[str, Cell] = {"yes-no": _yes_or_no, "list": _list, "number": _number}
+
+
+def _taken(column: Column) -> Cell:
+    """How the cells of a column are taken."""
+    if column.part is not None:
+        return _corner
+    if column.is_money:
+        return _money
+    return _SPECIAL.get(column.heading) or _BY_KIND.get(column.kind, _text)
+
+
+COLUMNS: Mapping[str, Cell] = {name: _taken(column) for name, column in _STATED.items()}
 """The columns of the table, in the order of the format, and how a cell is taken."""
 
-REQUIRED = ("option", "name", "price", "fitting")
+REQUIRED = tuple(name for name, column in _STATED.items() if column.required)
+
+_RANGES = tuple(dict.fromkeys(c.key for c in _STATED.values() if c.part is not None))
+"""Fields that three columns state."""
 
 _STAND_IN: Mapping[str, Any] = {"name": "-", "price": 0.0, "fitting": "factory-only"}
 
@@ -244,7 +239,7 @@ def _complete(value: Any, key: str, refused: set[str]) -> bool:
 
 def _gaps(line: Line, cells: Mapping[str, str]) -> Iterator[Fault]:
     """A fault for each range of which only some of the three numbers are given."""
-    for name in ("multiplier", "eased"):
+    for name in _RANGES:
         blank = [f"{name}_{corner}" for corner in CORNERS if f"{name}_{corner}" not in cells]
         if 0 < len(blank) < len(CORNERS):
             where = f"{line.where}, {blank[0]}"
@@ -255,7 +250,7 @@ def _where(start: str) -> Callable[[tuple[int | str, ...]], str]:
     def where(path: tuple[int | str, ...]) -> str:
         if not path:
             return start
-        if path[0] in ("multiplier", "eased"):
+        if path[0] in _RANGES:
             corner = path[1] if len(path) > 1 else f"low to {path[0]}_high"
             return f"{start}, {path[0]}_{corner}"
         return f"{start}, {path[0]}"

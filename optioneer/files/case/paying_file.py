@@ -7,60 +7,35 @@ from optioneer.errors import did_you_mean
 from optioneer.files.case.part import Part
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
-from optioneer.files.plain.toml_values import Shape, plain, shape
-from optioneer.model.fact import Fact
+from optioneer.forms.schema import PAYING, tables
 from optioneer.model.paying import (
     Account,
-    IncomeTax,
-    LeasePlan,
-    LoanPlan,
-    PayDays,
     Paying,
     Payoff,
     Plan,
     Regular,
-    SalesTax,
     Stage,
-    StagedPlan,
-    Step,
     lifted,
 )
 from optioneer.model.when import When
 
 KEYS = ("account", "calendar", "sales_tax", "income_tax", "plan", "use")
 
-_KINDS: Mapping[str, type[Plan]] = {"staged": StagedPlan, "loan": LoanPlan, "lease": LeasePlan}
-_TABLES: Mapping[str, type[Fact]] = {
-    "calendar": PayDays,
-    "sales_tax": SalesTax,
-    "income_tax": IncomeTax,
+_PLAN = tables(PAYING, many=True)["plan",]
+_KINDS: Mapping[str, Any] = {model.model_fields["kind"].default: model for model in _PLAN.models}
+_ONCE = {
+    path[0]: one.models[0]
+    for path, one in tables(PAYING, many=False).items()
+    if path and not one.inner
 }
+"""Tables that are written once and hold no others."""
+
 _WHOLE = (Stage(share=1.0, when=When(anchor="order")),)
 _STAND_IN: Mapping[str, Any] = {"rate": 0.0, "months": 1, "monthly": 1.0, "stages": _WHOLE}
-_LISTS: Mapping[str, tuple[type[Fact], Mapping[str, Any]]] = {
-    "stages": (Stage, {"share": 0.0, "when": "order"}),
-    "steps": (Step, {"after": 1, "times": 1.0}),
+_STAND_INS: Mapping[str, Mapping[str, Any]] = {
+    "stages": {"share": 0.0, "when": "order"},
+    "steps": {"after": 1, "times": 1.0},
 }
-
-
-SHAPE = Shape(
-    absent={"account": plain(Account()), "calendar": plain(PayDays()), "plan": []},
-    tables={
-        "account": shape(Account, regular=shape(Regular)),
-        "calendar": shape(PayDays),
-        "sales_tax": shape(SalesTax),
-        "income_tax": shape(IncomeTax),
-        "plan": Shape(
-            {
-                key: value
-                for model in _KINDS.values()
-                for key, value in shape(model).absent.items()
-                if key != "kind"  # it must be told
-            }
-        ),
-    },
-)
-"""The shape of the file, for writing it."""
 
 
 def read_paying(source: Source) -> Part:
@@ -83,7 +58,7 @@ def paying_part(toml: Document) -> Part:
     """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
-    for key, model in _TABLES.items():
+    for key, model in _ONCE.items():
         table = toml.table(key)
         if table is not None:
             facts[key] = toml.fact(model, table, key)
@@ -140,11 +115,13 @@ def _plans(toml: Document) -> Iterator[Plan]:
 def _plan(toml: Document, model: type[Plan], table: Mapping[str, Any], place: str) -> Plan | None:
     """A plan; its stages and steps are read one by one, so that faults name their exact place."""
     read: dict[str, Any] = {}
-    for key, (item, stand_in) in _LISTS.items():
+    for inner in _PLAN.inner:
+        key, (item,) = inner.path[-1], inner.models
         if key in table and key in model.model_fields:
             listed = enumerate(toml.listed(table, key, place), 1)
             found = (
-                toml.fact(item, one, f"{place}, {key}, item {k}", **stand_in) for k, one in listed
+                toml.fact(item, one, f"{place}, {key}, item {k}", **_STAND_INS[key])
+                for k, one in listed
             )
             read[key] = tuple(one for one in found if one is not None)
     payoff = table.get("early_payoff")

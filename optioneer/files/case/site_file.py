@@ -8,56 +8,18 @@ from pydantic import BaseModel
 from optioneer.files.case.part import Part
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
-from optioneer.model.site import (
-    Air,
-    Compressor,
-    Load,
-    Needs,
-    Opening,
-    Shop,
-    Site,
-    Supply,
-    Transformer,
-)
-from optioneer.model.works import (
-    Crew,
-    Item,
-    Plan,
-    Shutdown,
-    Supplier,
-    Task,
-    Trade,
-    WorkCalendar,
-)
+from optioneer.forms.schema import SITE, tables
+from optioneer.model.site import Site
 
 KEYS = tuple(Site.model_fields)
 
-TABLES: Mapping[str, type[BaseModel]] = {
-    "shop": Shop,
-    "needs": Needs,
-    "air": Air,
-    "crew": Crew,
-    "calendar": WorkCalendar,
-    "plan": Plan,
-}
+_ONCE = {path[0]: one.models[0] for path, one in tables(SITE, many=False).items()}
 """What is written once."""
 
-LISTS: Mapping[str, type[BaseModel]] = {
-    "transformer": Transformer,
-    "load": Load,
-    "opening": Opening,
-    "supply": Supply,
-    "supplier": Supplier,
-    "trade": Trade,
-    "item": Item,
-    "task": Task,
-}
+_LISTS = {path[0]: one.models[0] for path, one in tables(SITE, many=True).items() if len(path) == 1}
 """What is written once for each."""
 
-INSIDE: Mapping[str, tuple[str, type[BaseModel]]] = {
-    "air": ("compressor", Compressor),
-    "calendar": ("shutdown", Shutdown),
-}
+_INSIDE = {path: one.models[0] for path, one in tables(SITE, many=True).items() if len(path) > 1}
 """Lists inside tables."""
 
 
@@ -80,22 +42,24 @@ def read_site(source: Source) -> Part:
 def site_part(toml: Document) -> Part:
     """The site, from values already read."""
     facts: dict[str, Any] = {}
-    for key, model in TABLES.items():
+    for key, model in _ONCE.items():
         table = toml.table(key)
         fact = None if table is None else toml.fact(model, _with_lists(toml, key, table), key)
         if fact is not None:
             facts[key] = fact
-    facts |= {key: tuple(_listed(toml, key, model)) for key, model in LISTS.items()}
+    facts |= {key: tuple(_listed(toml, key, model)) for key, model in _LISTS.items()}
     return Part({"site": Site(**facts)}, tuple(toml.faults))
 
 
 def _with_lists(toml: Document, key: str, table: Mapping[str, Any]) -> Mapping[str, Any]:
-    if key not in INSIDE or INSIDE[key][0] not in table:
-        return table
-    name, model = INSIDE[key]
-    rows = enumerate(toml.listed(table, name, key, f"{key}.{name}"), 1)
-    found = (toml.fact(model, row, f"{key}, {name} {number}") for number, row in rows)
-    return {**table, name: tuple(fact for fact in found if fact is not None)}
+    """The same with the facts of the lists inside it."""
+    read: dict[str, Any] = {}
+    for (holder, name), model in _INSIDE.items():
+        if holder == key and name in table:
+            rows = enumerate(toml.listed(table, name, key, f"{key}.{name}"), 1)
+            found = (toml.fact(model, row, f"{key}, {name} {number}") for number, row in rows)
+            read[name] = tuple(fact for fact in found if fact is not None)
+    return {**table, **read}
 
 
 def _listed(toml: Document, key: str, model: type[BaseModel]) -> Iterator[BaseModel]:

@@ -14,49 +14,23 @@ from optioneer.files.case.growth_file import read_growth
 from optioneer.files.case.machine_file import read_machine
 from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import Part
-from optioneer.files.case.paying_file import SHAPE as PAYING
 from optioneer.files.case.paying_file import read_paying
-from optioneer.files.case.site_file import LISTS, TABLES, read_site
+from optioneer.files.case.shapes import SHAPES
+from optioneer.files.case.site_file import read_site
 from optioneer.files.case.texts import refuse_changed
 from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
 from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
-from optioneer.files.plain.toml_values import Data, Shape, data, shape
+from optioneer.files.plain.toml_values import Data, data, plain
 from optioneer.files.saving.commit import write_files_atomically
 from optioneer.files.saving.folder import made
 from optioneer.files.saving.folder_state import FolderState, folder_state
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, case_fields
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
-from optioneer.model.growth import Driver, Growth, Stream, Way
-from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 from optioneer.model.paying import Paying
-from optioneer.model.site import Air, Compressor, Site
-from optioneer.model.works import Shutdown, WorkCalendar
-
-_FREE_VISITS: Mapping[str, float] = {"default": 0.0}
-MACHINE = Shape(
-    absent={"call_out": _FREE_VISITS, "bundle": [], "package": []},
-    tables={
-        "machine": shape(Machine),
-        "hours": shape(Hours),
-        "dates": shape(Dates),
-        "call_out": Shape(),
-        "bundle": shape(Bundle),
-        "package": shape(Package),
-    },
-)
-GROWTH = shape(Growth, driver=shape(Driver), stream=shape(Stream, way=shape(Way)))
-
-
-SITE = shape(
-    Site,
-    **{key: shape(model) for key, model in {**TABLES, **LISTS}.items()}
-    | {
-        "air": shape(Air, compressor=shape(Compressor)),
-        "calendar": shape(WorkCalendar, shutdown=shape(Shutdown)),
-    },
-)
+from optioneer.model.site import Site
 
 
 @dataclass(frozen=True)
@@ -80,18 +54,12 @@ class Writer:
 
 def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     """The text of ``machine.toml``."""
-    return updated(old.text if old else "", _machine_data(case), MACHINE)
+    return updated(old.text if old else "", _machine_data(case), SHAPES[MACHINE])
 
 
 def _machine_data(case: Case) -> Data:
-    return {
-        "machine": data(case.machine),
-        **({} if case.hours is None else {"hours": data(case.hours)}),
-        "dates": data(case.dates),
-        "call_out": dict(case.call_outs),
-        "bundle": [data(bundle) for bundle in case.bundles],
-        "package": [data(package) for package in case.packages],
-    }
+    values = {key: getattr(case, field) for key, field in case_fields(MACHINE).items()}
+    return {key: plain(value) for key, value in values.items() if value is not None}
 
 
 def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
@@ -102,29 +70,25 @@ def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> st
 
 def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     """The text of ``growth.toml``."""
-    return updated(old.text if old else "", data(case.growth), GROWTH)
+    return updated(old.text if old else "", data(case.growth), SHAPES[GROWTH])
 
 
 def paying_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     """The text of ``paying.toml``."""
-    return updated(old.text if old else "", data(case.paying or Paying()), PAYING)
+    return updated(old.text if old else "", data(case.paying or Paying()), SHAPES[PAYING])
 
 
 def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     """The text of ``site.toml``."""
-    return updated(old.text if old else "", data(case.site or Site()), SITE)
+    return updated(old.text if old else "", data(case.site or Site()), SHAPES[SITE])
 
 
 WRITERS: Mapping[str, Writer] = {
-    "machine.toml": Writer(
-        ("machine", "hours", "dates", "call_outs", "bundles", "packages"),
-        read_machine,
-        machine_text,
-    ),
-    "options.csv": Writer(("catalogue",), read_options, options_text),
-    "growth.toml": Writer(("growth",), read_growth, growth_text),
-    "paying.toml": Writer(("paying",), read_paying, paying_text),
-    "site.toml": Writer(("site",), read_site, site_text),
+    MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_machine, machine_text),
+    OPTIONS: Writer(("catalogue",), read_options, options_text),
+    GROWTH: Writer(("growth",), read_growth, growth_text),
+    PAYING: Writer(("paying",), read_paying, paying_text),
+    SITE: Writer(("site",), read_site, site_text),
 }
 """The files of a case that are written."""
 

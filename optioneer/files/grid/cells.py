@@ -4,14 +4,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, partial
-from typing import Any, Literal, get_args, get_origin
+from typing import Any, Literal
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from optioneer.errors import Fault
 from optioneer.files.plain.numerals import number, numeral
-from optioneer.model.fact import Triangular
+from optioneer.forms.columns import CORNERS, NOTHING, YES_NO, field_columns
+from optioneer.forms.columns import Column as Stated
+from optioneer.forms.fields import flat, is_table, lists_facts
 
 Kind = Literal[
     "text",
@@ -26,11 +28,8 @@ Kind = Literal[
     "yes-no",
 ]
 
-CORNERS = ("low", "likely", "high")
 SEPARATOR = ";"
-YES, NO = "yes", "no"
-NOTHING = "-"
-"""A list that is given and holds nothing."""
+YES, NO = YES_NO
 
 
 @dataclass(frozen=True)
@@ -72,74 +71,40 @@ def columns_of(model: type[BaseModel]) -> tuple[Column, ...]:
 
 
 def _columns(name: str, known: FieldInfo) -> tuple[Column, ...]:
-    told = known.description or ""
-    types = list(_types(known.annotation)) + [type(item) for item in known.metadata]
-    if (Triangular in types and float not in types) or _is_triple(known.annotation):
+    if lists_facts(known.annotation):
+        return ()
+    told, found = known.description or "", tuple(field_columns(known.alias or name, known))
+    if len(found) == len(CORNERS) and found[0].part in {0, CORNERS[0]}:
         return tuple(
             Column(f"{name}_{corner}", name, "number", f"{corner.capitalize()}: {told}", (), place)
             for place, corner in enumerate(CORNERS)
         )
-    if _holds_facts(known.annotation):
-        return ()
-    return (Column(name, name, _kind(types), told, _choices(known.annotation, types)),)
+    kind = "table" if any(map(is_table, flat(known.annotation))) else _kind(found[0])
+    choices = found[0].words if kind in {"choice", "yes-no"} else ()
+    return (Column(name, name, kind, told, choices),)
 
 
-def _types(annotation: Any) -> tuple[Any, ...]:
-    """Every type that an annotation mentions, origins of generics included."""
-    inner = get_args(annotation)
-    if get_origin(annotation) is Literal:
-        return (Literal, *(type(value) for value in inner))
-    found = tuple(each for part in inner for each in _types(part))
-    origin = get_origin(annotation)
-    return (*(() if origin is None else (origin,)), *(() if inner else (annotation,)), *found)
+def _kind(column: Stated) -> Kind:
+    """What the cell of a field is, from what the cell of a workbook would be."""
+    if column.part is not None:
+        return "numbers" if isinstance(column.part, int) else "table"
+    if column.kind == "list":
+        return _LISTS.get(column.entry, "list")
+    return _KINDS[column.kind]
 
 
-def _is_triple(annotation: Any) -> bool:
-    return any(
-        get_origin(part) is tuple
-        and len(get_args(part)) == len(CORNERS)
-        and ... not in get_args(part)
-        for part in (annotation, *get_args(annotation))
-    )
-
-
-def _holds_facts(annotation: Any) -> bool:
-    """Whether the annotation is a list of facts, which has a table of its own."""
-    facts = [t for t in _types(annotation) if isinstance(t, type) and issubclass(t, BaseModel)]
-    return tuple in _types(annotation) and any(len(fact.model_fields) > 1 for fact in facts)
-
-
-def _kind(types: list[Any]) -> Kind:
-    facts = [t for t in types if isinstance(t, type) and issubclass(t, BaseModel)]
-    whole_number = float in types or int in types
-    rules: tuple[tuple[bool, Kind], ...] = (
-        (bool in types, "yes-no"),
-        (any(_is_mapping(each) for each in types), "table"),
-        (Triangular in types, "one-or-three"),
-        (any("fee" in fact.model_fields for fact in facts), "table"),
-        (tuple in types and date in types, "dates"),
-        (tuple in types and float in types, "numbers"),
-        (tuple in types, "list"),
-        (bool(facts), "text"),
-        (Literal in types and str in types and float not in types, "choice"),
-        (whole_number, "number"),
-        (date in types, "date"),
-    )
-    return next((kind for holds, kind in rules if holds), "text")
-
-
-def _is_mapping(found: Any) -> bool:
-    return isinstance(found, type) and issubclass(found, Mapping)
-
-
-def _choices(annotation: Any, types: list[Any]) -> tuple[str, ...]:
-    if bool in types:
-        return (YES, NO)
-    if _kind(types) != "choice":
-        return ()
-    parts = (annotation, *get_args(annotation))
-    found = [v for part in parts if get_origin(part) is Literal for v in get_args(part)]
-    return tuple(str(value) for value in found)
+_KINDS: Mapping[str, Kind] = {
+    "text": "text",
+    "day": "text",
+    "word": "choice",
+    "number": "number",
+    "whole": "number",
+    "either": "number",
+    "one-or-three": "one-or-three",
+    "date": "date",
+    "yes-no": "yes-no",
+}
+_LISTS: Mapping[str, Kind] = {"number": "numbers", "date": "dates"}
 
 
 def text_of(entry: Mapping[str, Any], column: Column) -> str:

@@ -7,20 +7,21 @@ reading the files says what is wrong with them. Comments, order and spacing of t
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
-
-from pydantic import BaseModel
 
 from optioneer.errors import RequestError
 from optioneer.files.case.csv_layout import edited_table, table_rows
 from optioneer.files.case.options_file import COLUMNS, REQUIRED
-from optioneer.files.case.paying_file import SHAPE as PAYING
-from optioneer.files.case.write import GROWTH, MACHINE, SITE
+from optioneer.files.case.shapes import SHAPES
 from optioneer.files.grid import cells
 from optioneer.files.grid.cells import Column, columns_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
-from optioneer.files.plain.toml_values import Shape, complete
+from optioneer.files.plain.toml_values import complete
+from optioneer.forms.columns import Column as Stated
+from optioneer.forms.columns import columns
+from optioneer.forms.schema import OPTIONS, Table
 from optioneer.model.catalogue import Option
 from optioneer.model.paying import lifted
 
@@ -29,64 +30,11 @@ Row = Mapping[str, str]
 
 Texts = Mapping[str, str]
 
-SHAPES: Mapping[str, Shape] = {
-    "machine.toml": MACHINE,
-    "growth.toml": GROWTH,
-    "paying.toml": PAYING,
-    "site.toml": SITE,
-}
-
 OWNER = "of"
 """The column that says to which entry a row belongs."""
 
 KEY, VALUE = "figure", "value"
 """The columns of a sheet whose rows are the keys of one table."""
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """One table of one file.
-
-    Parameters
-    ----------
-    word
-        Its name in addresses and keys.
-    title
-        What people call it.
-    file
-        The file it stands in.
-    path
-        Keys that lead to it; none: the top of the file.
-    models
-        Facts that its rows state, for the columns; several where rows differ in kind.
-    keys
-        The only keys shown, where not all are.
-    listed
-        Whether it has a row an entry; else a row a key.
-    """
-
-    word: str
-    title: str
-    file: str
-    path: tuple[str, ...] = ()
-    models: tuple[type[BaseModel], ...] = ()
-    keys: tuple[str, ...] = ()
-    listed: bool = True
-
-    @property
-    def columns(self) -> tuple[Column, ...]:
-        """The columns of an entry, in the order of the models."""
-        if self.file == "options.csv":
-            return _OPTIONS
-        if not self.models:
-            return _AMOUNTS
-        found = {column.key: column for model in self.models for column in columns_of(model)}
-        return tuple(c for c in found.values() if not self.keys or c.field in self.keys)
-
-    @property
-    def owned(self) -> bool:
-        """Whether each row belongs to an entry of another list."""
-        return self.listed and len(self.path) > 1 and self.path[0] not in _ONCE
 
 
 @dataclass(frozen=True)
@@ -115,23 +63,28 @@ _AMOUNTS = (
 """Columns of a table of names and amounts."""
 
 
-def _option_column(key: str) -> Column:
-    name, _, corner = key.rpartition("_")
-    field_of = name if corner in cells.CORNERS else key
-    told = Option.model_fields[field_of].description or ""
-    prefix = f"{corner.capitalize()}: " if corner in cells.CORNERS else ""
-    choices = {"fitting": ("factory-only", "retrofittable"), "standard": (cells.YES, cells.NO)}
-    return Column(key, key, "text", prefix + told, choices.get(key, ()))
+def _option_column(stated: Stated) -> Column:
+    prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
+    return Column(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
 
 
-_OPTIONS = tuple(_option_column(key) for key in COLUMNS)
+_OPTIONS = tuple(map(_option_column, columns(Option)))
 """Columns of the catalogue: their cells stand in the file as they are."""
 
-_ONCE = ("account", "calendar", "air")
-"""Tables that are written once, with lists inside."""
+
+@cache
+def columns_in(sheet: Table) -> tuple[Column, ...]:
+    """The columns of an entry, in the order of the models; tables inside it have their own."""
+    if sheet.file == OPTIONS:
+        return _OPTIONS
+    if sheet.pairs:
+        return _AMOUNTS
+    found = {column.key: column for model in sheet.models for column in columns_of(model)}
+    inner = {one.path[-1] for one in sheet.inner if one.word}
+    return tuple(column for column in found.values() if column.field not in inner)
 
 
-def rows(sheet: Sheet, texts: Texts) -> tuple[Row, ...]:
+def rows(sheet: Table, texts: Texts) -> tuple[Row, ...]:
     """The rows of a sheet.
 
     Raises
@@ -139,16 +92,16 @@ def rows(sheet: Sheet, texts: Texts) -> tuple[Row, ...]:
     CaseError, RequestError
         The file is no table of cells as it stands; mend its text.
     """
-    if sheet.file == "options.csv":
+    if sheet.file == OPTIONS:
         return tuple(table_rows(_source(sheet, texts), COLUMNS, REQUIRED))
     raw = _raw(sheet, texts)
-    if not sheet.listed:
+    if not sheet.many:
         entry = _inside(raw, sheet.path)
         return tuple(
-            {KEY: column.key, VALUE: cells.text_of(entry, column)} for column in sheet.columns
+            {KEY: column.key, VALUE: cells.text_of(entry, column)} for column in columns_in(sheet)
         )
     return tuple(
-        {**owner, **{column.key: cells.text_of(entry, column) for column in sheet.columns}}
+        {**owner, **{column.key: cells.text_of(entry, column) for column in columns_in(sheet)}}
         for owner, entry in _entries(sheet, raw)
     )
 
@@ -168,7 +121,7 @@ def currency_of(texts: Texts) -> str:
     return str(_inside(raw, ("machine",)).get("currency", ""))
 
 
-def with_edits(sheet: Sheet, texts: Texts, edits: Edits) -> dict[str, str]:
+def with_edits(sheet: Table, texts: Texts, edits: Edits) -> dict[str, str]:
     """The texts after somebody edited a sheet.
 
     Raises
@@ -176,12 +129,12 @@ def with_edits(sheet: Sheet, texts: Texts, edits: Edits) -> dict[str, str]:
     CaseError, RequestError
         The file is no table of cells as it stands, or a new row belongs to nothing.
     """
-    if sheet.file == "options.csv":
+    if sheet.file == OPTIONS:
         old = _source(sheet, texts)
         text = edited_table(old, _kept(rows(sheet, texts), edits), edits.added)
     else:
         raw = _raw(sheet, texts)
-        if sheet.listed:
+        if sheet.many:
             _edit_list(sheet, raw, edits)
         else:
             _edit_table(sheet, raw, edits)
@@ -202,12 +155,12 @@ def _kept(before: Sequence[Row], edits: Edits) -> list[tuple[int, Row]]:
     ]
 
 
-def _source(sheet: Sheet, texts: Texts) -> Source:
+def _source(sheet: Table, texts: Texts) -> Source:
     text = texts.get(sheet.file, "")
     return Source(sheet.file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
 
 
-def _raw(sheet: Sheet, texts: Texts) -> dict[str, Any]:
+def _raw(sheet: Table, texts: Texts) -> dict[str, Any]:
     """The values of a file, to be changed in place."""
     text = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
     try:
@@ -229,35 +182,35 @@ def _list(holder: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
     return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
 
 
-def _entries(sheet: Sheet, raw: Mapping[str, Any]) -> list[tuple[Row, dict[str, Any]]]:
+def _entries(sheet: Table, raw: Mapping[str, Any]) -> list[tuple[Row, dict[str, Any]]]:
     """Every entry of a list, with the one it belongs to."""
-    if sheet.owned:
+    if sheet.owner:
         return [
             ({OWNER: str(holder.get("id", ""))}, entry)
             for holder in _list(raw, sheet.path[0])
             for entry in _list(holder, sheet.path[1])
         ]
-    if not sheet.models:  # names and amounts
+    if sheet.pairs:  # names and amounts
         table = _inside(raw, sheet.path)
         return [({}, {"name": name, "amount": amount}) for name, amount in table.items()]
     return [({}, entry) for entry in _list(_inside(raw, sheet.path[:-1]), sheet.path[-1])]
 
 
-def _edit_table(sheet: Sheet, raw: dict[str, Any], edits: Edits) -> None:
+def _edit_table(sheet: Table, raw: dict[str, Any], edits: Edits) -> None:
     """Set the keys of one table; one that holds nothing any more goes."""
     table = raw
     for key in sheet.path:
         table = table.setdefault(key, {})
     for place, change in edits.changed.items():
-        column = sheet.columns[place]
+        column = columns_in(sheet)[place]
         cells.put(table, column, change.get(VALUE, ""))
     if sheet.path and not table:
         raw.pop(sheet.path[0])
 
 
-def _edit_list(sheet: Sheet, raw: dict[str, Any], edits: Edits) -> None:
+def _edit_list(sheet: Table, raw: dict[str, Any], edits: Edits) -> None:
     entries = _entries(sheet, raw)
-    columns = {column.key: column for column in sheet.columns}
+    columns = {column.key: column for column in columns_in(sheet)}
     for place, change in edits.changed.items():
         for key, text in change.items():
             if key in columns:
@@ -266,9 +219,9 @@ def _edit_list(sheet: Sheet, raw: dict[str, Any], edits: Edits) -> None:
                 entries[place] = ({OWNER: text}, entries[place][1])
     added = [(row, _new_entry(row, columns)) for row in edits.added if any(row.values())]
     kept = [(owner, e) for place, (owner, e) in enumerate(entries) if place not in edits.removed]
-    if sheet.owned:
+    if sheet.owner:
         _put_owned(sheet, raw, [*kept, *added])
-    elif not sheet.models:
+    elif sheet.pairs:
         raw[sheet.path[0]] = {
             str(entry.get("name", "")): entry.get("amount", 0) for _, entry in [*kept, *added]
         }
@@ -290,7 +243,7 @@ def _new_entry(row: Row, columns: Mapping[str, Column]) -> dict[str, Any]:
 
 
 def _put_owned(
-    sheet: Sheet, raw: dict[str, Any], entries: Sequence[tuple[Row, dict[str, Any]]]
+    sheet: Table, raw: dict[str, Any], entries: Sequence[tuple[Row, dict[str, Any]]]
 ) -> None:
     holders = {str(holder.get("id", "")): holder for holder in _list(raw, sheet.path[0])}
     for holder in holders.values():

@@ -116,7 +116,7 @@ class Document:
             Values for required keys that are missing or wrong, see `entry`.
         """
         here = {key: value for key, value in raw.items() if not self._stray(key, model)}
-        for key in raw.keys() - here.keys():
+        for key in (key for key in raw if key not in here):
             self.fault(place, f"'{key}' is not a key of this table", _ABOVE)
         self._ask(here, place, money_keys(model))
         found = entry(model, plain(here), self._where(place), stand_in=stand_in)
@@ -166,7 +166,7 @@ def document(source: Source, known: Collection[str]) -> Document:
     if not values:
         refuse(source.name, "is empty", f"It holds {', '.join(known)}.")
     found = Document(source.name, values, known)
-    for key in values.keys() - set(known):
+    for key in (key for key in values if key not in known):
         found.fault("", f"'{shown(key)}' is not a known key", did_you_mean(key, known))
     return found
 

@@ -17,10 +17,10 @@ from optioneer.files.record.chain import HEADER, NONE, Link, after, links_of
 from optioneer.files.saving.commit import write_files_atomically
 from optioneer.study.record.recorded import (
     Arrived,
-    Fact,
     Fitted,
     PaidFact,
     Recorded,
+    RecordedFact,
     Recording,
     Sealed,
     Withdrawn,
@@ -104,8 +104,10 @@ def _refuse_damage(folder: Path, known: Recorded) -> None:
 def _refuse_correction(known: Recorded, number: int, what: Entry) -> None:
     """Refuse a correction of what is no fact of this kind, or counts no more."""
     entry = next((one for one in known.entries if one.number == number), None)
-    if entry is None or not isinstance(entry.what, Fact):
-        allowed = ", ".join(str(e.number) for e in known.entries if isinstance(e.what, Fact))
+    if entry is None or not isinstance(entry.what, RecordedFact):
+        allowed = ", ".join(
+            str(e.number) for e in known.entries if isinstance(e.what, RecordedFact)
+        )
         raise RequestError(
             f"Entry {number} is nothing that was paid, fitted or arrived. "
             f"Such entries: {allowed or 'none'}."

@@ -26,18 +26,8 @@ from optioneer.files.plain.spreadsheet import Value, cell_name, grids
 from optioneer.files.workbook.cell_values import told
 from optioneer.files.workbook.sheet_tables import Book, Rows, form_values, rows_of
 from optioneer.files.workbook.sheet_values import Filler
-from optioneer.forms.listings import LISTINGS
-from optioneer.forms.sheets import (
-    FORMS,
-    GROWTH,
-    GUIDE,
-    LISTS,
-    MACHINE,
-    OPTIONS,
-    ORDER,
-    PAYING,
-    SITE,
-)
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE
+from optioneer.forms.sheets import FORMS, GUIDE, LISTINGS, LISTS, ORDER
 
 _PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], Part]]] = {
     MACHINE: (MACHINE_KEYS, machine_part),

@@ -9,7 +9,8 @@ from optioneer.files.plain.numerals import shown
 from optioneer.files.plain.spreadsheet import Grid, Value, cell_name
 from optioneer.files.workbook.cell_values import told, value_of
 from optioneer.forms.columns import CORNERS, Column
-from optioneer.forms.sheets import FORM_HEADS, HEADING, MARKS, Form, Listing
+from optioneer.forms.schema import Table
+from optioneer.forms.sheets import FORM_HEADS, HEADING, MARKS, Form
 
 Place = str
 """A place in a file, such as ``growth.toml, stream 'robot-work', chance``."""
@@ -102,39 +103,39 @@ class Rows:
         return cell_name(row.number, self.letters.get(heading, 1))
 
 
-def rows_of(book: Book, listing: Listing) -> Rows:
+def rows_of(book: Book, listing: Table) -> Rows:
     """The rows of a listing; what is wrong with its headings is noted."""
-    grid = book.sheets.get(listing.name)
+    grid = book.sheets.get(listing.sheet)
     if grid is None:
         return Rows(0, {}, ())
     found = [n for n, row in enumerate(grid.rows, 1) if row and row[0] == HEADING]
     if not found:
         what = f"no row begins with the word '{HEADING}'"
-        book.frame_fault(listing.name, "", what, "Keep the rows above the entries as they were.")
+        book.frame_fault(listing.sheet, "", what, "Keep the rows above the entries as they were.")
         return Rows(0, {}, ())
     top = grid.rows[found[0] - 1]
     letters = dict(_headings(book, listing, found[0], top))
     below = enumerate(grid.rows[found[0] :], found[0] + 1)
     names = {position: heading for heading, position in letters.items()}
     named = {n: names.get(n, "") for n, cell in enumerate(top, 1) if cell is not None and n > 1}
-    kept = [_row(book, listing.name, n, row, named) for n, row in below]
+    kept = [_row(book, listing.sheet, n, row, named) for n, row in below]
     return Rows(found[0], letters, [row for row in kept if row is not None and row.cells])
 
 
 def _headings(
-    book: Book, listing: Listing, number: int, row: Sequence[Value]
+    book: Book, listing: Table, number: int, row: Sequence[Value]
 ) -> Iterator[tuple[str, int]]:
-    known = [*([listing.parent] if listing.parent else []), *(c.heading for c in listing.columns)]
+    known = [*([listing.owner] if listing.owner else []), *(c.heading for c in listing.columns)]
     seen: set[str] = set()
     for position, cell in enumerate(row[1:], 2):
         at = cell_name(number, position)
         name = str(cell) if cell is not None else ""
         if name and name not in known:
             what = f"{told(cell)} is not a known heading"
-            book.frame_fault(listing.name, at, what, did_you_mean(name, known))
+            book.frame_fault(listing.sheet, at, what, did_you_mean(name, known))
         elif name and name in seen:
             book.frame_fault(
-                listing.name, at, f"the heading '{name}' stands twice", "Keep one of them."
+                listing.sheet, at, f"the heading '{name}' stands twice", "Keep one of them."
             )
         elif name:
             yield name, position
@@ -142,7 +143,7 @@ def _headings(
     for name in known:
         if name not in seen:
             what = f"the column '{name}' is missing"
-            book.frame_fault(listing.name, "", what, f"Write it into row {number}.")
+            book.frame_fault(listing.sheet, "", what, f"Write it into row {number}.")
 
 
 def _row(
@@ -173,7 +174,7 @@ def _row(
 _STRAY = ("stands in a column without a heading", "It is not read: move it or take it away.")
 
 
-def entry_of(book: Book, listing: Listing, rows: Rows, row: Row) -> dict[str, Any]:
+def entry_of(book: Book, listing: Table, rows: Rows, row: Row) -> dict[str, Any]:
     """The keys and values that a row states; what is wrong with its cells is noted."""
     found: dict[str, Any] = {}
     parts: dict[str, dict[str | int, Any]] = {}
@@ -181,7 +182,7 @@ def entry_of(book: Book, listing: Listing, rows: Rows, row: Row) -> dict[str, An
         cell = row.cells.get(column.heading)
         if cell is None:
             continue
-        value = book.value(column, cell, listing.name, rows.at(row, column.heading))
+        value = book.value(column, cell, listing.sheet, rows.at(row, column.heading))
         if value is None:
             continue
         if column.part is None:
@@ -207,23 +208,23 @@ def _joined(values: Mapping[str | int, Any], whole: Sequence[Column]) -> Any:
     return [values[column.part] for column in whole if column.part is not None]
 
 
-def _note_gap(book: Book, listing: Listing, rows: Rows, row: Row, whole: Sequence[Column]) -> None:
+def _note_gap(book: Book, listing: Table, rows: Rows, row: Row, whole: Sequence[Column]) -> None:
     for column in whole:
         if column.heading not in row.cells:
             allowed = _GAP if len(whole) == len(CORNERS) else f"Give all {len(whole)} or none."
-            book.fault(listing.name, rows.at(row, column.heading), "is blank", allowed)
+            book.fault(listing.sheet, rows.at(row, column.heading), "is blank", allowed)
             return
 
 
-def register(book: Book, listing: Listing, rows: Rows, row: Row, places: Sequence[str]) -> None:
+def register(book: Book, listing: Table, rows: Rows, row: Row, places: Sequence[str]) -> None:
     """Note which cells stand behind the places of a row's keys in the file."""
     leading = (None, 0, *CORNERS[:1], "when")
     for place in places:
         start = f"{listing.file}, {place}"
         first = listing.columns[0].heading
-        book.cells[start] = (listing.name, rows.at(row, first))
+        book.cells[start] = (listing.sheet, rows.at(row, first))
         for column in listing.columns:
-            at = (listing.name, rows.at(row, column.heading))
+            at = (listing.sheet, rows.at(row, column.heading))
             whole = f"{start}, {column.key}"
             if column.part in leading:
                 book.cells[whole] = at
@@ -238,8 +239,8 @@ def form_values(book: Book, form: Form) -> dict[str, dict[str, Any]]:
     grid = book.sheets.get(form.name)
     known = {
         (table or form.name, column.heading): (table, column)
-        for table, (columns, _) in form.tables.items()
-        for column in columns
+        for table, found_in in form.tables.items()
+        for column in found_in.columns
     }
     seen: set[tuple[str, str]] = set()
     pieces: dict[tuple[str, str], dict[str | int, Any]] = {}
@@ -293,7 +294,7 @@ def _put_pieces(
 ) -> None:
     """Put lists together whose entries stand in rows of their own."""
     for (table, key), values in pieces.items():
-        whole = [column for column in form.tables[table][0] if column.key == key]
+        whole = [column for column in form.tables[table].columns if column.key == key]
         if len(values) == len(whole):
             found[table][key] = [values[c.part] for c in whole if c.part is not None]
         else:

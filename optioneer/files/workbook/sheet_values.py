@@ -8,7 +8,7 @@ from optioneer.errors import did_you_mean
 from optioneer.files.plain.numerals import shown
 from optioneer.files.workbook.cell_values import told
 from optioneer.files.workbook.sheet_tables import Book, Row, Rows, entry_of, register, rows_of
-from optioneer.forms.sheets import Listing
+from optioneer.forms.schema import Table
 
 
 @dataclass
@@ -26,7 +26,7 @@ class Filler:
     """
 
     book: Book
-    listing: Listing
+    listing: Table
     values: dict[str, Any]
 
     def fill(self) -> None:
@@ -46,32 +46,32 @@ class Filler:
 
     def _owner(self, rows: Rows, row: Row) -> str | None:
         """Id of what the row belongs to, '' for nothing; none after noting that there is none."""
-        if not self.listing.parent:
+        if not self.listing.owner:
             return ""
-        cell = row.cells.get(self.listing.parent)
-        at = rows.at(row, self.listing.parent)
+        cell = row.cells.get(self.listing.owner)
+        at = rows.at(row, self.listing.owner)
         known = [str(one.get("id")) for one in self.values.get(self.listing.path[0], [])]
         if cell is None:
-            allowed = f"Name the {self.listing.parent} it belongs to."
-            self.book.fault(self.listing.name, at, "is blank", allowed)
+            allowed = f"Name the {self.listing.owner} it belongs to."
+            self.book.fault(self.listing.sheet, at, "is blank", allowed)
             return None
         name = cell if isinstance(cell, str) else told(cell)
         if name in known:
             return name
-        what = f"there is no {self.listing.parent} '{shown(name)}'"
-        self.book.fault(self.listing.name, at, what, did_you_mean(name, known))
+        what = f"there is no {self.listing.owner} '{shown(name)}'"
+        self.book.fault(self.listing.sheet, at, what, did_you_mean(name, known))
         return None
 
     def _note_twice(self, rows: Rows, row: Row, taken: dict[Any, int], owner: str) -> None:
         """Note an id that an earlier row has taken."""
         heading = self.listing.columns[0].heading
-        if heading not in {"id", "name", "driver"} or self.listing.name == "regular":
+        if heading not in {"id", "name", "driver"} or self.listing.sheet == "regular":
             return
         name = (owner, row.cells.get(heading))
         if name[1] is not None and name in taken:
             what = f"{told(name[1])} is already taken by row {taken[name]}"
             at = rows.at(row, heading)
-            self.book.fault(self.listing.name, at, what, "Each row has one of its own.")
+            self.book.fault(self.listing.sheet, at, what, "Each row has one of its own.")
         taken.setdefault(name, row.number)
 
     def _places(self, owner: str, entry: Mapping[str, Any], count: int) -> list[str]:
@@ -110,7 +110,7 @@ class Filler:
         if name not in known:
             what = f"there is no driver '{shown(name)}'"
             at = rows.at(row, "driver")
-            self.book.fault(self.listing.name, at, what, did_you_mean(name, known))
+            self.book.fault(self.listing.sheet, at, what, did_you_mean(name, known))
         return name in known
 
     def _put_pair(self, rows: Rows, row: Row, owner: str, entry: Mapping[str, Any]) -> None:
@@ -118,7 +118,7 @@ class Filler:
         name, number = (column.key for column in self.listing.columns)
         for key in (name, number):
             if key not in row.cells:
-                self.book.fault(self.listing.name, rows.at(row, key), "is blank")
+                self.book.fault(self.listing.sheet, rows.at(row, key), "is blank")
         if name not in entry or number not in entry:
             return
         home = self.values

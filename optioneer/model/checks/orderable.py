@@ -22,7 +22,7 @@ class Conflict:
     why: str
 
 
-Fitted = dict[str, str]
+FittedBySlot = dict[str, str]
 """Option by slot."""
 
 
@@ -106,7 +106,7 @@ class Orders:
 
     def breach(self, fitted: Collection[str]) -> str | None:
         """The first rule that exactly these options break; none when they are allowed."""
-        held: Fitted = {}
+        held: FittedBySlot = {}
         for name in fitted:
             other = held.setdefault(self.slot[name], name)
             if other != name:
@@ -124,13 +124,13 @@ class Orders:
                     return f"'{sayer}' excludes '{other if sayer == name else name}'"
         return None
 
-    def _empty(self, held: Fitted) -> str | None:
+    def _empty(self, held: FittedBySlot) -> str | None:
         for slot, options in self.filled.items():
             if slot not in held:
                 return f"the slot '{slot}' cannot be empty: '{options[0]}' has no delete_credit"
         return None
 
-    def _fitted(self, fitted: Fitted, wanted: Iterable[str]) -> Fitted | Conflict:
+    def _fitted(self, fitted: FittedBySlot, wanted: Iterable[str]) -> FittedBySlot | Conflict:
         """`fitted` and all of `wanted` with what they require, or why that cannot be."""
         held, asked_by = dict(fitted), dict.fromkeys(wanted, "")
         waiting = list(asked_by)
@@ -146,7 +146,7 @@ class Orders:
                     waiting.append(needed)
         return held
 
-    def _clash(self, held: Fitted, name: str) -> tuple[str, str, str] | None:
+    def _clash(self, held: FittedBySlot, name: str) -> tuple[str, str, str] | None:
         """What of `held` cannot stand beside `name`: both and how they clash."""
         self.steps -= 1
         if self.steps < 0:
@@ -159,7 +159,7 @@ class Orders:
                 return sayer, other if sayer == name else name, "excludes"
         return None
 
-    def _completed(self, fitted: Fitted) -> Fitted | Conflict:
+    def _completed(self, fitted: FittedBySlot) -> FittedBySlot | Conflict:
         """`fitted` with something in every slot that is never empty, or why that cannot be."""
         standard = self._fitted(fitted, [s[0] for k, s in self.filled.items() if k not in fitted])
         if not isinstance(standard, Conflict):

@@ -10,7 +10,7 @@ from optioneer.model.site import Site
 FILE = "site.toml"
 
 
-def duplicate_faults(case: Case) -> Iterator[Fault]:
+def site_duplicate_faults(case: Case) -> Iterator[Fault]:
     """Two entries of one kind with one id; a supply with the id of a task."""
     site = case.site or Site()
     lists = {
@@ -32,7 +32,7 @@ def duplicate_faults(case: Case) -> Iterator[Fault]:
         yield Fault(where, "a task has the same id", "Rename one; supplies are tasks as well.")
 
 
-def reference_faults(case: Case) -> Iterator[Fault]:
+def site_reference_faults(case: Case) -> Iterator[Fault]:
     """Suppliers that are not listed."""
     site = case.site or Site()
     known = [supplier.id for supplier in site.supplier]

@@ -274,7 +274,7 @@ def _notes(cases: Mapping[str, Case], answer: Comparison, quote: Quote) -> Itera
         )
 
 
-def spread_rows(cases: Sequence[Case], answer: Comparison) -> list[dict[str, str | float]]:
+def count_rows(cases: Sequence[Case], answer: Comparison) -> list[dict[str, str | float]]:
     """Rows of a chart: how many futures of each package fall between two costs."""
     known = {case.name: case for case in cases}
     return [

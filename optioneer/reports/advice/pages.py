@@ -7,6 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -17,9 +18,9 @@ from optioneer.reports.advice.tables import (
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import ordered
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
+from optioneer.study.cash.price import ordered
 from optioneer.study.ready.first_chips import CountedOn
 
 
@@ -34,7 +35,9 @@ def fault_lines(faults: Sequence[Fault]) -> tuple[str, ...]:
 
 READING = (
     "The right column compares with the advice: what the other choice would cost over the "
-    "horizon, everything else chosen as well as possible, ± its standard error."
+    "horizon, everything else chosen as well as possible, ± its standard error. A retrofit that is "
+    "planned is fitted in at least half of the futures, a possible one in a tenth to a half, an "
+    "unlikely one in fewer: ask for firm later prices of the first two."
 )
 
 
@@ -52,6 +55,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Paragraph(READING),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
+        *hours_parts(advice, figures),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )

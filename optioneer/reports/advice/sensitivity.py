@@ -15,6 +15,7 @@ from optioneer.study.whatif.answers import (
     OptionSpread,
     Varied,
 )
+from optioneer.study.worth.figures import FIGURES, What
 
 MOST_FIGURES = 15
 """Figures shown, those that move most; the JSON has all."""
@@ -39,6 +40,7 @@ def one_at_a_time_page(case: Case, answer: OneAtATime, figures: Figures) -> Page
         Paragraph(_most(case, answer, figures), strong=True),
         _moves(case, answer, figures),
         *_turning(case, answer, figures),
+        _reasons(answer.figures),
     )
 
 
@@ -50,6 +52,7 @@ def all_together_page(case: Case, answer: AllTogether, figures: Figures) -> Page
         Paragraph(_explained(case, answer, figures), strong=True),
         _shares(case, answer, figures),
         *_easily_turned(case, answer, figures),
+        _reasons(answer.varied),
         Paragraph(_how_sure(answer, figures)),
     )
 
@@ -105,6 +108,34 @@ def _moves(case: Case, answer: OneAtATime, figures: Figures) -> Table:
     return Table("One figure at a time", heads, rows, text_last=True, note=note)
 
 
+def _reasons(varied: Sequence[Varied]) -> Table:
+    """Why figures of each kind may be as far off as they are varied, a row a reason."""
+    kinds = sorted({(FIGURES.index(each.what), each.why) for each in varied})
+    rows = tuple((KIND_HEADS[FIGURES[kind]], why) for kind, why in kinds)
+    note = "Common practice, no source; give ranges of your own where you know better."
+    return Table("Why these ranges", ("figures", "because"), rows, text_last=True, note=note)
+
+
+KIND_HEADS: dict[What, str] = {
+    "nudge": "Nudges of drivers",
+    "chance": "Chances of work",
+    "margin": "Yearly margins",
+    "years": "Years until work comes",
+    "lasts-years": "Years that work lasts",
+    "fallback": "Shares kept without a way",
+    "growth": "Yearly growth of margins",
+    "swing": "Swings of margins",
+    "multiplier": "Retrofit multipliers",
+    "price": "Prices with the order",
+    "later-price": "Later prices",
+    "downtime-days": "Days of standstill",
+    "kept-years": "Years that the machine is kept",
+    "horizon": "Years looked ahead",
+    "discount-rate": "Discount rate",
+}
+"""What figures of each kind are called together."""
+
+
 def _turning(case: Case, answer: OneAtATime, figures: Figures) -> tuple[Part, ...]:
     verdicts = {option.option: option.verdict for option in answer.options}
     rows = tuple(
@@ -113,7 +144,10 @@ def _turning(case: Case, answer: OneAtATime, figures: Figures) -> tuple[Part, ..
     if not rows:
         return ()
     heads = ("option", "otherwise there", "where, and how it turns")
-    note = f"{OTHERWISE} Below nothing, the other choice is the better one there."
+    note = (
+        f"{OTHERWISE} Below nothing, the other choice is the better one there: the verdict turns "
+        "away from what is advised."
+    )
     return (Table("Verdicts that turn", heads, rows, text_last=True, note=note),)
 
 

@@ -1,11 +1,13 @@
 """The first sentences: what to order, what it costs, how sure that is."""
 
 from collections import Counter
+from typing import get_args
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import credited, ordered
 from optioneer.study.advice.answers import Advice, PackageAnswer, SearchAnswer
+from optioneer.study.answer import Waiting
+from optioneer.study.cash.price import credited, ordered
 
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""
@@ -45,8 +47,16 @@ def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
     else:
         order = f"Order the machine{without or ' as it stands'}: {price}."
     others = Counter(answer.verdict for answer in advice.options)
-    rest = f"Leave {others['leave for retrofit']} for a retrofit and {others['leave off']} off."
+    waiting = f"{others['leave for retrofit']} for a retrofit{_how_likely(advice)}"
+    rest = f"Leave {waiting} and {others['leave off']} off."
     return " ".join([order, rest, _within(advice, figures)]).rstrip()
+
+
+def _how_likely(advice: Advice) -> str:
+    """How many of those that wait are planned, possible and unlikely, in brackets."""
+    heads = Counter(answer.waiting for answer in advice.options if answer.waiting is not None)
+    told = ", ".join(f"{heads[head]} {head}" for head in get_args(Waiting) if heads[head])
+    return f" ({told})" if told else ""
 
 
 def what_it_costs(case: Case, advice: Advice, figures: Figures) -> str:
@@ -114,8 +124,9 @@ def how_sure(advice: Advice, figures: Figures) -> str:
     """What nobody could better, and what knowing the future would be worth."""
     worth = max(advice.information.perfect_information, 0.0)
     return (
-        f"How sure: {proven(advice, figures)}{foreseen(advice, figures)} Knowing the future before "
-        f"ordering as well would save {figures.amount(worth)}: no market survey is worth more."
+        f"How sure: {bound_words(advice, figures)}{foreseen(advice, figures)} Knowing the future "
+        f"before ordering as well would save {figures.amount(worth)}: no market survey is worth "
+        f"more."
         f"{unseen(advice, figures)}"
     )
 
@@ -155,7 +166,7 @@ def foreseen(advice: Advice, figures: Figures) -> str:
     )
 
 
-def proven(advice: Advice, figures: Figures) -> str:
+def bound_words(advice: Advice, figures: Figures) -> str:
     """What nobody can get below who cannot see ahead, and how near the advice comes."""
     proof = advice.proof
     if proof is None:

@@ -8,14 +8,22 @@ from optioneer.reports.advice.turns import turn_sentence
 from optioneer.reports.advice.words import Telling, regret_sentence, verdict_sentence, why
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
-from optioneer.reports.page.parts import Entries, Entry, Table
+from optioneer.reports.page.parts import Entries, PageEntry, Table
 from optioneer.study.advice.answers import Advice, FrontierPoint, OptionAnswer, PackageAnswer
+from optioneer.study.answer import Waiting
 
-ORDER, KEEP, RETROFIT, LEAVE = "Order now", "Keep as standard", "Leave for a retrofit", "Leave off"
+ORDER, KEEP, LEAVE = "Order now", "Keep as standard", "Leave off"
+RETROFITS: dict[Waiting, str] = {
+    "planned": "Leave for a retrofit: planned",
+    "possible": "Leave for a retrofit: possible",
+    "unlikely": "Leave for a retrofit: unlikely",
+}
+"""Heads of what waits, the likeliest first."""
+
 GROUPS = {
     ORDER: "not ordering costs",
     KEEP: "doing without costs",
-    RETROFIT: "ordering now costs",
+    **dict.fromkeys(RETROFITS.values(), "ordering now costs"),
     LEAVE: "ordering now costs",
 }
 """Verdict groups in the order they are shown, with the head of their other choice."""
@@ -120,17 +128,17 @@ def _weight(answer: OptionAnswer) -> tuple[bool, float, str]:
 def _group(case: Case, answer: OptionAnswer) -> str:
     if answer.verdict == "order now":
         return KEEP if case.catalogue.by_id[answer.option].standard else ORDER
-    return RETROFIT if answer.verdict == "leave for retrofit" else LEAVE
+    return LEAVE if answer.waiting is None else RETROFITS[answer.waiting]
 
 
-def _entry(telling: Telling, answer: OptionAnswer) -> Entry:
+def _entry(telling: Telling, answer: OptionAnswer) -> PageEntry:
     option = telling.case.catalogue.by_id[answer.option]
     figures = (_price(option, telling.figures), otherwise_figure(answer, telling.figures))
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
     more = (regret_sentence(telling, answer), turn_sentence(telling, answer))
-    return Entry(option.name, figures, " ".join(filter(None, (sentence, *more))))
+    return PageEntry(option.name, figures, " ".join(filter(None, (sentence, *more))))
 
 
 def _price(option: Option, figures: Figures) -> str:

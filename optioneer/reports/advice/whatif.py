@@ -1,13 +1,17 @@
 """The pages of what-if: which verdicts turn, and where along a range."""
 
+from collections.abc import Sequence
+
 from optioneer.model.case import Case
+from optioneer.model.growth import Driver, Stream
 from optioneer.reports.advice.summary import BEST_FOUND
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import ordered
-from optioneer.reports.page.parts import Entries, Entry, Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
+from optioneer.study.cash.price import ordered
 from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
-from optioneer.study.worth.changes import Change, What
+from optioneer.study.worth.changes import Change
+from optioneer.study.worth.figures import KINDS, What
 
 MOST_MOVED = 6
 """Verdicts that stand but moved most, shown."""
@@ -75,9 +79,16 @@ def figure_label(case: Case, what: What, name: str) -> str:
         "nudge": f"Nudge of {owner}",
         "chance": f"Chance of {owner}",
         "margin": f"Likeliest yearly margin of {owner}",
+        "years": f"Years until {owner}",
+        "lasts-years": f"Years that {owner} lasts",
+        "fallback": f"Share kept without a way of {owner}",
+        "growth": f"Yearly growth of {owner}",
+        "swing": f"Swing of {owner}",
         "multiplier": f"Likeliest retrofit multiplier of {owner}",
         "price": f"Price of {owner}",
         "later-price": f"Later price of {owner}",
+        "downtime-days": f"Days of standstill to fit {owner}",
+        "kept-years": "Years that the machine is kept",
         "horizon": "Years looked ahead",
         "discount-rate": "Discount rate",
     }[what]
@@ -85,12 +96,14 @@ def figure_label(case: Case, what: What, name: str) -> str:
 
 def _owner(case: Case, what: What, name: str) -> str:
     """What people call the driver, stream or option."""
-    growth = case.growth
-    names = {
-        "nudge": {driver.id: driver.name for driver in growth.driver},
-        "chance": {stream.id: stream.name for stream in growth.stream},
-        "margin": {stream.id: stream.name for stream in growth.stream},
-    }.get(what, {option.option: option.name for option in case.catalogue.options})
+    owners: dict[str, Sequence[Driver | Stream]] = {
+        "driver": case.growth.driver,
+        "stream": case.growth.stream,
+    }
+    named = owners.get(KINDS.get(what, ""), ())
+    names = {each.id: each.name for each in named} or {
+        option.option: option.name for option in case.catalogue.options
+    }
     return names.get(name) or name
 
 
@@ -98,7 +111,7 @@ def figure_value(what: What, value: float, figures: Figures) -> str:
     """What such a figure is, in its unit."""
     if what in {"margin", "price", "later-price"}:
         return figures.quoted(round(value, 2))
-    if what in {"chance", "discount-rate"}:
+    if what in {"chance", "fallback", "growth", "discount-rate"}:
         return f"{figures.number(100 * value, 1)}%"
     sign = "+" if what == "nudge" and value > 0 else ""
     return f"{sign}{figures.number(value, 2)}"
@@ -125,7 +138,7 @@ def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
 
 def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     entries = tuple(
-        Entry(
+        PageEntry(
             case.catalogue.by_id[shift.option].name,
             (_otherwise(shift.otherwise_before, figures), _after(shift, figures)),
             f"Before: {SAID[shift.before]}. Now: {SAID[shift.after]}."
@@ -228,7 +241,13 @@ def _orders(case: Case, answer: Turning, figures: Figures) -> Table:
     return Table("What to order at each value", heads, rows)
 
 
-_HEADS: dict[What, str] = {"horizon": "years", "discount-rate": "rate"}
+_HEADS: dict[What, str] = {
+    "lasts-years": "lasts, years",
+    "kept-years": "kept, years",
+    "downtime-days": "days",
+    "horizon": "years",
+    "discount-rate": "rate",
+}
 
 
 def _steady(case: Case, answer: Turning) -> tuple[Paragraph, ...]:

@@ -87,7 +87,7 @@ def regret_sentence(telling: Telling, answer: OptionAnswer) -> str:
     return f"The other choice is cheaper in {share} of futures, by about {each} on average there."
 
 
-def reason(telling: Telling, option: Option) -> str:
+def need_clause(telling: Telling, option: Option) -> str:
     """Who needs `option`, as one clause that starts in lower case; empty when nobody does."""
     return "; ".join(
         clause
@@ -104,16 +104,16 @@ def reason(telling: Telling, option: Option) -> str:
 
 def _kept(telling: Telling, option: Option) -> tuple[str, ...]:
     if option.delete_credit is None:
-        return ("comes with the machine and cannot be left off", reason(telling, option))
+        return ("comes with the machine and cannot be left off", need_clause(telling, option))
     credit = telling.figures.quoted(option.delete_credit)
     return (
         f"comes with the machine; leaving it off would bring a credit of {credit}",
-        reason(telling, option),
+        need_clause(telling, option),
     )
 
 
 def _ordered(telling: Telling, option: Option) -> tuple[str, ...]:
-    why = reason(telling, option) or "no work on your list needs it, yet the sums favour it"
+    why = need_clause(telling, option) or "no work on your list needs it, yet the sums favour it"
     if not option.retrofittable:
         return ("can only be built in at the factory", why)
     return (why, _now_or_later(telling, option))
@@ -134,7 +134,7 @@ def _down(telling: Telling, option: Option) -> str:
 
 
 def _waiting(telling: Telling, option: Option, answer: OptionAnswer) -> tuple[str, ...]:
-    why = reason(telling, option) or "no work on your list needs it by itself"
+    why = need_clause(telling, option) or "no work on your list needs it by itself"
     return (_place(telling, option), why, _fitted_later(telling, answer))
 
 
@@ -158,7 +158,7 @@ def _when(telling: Telling, answer: OptionAnswer) -> str:
 
 
 def _left_off(telling: Telling, option: Option, answer: OptionAnswer) -> tuple[str, ...]:
-    why_any = reason(telling, option)
+    why_any = need_clause(telling, option)
     place = _place(telling, option)
     if not why_any:
         return (place, "no work on your list needs it")

@@ -6,7 +6,7 @@ from datetime import date
 
 from optioneer.model.case import Case
 from optioneer.money.ledger import KINDS, EntryKind
-from optioneer.reports.cash.rows import Row
+from optioneer.reports.cash.rows import ChartRow
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Page, Paragraph, Table
 from optioneer.study.cash.answers import CashEntry, PlanCash
@@ -153,7 +153,7 @@ def contract_sentence(plan: PlanCash, figures: Figures) -> str:
 
 
 def months_table(
-    plan: PlanCash, moved: Sequence[Row], left: Sequence[Row], figures: Figures
+    plan: PlanCash, moved: Sequence[ChartRow], left: Sequence[ChartRow], figures: Figures
 ) -> Table:
     """The table behind the chart of a plan: paid out by month and kind, and what is then left.
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.tax_years import tax_years
-from optioneer.money.ledger import Entry, Span, period_name, totals
+from optioneer.money.ledger import Entry, LedgerSpan, period_name, totals
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
@@ -65,13 +65,16 @@ def cash_page(
     one = len(study.ledgers) == 1
     parts: list[Part] = [
         Heading(f"{case.machine.name}: the money", f"contract {figures.cash(contract)}"),
-        *(Paragraph(sentence, strong=k == 0) for k, sentence in enumerate(summary(study, figures))),
+        *(
+            Paragraph(sentence, strong=k == 0)
+            for k, sentence in enumerate(cheapest_and_safest(study, figures))
+        ),
         costs_table(study, figures),
         contract_table(study, figures),
     ]
     parts += [_entries(ledger, figures) for ledger in study.ledgers if one]
     if periods:
-        span: Span = "month" if one else "quarter"
+        span: LedgerSpan = "month" if one else "quarter"
         most = None if one else FIRST_QUARTERS
         parts += [periods_table(ledger, figures, span, most=most) for ledger in study.ledgers]
     if delays:
@@ -93,7 +96,7 @@ def closing_parts(case: Case, study: CashStudy, unpriced: Sequence[str]) -> Iter
     yield Bullets("Before you sign", (*_tax_notes(case), *cautions(case)))
 
 
-def summary(study: CashStudy, figures: Figures) -> tuple[str, ...]:
+def cheapest_and_safest(study: CashStudy, figures: Figures) -> tuple[str, ...]:
     """Which way is the cheapest, which the safest, and what lies between them."""
     cheapest, safest, gap = study.answer.cheapest, study.answer.safest, study.gap
     if gap is None:
@@ -162,7 +165,7 @@ def _entries(ledger: PlanLedger, figures: Figures) -> Table:
 
 
 def periods_table(
-    ledger: PlanLedger, figures: Figures, span: Span, *, most: int | None = None
+    ledger: PlanLedger, figures: Figures, span: LedgerSpan, *, most: int | None = None
 ) -> Table:
     """Money in, out and left by period, at most so many; what is left is after its last entry."""
     closing = {
@@ -188,7 +191,7 @@ def periods_table(
     return Table(title, heads, rows, text_last=True, note=note)
 
 
-def _in_and_out(entries: Sequence[Entry], span: Span) -> dict[str, tuple[int, int]]:
+def _in_and_out(entries: Sequence[Entry], span: LedgerSpan) -> dict[str, tuple[int, int]]:
     found: dict[str, tuple[int, int]] = {}
     for entry in entries:
         name = period_name(entry.date, span)

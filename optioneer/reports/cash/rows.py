@@ -9,7 +9,7 @@ from optioneer.money.cents import amount_of
 from optioneer.money.ledger import EntryKind
 from optioneer.study.cash.cash import PlanLedger
 
-Row = dict[str, str | float]
+ChartRow = dict[str, str | float]
 
 
 OWN: dict[str, str] = {"drawdown": "contract"}
@@ -19,7 +19,7 @@ BESIDE: frozenset[EntryKind] = frozenset({"regular", "income-tax", "sales-tax"})
 """Kinds that do not tell how long a chart lasts."""
 
 
-def moved_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[Row]:
+def moved_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[ChartRow]:
     """Money out by plan, month and kind [money]; money that comes back is below zero.
 
     The rest of the business is left out, and what a lender pays the dealer is taken off the
@@ -38,7 +38,7 @@ def moved_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[Row]:
     ]
 
 
-def balance_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[Row]:
+def balance_rows(ledgers: Sequence[PlanLedger], currency: str) -> list[ChartRow]:
     """Balance by plan at the end of each day on which something moves [money]."""
     last = _last_day(ledgers)
     return [

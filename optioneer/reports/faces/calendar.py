@@ -10,7 +10,7 @@ from icalendar import Event as Entry
 
 from optioneer.errors import RequestError
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.printable import printable, shown
+from optioneer.reports.page.printable import one_line, printable
 from optioneer.study.papers.diary import Event
 
 MAKER = "-//optioneer//calendar 1//EN"
@@ -95,7 +95,7 @@ def _earlier(text: bytes, name: str | None) -> dict[str, Any]:
         raise RequestError("--out: the file that is there is not ours; name another.")
     if name is not None and case != name:
         raise RequestError(
-            f"--out: the file that is there holds the days of '{shown(case)}'; name another, or "
+            f"--out: the file that is there holds the days of '{one_line(case)}'; name another, or "
             "say --other-case to strike them all."
         )
     return _by_uid(found.walk("VEVENT"))

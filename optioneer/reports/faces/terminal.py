@@ -14,9 +14,9 @@ from rich.text import Text
 from optioneer.reports.page.parts import (
     Bullets,
     Entries,
-    Entry,
     Heading,
     Page,
+    PageEntry,
     Paragraph,
     Part,
     Picture,
@@ -125,7 +125,7 @@ def _entries(part: Entries, width: int) -> Iterator[RenderableType]:
         yield _text(part.foot)
 
 
-def _entry(entry: Entry, widths: Sequence[int]) -> Iterator[RenderableType]:
+def _entry(entry: PageEntry, widths: Sequence[int]) -> Iterator[RenderableType]:
     name = Padding(_text(entry.name, "bold"), (0, 0, 0, 2))
     yield _line(name, entry.figures, widths, "")
     yield Padding(_text(entry.sentence), (0, 0, 0, 6))

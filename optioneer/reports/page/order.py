@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from optioneer.model.case import Case
-from optioneer.model.catalogue import Option
-from optioneer.model.machine import Bundle
+from optioneer.study.cash.price import complete_bundles, credited, ordered
 
 
 @dataclass(frozen=True)
@@ -34,31 +33,6 @@ def order_lines(case: Case, options: Collection[str]) -> tuple[OrderLine, ...]:
             OrderLine(f"Credit for leaving off {option.name}", -_exact(option.delete_credit or 0.0))
             for option in credited(case, options)
         ),
-    )
-
-
-def ordered(case: Case, options: Collection[str]) -> tuple[Option, ...]:
-    """What of `options` is ordered beyond standard, in the order of the catalogue."""
-    return tuple(
-        option
-        for option in case.catalogue.options
-        if option.option in options and not option.standard
-    )
-
-
-def complete_bundles(case: Case, options: Collection[str]) -> tuple[Bundle, ...]:
-    """Bundles all of whose options are among `options`."""
-    return tuple(bundle for bundle in case.bundles if set(bundle.options) <= set(options))
-
-
-def credited(case: Case, options: Collection[str]) -> tuple[Option, ...]:
-    """Standard items that give a credit because nothing of their slot is among `options`."""
-    return tuple(
-        slot.standard
-        for slot in case.catalogue.slots
-        if slot.standard is not None
-        and slot.standard.delete_credit is not None
-        and not any(option.option in options for option in slot.options)
     )
 
 

@@ -28,7 +28,7 @@ class Bullets:
 
 
 @dataclass(frozen=True)
-class Entry:
+class PageEntry:
     """A thing with its figures on one line and a sentence below."""
 
     name: str
@@ -42,7 +42,7 @@ class Entries:
 
     title: str
     heads: tuple[str, ...]
-    entries: tuple[Entry, ...]
+    entries: tuple[PageEntry, ...]
     foot: str = ""
 
 

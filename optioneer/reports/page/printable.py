@@ -16,7 +16,7 @@ def printable(text: str) -> str:
     )
 
 
-def shown(text: str, most: int = 60) -> str:
+def one_line(text: str, most: int = 60) -> str:
     """A text that may come from anywhere, on one line and at most so long, for a message."""
     line = " ".join(printable(text).split())
     return line if len(line) <= most else f"{line[:most]}..."

@@ -15,14 +15,15 @@ from optioneer.reports.advice.summary import (
 )
 from optioneer.reports.advice.tables import otherwise_figure, ranked
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, reason
+from optioneer.reports.advice.words import Telling, need_clause
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.order import credited, order_lines
+from optioneer.reports.page.order import order_lines
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture, Section, Table
 from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
+from optioneer.study.cash.price import credited
 from optioneer.study.papers.diary import goods
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.ready.answers import Readiness
@@ -40,7 +41,7 @@ def deciding(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -
         Paragraph(what_to_order(case, advice, figures), strong=True),
         _order_table(telling, told),
         *_left_off(told),
-        _waiting(telling, told),
+        *_waiting(telling, told),
         *_cost(told, figures),
         Section("How sure"),
         Paragraph(f"{what_it_costs(case, advice, figures)} {what_else_costs(advice, figures)}"),
@@ -94,7 +95,7 @@ def _order_table(telling: Telling, told: Dossier) -> Table:
 def because(telling: Telling, answer: OptionAnswer) -> str:
     """Why an option is ordered now, in a few words."""
     option = telling.case.catalogue.by_id[answer.option]
-    why = reason(telling, option) or "the sums favour it"
+    why = need_clause(telling, option) or "the sums favour it"
     words = why if option.retrofittable else f"factory only; {why}"
     return f"{words[0].upper()}{words[1:]}"
 
@@ -109,26 +110,42 @@ def _left_off(told: Dossier) -> Iterator[Paragraph]:
         yield Paragraph(f"Leave off: {'; '.join(others)}.{instead}")
 
 
-def _waiting(telling: Telling, told: Dossier) -> Part:
-    figures, by_id = telling.figures, told.case.catalogue.by_id
-    waiting = sorted(_of(told, "leave for retrofit"), key=lambda one: -one.chance_fitted_later)
-    if not waiting:
-        return Paragraph("Nothing is left for a retrofit.")
+def _waiting(telling: Telling, told: Dossier) -> Iterator[Part]:
+    """What waits: planned and possible retrofits one by one, unlikely ones by name."""
+    by_id = telling.case.catalogue.by_id
+    left = sorted(_of(told, "leave for retrofit"), key=lambda one: -one.chance_fitted_later)
+    if not left:
+        yield Paragraph("Nothing is left for a retrofit.")
+    likely = [one for one in left if one.waiting != "unlikely"]
+    if likely:
+        yield _likely_table(telling, likely)
+    unlikely = [by_id[one.option].name for one in left if one.waiting == "unlikely"]
+    if unlikely:
+        named = "; ".join(unlikely)
+        yield Paragraph(f"Unlikely retrofits, in fewer than a tenth of futures: {named}.")
+
+
+def _likely_table(telling: Telling, likely: Sequence[OptionAnswer]) -> Table:
+    figures, by_id = telling.figures, telling.case.catalogue.by_id
     rows = tuple(
         (
             by_id[one.option].name,
+            str(one.waiting),
             figures.share(one.chance_fitted_later),
             "-" if one.median_year_fitted is None else figures.number(one.median_year_fitted),
             _cost_when_fitted(one, figures),
             otherwise_figure(one, figures),
         )
-        for one in waiting[:MOST_WAITING]
+        for one in likely[:MOST_WAITING]
     )
-    rest = len(waiting) - len(rows)
+    rest = len(likely) - len(rows)
     more = f" {rest} less likely ones are in the appendix." if rest else ""
-    note = f"Ask the dealer now for a firm price later.{more}"
-    heads = ("what waits", "fitted later in", "typically, years", "costs then", "now costs more by")
-    return Table("", heads, rows, note=note)
+    note = (
+        "Planned: fitted later in at least half of the futures; possible: in a tenth to a half. "
+        f"Ask the dealer now for firm later prices of both.{more}"
+    )
+    heads = ("what waits", "it is", "fitted later in", "typically, years", "costs then")
+    return Table("", (*heads, "now costs more by"), rows, note=note)
 
 
 def _cost_when_fitted(one: OptionAnswer, figures: Figures) -> str:

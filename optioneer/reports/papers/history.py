@@ -6,7 +6,14 @@ from optioneer.reports.advice.pages import counted
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.record.differences import Differences
-from optioneer.study.record.recorded import Fact, Fitted, PaidFact, Recorded, Sealed, Withdrawn
+from optioneer.study.record.recorded import (
+    Fitted,
+    PaidFact,
+    Recorded,
+    RecordedFact,
+    Sealed,
+    Withdrawn,
+)
 from optioneer.study.record.since import FittedSince, Since, WorkSince
 
 MOST_LINES = 40
@@ -73,7 +80,7 @@ def _facts(record: Recorded, figures: Figures) -> Iterator[Table]:
         yield Table("What was recorded", ("no.", "on", "what"), tuple(rows), text_last=True)
 
 
-def _fact(what: Fact | Withdrawn, figures: Figures) -> tuple[str, str]:
+def _fact(what: RecordedFact | Withdrawn, figures: Figures) -> tuple[str, str]:
     """Its day, and what it says."""
     if isinstance(what, Withdrawn):
         return NOTHING, ", ".join(filter(None, ("withdrawn", what.note)))

@@ -8,7 +8,7 @@ from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Section, Table
-from optioneer.study.dealer.wish import Asked, Question
+from optioneer.study.dealer.wish import WishItem, WishQuestion
 
 OWN = frozenset({"later price", "downtime"})
 """Topics whose figures are the buyer's own guesses: the dealer need not see them."""
@@ -19,7 +19,7 @@ OPEN = "please tell"
 def request_page(
     case: Case,
     package: Package,
-    asked: Sequence[Question],
+    asked: Sequence[WishQuestion],
     figures: Figures,
     *,
     own_figures: bool = False,
@@ -80,7 +80,9 @@ def _off(case: Case, package: Package) -> Iterator[Paragraph]:
         yield Paragraph(f"Standard items that we leave off: {'; '.join(names)}.")
 
 
-def _questions(asked: Sequence[Question], figures: Figures, *, own_figures: bool) -> Iterator[Part]:
+def _questions(
+    asked: Sequence[WishQuestion], figures: Figures, *, own_figures: bool
+) -> Iterator[Part]:
     guesses = [one for question in asked if question.topic in OWN for one in question.asked]
     known = {(one.option, one.unit): _said(one, figures) if own_figures else "" for one in guesses}
     for number, question in enumerate(asked, start=1):
@@ -93,7 +95,7 @@ def _questions(asked: Sequence[Question], figures: Figures, *, own_figures: bool
             yield Table("", ("", "so far", "your answer"), rows, text_last=True)
 
 
-def _to_fill(question: Question, known: Mapping[tuple[str, str], str]) -> Table:
+def _to_fill(question: WishQuestion, known: Mapping[tuple[str, str], str]) -> Table:
     """One table to answer what to prepare, what it costs later, and how long it takes."""
     rows = tuple(
         (
@@ -109,7 +111,7 @@ def _to_fill(question: Question, known: Mapping[tuple[str, str], str]) -> Table:
     return Table("To fill in, with the next two questions", heads, rows, text_last=True)
 
 
-def _named(one: Asked) -> str:
+def _named(one: WishItem) -> str:
     return f"{one.what} ({one.note})" if one.note else one.what
 
 
@@ -117,7 +119,7 @@ def _without_guesses(text: str) -> str:
     return text.partition(" The figures are what we reckon with")[0]
 
 
-def _said(one: Asked, figures: Figures) -> str:
+def _said(one: WishItem, figures: Figures) -> str:
     if one.figure is None:
         return OPEN if one.unit else ""
     if one.unit == "money":

@@ -13,21 +13,21 @@ from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Column
 from optioneer.forms.guide import GUIDE_LINES, blank_means, example, explained
-from optioneer.forms.listings import LISTINGS
+from optioneer.forms.schema import Table
 from optioneer.forms.sheets import (
     FORM_HEADS,
     FORMS,
     GUIDE,
     HEADING,
+    LISTINGS,
     LISTS,
     MARKS,
     ORDER,
     REFERS,
     Form,
-    Listing,
 )
 from optioneer.model.case import Case
-from optioneer.reports.sheets.workbook import new_workbook, put
+from optioneer.reports.sheets.workbook import new_workbook, write_cell
 
 ENTRIES, SPARE = 500, 100
 """Rows of a listing that take entries: so many, or so many more than are filled."""
@@ -71,16 +71,16 @@ def entry_workbook(case: Case | None) -> bytes:
     return buffer.getvalue()
 
 
-def parent_column(listing: Listing) -> Column:
+def parent_column(listing: Table) -> Column:
     """The column that names what a row belongs to."""
-    meaning = f"Id of the {listing.parent} it belongs to."
-    parent = listing.parent
+    meaning = f"Id of the {listing.owner} it belongs to."
+    parent = listing.owner
     return Column(parent, parent, parent, "text", meaning=meaning, required=True)
 
 
-def all_columns(listing: Listing) -> tuple[Column, ...]:
+def all_columns(listing: Table) -> tuple[Column, ...]:
     """The columns of a listing as they stand in its sheet, after the first that marks rows."""
-    return (*((parent_column(listing),) if listing.parent else ()), *listing.columns)
+    return (*((parent_column(listing),) if listing.owner else ()), *listing.columns)
 
 
 class _Entry:
@@ -97,7 +97,7 @@ class _Entry:
         """Fill every sheet."""
         self._guide(title)
         for listing in LISTINGS:
-            self._listing(listing, self.sheets[listing.name])
+            self._listing(listing, self.sheets[listing.sheet])
         for form in FORMS:
             self._form(form, self.sheets[form.name])
         for name in ORDER:
@@ -145,32 +145,32 @@ class _Entry:
     def _lists(self) -> dict[tuple[str, ...], str]:
         """Where the words of each drop-down stand in the hidden sheet."""
         columns = [column for listing in LISTINGS for column in listing.columns]
-        columns += [one for form in FORMS for found, _ in form.tables.values() for one in found]
+        columns += [c for form in FORMS for table in form.tables.values() for c in table.columns]
         found: dict[tuple[str, ...], str] = {}
         for column in columns:
             if column.words and column.words not in found and column.kind != "list":
                 position = len(found)
-                put(self.sheets[LISTS], 0, position, column.heading, self.head)
+                write_cell(self.sheets[LISTS], 0, position, column.heading, self.head)
                 for row, word in enumerate(column.words, 1):
-                    put(self.sheets[LISTS], row, position, word)
+                    write_cell(self.sheets[LISTS], row, position, word)
                 letter = xl_col_to_name(position)
                 found[column.words] = f"={LISTS}!${letter}$2:${letter}${len(column.words) + 1}"
         return found
 
     def _guide(self, title: str) -> None:
         sheet = self.sheets[GUIDE]
-        put(sheet, 0, 0, title, self.title)
+        write_cell(sheet, 0, 0, title, self.title)
         for row, line in enumerate(GUIDE_LINES, 1):
             sheet.merge_range(row, 0, row, 5, line, self.wrapped)
             sheet.set_row(row, 32)
         top = len(GUIDE_LINES) + 2
         heads = ("sheet", "key", "unit", "blank means", "example", "meaning")
         for position, head in enumerate(heads):
-            put(sheet, top, position, head, self.head)
+            write_cell(sheet, top, position, head, self.head)
         for row, (name, column) in enumerate(_everything(), top + 1):
             cells = (name, column.heading, column.unit, blank_means(column), example(column))
             for position, cell in enumerate((*cells, column.meaning)):
-                put(sheet, row, position, cell, self.wrapped)
+                write_cell(sheet, row, position, cell, self.wrapped)
             sheet.set_row(row, _LINE * math.ceil(max(1, len(column.meaning)) / _MEANING))
         for position, width in enumerate((16, 24, 14, 24, 24, 90)):
             sheet.set_column(position, position, width)
@@ -178,38 +178,38 @@ class _Entry:
         sheet.set_landscape()
         sheet.fit_to_pages(1, 0)
 
-    def _listing(self, listing: Listing, sheet: Worksheet) -> None:
+    def _listing(self, listing: Table, sheet: Worksheet) -> None:
         columns = all_columns(listing)
         rows = [] if self.case is None else list(listing.rows(self.case))
         last = FIRST_ROW + max(ENTRIES, len(rows) + SPARE)
-        put(sheet, TITLE_ROW, 0, listing.title, self.title)
+        write_cell(sheet, TITLE_ROW, 0, listing.lists, self.title)
         sheet.set_column(0, 0, _MARK)
         for row, mark in enumerate((HEADING, *MARKS), HEAD_ROW):
-            put(sheet, row, 0, mark, self.faint)
+            write_cell(sheet, row, 0, mark, self.faint)
         for position, column in enumerate(columns, 1):
             sheet.set_column(position, position, _width(column), self._look(column))
-            put(sheet, HEAD_ROW, position, column.heading, self.head)
-            put(sheet, HEAD_ROW + 1, position, column.unit or column.kind, self.faint)
-            put(sheet, HEAD_ROW + 2, position, example(column), self.faint)
+            write_cell(sheet, HEAD_ROW, position, column.heading, self.head)
+            write_cell(sheet, HEAD_ROW + 1, position, column.unit or column.kind, self.faint)
+            write_cell(sheet, HEAD_ROW + 2, position, example(column), self.faint)
             sheet.write_comment(HEAD_ROW, position, explained(column), {"x_scale": 2})
-            self._drop_down(listing.name, column, sheet, (FIRST_ROW, position, last, position))
+            self._drop_down(listing.sheet, column, sheet, (FIRST_ROW, position, last, position))
         for row, cells in enumerate(rows, FIRST_ROW):
             for position, (column, cell) in enumerate(zip(columns, cells, strict=True), 1):
                 if cell is not None:
-                    put(sheet, row, position, cell, self._look(column, cell))
+                    write_cell(sheet, row, position, cell, self._look(column, cell))
         sheet.freeze_panes(FIRST_ROW, 2)
         sheet.repeat_rows(HEAD_ROW)
 
     def _form(self, form: Form, sheet: Worksheet) -> None:
-        put(sheet, 0, 0, form.title, self.title)
+        write_cell(sheet, 0, 0, form.title, self.title)
         for position, head in enumerate(FORM_HEADS):
-            put(sheet, 1, position, head, self.head)
+            write_cell(sheet, 1, position, head, self.head)
         row = 2
-        for table, (columns, fact_of) in form.tables.items():
-            fact = None if self.case is None else fact_of(self.case)
-            for column in columns:
-                value = None if fact is None else column.of(fact, told=True)
-                self._value(sheet, row, column, (table or form.name, value))
+        for key, table in form.tables.items():
+            facts = () if self.case is None else table.facts(self.case)
+            for column in table.columns:
+                value = column.of(facts[0][1], told=True) if facts else None
+                self._value(sheet, row, column, (key or form.name, value))
                 self._drop_down(form.name, column, sheet, (row, VALUE, row, VALUE))
                 row += 1
             row += 1
@@ -220,13 +220,13 @@ class _Entry:
 
     def _value(self, sheet: Worksheet, row: int, column: Column, said: tuple[str, Any]) -> None:
         table, value = said
-        put(sheet, row, 0, table)
-        put(sheet, row, 1, column.heading, self.head)
-        put(sheet, row, VALUE, value, self._look(column, value))
+        write_cell(sheet, row, 0, table)
+        write_cell(sheet, row, 1, column.heading, self.head)
+        write_cell(sheet, row, VALUE, value, self._look(column, value))
         for position, text in enumerate(
             (column.unit, blank_means(column), example(column), column.meaning), VALUE + 1
         ):
-            put(sheet, row, position, text, self.faint)
+            write_cell(sheet, row, position, text, self.faint)
 
     def _drop_down(
         self, name: str, column: Column, sheet: Worksheet, span: tuple[int, int, int, int]
@@ -248,7 +248,7 @@ class _Entry:
         target = REFERS.get((name, column.heading))
         if target is None:
             return ""
-        listing = next(one for one in LISTINGS if one.name == target[0])
+        listing = next(one for one in LISTINGS if one.sheet == target[0])
         headings = [one.heading for one in all_columns(listing)]
         letter = xl_col_to_name(headings.index(target[1]) + 1)
         return f"={target[0]}!${letter}${FIRST_ROW + 1}:${letter}${FIRST_ROW + ENTRIES}"
@@ -256,9 +256,9 @@ class _Entry:
 
 def _everything() -> Sequence[tuple[str, Column]]:
     """Every column and key with the name of its sheet, in the order of the sheets."""
-    found: dict[str, list[Column]] = {one.name: list(all_columns(one)) for one in LISTINGS}
+    found: dict[str, list[Column]] = {one.sheet: list(all_columns(one)) for one in LISTINGS}
     for form in FORMS:
-        found[form.name] = [one for columns, _ in form.tables.values() for one in columns]
+        found[form.name] = [c for table in form.tables.values() for c in table.columns]
     return [(name, column) for name in ORDER for column in found[name]]
 
 

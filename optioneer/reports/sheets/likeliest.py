@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from xlsxwriter import Workbook
 
 from optioneer.reports.sheets.writing import FIRST, Formula, Leaf, Looks
-from optioneer.study.papers.likeliest_account import LikeliestAccount, Work
+from optioneer.study.papers.likeliest_account import LikeliestAccount, LikelyWork
 
 INPUTS = "likeliest"
 WORK = "work"
@@ -86,7 +86,7 @@ def _work(leaf: Leaf, account: LikeliestAccount, names: dict[str, str]) -> None:
     leaf.end(row - 1, len(heads))
 
 
-def _lost(one: Work, period: int, periods_per_year: int) -> float:
+def _lost(one: LikelyWork, period: int, periods_per_year: int) -> float:
     grown: float = (1.0 + one.growth) ** (period / periods_per_year)
     return one.margin * grown * (1.0 - one.earned[period])
 

@@ -15,7 +15,7 @@ from optioneer.reports.sheets.workbook import new_workbook
 from optioneer.reports.sheets.writing import FIRST, HEAD, Formula, Leaf, Looks
 from optioneer.study.advice.answers import Advice
 from optioneer.study.cash.cash import CashStudy, PlanLedger
-from optioneer.study.cash.price import QuoteLine
+from optioneer.study.cash.price import PriceLine
 from optioneer.study.papers.likeliest_account import LikeliestAccount
 
 LONGEST_NAME = 31
@@ -44,7 +44,7 @@ class Results:
 
     case: Case
     advice: Advice
-    lines: tuple[QuoteLine, ...]
+    lines: tuple[PriceLine, ...]
     account: LikeliestAccount
     cash: CashStudy | None
     version: str

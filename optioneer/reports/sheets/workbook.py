@@ -35,7 +35,9 @@ def new_workbook(title: str) -> tuple[Workbook, io.BytesIO]:
     return book, buffer
 
 
-def put(sheet: Worksheet, row: int, column: int, value: Cell, form: Format | None = None) -> None:
+def write_cell(
+    sheet: Worksheet, row: int, column: int, value: Cell, form: Format | None = None
+) -> None:
     """Write a value as what it is; a number that a spreadsheet would round, as text.
 
     Parameters

@@ -13,7 +13,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Cell
 from optioneer.money.cents import places
-from optioneer.reports.sheets.workbook import put
+from optioneer.reports.sheets.workbook import write_cell
 
 LINE = 15
 """Height of a line of text [points]."""
@@ -114,10 +114,10 @@ class Leaf:
 
     def begin(self, title: str, note: str, heads: Sequence[str], widths: Sequence[int]) -> None:
         """Write title, note and headings; freeze and repeat the headings, fit to one page wide."""
-        put(self.sheet, TITLE, 0, title, self.looks.title)
-        put(self.sheet, NOTE, 0, note)
+        write_cell(self.sheet, TITLE, 0, title, self.looks.title)
+        write_cell(self.sheet, NOTE, 0, note)
         for column, head in enumerate(heads):
-            put(self.sheet, HEAD, column, head, self.looks.head)
+            write_cell(self.sheet, HEAD, column, head, self.looks.head)
         for column, width in enumerate(widths):
             self.sheet.set_column(column, column, width)
         self.sheet.set_row(HEAD, 2 * LINE)
@@ -147,5 +147,5 @@ class Leaf:
         elif isinstance(value, int | float):
             self.sheet.write_number(row, column, value, look)
         else:
-            put(self.sheet, row, column, value, look)
+            write_cell(self.sheet, row, column, value, look)
         return str(xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True))

@@ -7,6 +7,7 @@ from typing import Protocol
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package as Candidate
@@ -31,7 +32,6 @@ from optioneer.study.worth.best import best_package, bettering
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
 from optioneer.valuation.lattice.journey import Journey

@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from optioneer.study.answer import Answer, Verdict
+from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
 
 
 class Outcome(Answer):
@@ -81,6 +81,12 @@ class OptionAnswer(Answer):
         description="Likeliest retrofit multiplier at which the same turns; low, likely, high and "
         "eased ones scaled together, from a fifth to twenty times what they are.",
     )
+
+    @property
+    def waiting(self) -> Waiting | None:
+        """How likely it is fitted later; none where it is not left for a retrofit."""
+        left = self.verdict == "leave for retrofit"
+        return waiting_at(self.chance_fitted_later) if left else None
 
 
 class FrontierPoint(Answer):

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.reliance import streams_relying_on
@@ -17,8 +18,7 @@ from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.best import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.choice.turning import Search, nearest_turn
+from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
 from optioneer.valuation.lattice.cluster import World, learned_cost
 from optioneer.valuation.lattice.policy import Mapper
 
@@ -87,7 +87,7 @@ def _chance(bench: "_Bench", option: Option) -> float | None:
     if largest == 0.0:
         return None
     most = 1.0 / largest
-    search = Search(here=1.0, low=0.0, high=most, steps=STEPS, close=CHANCE_CLOSE * most)
+    search = TurnSearch(here=1.0, low=0.0, high=most, steps=STEPS, close=CHANCE_CLOSE * most)
     names = tuple(stream.id for stream in streams)
     turn = _turn(bench, option, search, lambda factor: _Chances(names, factor))
     return None if turn is None else min(turn * largest, 1.0)
@@ -101,7 +101,7 @@ def _multiplier(bench: "_Bench", option: Option) -> float | None:
     if not option.retrofittable or option.multiplier is None:
         return None
     low, high = math.log(LEAST_FACTOR), math.log(MOST_FACTOR)
-    search = Search(here=0.0, low=low, high=high, steps=1, close=MULTIPLIER_CLOSE)
+    search = TurnSearch(here=0.0, low=low, high=high, steps=1, close=MULTIPLIER_CLOSE)
     turn = _turn(bench, option, search, lambda x: _Multiplied(option.option, math.exp(x)))
     return None if turn is None else math.exp(turn) * option.multiplier.likely
 
@@ -132,7 +132,7 @@ _Change = _Chances | _Multiplied
 
 
 def _turn(
-    bench: "_Bench", option: Option, search: Search, change: Callable[[float], _Change]
+    bench: "_Bench", option: Option, search: TurnSearch, change: Callable[[float], _Change]
 ) -> float | None:
     name = option.option
     rough = bench.rough_for(name)

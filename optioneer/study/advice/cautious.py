@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import OnAverage, advice_on, verdicts
@@ -14,9 +15,8 @@ from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.worth.best import best_package, price_limits
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.attitude import Attitude
-from optioneer.valuation.choice.caution import Choice, Weighings
+from optioneer.valuation.choice.caution import CautiousChoice, Weighings
 from optioneer.valuation.choice.selection import Limit
 from optioneer.valuation.figures.summary import standard_error
 
@@ -93,7 +93,7 @@ class Cautious:
         return price_limits(self.found, self.budget)
 
     @cached_property
-    def choice(self) -> Choice:
+    def choice(self) -> CautiousChoice:
         """The best package, and a bound on what any other leaves the shop short.
 
         Notes
@@ -107,7 +107,7 @@ class Cautious:
         RequestError
             If no package can be had within the budget.
         """
-        best: Choice | None = None
+        best: CautiousChoice | None = None
         bound = math.inf
         for rooms, now in self.found.site.rooms():
             least = self.weighings.least([*self.limits, *rooms])
@@ -116,12 +116,12 @@ class Cautious:
             bound = min(bound, least.bound + now)
             rated = self.attitude.rated(self.short(least.states))
             if best is None or rated < best.rated:
-                best = Choice(least.states, rated, rated)
+                best = CautiousChoice(least.states, rated, rated)
         if best is None:
             # within the same limits: says what the cheapest package would be
             states = best_package(self.found, budget=self.budget)
-            best = Choice(states, self.attitude.rated(self.short(states)), -math.inf)
-        return Choice(best.states, best.rated, min(bound, best.rated))
+            best = CautiousChoice(states, self.attitude.rated(self.short(states)), -math.inf)
+        return CautiousChoice(best.states, best.rated, min(bound, best.rated))
 
     def best(self, within: tuple[int, Bools] | None = None) -> States:
         """The best package; kept to some states, one that no change of one cluster betters."""

@@ -5,11 +5,11 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.study.advice.answers import HoursAnswer, Quantiles, YearOfHours
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.apart.pricing import Members, members_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.journey import Journey
 
 ENOUGH = 1024

@@ -6,13 +6,13 @@ from typing import Literal
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.study.advice.answers import Information, Learning
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
-from optioneer.study.worth.best import cheapest
+from optioneer.study.worth.best import cheapest_package
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.information import (
     Knowledge,
     informed_cost,
@@ -43,7 +43,7 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
     for cluster, cost in enumerate(found.costs):
         terms = cluster_terms(sure, cluster, order_factor=found.problem.order_factor)
         costs.append(_foresight(world, terms, cost.lattice))
-    return cheapest(found, costs, budget=budget)
+    return cheapest_package(found, costs, budget=budget)
 
 
 def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
@@ -58,7 +58,7 @@ def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
     return cost
 
 
-Kind = Literal["stream", "driver"]
+KnowledgeKind = Literal["stream", "driver"]
 
 
 def information(found: Valued, chosen: States, *, budget: float | None = None) -> Information:
@@ -102,7 +102,7 @@ def perfect_information(
     )
 
 
-def _questions(found: Valued) -> Iterator[tuple[Kind, str, Knowledge]]:
+def _questions(found: Valued) -> Iterator[tuple[KnowledgeKind, str, Knowledge]]:
     futures, never = found.world.valued, found.problem.timeline.periods
     for driver, values in zip(found.case.growth.driver, futures.drivers, strict=True):
         yield "driver", driver.id, Knowledge(thirds(values))
@@ -112,7 +112,7 @@ def _questions(found: Valued) -> Iterator[tuple[Kind, str, Knowledge]]:
 
 
 def _learning(
-    found: Valued, chosen: States, budget: float | None, about: tuple[Kind, str, Knowledge]
+    found: Valued, chosen: States, budget: float | None, about: tuple[KnowledgeKind, str, Knowledge]
 ) -> Learning:
     kind, name, knowledge = about
     gain = _gain(found, chosen, budget, knowledge)
@@ -128,6 +128,6 @@ def _gain(found: Valued, chosen: States, budget: float | None, knowledge: Knowle
     if knowledge.nothing:
         return np.zeros(found.world.valued.count)
     costs = [cost.learned for cost in found.costs]
-    choose = partial(cheapest, found, budget=budget)
+    choose = partial(cheapest_package, found, budget=budget)
     informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
     return found.apart(chosen) - found.site.cost(chosen) - found.constant - informed

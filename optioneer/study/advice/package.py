@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
@@ -15,8 +16,7 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.figures.summary import Spread, gains, spread, standard_error
+from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
@@ -135,7 +135,7 @@ def _outcome(found: Valued, package: States, shown: Told | None) -> Outcome:
 
 
 def _package_answer(
-    found: Valued, named: tuple[str, States], cost: Spread, shift: float
+    found: Valued, named: tuple[str, States], cost: CostSpread, shift: float
 ) -> PackageAnswer:
     name, package = named
     constant = float(found.constant.mean()) + shift

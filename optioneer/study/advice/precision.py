@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import CENT, advice_on, advice_with
 from optioneer.study.advice.answers import Advice, Precision
-from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept, states_of
+from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept, package_count
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
@@ -32,7 +32,7 @@ class Aim:
     def reached(self, answer: Advice) -> bool:
         """Whether `answer` is sure enough."""
         if self.share is None:
-            return not close_calls(answer)
+            return not unsettled_verdicts(answer)
         return half_interval(answer) <= self.share
 
     def expected(self, answer: Advice) -> int:
@@ -88,7 +88,7 @@ def precise_advice(
     how = Precision(
         asked=aim.share,
         reached=half_interval(answer),
-        close_calls=close_calls(answer),
+        close_calls=unsettled_verdicts(answer),
         tries=tries,
         enough=aim.reached(answer),
     )
@@ -123,10 +123,10 @@ def _settled(
 
 def most_futures(case: Case) -> int:
     """Futures that can be drawn for `case`: its largest cluster must still be held at once."""
-    return min(MOST_FUTURES, LARGEST_SWEEP // max(map(states_of, clusters(case)), default=1))
+    return min(MOST_FUTURES, LARGEST_SWEEP // max(map(package_count, clusters(case)), default=1))
 
 
-def close_calls(answer: Advice) -> int:
+def unsettled_verdicts(answer: Advice) -> int:
     """Verdicts that more futures might settle; exact ties are none."""
     return sum(
         option.close_call and not (abs(option.otherwise or 0.0) < CENT and not option.otherwise_se)

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.stats import t as student
 
+from optioneer.arrays import Floats
 from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
-from optioneer.study.problem.clusters import clusters, states_of
+from optioneer.study.problem.clusters import clusters, package_count
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.search.large import BATCH
 from optioneer.study.worth.best import least_package
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.cluster import ClusterCost
@@ -146,7 +146,7 @@ def search_answer(found: Valued, chosen: States, npc: float) -> SearchAnswer | N
     stops = [one.stopped for one in searches.values() if one.stopped is not None]
     return SearchAnswer(
         slots=sum(map(len, slots)),
-        packages=float(np.prod([float(states_of(cluster)) for cluster in slots])),
+        packages=float(np.prod([float(package_count(cluster)) for cluster in slots])),
         looked_at=sum(one.looked_at for one in searches.values()),
         kept=sum(one.cost.lattice.size for one in searches.values()),
         stopped=stops[0] if stops else None,

@@ -7,13 +7,13 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
@@ -99,7 +99,9 @@ def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[R
     timeline = found.problem.timeline
     for target, period, paid in zip(lattice.targets, journey.fitted_in, journey.paid, strict=True):
         fitted = period < timeline.periods
-        worth = timeline.at_start[period]
+        # what leaves the bank: what tax gives back later is taken out again
+        worth = timeline.at_start[period] * timeline.retrofit_level[period]
+        worth = worth / timeline.price_level[period]
         yield RetrofitPayments(
             found.problem.options[target.option],
             np.where(fitted, period, WHEN_NEVER).astype(np.int32),

@@ -14,10 +14,10 @@ from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.ledger import (
     Entry,
     balances,
+    by_day,
     daily_balances,
     days_below,
     lowest,
-    ordered,
 )
 from optioneer.money.rates import dated_rates, european_rates
 from optioneer.study.cash.answers import (
@@ -29,11 +29,11 @@ from optioneer.study.cash.answers import (
     PlanCash,
     TrueCost,
 )
-from optioneer.study.cash.dates import ON_TIME, Clock, Delay, clock_of, dearer
+from optioneer.study.cash.dates import ON_TIME, Course, Delay, clock_of, dearer
 from optioneer.study.cash.deal import Deal
 from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate, worth_of_paying
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
-from optioneer.study.cash.price import QuoteLine, quote_lines
+from optioneer.study.cash.price import PriceLine, quote_lines
 
 HIGHEST_RATE = 10.0
 """Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
@@ -97,7 +97,7 @@ class CashStudy:
 
     answer: CashAnswer
     ledgers: tuple[PlanLedger, ...]
-    lines: tuple[QuoteLine, ...]
+    lines: tuple[PriceLine, ...]
     gap: Gap | None
     unfit: tuple[Fault, ...] = ()
 
@@ -156,7 +156,7 @@ def cash(
     return CashStudy(answer, tuple(ledgers), lines, gap, left_out)
 
 
-def _flips(case: Case, cheapest: str, deals: Sequence[Deal], clock: Clock) -> Iterator[Flip]:
+def _flips(case: Case, cheapest: str, deals: Sequence[Deal], clock: Course) -> Iterator[Flip]:
     """The rates at which the cheapest plan and each other one change places."""
     by_id = {deal.plan.id: deal for deal in deals}
     for name, deal in by_id.items():
@@ -166,7 +166,7 @@ def _flips(case: Case, cheapest: str, deals: Sequence[Deal], clock: Clock) -> It
 
 
 def _fitting(
-    case: Case, plans: Sequence[AnyPlan], price: int, clock: Clock
+    case: Case, plans: Sequence[AnyPlan], price: int, clock: Course
 ) -> tuple[list[PlanEntries], dict[str, tuple[Fault, ...]]]:
     """The plans that fit these days and this price, and what is wrong with the others by id."""
     made: list[PlanEntries] = []
@@ -179,7 +179,7 @@ def _fitting(
     return made, unfit
 
 
-def _works(works: Sequence[DatedCost], clock: Clock) -> list[Entry]:
+def _works(works: Sequence[DatedCost], clock: Course) -> list[Entry]:
     return [
         Entry(clock.paid(cost.date), -cost.cents, "site", cost.what, cost.payee, cost.belongs_to)
         for cost in works
@@ -192,7 +192,7 @@ def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) ->
     return max([case.dates.order, *days, *(cost.date for cost in works)])
 
 
-def _regulars(paying: Paying, clock: Clock, end: date) -> list[Entry]:
+def _regulars(paying: Paying, clock: Course, end: date) -> list[Entry]:
     start = clock.days["order"]
     return [
         Entry(clock.paid(day), clock.cents(one.monthly), "regular", one.name, one.name)
@@ -215,9 +215,9 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
     return [day for day in days if first <= day <= last]
 
 
-def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Clock) -> PlanLedger:
+def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Course) -> PlanLedger:
     account = paying_of(case).account
-    entries = ordered([*made.entries, *common])
+    entries = by_day([*made.entries, *common])
     opening, keep = (
         to_cents(amount, case.machine.currency) for amount in (account.opening, account.keep_above)
     )
@@ -253,7 +253,7 @@ def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ..
     )
 
 
-def _true_cost(case: Case, made: PlanEntries, clock: Clock) -> tuple[TrueCost, tuple[str, ...]]:
+def _true_cost(case: Case, made: PlanEntries, clock: Course) -> tuple[TrueCost, tuple[str, ...]]:
     deal = made.deal
     moved = [
         (entry.date, float(entry.cents))

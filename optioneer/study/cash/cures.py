@@ -23,6 +23,9 @@ LATER_WORKS = (4, 8)
 """By how much what is paid for the site is put off [weeks]."""
 
 
+CureKind = Literal["opening", "plan", "order", "site"]
+
+
 @dataclass(frozen=True)
 class Cure:
     """One thing that could be done about a low balance, and what it leaves.
@@ -46,7 +49,7 @@ class Cure:
         Why it cannot be done; then the figures are those of the plan as it is.
     """
 
-    kind: Literal["opening", "plan", "order", "site"]
+    kind: CureKind
     plan: str
     weeks: int
     opening_cents: int
@@ -105,8 +108,8 @@ def _more_money(case: Case, held: PlanLedger) -> Cure:
 
 def _other_plans(case: Case, study: CashStudy, plan: str) -> Iterator[Cure]:
     for ledger in study.ledgers:
-        if (answer := ledger.answer).id != plan:
-            yield Cure("plan", answer.id, 0, _opening(case), answer.lowest.cents, answer.days_below)
+        if ledger.answer.id != plan:
+            yield _as_it_is("plan", case, ledger, 0)
 
 
 def _later_order(case: Case, package: Package, held: PlanLedger, weeks: int) -> Cure:
@@ -147,10 +150,9 @@ def _earned(held: PlanLedger, made: PlanLedger) -> int:
 def _later_works(case: Case, package: Package, works: Sequence[DatedCost], weeks: int) -> Cure:
     moved = tuple(replace(cost, date=cost.date + timedelta(weeks=weeks)) for cost in works)
     (made,) = cash(case, package, works=moved).ledgers
-    answer = made.answer
-    return Cure("site", answer.id, weeks, _opening(case), answer.lowest.cents, answer.days_below)
+    return _as_it_is("site", case, made, weeks)
 
 
-def _as_it_is(kind: Literal["order", "site"], case: Case, held: PlanLedger, weeks: int) -> Cure:
-    answer = held.answer
+def _as_it_is(kind: CureKind, case: Case, ledger: PlanLedger, weeks: int) -> Cure:
+    answer = ledger.answer
     return Cure(kind, answer.id, weeks, _opening(case), answer.lowest.cents, answer.days_below)

@@ -33,7 +33,7 @@ ON_TIME = Delay()
 
 
 @dataclass(frozen=True)
-class Clock:
+class Course:
     """The days of one course of events.
 
     Parameters
@@ -63,7 +63,7 @@ class Clock:
         return self.business.moved(day)
 
 
-def clock_of(case: Case, delay: Delay = ON_TIME) -> Clock:
+def clock_of(case: Case, delay: Delay = ON_TIME) -> Course:
     """The days of `case`, as planned or with a delay.
 
     Notes
@@ -82,7 +82,7 @@ def clock_of(case: Case, delay: Delay = ON_TIME) -> Clock:
         "first_chips": max(days["order"], days["first_chips"] + refused),
     }
     calendar = case.paying.calendar if case.paying else PayDays()
-    return Clock(moved, business_days(calendar), case.machine.currency)
+    return Course(moved, business_days(calendar), case.machine.currency)
 
 
 def _weeks(weeks: float) -> timedelta:

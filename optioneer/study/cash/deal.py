@@ -13,8 +13,8 @@ from optioneer.money.cents import amount_of, places, rounded, split
 from optioneer.money.discount import Dated
 from optioneer.money.lease import rent_dates
 from optioneer.money.ledger import Entry, EntryKind
-from optioneer.money.loan import Row, Terms, level_payment, schedule
-from optioneer.study.cash.dates import Clock
+from optioneer.money.loan import LoanRow, LoanTerms, level_payment, schedule
+from optioneer.study.cash.dates import Course
 
 PACKAGE = "package"
 """What payments for machine and options together belong to."""
@@ -55,7 +55,7 @@ class Deal:
         return -sum(entry.cents for entry in self.entries if entry.kind in kinds)
 
 
-def deal_of(plan: AnyPlan, price: int, clock: Clock) -> Deal:
+def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:
     """What a plan means for a price.
 
     Parameters
@@ -89,7 +89,7 @@ def _stage_cents(stages: tuple[Stage, ...], price: int) -> tuple[int, ...]:
     return split(price, [stage.share for stage in stages])
 
 
-def _staged(plan: StagedPlan, price: int, clock: Clock) -> Iterator[Entry]:
+def _staged(plan: StagedPlan, price: int, clock: Course) -> Iterator[Entry]:
     count = len(plan.stages)
     for k, (stage, cents) in enumerate(
         zip(plan.stages, _stage_cents(plan.stages, price), strict=True)
@@ -109,7 +109,7 @@ class _Due:
     what: str
 
 
-def _to_dealer(plan: LoanPlan, price: int, clock: Clock) -> list[_Due]:
+def _to_dealer(plan: LoanPlan, price: int, clock: Course) -> list[_Due]:
     """Payments to the dealer; the deposit is used up first."""
     deposit = rounded(price * plan.deposit)
     if not plan.stages:
@@ -131,7 +131,7 @@ def _to_dealer(plan: LoanPlan, price: int, clock: Clock) -> list[_Due]:
     ]
 
 
-def _loan(plan: LoanPlan, price: int, clock: Clock) -> Deal:
+def _loan(plan: LoanPlan, price: int, clock: Course) -> Deal:
     dues = _to_dealer(plan, price, clock)
     terms = _terms(plan, dues, clock)
     _must_repay(plan, terms, clock.currency)
@@ -146,7 +146,7 @@ def _loan(plan: LoanPlan, price: int, clock: Clock) -> Deal:
     return Deal(plan, price, tuple(entries), tuple(flows), tuple(_deductible(plan, rows, clock)))
 
 
-def _deductible(plan: LoanPlan, rows: tuple[Row, ...], clock: Clock) -> Iterator[Dated]:
+def _deductible(plan: LoanPlan, rows: tuple[LoanRow, ...], clock: Course) -> Iterator[Dated]:
     """Interest and fees, on the days agreed."""
     first = min(row.date for row in rows)
     yield (first, float(clock.cents(plan.fee)))
@@ -157,13 +157,13 @@ def _deductible(plan: LoanPlan, rows: tuple[Row, ...], clock: Clock) -> Iterator
             yield (row.date, float(row.interest + fee))
 
 
-def _terms(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Terms:
+def _terms(plan: LoanPlan, dues: list[_Due], clock: Course) -> LoanTerms:
     first, step = first_instalment(plan, clock.days), plan.every_months
     draws = tuple(sorted((due.day, due.lent) for due in dues if due.lent))
     count = plan.months // step
     before = plan.interest_before or ("monthly" if plan.stages else "first-payment")
     settled = () if before == "first-payment" else _settled(plus_months(first, -step), draws[0][0])
-    return Terms(
+    return LoanTerms(
         rate=plan.rate,
         draws=draws,
         due=tuple(plus_months(first, step * k) for k in range(count)),
@@ -195,7 +195,7 @@ def _weights(plan: LoanPlan, count: int) -> tuple[float, ...]:
     return tuple(weights)
 
 
-def _must_repay(plan: LoanPlan, terms: Terms, currency: str) -> None:
+def _must_repay(plan: LoanPlan, terms: LoanTerms, currency: str) -> None:
     """Refuse loans that their instalments do not repay.
 
     Raises
@@ -222,12 +222,12 @@ def _must_repay(plan: LoanPlan, terms: Terms, currency: str) -> None:
         raise CaseError([Fault(f"{where}, payment", what, allowed)])
 
 
-def _last(terms: Terms) -> float:
+def _last(terms: LoanTerms) -> float:
     """The last instalment without the balloon [cents]; a rest of one more may fall into it."""
     return schedule(replace(terms, payoff=None))[-1].paid - terms.balloon
 
 
-def _paid_dealer(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Iterator[Entry]:
+def _paid_dealer(plan: LoanPlan, dues: list[_Due], clock: Course) -> Iterator[Entry]:
     for due in dues:
         day = clock.paid(due.day)
         yield Entry(day, -due.own - due.lent, "contract", due.what, plan.dealer, PACKAGE)
@@ -235,13 +235,13 @@ def _paid_dealer(plan: LoanPlan, dues: list[_Due], clock: Clock) -> Iterator[Ent
             yield Entry(day, due.lent, "drawdown", f"loan for {due.what}", plan.lender, PACKAGE)
 
 
-def _charged(plan: LoanPlan, start: date, clock: Clock) -> Iterator[Entry]:
+def _charged(plan: LoanPlan, start: date, clock: Course) -> Iterator[Entry]:
     if plan.fee:
         fee = -clock.cents(plan.fee)
         yield Entry(clock.paid(start), fee, "fee", "fee of the loan", plan.lender, PACKAGE)
 
 
-def _repaid(plan: LoanPlan, rows: tuple[Row, ...], clock: Clock) -> Iterator[Entry]:
+def _repaid(plan: LoanPlan, rows: tuple[LoanRow, ...], clock: Course) -> Iterator[Entry]:
     count = sum(row.kind == "instalment" for row in rows)
     number = 0
     for row in rows:
@@ -260,7 +260,7 @@ def _repaid(plan: LoanPlan, rows: tuple[Row, ...], clock: Clock) -> Iterator[Ent
             yield Entry(day, fee, "fee", "fee of the early payoff", plan.lender, PACKAGE)
 
 
-def _parts(row: Row, day: date, what: str, plan: LoanPlan) -> Iterator[Entry]:
+def _parts(row: LoanRow, day: date, what: str, plan: LoanPlan) -> Iterator[Entry]:
     parts: tuple[tuple[float, EntryKind], ...] = (
         (row.interest, "interest"),
         (row.principal, "principal"),
@@ -276,7 +276,7 @@ def _advanced(draws: tuple[tuple[date, int], ...], fee: int) -> Iterator[Dated]:
         yield (day, float(cents - (fee if k == 0 else 0)))
 
 
-def _returned(plan: LoanPlan, rows: tuple[Row, ...]) -> Iterator[Dated]:
+def _returned(plan: LoanPlan, rows: tuple[LoanRow, ...]) -> Iterator[Dated]:
     for row in rows:
         if row.kind == "draw" or not row.paid:
             continue
@@ -284,7 +284,7 @@ def _returned(plan: LoanPlan, rows: tuple[Row, ...]) -> Iterator[Dated]:
         yield (row.date, -float(row.paid + (rounded(row.principal * early.fee) if early else 0)))
 
 
-def _lease(plan: LeasePlan, price: int, clock: Clock) -> Deal:
+def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
     start = clock.nominal(plan.start)
     deposit, scale = rounded(price * plan.deposit), _scale(plan, price, clock)
     rent, buyout = (
@@ -314,11 +314,11 @@ def _lease(plan: LeasePlan, price: int, clock: Clock) -> Deal:
     )
 
 
-def _scale(plan: LeasePlan, price: int, clock: Clock) -> float:
+def _scale(plan: LeasePlan, price: int, clock: Course) -> float:
     return 1.0 if plan.quoted_price is None else price / clock.cents(plan.quoted_price)
 
 
-def _let(plan: LeasePlan, deposit: int, price: int, clock: Clock) -> Iterator[Entry]:
+def _let(plan: LeasePlan, deposit: int, price: int, clock: Course) -> Iterator[Entry]:
     start = clock.paid(clock.nominal(plan.start))
     early = clock.paid(clock.nominal(plan.deposit_when)) if plan.deposit_when else start
     rest = price - deposit
@@ -327,7 +327,7 @@ def _let(plan: LeasePlan, deposit: int, price: int, clock: Clock) -> Iterator[En
     yield Entry(start, rest, "drawdown", "paid by the lessor", plan.lessor, PACKAGE)
 
 
-def _rented(plan: LeasePlan, rents: list[date], rent: int, clock: Clock) -> Iterator[Entry]:
+def _rented(plan: LeasePlan, rents: list[date], rent: int, clock: Course) -> Iterator[Entry]:
     for k, day in enumerate(rents):
         what = f"rent {k + 1} of {len(rents)}"
         yield Entry(clock.paid(day), -rent, "rent", what, plan.lessor, PACKAGE)

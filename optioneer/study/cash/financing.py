@@ -26,7 +26,7 @@ from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import discount_factor
 from optioneer.money.loan import interest_years
-from optioneer.study.cash.dates import Clock, clock_of
+from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import Deal, deal_of
 from optioneer.study.cash.plans import plan_of
 from optioneer.study.cash.taxes import income_tax_entries, sales_tax_entries, written_off
@@ -134,7 +134,7 @@ def order_factor(
     return worth_of_paying(case, deal, clock, at=at) / cents
 
 
-def worth_of_paying(case: Case, deal: Deal, clock: Clock, *, at: float | None = None) -> float:
+def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None = None) -> float:
     """Present value at the order of paying in a way, sales and income tax included [cents].
 
     Parameters
@@ -185,7 +185,7 @@ def _lenders(case: Case, deal: Deal, at: float) -> float:
 
 
 def tax_saved(
-    case: Case, clock: Clock, days: tuple[date, date | None], basis: int = NOTIONAL
+    case: Case, clock: Course, days: tuple[date, date | None], basis: int = NOTIONAL
 ) -> float:
     """Present value of the income tax that depreciation saves, as `basis` [cents].
 
@@ -258,7 +258,7 @@ def cash_factor(case: Case) -> float:
     return 1.0 + asked - saved * (1.0 + kept)
 
 
-def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Clock) -> float | None:
+def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | None:
     """Borrowing rate at which two ways of paying one price cost the same; none if they never do.
 
     Parameters

@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.paying import AnyPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.ledger import Entry
-from optioneer.study.cash.dates import Clock
+from optioneer.study.cash.dates import Course
 from optioneer.study.cash.deal import Deal, deal_of
 from optioneer.study.cash.taxes import deductions_of, income_tax_entries, sales_tax_entries
 
@@ -77,7 +77,7 @@ class PlanEntries:
         return (*self.before_tax, *self.saved)
 
 
-def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Clock) -> PlanEntries:
+def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Course) -> PlanEntries:
     """What a plan moves through the account for a price.
 
     Parameters

@@ -1,20 +1,21 @@
 """What the dealer is paid for a package, line by line."""
 
-from collections.abc import Iterator
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import partial
 
 from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
-from optioneer.model.machine import Package
+from optioneer.model.machine import Bundle, Package
 from optioneer.money.cents import to_cents
 
 MACHINE = "machine"
 
 
 @dataclass(frozen=True)
-class QuoteLine:
+class PriceLine:
     """One line of the contract.
 
     Parameters
@@ -32,7 +33,7 @@ class QuoteLine:
     cents: int
 
 
-def quote_lines(case: Case, package: Package) -> tuple[QuoteLine, ...]:
+def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
     """Everything that the price of a package is made of.
 
     Parameters
@@ -42,7 +43,18 @@ def quote_lines(case: Case, package: Package) -> tuple[QuoteLine, ...]:
     package
         A package that can be ordered.
     """
-    return tuple(_lines(case, package))
+    cents = partial(to_cents, currency=case.machine.currency)
+    held = fitted(Orders(case.catalogue), package)
+    credits_ = ((one, -cents(one.delete_credit or 0.0)) for one in credited(case, held))
+    return (
+        PriceLine(MACHINE, case.machine.name, cents(case.machine.base_price)),
+        *(PriceLine(one.option, one.name, cents(one.price)) for one in ordered(case, held)),
+        *(
+            PriceLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
+            for bundle in complete_bundles(case, held)
+        ),
+        *(PriceLine(one.option, f"without {one.name}", credit) for one, credit in credits_),
+    )
 
 
 def contract_cents(case: Case, package: Package) -> int:
@@ -50,19 +62,26 @@ def contract_cents(case: Case, package: Package) -> int:
     return sum(line.cents for line in quote_lines(case, package))
 
 
-def _lines(case: Case, package: Package) -> Iterator[QuoteLine]:
-    cents = partial(to_cents, currency=case.machine.currency)
-    orders = Orders(case.catalogue)
-    held = set(fitted(orders, package))
-    yield QuoteLine(MACHINE, case.machine.name, cents(case.machine.base_price))
-    for option in case.catalogue.options:
-        if option.option in held and not option.standard:
-            yield QuoteLine(option.option, option.name, cents(option.price))
-    for bundle in case.bundles:
-        if held.issuperset(bundle.options):
-            yield QuoteLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
-    filled = {orders.slot[name] for name in held}
-    for option in case.catalogue.standards:
-        if orders.slot[option.option] not in filled and option.delete_credit is not None:
-            credit = -cents(option.delete_credit)
-            yield QuoteLine(option.option, f"without {option.name}", credit)
+def ordered(case: Case, options: Collection[str]) -> tuple[Option, ...]:
+    """What of `options` is ordered beyond standard, in the order of the catalogue."""
+    return tuple(
+        option
+        for option in case.catalogue.options
+        if option.option in options and not option.standard
+    )
+
+
+def complete_bundles(case: Case, options: Collection[str]) -> tuple[Bundle, ...]:
+    """Bundles all of whose options are among `options`."""
+    return tuple(bundle for bundle in case.bundles if set(bundle.options) <= set(options))
+
+
+def credited(case: Case, options: Collection[str]) -> tuple[Option, ...]:
+    """Standard items that give a credit because nothing of their slot is among `options`."""
+    slot = Orders(case.catalogue).slot
+    filled = {slot[name] for name in options}
+    return tuple(
+        option
+        for option in case.catalogue.standards
+        if option.delete_credit is not None and slot[option.option] not in filled
+    )

@@ -20,14 +20,14 @@ from optioneer.money.tax import (
     mid_quarter_applies,
     straight_line,
 )
-from optioneer.study.cash.dates import Clock
+from optioneer.study.cash.dates import Course
 from optioneer.study.cash.deal import PACKAGE, Deal
 
 OFFICE = "tax office"
 _LAST_QUARTER = 3
 
 
-def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Clock) -> tuple[Entry, ...]:
+def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, ...]:
     """Sales tax on what the dealer or the lessor is paid, and its return.
 
     Parameters
@@ -49,7 +49,7 @@ def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Clock) -> tuple[Entry, .
     )
 
 
-def _taxed(tax: SalesTax, deal: Deal, clock: Clock) -> list[Entry]:
+def _taxed(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
     """What tax is charged on: entries on the days of the tax, with the tax as their cents."""
     if not deal.owned:
         return [_charged(entry, -rounded(-entry.cents * tax.rate)) for entry in _let(deal)]
@@ -72,7 +72,7 @@ def _charged(entry: Entry, cents: int) -> Entry:
     return replace(entry, cents=cents, kind="sales-tax", what=f"sales tax on {entry.what}")
 
 
-def _there_and_back(tax: SalesTax, charged: Entry, clock: Clock) -> Iterator[Entry]:
+def _there_and_back(tax: SalesTax, charged: Entry, clock: Course) -> Iterator[Entry]:
     if not charged.cents:
         return
     yield charged
@@ -99,7 +99,7 @@ class Deduction:
 
 
 def income_tax_entries(
-    tax: IncomeTax, deductions: Iterable[Deduction], clock: Clock
+    tax: IncomeTax, deductions: Iterable[Deduction], clock: Course
 ) -> tuple[Entry, ...]:
     """Tax saved, on the days on which the tax of each year is paid.
 
@@ -118,7 +118,7 @@ def income_tax_entries(
 
 
 def _year_entries(
-    tax: IncomeTax, year: int, deductions: list[Deduction], clock: Clock
+    tax: IncomeTax, year: int, deductions: list[Deduction], clock: Course
 ) -> Iterator[Entry]:
     saved = rounded(tax.rate * sum(deduction.cents for deduction in deductions))
     known = min(deduction.day for deduction in deductions)
@@ -149,7 +149,7 @@ def _in_tax_year(tax: IncomeTax, text: str, year: int) -> date:
 
 
 def deductions_of(
-    tax: IncomeTax, deal: Deal, clock: Clock, *, unreclaimed: int, years: Mapping[int, TaxYear]
+    tax: IncomeTax, deal: Deal, clock: Course, *, unreclaimed: int, years: Mapping[int, TaxYear]
 ) -> tuple[Deduction, ...]:
     """Everything that a way of paying lets the shop deduct.
 
@@ -195,7 +195,7 @@ def deductions_of(
 
 
 def written_off(
-    tax: IncomeTax, basis: int, day: date, clock: Clock, *, years: Mapping[int, TaxYear]
+    tax: IncomeTax, basis: int, day: date, clock: Course, *, years: Mapping[int, TaxYear]
 ) -> Iterator[Deduction]:
     """What property placed in service on a day lets the shop deduct, year by year."""
     first_year = tax.year_of(day)
@@ -207,7 +207,7 @@ def written_off(
 
 
 def _at_once(
-    tax: IncomeTax, basis: int, day: date, clock: Clock, *, years: Mapping[int, TaxYear]
+    tax: IncomeTax, basis: int, day: date, clock: Course, *, years: Mapping[int, TaxYear]
 ) -> int:
     """Deducted at once in the first year [cents].
 

@@ -7,6 +7,7 @@ from string import ascii_uppercase
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
@@ -28,7 +29,6 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.contest import Contest, contest, histogram
 from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
 

@@ -13,7 +13,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.fact import Fact, Triangular, is_money
 
-AnyFact = TypeVar("AnyFact", bound=Fact)
+_AnyFact = TypeVar("_AnyFact", bound=Fact)
 
 
 @dataclass(frozen=True)
@@ -174,7 +174,7 @@ def in_currency(case: Case, currency: str, rate: float) -> Case:
         ) from error
 
 
-def _converted(fact: AnyFact, rate: float) -> AnyFact:
+def _converted(fact: _AnyFact, rate: float) -> _AnyFact:
     values = {}
     for name, told in type(fact).model_fields.items():
         value = getattr(fact, name)

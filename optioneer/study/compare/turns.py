@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Mapping, Sequence
 from math import exp, log
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.compare.answers import RateTurn
 from optioneer.study.compare.one_calendar import one_calendar
@@ -10,8 +11,7 @@ from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.choice.turning import Search, nearest_turn
+from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
 
 FUTURES = 512
 """Futures that a rate is tried on at most."""
@@ -54,7 +54,7 @@ def _turn(at: AtRates, rates: Mapping[str, float], code: str, members: Collectio
         return _lead(at({**rates, code: exp(place)}), members)
 
     here = log(rates[code])
-    search = Search(here=here, low=here - RANGE, high=here + RANGE, steps=STEPS, close=CLOSE)
+    search = TurnSearch(here=here, low=here - RANGE, high=here + RANGE, steps=STEPS, close=CLOSE)
     place = nearest_turn(lead, lead, search)
     return RateTurn(currency=code, rate=rates[code], turns_at=None if place is None else exp(place))
 

@@ -8,12 +8,12 @@ from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.model.paying import LoanPlan, StagedPlan
 from optioneer.study.advice.answers import Advice
-from optioneer.study.dealer.wish import Asked, Question, Wish, barred, wish_of
+from optioneer.study.dealer.wish import Wish, WishItem, WishQuestion, barred, wish_of
 
 
 def questions(
     case: Case, package: Package, *, advice: Advice | None = None
-) -> tuple[Question, ...]:
+) -> tuple[WishQuestion, ...]:
     """What to ask the dealer about a package.
 
     Parameters
@@ -23,9 +23,9 @@ def questions(
     package
         What is to be ordered; it can be ordered.
     advice
-        The advice on the case, if there is one: what it leaves for a retrofit is asked about, and
-        what is too close to call. Without it every option is asked about that is not ordered, can
-        be fitted later beside what is, and has work relying on it.
+        The advice on the case, if there is one: what it leaves for a retrofit that is planned or
+        possible is asked about, and what is too close to call. Without it every option is asked
+        about that is not ordered, can be fitted later beside what is, and has work relying on it.
 
     Returns
     -------
@@ -36,16 +36,16 @@ def questions(
     return tuple(found for ask in QUESTIONS if (found := ask(wish)) is not None)
 
 
-def _price(wish: Wish) -> Question:
+def _price(wish: Wish) -> WishQuestion:
     bundles = [one for one in wish.case.bundles if wish.held.issuperset(one.options)]
-    return Question(
+    return WishQuestion(
         topic="price",
         title="Price",
         text="Please quote the machine and each option listed above as a firm price of its own, "
         "say until when it holds, and confirm that everything named works together."
         + (" Please confirm these reductions for options ordered together." if bundles else ""),
         asked=tuple(
-            Asked(
+            WishItem(
                 what=", ".join(wish.by_id[name].name for name in one.options),
                 figure=-one.discount,
                 unit="money",
@@ -56,15 +56,17 @@ def _price(wish: Wish) -> Question:
     )
 
 
-def _undecided(wish: Wish) -> Question | None:
+def _undecided(wish: Wish) -> WishQuestion | None:
     if not wish.open:
         return None
-    return Question(
+    return WishQuestion(
         topic="undecided",
         title="Not yet decided",
         text="We are undecided on these. Please give your best price for each as an alternative "
         "to the list above, so that we can decide on it.",
-        asked=tuple(Asked(option=o.option, what=o.name, note=_state(wish, o)) for o in wish.open),
+        asked=tuple(
+            WishItem(option=o.option, what=o.name, note=_state(wish, o)) for o in wish.open
+        ),
     )
 
 
@@ -72,10 +74,10 @@ def _state(wish: Wish, option: Option) -> str:
     return "in the list above" if option.option in wish.held else "not in the list above"
 
 
-def _prepare(wish: Wish) -> Question | None:
+def _prepare(wish: Wish) -> WishQuestion | None:
     if not wish.later:
         return None
-    return Question(
+    return WishQuestion(
         topic="prepare",
         title="What can be prepared for",
         text="We may have these fitted later. What can be prepared at the factory now (mounting "
@@ -84,7 +86,7 @@ def _prepare(wish: Wish) -> Question | None:
     )
 
 
-def _prepared(wish: Wish, option: Option) -> Asked:
+def _prepared(wish: Wish, option: Option) -> WishItem:
     names = [*option.requires, *([option.eased_by] if option.eased_by else [])]
     have = [wish.by_id[n].name for n in dict.fromkeys(names) if n in wish.held]
     lack = [wish.by_id[n].name for n in dict.fromkeys(names) if n not in wish.held]
@@ -92,20 +94,20 @@ def _prepared(wish: Wish, option: Option) -> Asked:
         *([f"ordered for it: {', '.join(have)}"] if have else []),
         *([f"also needed or helpful: {', '.join(lack)}"] if lack else []),
     )
-    return Asked(option=option.option, what=option.name, note="; ".join(notes))
+    return WishItem(option=option.option, what=option.name, note="; ".join(notes))
 
 
-def _later_price(wish: Wish) -> Question | None:
+def _later_price(wish: Wish) -> WishQuestion | None:
     if not wish.later:
         return None
-    return Question(
+    return WishQuestion(
         topic="later price",
         title="Firm price for a later retrofit",
         text="Please give a firm price for fitting each of these later, on site, all work and "
         "travel included; say for how many years it holds, how it is indexed, and what it does to "
         "the warranty. The figures are what we reckon with so far, travel not included.",
         asked=tuple(
-            Asked(
+            WishItem(
                 option=option.option,
                 what=option.name,
                 figure=option.listed_later * multiplier.likely,
@@ -122,23 +124,23 @@ def _multiplier(wish: Wish, option: Option) -> Triangular | None:
     return option.eased if eased else option.multiplier
 
 
-def _downtime(wish: Wish) -> Question | None:
+def _downtime(wish: Wish) -> WishQuestion | None:
     if not wish.later:
         return None
-    return Question(
+    return WishQuestion(
         topic="downtime",
         title="Standstill and lead time of a retrofit",
         text="How many working days does the machine stand still for each of these, how long "
         "before must it be ordered, and can several be done in one visit? What does one visit "
         "cost?",
         asked=tuple(
-            Asked(option=o.option, what=o.name, figure=o.downtime_days, unit="days")
+            WishItem(option=o.option, what=o.name, figure=o.downtime_days, unit="days")
             for o in wish.later
         ),
     )
 
 
-def _never(wish: Wish) -> Question | None:
+def _never(wish: Wish) -> WishQuestion | None:
     closed = [
         option
         for option in wish.case.catalogue.options
@@ -150,16 +152,16 @@ def _never(wish: Wish) -> Question | None:
     ]
     if not closed:
         return None
-    return Question(
+    return WishQuestion(
         topic="never",
         title="Never later?",
         text="We take it that these can only be built in at the factory. Please confirm, or say "
         "what fitting them later would cost.",
-        asked=tuple(Asked(option=o.option, what=o.name) for o in closed),
+        asked=tuple(WishItem(option=o.option, what=o.name) for o in closed),
     )
 
 
-def _deletion(wish: Wish) -> Question | None:
+def _deletion(wish: Wish) -> WishQuestion | None:
     filled = {
         slot.name
         for slot in wish.case.catalogue.slots
@@ -167,7 +169,7 @@ def _deletion(wish: Wish) -> Question | None:
         if o.option in wish.held
     }
     off = [
-        Asked(
+        WishItem(
             option=o.option,
             what=o.name,
             figure=o.delete_credit,
@@ -180,13 +182,13 @@ def _deletion(wish: Wish) -> Question | None:
         if o.standard
     ]
     stays = [
-        Asked(option=o.option, what=o.name)
+        WishItem(option=o.option, what=o.name)
         for o in wish.case.catalogue.standards
         if o.option in wish.held and o.delete_credit is None and not wish.wanted_by_work(o)
     ]
     if not off and not stays:
         return None
-    return Question(
+    return WishQuestion(
         topic="deletion credit",
         title="Credits for what we leave off",
         text="What do you take off the price for each of these standard items if we do without "
@@ -195,20 +197,20 @@ def _deletion(wish: Wish) -> Question | None:
     )
 
 
-def _lead_time(wish: Wish) -> Question:
+def _lead_time(wish: Wish) -> WishQuestion:
     dates = wish.case.dates
     weeks = (
         ("order to ready to ship", dates.build_weeks, "weeks"),
         ("ready to ship to our door", dates.ship_weeks, "weeks"),
         ("our door to handing over", dates.commission_days, "days"),
     )
-    return Question(
+    return WishQuestion(
         topic="lead time",
         title="Lead time",
         text="Which of the options listed above lengthens the lead time, until when can the order "
         "still be changed, and what do we get if the machine is late?",
         asked=tuple(
-            Asked(what=what, figure=figure or None, unit=unit) for what, figure, unit in weeks
+            WishItem(what=what, figure=figure or None, unit=unit) for what, figure, unit in weeks
         ),
     )
 
@@ -229,10 +231,10 @@ _DATA: Sequence[tuple[str, str, str]] = (
 """Field of `Needs`, words and unit of what the installation drawing should tell."""
 
 
-def _supplies(wish: Wish) -> Question:
+def _supplies(wish: Wish) -> WishQuestion:
     needs = wish.case.site.needs if wish.case.site else None
     told = [
-        Asked(what=what, figure=getattr(needs, field) if needs else None, unit=unit)
+        WishItem(what=what, figure=getattr(needs, field) if needs else None, unit=unit)
         for field, what, unit in _DATA
     ]
     held = [wish.by_id[name] for name in sorted(wish.held)]
@@ -240,19 +242,19 @@ def _supplies(wish: Wish) -> Question:
         ("connected load that the options add", sum(o.kva for o in held), "kVA"),
         ("air that the options add", sum(o.air_l_min for o in held), "L/min"),
     )
-    return Question(
+    return WishQuestion(
         topic="power and air",
         title="Power, air, floor and way in",
         text="Please send the installation drawing and these figures for the machine as listed "
         "above, with the largest motor, the fuse and short-circuit ratings, the quality class of "
         "the air (ISO 8573-1) and the ground it needs. The figures are what we plan with.",
-        asked=(*told, *(Asked(what=w, figure=f, unit=u) for w, f, u in added if f)),
+        asked=(*told, *(WishItem(what=w, figure=f, unit=u) for w, f, u in added if f)),
     )
 
 
-def _acceptance(wish: Wish) -> Question:
+def _acceptance(wish: Wish) -> WishQuestion:
     del wish
-    return Question(
+    return WishQuestion(
         topic="acceptance",
         title="Acceptance test",
         text="What is tested at the factory and what again on our floor, on which part and to "
@@ -261,14 +263,14 @@ def _acceptance(wish: Wish) -> Question:
     )
 
 
-def _payment(wish: Wish) -> Question:
+def _payment(wish: Wish) -> WishQuestion:
     paying = wish.case.paying
     plans = paying.plan if paying else ()
     staged = next(
         (plan for plan in plans if isinstance(plan, StagedPlan | LoanPlan) and plan.stages), None
     )
     stages = staged.stages if staged else ()
-    return Question(
+    return WishQuestion(
         topic="payment",
         title="Payment stages",
         text="Please confirm the stages of payment, what secures what we pay before the machine "
@@ -277,13 +279,13 @@ def _payment(wish: Wish) -> Question:
         else "Which stages of payment do you offer, what secures what we pay before the machine is "
         "here, and how much stays open until it is accepted?",
         asked=tuple(
-            Asked(what=str(stage.when).replace("_", " "), figure=stage.share, unit="share")
+            WishItem(what=str(stage.when).replace("_", " "), figure=stage.share, unit="share")
             for stage in stages
         ),
     )
 
 
-QUESTIONS: Sequence[Callable[[Wish], Question | None]] = (
+QUESTIONS: Sequence[Callable[[Wish], WishQuestion | None]] = (
     _price,
     _undecided,
     _prepare,

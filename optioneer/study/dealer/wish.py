@@ -13,7 +13,7 @@ from optioneer.model.checks.orderable import Orders
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice
-from optioneer.study.answer import Answer
+from optioneer.study.answer import Answer, Waiting
 
 Topic = Literal[
     "price",
@@ -30,7 +30,11 @@ Topic = Literal[
 ]
 
 
-class Asked(Answer):
+ASKED_ABOUT: tuple[Waiting, ...] = ("planned", "possible")
+"""What waits and is likely enough that the dealer is asked to prepare it and to hold its price."""
+
+
+class WishItem(Answer):
     """One thing that a question is about, and what is reckoned with until it is answered."""
 
     option: str = Field(default="", description="Id of the option; empty: not about one.")
@@ -42,13 +46,13 @@ class Asked(Answer):
     note: str = Field(default="", description="What else is known of it.")
 
 
-class Question(Answer):
+class WishQuestion(Answer):
     """One question to the dealer."""
 
     topic: Topic
     title: str
     text: str
-    asked: tuple[Asked, ...] = Field(default=(), description="What it is about, one by one.")
+    asked: tuple[WishItem, ...] = Field(default=(), description="What it is about, one by one.")
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class Wish:
     held
         Ids of everything that the package has on the machine.
     later
-        Options not ordered that may be fitted later.
+        Options not ordered whose retrofit is planned or possible.
     open
         Options whose verdict is too close to call.
     """
@@ -96,7 +100,7 @@ def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
         }
         near: set[str] = set()
     else:
-        chosen = {each.option for each in advice.options if each.verdict == "leave for retrofit"}
+        chosen = {each.option for each in advice.options if each.waiting in ASKED_ABOUT}
         near = {each.option for each in advice.options if each.close_call}
     later = tuple(option for option in absent if option.option in chosen)
     undecided = tuple(option for option in case.catalogue.options if option.option in near)

@@ -9,7 +9,7 @@ from optioneer.study.answer import Answer
 Status = Literal["ok", "tight", "short", "missing"]
 
 
-class Figure(Answer):
+class SiteFigure(Answer):
     """One result and where it comes from."""
 
     id: str

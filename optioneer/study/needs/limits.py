@@ -19,7 +19,7 @@ Resource = str
 
 
 @dataclass(frozen=True)
-class Gate:
+class SupplyLimit:
     """One limit and the supplies that raise it.
 
     Parameters
@@ -131,7 +131,7 @@ def _cost_or_endless(supply: Supply, base_price: float) -> tuple[float, float]:
     return (math.inf if cost is None else cost), float(supply.rating or 0)
 
 
-def gates(case: Case) -> tuple[Gate, ...]:
+def gates(case: Case) -> tuple[SupplyLimit, ...]:
     """The gates of a case whose figures are all there."""
     site = case.site
     if site is None:
@@ -140,7 +140,7 @@ def gates(case: Case) -> tuple[Gate, ...]:
     return tuple(replace(gate, floors=_floors(case, gate)) for gate in found if gate is not None)
 
 
-def _floors(case: Case, gate: Gate) -> Mapping[str, float]:
+def _floors(case: Case, gate: SupplyLimit) -> Mapping[str, float]:
     """By slot, the largest use of an option that it is reserved for."""
     chosen = (case.site or Site()).plan.reserve_for
     floors: dict[str, float] = {}
@@ -161,7 +161,7 @@ def needs_transformer(site: Site) -> bool | None:
     return off > site.needs.voltage_tolerance + 1e-9
 
 
-def _power_gates(site: Site) -> Iterator[Gate | None]:
+def _power_gates(site: Site) -> Iterator[SupplyLimit | None]:
     load = site.needs.full_load_kva
     if load is None:
         return
@@ -200,7 +200,7 @@ def _between(primary_v: float, secondary_v: float, site: Site) -> bool:
     return abs(primary_v / supply - 1) <= near and abs(secondary_v / rated - 1) <= near
 
 
-def _air_gates(site: Site) -> Iterator[Gate | None]:
+def _air_gates(site: Site) -> Iterator[SupplyLimit | None]:
     average, present = site.needs.air_l_min, site.air.present_l_min
     if not site.air.compressor or present is None:
         return
@@ -239,7 +239,7 @@ def pressure_drop(site: Site) -> float | None:
     return drop if drop > 0 else None
 
 
-def _floor_gates(site: Site) -> Iterator[Gate | None]:
+def _floor_gates(site: Site) -> Iterator[SupplyLimit | None]:
     needs, shop = site.needs, site.shop
     if needs.length_m is None or needs.width_m is None:
         return
@@ -261,9 +261,9 @@ def _floor_gates(site: Site) -> Iterator[Gate | None]:
 
 def _gate(
     site: Site, kind: SupplyKind, resource: Resource, *, base: float, rating: Rating, have: float
-) -> Gate:
+) -> SupplyLimit:
     listed = [(rating.room(float(s.rating or 0)), s) for s in site.supply if s.kind == kind]
-    return Gate(
+    return SupplyLimit(
         kind=kind,
         resource=resource,
         base=base,

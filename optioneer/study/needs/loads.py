@@ -21,7 +21,7 @@ def load_kva(site: Site, options: Sequence[Option]) -> float | None:
     return site.needs.full_load_kva + site.needs.other_kva + sum(o.kva for o in options)
 
 
-def supply_amps(site: Site, kva: float | None) -> float | None:
+def shop_side_amps(site: Site, kva: float | None) -> float | None:
     """Current of a load on the shop's side [A]; none: a figure is missing."""
     volts = site.shop.supply_v
     if kva is None or volts is None:
@@ -73,7 +73,7 @@ def load_bar(site: Site) -> float | None:
     return min((c.load_bar for c in site.air.compressor if c.load_bar is not None), default=None)
 
 
-def line_drop_bar(site: Site, options: Sequence[Option]) -> float | None:
+def line_loss_bar(site: Site, options: Sequence[Option]) -> float | None:
     """Pressure lost along the line to the machine [bar]; none: a figure is missing."""
     flow, start = line_flow_l_min(site, options), load_bar(site)
     length, bore = site.air.line_m, site.air.line_mm

@@ -8,13 +8,13 @@ from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Site, SupplyKind
 from optioneer.study.needs.answers import Need
 from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
-from optioneer.study.needs.limits import Gate, gates, needs_transformer, pressure_drop
+from optioneer.study.needs.limits import SupplyLimit, gates, needs_transformer, pressure_drop
 from optioneer.study.needs.loads import (
     air_drawn_l_min,
     allowed_cycles,
     compressor_cycles,
-    line_drop_bar,
     line_flow_l_min,
+    line_loss_bar,
     load_bar,
     peak_amps,
 )
@@ -169,7 +169,7 @@ def _gate_needs(case: Case, options: Sequence[Option]) -> Iterator[Need]:
         )
 
 
-def gate_required(case: Case, gate: Gate, total: float) -> float:
+def gate_required(case: Case, gate: SupplyLimit, total: float) -> float:
     """What a sum over the options needs, in the unit of the need.
 
     What stands there counts in both columns: L/min delivered, L stored, m2 free. What is on hand
@@ -182,7 +182,7 @@ def gate_required(case: Case, gate: Gate, total: float) -> float:
     return exact
 
 
-def gate_available(case: Case, gate: Gate) -> float:
+def gate_available(case: Case, gate: SupplyLimit) -> float:
     """What is there for a gate, in the unit of the need."""
     return gate.have + _on_hand(case.site or Site(), gate.kind)
 
@@ -270,7 +270,7 @@ def _compressor_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
 
 def _line_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
     """Pressure at the machine, and what is lost of it in the line."""
-    loads, lost = load_bar(site), line_drop_bar(site, options)
+    loads, lost = load_bar(site), line_loss_bar(site, options)
     yield need(
         "air-pressure",
         "pressure at the machine",

@@ -8,7 +8,7 @@ from optioneer.model.site import Site
 from optioneer.site import floor, power
 from optioneer.study.needs.answers import Need
 from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, WAY, Grounds, Inputs, need
-from optioneer.study.needs.loads import least_ampacity, load_kva, load_phases, supply_amps
+from optioneer.study.needs.loads import least_ampacity, load_kva, load_phases, shop_side_amps
 
 FOOT_M = 0.3048
 """A foot [m]."""
@@ -22,7 +22,7 @@ def run_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
 
 def _voltage_drop(site: Site, options: Sequence[Option]) -> Need:
     shop = site.shop
-    amps = supply_amps(site, load_kva(site, options))
+    amps = shop_side_amps(site, load_kva(site, options))
     lost: float | None = None
     if None not in {amps, shop.run_m, shop.conductor_mm2, shop.supply_v}:
         volts = power.drop_v(

@@ -6,7 +6,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Compressor, Site, Supply
 from optioneer.site import air, floor, power, startup
-from optioneer.study.needs.answers import Figure
+from optioneer.study.needs.answers import SiteFigure
 from optioneer.study.needs.grounds import CODE, ELECTRICITY, VESSEL, WAY, Inputs
 from optioneer.study.needs.loads import (
     air_drawn_l_min,
@@ -14,7 +14,7 @@ from optioneer.study.needs.loads import (
     listed_kva,
     load_kva,
     load_phases,
-    supply_amps,
+    shop_side_amps,
 )
 
 FLUID = "Read the fluid's safety data sheet; spent coolant is waste with rules of its own."
@@ -23,7 +23,7 @@ CURRENT = "A = kVA * 1000 / (V * sqrt 3); with one phase kVA * 1000 / V"
 
 def site_figures(
     case: Case, options: Sequence[Option], supplies: Sequence[Supply]
-) -> tuple[Figure, ...]:
+) -> tuple[SiteFigure, ...]:
     """The figures, each with formula, source, inputs and caution."""
     site = case.site or Site()
     return (
@@ -38,14 +38,14 @@ def site_figures(
     )
 
 
-def _currents(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
+def _currents(site: Site, options: Sequence[Option]) -> Iterator[SiteFigure]:
     kva = load_kva(site, options)
     load: Inputs = {
         "full load kVA": site.needs.full_load_kva,
         "options kVA": sum(option.kva for option in options),
         "other kVA": site.needs.other_kva,
     }
-    yield Figure(
+    yield SiteFigure(
         id="connected-load",
         name="connected load",
         value=kva,
@@ -63,12 +63,12 @@ def _currents(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
         (
             "supply-current",
             "current on the supply's side",
-            supply_amps(site, kva),
+            shop_side_amps(site, kva),
             site.shop.supply_v,
         ),
         ("machine-current", "current on the machine's side", machine, rated),
     ]:
-        yield Figure(
+        yield SiteFigure(
             id=key,
             name=name,
             value=amps,
@@ -80,15 +80,15 @@ def _currents(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
         )
 
 
-def _run(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
+def _run(site: Site, options: Sequence[Option]) -> Iterator[SiteFigure]:
     """The least area of the run's conductors for the voltage that they may lose."""
-    shop, amps = site.shop, supply_amps(site, load_kva(site, options))
+    shop, amps = site.shop, shop_side_amps(site, load_kva(site, options))
     area = None
     if amps is not None and shop.run_m is not None and shop.supply_v and shop.allowed_drop:
         lost = shop.allowed_drop * shop.supply_v
         phases = load_phases(site)
         area = power.area_for_drop_mm2(amps, shop.run_m, lost, metal=shop.conductor, phases=phases)
-    yield Figure(
+    yield SiteFigure(
         id="conductor-area",
         name="least conductor area for the voltage drop allowed",
         value=area,
@@ -100,10 +100,10 @@ def _run(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
     )
 
 
-def _listed_loads(site: Site) -> Iterator[Figure]:
+def _listed_loads(site: Site) -> Iterator[SiteFigure]:
     """Demand of the loads that are on the service, where they are listed."""
     if site.load:
-        yield Figure(
+        yield SiteFigure(
             id="listed-loads",
             name="demand of the loads on the service",
             value=listed_kva(site),
@@ -115,7 +115,7 @@ def _listed_loads(site: Site) -> Iterator[Figure]:
         )
 
 
-def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
+def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[SiteFigure]:
     """Largest protective devices of a transformer that is bought."""
     bought = next((s for s in supplies if s.kind == "transformer"), None)
     if bought is None or bought.rating is None:
@@ -137,7 +137,7 @@ def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
     for key, side, (volts, phases), device in sides:
         amps = None if volts is None else power.line_amps(bought.rating, volts, phases=phases)
         ratings = site.shop.device_ratings_a
-        yield Figure(
+        yield SiteFigure(
             id=key,
             name=f"largest protective device {side}",
             value=None if amps is None else device(amps, ratings),
@@ -150,7 +150,7 @@ def _devices(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
         )
 
 
-def _receivers(site: Site) -> Iterator[Figure]:
+def _receivers(site: Site) -> Iterator[SiteFigure]:
     """Receiver volume that keeps each compressor within its load cycles at the worst demand."""
     for compressor in site.air.compressor:
         low, high, cycles = compressor.load_bar, compressor.unload_bar, allowed_cycles(compressor)
@@ -162,7 +162,7 @@ def _receivers(site: Site) -> Iterator[Figure]:
                 band_bar=high - low,
                 atmosphere_bar=site.air.atmosphere_bar,
             )
-        yield Figure(
+        yield SiteFigure(
             id=f"receivers-{compressor.id}",
             name=f"receivers that keep {compressor.id} within its load cycles at any demand",
             value=known,
@@ -179,7 +179,9 @@ def _receivers(site: Site) -> Iterator[Figure]:
         )
 
 
-def _energy(case: Case, options: Sequence[Option], supplies: Sequence[Supply]) -> Iterator[Figure]:
+def _energy(
+    case: Case, options: Sequence[Option], supplies: Sequence[Supply]
+) -> Iterator[SiteFigure]:
     """Yearly energy cost of compressed air, with the receivers on hand and with those bought."""
     site, currency = case.site or Site(), case.machine.currency
     added = sum(float(s.rating or 0) for s in supplies if s.kind == "receiver")
@@ -190,7 +192,7 @@ def _energy(case: Case, options: Sequence[Option], supplies: Sequence[Supply]) -
         after = volume + added
         cases.append(("air-energy-after", "the same with the receiver that is bought", after))
     for key, name, litres in cases:
-        yield Figure(
+        yield SiteFigure(
             id=key,
             name=name,
             value=_yearly_cost(site, demand, litres),
@@ -244,11 +246,11 @@ def _mean_kw(site: Site, compressor: Compressor, load: float, litres: float) -> 
     )
 
 
-def _skates(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
+def _skates(site: Site, options: Sequence[Option]) -> Iterator[SiteFigure]:
     mass = site.needs.mass_kg
     total = None if mass is None else mass + sum(option.mass_kg for option in options)
     for points in (3, 4):
-        yield Figure(
+        yield SiteFigure(
             id=f"skates-{points}",
             name=f"least rating of each of {points} skates",
             value=None if total is None else floor.skate_rating_kg(total, points),
@@ -260,11 +262,11 @@ def _skates(site: Site, options: Sequence[Option]) -> Iterator[Figure]:
         )
 
 
-def _fill(site: Site, supplies: Sequence[Supply]) -> Iterator[Figure]:
+def _fill(site: Site, supplies: Sequence[Supply]) -> Iterator[SiteFigure]:
     for supply in (s for s in supplies if s.kind == "coolant"):
         sump, share = site.needs.sump_l, supply.rating
         known = None if sump is None or share is None else startup.first_fill_l(sump, share)
-        yield Figure(
+        yield SiteFigure(
             id=f"{supply.id}-fill",
             name="concentrate of the first fill",
             value=known,

@@ -140,7 +140,7 @@ def _bookings(ready: Readiness) -> Iterator[Event]:
             )
 
 
-def schedule(case: Case, package: Package, *, plan: str | None = None) -> tuple[Event, ...]:
+def due_days(case: Case, package: Package, *, plan: str | None = None) -> tuple[Event, ...]:
     """Every day of a package that somebody must not miss.
 
     Parameters

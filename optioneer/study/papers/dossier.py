@@ -12,7 +12,7 @@ from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import site_works, unpriced_works
 from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import Question
+from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
@@ -80,7 +80,7 @@ class Dossier:
     package: Package
     money: Money | None
     ready: Readiness | None
-    questions: tuple[Question, ...]
+    questions: tuple[WishQuestion, ...]
 
 
 def dossier(

@@ -1,20 +1,21 @@
 """One package in the single likeliest future, laid out so that a person can add it up again."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.cash.financing import income_tax_rate
+from optioneer.study.papers.likeliest_mix import Mix, likeliest_mix
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
@@ -22,9 +23,12 @@ from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.timeline import Timeline
 
+BOUGHT = "hours beyond the attended (price of one; 1 less how many)"
+"""What stands in the place of a stream for hours that are bought."""
+
 
 @dataclass(frozen=True)
-class Fitting:
+class LikelyFitting:
     """An option that is fitted later.
 
     Parameters
@@ -47,7 +51,7 @@ class Fitting:
 
 
 @dataclass(frozen=True)
-class Visit:
+class LikelyVisit:
     """A call-out that fittings of one period share.
 
     Parameters
@@ -66,7 +70,7 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Work:
+class LikelyWork:
     """A stream of work.
 
     Parameters
@@ -127,9 +131,9 @@ class LikeliestAccount:
     resale: float
     site: float
     upkeep: tuple[float, ...]
-    work: tuple[Work, ...]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    work: tuple[LikelyWork, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
     npc: float
 
 
@@ -154,11 +158,13 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
     must_be_swept(found.case, "An account of the likeliest future")
     case = likeliest_case(found.case)
     problem = problem_of(case, order_factor=found.problem.order_factor)
-    world = world_of(case, problem)
+    world = world_of(case, problem, shop=found.world.shop)
+    world = replace(world, valued=world.valued.block(0, 1))
     states = states_of(found, package)
     paths = [
         _path(case, problem, world, *pair) for pair in zip(problem.lattices, states, strict=True)
     ]
+    mix = likeliest_mix(world, problem.lattices, [path.working for path in paths])
     machine, factor = case.machine, problem.order_factor
     left = 1.0 - income_tax_rate(case)
     site = found.site.now(states) if found.site.steps else 0.0
@@ -173,10 +179,13 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
         resale=sum(path.resale for path in paths),
         site=site,
         upkeep=tuple(sum(values) for values in zip(*(path.upkeep for path in paths), strict=True)),
-        work=_work(problem, world, paths),
+        work=(*_work(problem, world, paths, mix), *_bought(problem, mix)),
         fittings=tuple(one for path in paths for one in path.fittings),
         visits=tuple(one for path in paths for one in path.visits),
-        npc=float(constant_cost(problem, world)[0]) + site + sum(p.price + p.cost for p in paths),
+        npc=float(constant_cost(problem, world)[0])
+        + site
+        + sum(path.price + path.cost for path in paths)
+        + (0.0 if mix is None else mix.overpaid),
     )
 
 
@@ -197,15 +206,15 @@ class _Path:
     price: float
     cost: float
     resale: float
+    working: tuple[int, ...]
     upkeep: tuple[float, ...]
     earned: dict[int, tuple[float, ...]]
-    fittings: tuple[Fitting, ...]
-    visits: tuple[Visit, ...]
+    fittings: tuple[LikelyFitting, ...]
+    visits: tuple[LikelyVisit, ...]
 
 
 def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: int) -> _Path:
-    one = world.valued.block(0, 1)
-    view = View(lattice, world.timeline, world.growth, world.scores, one)
+    view = world.view(lattice, world.valued)
     after, cost = _costs(view)
     states = [start]
     for t in range(1, view.timeline.periods):
@@ -225,6 +234,7 @@ def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: i
         price=float(lattice.price[start]),
         cost=float(cost[start, 0]),
         resale=float(lattice.resale[states[-1]]),
+        working=tuple(working),
         upkeep=tuple(float(lattice.upkeep[state]) for state in working),
         earned={
             int(k): tuple(1.0 - float(lattice.lost[state, row]) for state in working)
@@ -255,7 +265,7 @@ def _is_made(lattice: Lattice, target: Target, before: int, after: int) -> bool:
     return bool(level[after] == target.level and level[before] != target.level)
 
 
-def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitting:
+def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> LikelyFitting:
     target = view.lattice.targets[made.number]
     plain, eased = view.multipliers[made.number]
     multiplier, easing = plain, target.easing
@@ -264,12 +274,12 @@ def _fitting(view: View, names: Sequence[str], case: Case, made: _Made) -> Fitti
         if view.lattice.levels[easing.axis][holder] == easing.level:
             multiplier = eased
     option = case.catalogue.by_id[names[target.option]]
-    return Fitting(
+    return LikelyFitting(
         option.option, made.period, option.listed_later, float(multiplier[0]), option.downtime_days
     )
 
 
-def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
+def _visits(case: Case, fittings: Sequence[LikelyFitting]) -> Iterator[LikelyVisit]:
     """The call-outs of the fittings of one cluster, each once a period."""
     called = dict.fromkeys(
         (one.period, name)
@@ -277,16 +287,32 @@ def _visits(case: Case, fittings: Sequence[Fitting]) -> Iterator[Visit]:
         if (name := case.catalogue.by_id[one.option].call_out) is not None
     )
     for period, name in called:
-        yield Visit(name, period, case.call_outs[name])
+        yield LikelyVisit(name, period, case.call_outs[name])
 
 
-def _work(problem: Problem, world: World, paths: Sequence[_Path]) -> tuple[Work, ...]:
+def _bought(problem: Problem, mix: Mix | None) -> Iterator[LikelyWork]:
+    """Hours beyond the attended ones as a row of work: their price, 1 less how many."""
+    if mix is not None and problem.attendance is not None and any(mix.bought):
+        yield LikelyWork(
+            stream=BOUGHT,
+            arrival=0,
+            end=problem.timeline.periods,
+            margin=problem.attendance.beyond,
+            growth=0.0,
+            earned=tuple(1.0 - hours for hours in mix.bought),
+        )
+
+
+def _work(
+    problem: Problem, world: World, paths: Sequence[_Path], mix: Mix | None
+) -> tuple[LikelyWork, ...]:
     """Every stream, whether an option serves it or none."""
     periods, growth, futures = problem.timeline.periods, problem.growth, world.valued
     earned = {k: shares for path in paths for k, shares in path.earned.items()}
     earned |= {k: (1.0 - lost,) * periods for k, lost in problem.alone}
+    earned |= {} if mix is None else mix.earned
     return tuple(
-        Work(
+        LikelyWork(
             stream=growth.keys[k],
             arrival=int(futures.arrival[k, 0]),
             end=int(min(futures.arrival[k, 0] + growth.life[k], periods)),

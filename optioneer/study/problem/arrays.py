@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
@@ -12,7 +13,6 @@ from optioneer.model.growth import Growth as Scenario
 from optioneer.model.growth import Stream
 from optioneer.study.cash.financing import income_tax_rate, retrofit_factors, shop_rate
 from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
@@ -154,8 +154,8 @@ def growth_of(case: Case) -> Growth:
     return Growth(
         keys=tuple(stream.id for stream in streams),
         chance=np.array([stream.mean_chance for stream in streams], dtype=np.float64),
-        years=rows_of(stream.years for stream in streams),
-        margin=(1.0 - income_tax_rate(case)) * rows_of(stream.margin for stream in streams),
+        years=triangle_rows(stream.years for stream in streams),
+        margin=(1.0 - income_tax_rate(case)) * triangle_rows(stream.margin for stream in streams),
         growth=np.array([stream.growth for stream in streams], dtype=np.float64),
         swing=np.array([stream.swing for stream in streams], dtype=np.float64),
         life=np.array([_known_life(stream, growth) for stream in streams], dtype=np.int32),
@@ -167,7 +167,7 @@ def growth_of(case: Case) -> Growth:
     )
 
 
-def rows_of(triangulars: Iterable[Triangular]) -> Floats:
+def triangle_rows(triangulars: Iterable[Triangular]) -> Floats:
     """A row of low, likely and high each, shape (n, 3)."""
     return np.array([bounds_of(t) for t in triangulars], dtype=np.float64).reshape(-1, 3)
 

@@ -11,6 +11,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from optioneer.arrays import Floats
 from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option, Slot
@@ -18,7 +19,6 @@ from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.financing import income_tax_rate
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
@@ -68,7 +68,7 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     group of no slots.
     """
     apart, whole = related(case), _tied_by_hours(case)
-    if whole and states_of(whole) <= LARGEST_TOGETHER:
+    if whole and package_count(whole) <= LARGEST_TOGETHER:
         return (whole, *(slots for slots in apart if not case.takes_hours(slots)))
     return (*apart, ()) if case.takes_hours(()) else apart
 
@@ -122,7 +122,7 @@ def lattice_of(
     terms = _Cluster(case, tuple(slots), order_factor).terms
     if case.takes_hours(slots):
         must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
-    elif states_of(slots) * case.growth.futures > most_swept(case, seconds):
+    elif package_count(slots) * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
 
@@ -163,7 +163,7 @@ def must_be_swept(case: Case, asked: str) -> None:
         If packages x futures of a cluster exceed `LARGEST_SWEEP`.
     """
     for slots in clusters(case):
-        states = states_of(slots)
+        states = package_count(slots)
         if states * case.growth.futures > LARGEST_SWEEP:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
@@ -175,7 +175,7 @@ def must_be_swept(case: Case, asked: str) -> None:
             )
 
 
-def states_of(slots: Sequence[Slot]) -> int:
+def package_count(slots: Sequence[Slot]) -> int:
     """Number of packages that `slots` make, impossible ones included."""
     return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
 

@@ -3,12 +3,12 @@
 import numpy as np
 from pydantic import ValidationError
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
 from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all

@@ -5,7 +5,7 @@ from datetime import date
 from pydantic import Field
 
 from optioneer.study.answer import Answer
-from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.answers import Need, SiteFigure
 
 STANDING = (
     (
@@ -134,7 +134,7 @@ class Readiness(Answer):
     options: tuple[str, ...]
     standing: tuple[str, ...] = STANDING
     needs: tuple[Need, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[SiteFigure, ...]
     purchases: tuple[Purchase, ...]
     purchases_cents: int = Field(description="Sum of those that have a price.")
     payments: tuple[Payment, ...]

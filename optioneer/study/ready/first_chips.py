@@ -1,13 +1,20 @@
 """The day of first chips of a case: as stated, else from the site's task network, else by weeks."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import LATEST
 
-Source = Literal["stated", "weeks", "site"]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from optioneer.model.catalogue import Option
+    from optioneer.model.site import Supply
+    from optioneer.study.ready.road import Road
+
+DateSource = Literal["stated", "weeks", "site"]
 
 
 @dataclass(frozen=True)
@@ -22,7 +29,7 @@ class CountedOn:
         What keeps the site from giving more than the earliest day possible.
     """
 
-    source: Source
+    source: DateSource
     missing: tuple[str, ...] = ()
 
 
@@ -39,7 +46,7 @@ def counted_on_dates(case: Case) -> CountedOn:
     RequestError
         The site's tasks or moves cannot be put in order.
     """
-    if case.dates.first_chips is not None or case.dates.lead is not None:
+    if _stated(case):
         return CountedOn("stated")
     return CountedOn("weeks") if case.site is None else CountedOn("site", undated_base(case))
 
@@ -60,48 +67,44 @@ def dated(case: Case) -> Case:
     RequestError
         The site's tasks or moves cannot be put in order.
     """
-    dates = case.dates
-    if case.site is None or dates.first_chips is not None or dates.lead is not None:
+    if case.site is None or _stated(case):
         return case
-    # The task network is only loaded for a case that has one.
+    road, _, _ = _base_road(case)
+    day = road.planned_first_chips
+    if day > LATEST:
+        raise RequestError(
+            f"site.toml: its tasks bring first chips on {day}, after the last day that is "
+            f"reckoned with, {LATEST}. Order earlier, or write shorter durations."
+        )
+    dates = case.dates.model_copy(update={"first_chips": day})
+    return case.model_copy(update={"dates": dates})
+
+
+def undated_base(case: Case) -> tuple[str, ...]:
+    """What keeps the site from giving a day of first chips; none where a day is stated.
+
+    Parameters and exceptions as for `counted_on_dates`.
+    """
+    if case.site is None or _stated(case):
+        return ()
+    from optioneer.study.ready.undated import undated  # noqa: PLC0415 - as below
+
+    road, options, supplies = _base_road(case)
+    found = undated(case, options, supplies, road)
+    return found.what if found.first_chips else ()
+
+
+def _stated(case: Case) -> bool:
+    return case.dates.first_chips is not None or case.dates.lead is not None
+
+
+def _base_road(case: Case) -> "tuple[Road, Sequence[Option], Sequence[Supply]]":
+    """The road of the standard machine; the task network is only loaded for a case that has one."""
     from optioneer.model.machine import Package  # noqa: PLC0415
     from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
     from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
     from optioneer.study.ready.road import Road  # noqa: PLC0415
 
     options = fitted_options(case, Package(id="base"))
-    day = Road(case, bought_supplies(case, options)).planned_first_chips
-    if day > LATEST:
-        raise RequestError(
-            f"site.toml: its tasks bring first chips on {day}, after the last day that is "
-            f"reckoned with, {LATEST}. Order earlier, or write shorter durations."
-        )
-    return case.model_copy(update={"dates": dates.model_copy(update={"first_chips": day})})
-
-
-def undated_base(case: Case) -> tuple[str, ...]:
-    """What keeps the site from giving a day of first chips; none where a day is stated.
-
-    Parameters
-    ----------
-    case
-        A checked case as read, before `dated`.
-
-    Raises
-    ------
-    RequestError
-        The site's tasks or moves cannot be put in order.
-    """
-    dates = case.dates
-    if case.site is None or dates.first_chips is not None or dates.lead is not None:
-        return ()
-    from optioneer.model.machine import Package  # noqa: PLC0415 - as above
-    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
-    from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
-    from optioneer.study.ready.road import Road  # noqa: PLC0415
-    from optioneer.study.ready.undated import undated  # noqa: PLC0415
-
-    options = fitted_options(case, Package(id="base"))
     supplies = bought_supplies(case, options)
-    found = undated(case, options, supplies, Road(case, supplies))
-    return found.what if found.first_chips else ()
+    return Road(case, supplies), options, supplies

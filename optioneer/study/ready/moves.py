@@ -8,9 +8,9 @@ from optioneer.model.site import Site
 from optioneer.model.works import Item
 from optioneer.site.moves import (
     Move,
+    MovesSolution,
     NoOrderError,
     Piece,
-    Solution,
     TooManyStatesError,
     best_order,
     rings,
@@ -107,7 +107,7 @@ def _puzzle(site: Site, items: Sequence[Item]) -> tuple[list[Piece], list[int], 
 
 def _solved(
     items: Sequence[Item], pieces: list[Piece], parking: list[int], *, fixed: int
-) -> Solution:
+) -> MovesSolution:
     try:
         return best_order(pieces, parking, fixed=fixed)
     except NoOrderError:

@@ -12,7 +12,7 @@ from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
-from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.answers import Need, SiteFigure
 from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, WAY
 from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.needs.needs import site_needs
@@ -20,7 +20,7 @@ from optioneer.study.needs.sizing import site_figures
 from optioneer.study.ready.answers import Cause, Percentiles, Readiness, TaskDates
 from optioneer.study.ready.reserve import reserved_for, reserves
 from optioneer.study.ready.road import Road, Runs
-from optioneer.study.ready.spending import Line, bookings, spending
+from optioneer.study.ready.spending import SpendingLine, bookings, spending
 from optioneer.study.ready.undated import Undated, undated
 
 CHECKLIST = (
@@ -59,23 +59,9 @@ def fitted_options(case: Case, package: Package) -> tuple[Option, ...]:
 def readiness(
     case: Case, package: Package, *, shifts: Mapping[str, float] | None = None
 ) -> Readiness:
-    """Whether everything is ready on the day.
+    """Whether everything is ready on the day for a package that is ordered.
 
-    Parameters
-    ----------
-    case
-        A checked case with a site.
-    package
-        What is ordered.
-    shifts
-        What if tasks take so many days longer, below 0 shorter, by id.
-
-    Raises
-    ------
-    RequestError
-        The case has no site; tasks wait for each other; items have no order of moves.
-    TooLargeError
-        The moves puzzle is too large.
+    Parameters and exceptions as for `readiness_of`.
     """
     options = fitted_options(case, package)
     return readiness_of(case, package.id, options, shifts=shifts)
@@ -139,7 +125,7 @@ def _answer(
     case: Case,
     name: str,
     options: Sequence[Option],
-    laid: tuple[Sequence[Line], Road],
+    laid: tuple[Sequence[SpendingLine], Road],
 ) -> Readiness:
     lines, road = laid
     supplies = bought_supplies(case, options)
@@ -168,7 +154,7 @@ def _answer(
     )
 
 
-def _bought(lines: Sequence[Line]) -> dict[str, Any]:
+def _bought(lines: Sequence[SpendingLine]) -> dict[str, Any]:
     paid = chain(*(line.payments for line in lines))
     return {
         "purchases": tuple(line.purchase for line in lines),
@@ -251,11 +237,11 @@ def _task_dates(road: Road, number: int, unknown: Undated) -> TaskDates:
 
 
 def _missing(
-    needs: Sequence[Need], figures: Sequence[Figure], lines: Sequence[Line], road: Road
+    needs: Sequence[Need], figures: Sequence[SiteFigure], lines: Sequence[SpendingLine], road: Road
 ) -> Iterator[str]:
     """Every figure that was not given, once, in words."""
     seen: set[str] = set()
-    results: tuple[Need | Figure, ...] = (*needs, *figures)
+    results: tuple[Need | SiteFigure, ...] = (*needs, *figures)
     for result in results:
         lacking = [key for key, value in result.inputs.items() if value is None]
         if isinstance(result, Need) and result.available is None and not lacking:

@@ -10,7 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply
 from optioneer.money.cents import to_cents
-from optioneer.study.needs.limits import Gate, gates, supply_cost
+from optioneer.study.needs.limits import SupplyLimit, gates, supply_cost
 from optioneer.study.needs.needs import GATES, gate_available, gate_required
 from optioneer.study.ready.answers import Reserve
 from optioneer.study.ready.road import Road
@@ -61,7 +61,7 @@ def reserved_for(case: Case, options: Sequence[Option]) -> tuple[str, ...]:
     return tuple(key for key in (case.site or Site()).plan.reserve_for if key not in held)
 
 
-def _later(case: Case, gate: Gate, options: Sequence[Option]) -> list[Option]:
+def _later(case: Case, gate: SupplyLimit, options: Sequence[Option]) -> list[Option]:
     """By slot what uses most of a gate's resource: what is ordered, or a retrofit."""
     held = {option.slot or option.option: option for option in options}
     for option in case.catalogue.options:

@@ -8,10 +8,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.site import Site, Supply
-from optioneer.site.calendar import Calendar, CalendarEndError, Floats
+from optioneer.site.calendar import Calendar, CalendarEndError
 from optioneer.site.network import (
     Arc,
     CycleError,
@@ -26,10 +27,8 @@ from optioneer.site.network import (
 )
 from optioneer.study.ready.calendar import working_days
 from optioneer.study.ready.moves import MovePlan, move_plan
-from optioneer.study.ready.tasks import Step, steps
+from optioneer.study.ready.tasks import TaskStep, steps
 from optioneer.valuation.worlds.futures import drawn_shares
-
-Bools = NDArray[np.bool_]
 
 BEFORE_DAYS = 1100
 """Days of the calendar before the order, for dates that should already have passed."""
@@ -42,7 +41,7 @@ ENDS = (FIRST_CHIPS, DELIVERY)
 
 
 @dataclass(frozen=True)
-class Dated:
+class RunDates:
     """Starts and finishes as instants, shape (tasks, runs)."""
 
     starts: Floats
@@ -88,7 +87,7 @@ class Road:
         """Number of each task."""
         return {step.id: number for number, step in enumerate(self.steps)}
 
-    def step(self, key: str) -> Step:
+    def step(self, key: str) -> TaskStep:
         """A task by its id."""
         return self.steps[self.number[key]]
 
@@ -211,12 +210,12 @@ class Road:
         return self._first + timedelta(days=days)
 
     @cached_property
-    def early(self) -> Dated:
+    def early(self) -> RunDates:
         """Earliest dates with planned (mean) durations."""
-        return Dated(*forward(self.network, self.planned_days))
+        return RunDates(*forward(self.network, self.planned_days))
 
     @cached_property
-    def late(self) -> Dated:
+    def late(self) -> RunDates:
         """Latest dates that keep first chips, the machine's arrival and every deadline."""
         finishes = self.early.finishes
         arrival = float(finishes[self.number[DELIVERY], 0])
@@ -230,7 +229,7 @@ class Road:
         loose = [n for n in range(len(self.steps)) if not self.network.out_of[n]]
         end = finishes[self.number[FIRST_CHIPS]]
         latest[loose] = np.minimum(latest[loose], end)
-        return Dated(*backward(self.network, self.planned_days, latest))
+        return RunDates(*backward(self.network, self.planned_days, latest))
 
     @cached_property
     def floats(self) -> Floats:
@@ -257,9 +256,9 @@ class Road:
         return Network(self.network.elapsed, self.network.arcs, release, self.network.calendar)
 
     @cached_property
-    def planned(self) -> Dated:
+    def planned(self) -> RunDates:
         """Dates of the plan, with planned durations."""
-        return Dated(*forward(self.booked, self.planned_days))
+        return RunDates(*forward(self.booked, self.planned_days))
 
     def planned_finish(self, key: str) -> date:
         """Planned finish of a task."""
@@ -273,7 +272,7 @@ class Road:
         share = drawn_shares(len(self.steps), plan.runs, seed=plan.seed)
         days = pert_quantile(share, *self._points)
         try:
-            return Runs(self, days, Dated(*forward(self.booked, days)))
+            return Runs(self, days, RunDates(*forward(self.booked, days)))
         except CalendarEndError:
             raise RequestError(
                 "site.toml, calendar: too few working days for the slowest runs; check weekdays, "
@@ -297,7 +296,7 @@ class Runs:
 
     road: Road
     days: Floats
-    dates: Dated
+    dates: RunDates
 
     @cached_property
     def in_time(self) -> Bools:

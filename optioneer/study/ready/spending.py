@@ -4,12 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Supplier, Trade
 from optioneer.money.cents import amount_of, rounded, to_cents
 from optioneer.money.discount import present_value
-from optioneer.site.calendar import Floats
 from optioneer.study.needs.limits import supply_cost
 from optioneer.study.ready.answers import Booking, Payment, Purchase
 from optioneer.study.ready.road import Road
@@ -17,21 +17,21 @@ from optioneer.study.ready.tasks import CREW
 
 
 @dataclass(frozen=True)
-class Line:
+class SpendingLine:
     """A purchase and what is paid for it."""
 
     purchase: Purchase
     payments: tuple[Payment, ...]
 
 
-def spending(case: Case, supplies: Sequence[Supply], road: Road) -> tuple[Line, ...]:
+def spending(case: Case, supplies: Sequence[Supply], road: Road) -> tuple[SpendingLine, ...]:
     """Every purchase with its payments, supplies first, then trades."""
     site = case.site or Site()
     bought = (_supply_line(case, supply, road) for supply in supplies)
     return (*bought, *_trade_lines(site, road, case.machine.currency))
 
 
-def _supply_line(case: Case, supply: Supply, road: Road) -> Line:
+def _supply_line(case: Case, supply: Supply, road: Road) -> SpendingLine:
     site = case.site or Site()
     cost = supply_cost(supply, case.machine.base_price, site.needs.sump_l)
     payee = _payee(site, supply.supplier)
@@ -48,7 +48,7 @@ def _supply_line(case: Case, supply: Supply, road: Road) -> Line:
         payee=payee.name or payee.id,
         basis=_basis(cost, quoted=supply.quoted),
     )
-    return Line(purchase, tuple(_paid(purchase, payee)))
+    return SpendingLine(purchase, tuple(_paid(purchase, payee)))
 
 
 def _basis(cost: float | None, *, quoted: bool) -> str:
@@ -93,7 +93,7 @@ def _paid(purchase: Purchase, payee: Supplier) -> Iterator[Payment]:
             yield Payment(date=day, cents=-part, what=purchase.what, payee=name)
 
 
-def present_cost(case: Case, payments: Sequence[Payment], rate: float) -> float:
+def worth_at_order(case: Case, payments: Sequence[Payment], rate: float) -> float:
     """What payments are worth at the order [money, costs positive]; ACT/365."""
     currency = case.machine.currency
     flows = [(p.date, -amount_of(p.cents, currency)) for p in payments]
@@ -125,7 +125,7 @@ def _booked(site: Site, road: Road, number: int, trade: str, *, starts: Floats) 
     return road.start_date(number, float(starts[number, 0]) - notice)
 
 
-def _trade_lines(site: Site, road: Road, currency: str) -> Iterator[Line]:
+def _trade_lines(site: Site, road: Road, currency: str) -> Iterator[SpendingLine]:
     booked = bookings(site, road)
     for key in sorted({booking.trade for booking in booked}):
         trade = next((t for t in site.trade if t.id == key), Trade(id=key))
@@ -150,7 +150,7 @@ def _trade_lines(site: Site, road: Road, currency: str) -> Iterator[Line]:
             payee=payee.name or payee.id,
             basis=_basis(cents, quoted=trade.quoted),
         )
-        yield Line(purchase, tuple(_paid(purchase, payee)))
+        yield SpendingLine(purchase, tuple(_paid(purchase, payee)))
 
 
 def _trade_cents(trade: Trade, visits: int, days: float, currency: str) -> int | None:

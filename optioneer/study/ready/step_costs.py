@@ -15,10 +15,10 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
-from optioneer.study.needs.limits import Gate, bought_supplies, gates, supply_cost
+from optioneer.study.needs.limits import SupplyLimit, bought_supplies, gates, supply_cost
 from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import FIRST_CHIPS, Road
-from optioneer.study.ready.spending import present_cost, spending
+from optioneer.study.ready.spending import spending, worth_at_order
 
 
 @dataclass(frozen=True)
@@ -178,7 +178,7 @@ def site_cost(case: Case, options: Sequence[Option]) -> float:
     return sum(step.now(held) for step in site_steps(case))
 
 
-def _step(case: Case, gate: Gate) -> SiteStep | None:
+def _step(case: Case, gate: SupplyLimit) -> SiteStep | None:
     reachable = list(_reachable(case, gate))
     if len(reachable) < 2 or any(s is not None and _price(case, s) is None for s in reachable):  # noqa: PLR2004 - one level is no step
         return None
@@ -199,7 +199,7 @@ def _step(case: Case, gate: Gate) -> SiteStep | None:
     )
 
 
-def _reachable(case: Case, gate: Gate) -> Iterator[Supply | None]:
+def _reachable(case: Case, gate: SupplyLimit) -> Iterator[Supply | None]:
     """What packages from the least sum to the largest buy, by rising room; none: nothing."""
     least, most = _bounds(case, gate)
     price = case.machine.base_price
@@ -215,7 +215,7 @@ def _reachable(case: Case, gate: Gate) -> Iterator[Supply | None]:
                 last = bought
 
 
-def _bounds(case: Case, gate: Gate) -> tuple[float, float]:
+def _bounds(case: Case, gate: SupplyLimit) -> tuple[float, float]:
     """Least and largest sum over all sets of one option (or none) a slot."""
     least = most = gate.base
     for slot in case.catalogue.slots:
@@ -226,7 +226,7 @@ def _bounds(case: Case, gate: Gate) -> tuple[float, float]:
     return least, most
 
 
-def _room(gate: Gate, supply: Supply | None) -> float:
+def _room(gate: SupplyLimit, supply: Supply | None) -> float:
     if supply is None:
         return gate.room
     return gate.rating.room(float(supply.rating or 0))
@@ -239,7 +239,7 @@ def _price(case: Case, supply: Supply) -> float | None:
 class _Laid:
     """The road with the supplies of the standard machine, those of one kind exchanged."""
 
-    def __init__(self, case: Case, gate: Gate) -> None:
+    def __init__(self, case: Case, gate: SupplyLimit) -> None:
         self.case = case
         options = fitted_options(case, Package(id="base"))
         self.others = [s for s in bought_supplies(case, options) if s.kind != gate.kind]
@@ -261,7 +261,7 @@ def _level(case: Case, supply: Supply | None, room: float, laid: _Laid) -> Level
     paid = [p for line in lines if line.purchase.id == supply.id for p in line.payments]
     rate, a_day = case.growth.discount_rate, case.machine.margin_per_day
     price = _price(case, supply) or 0.0
-    worth = present_cost(case, paid, rate) if paid else price
+    worth = worth_at_order(case, paid, rate) if paid else price
     lost = delay * a_day * (1 + rate) ** -case.dates.lead_years
     return Level(
         supply=supply.id,

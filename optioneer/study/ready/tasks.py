@@ -10,17 +10,17 @@ from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Task
 from optioneer.study.ready.moves import MovePlan
 
-Days = tuple[float, float, float]
+WorkDays = tuple[float, float, float]
 
 CREW = "own-crew"
 """The shop's own people, as a trade that is in one place at a time."""
 
-COMMISSIONING: dict[str, Days] = {"small": (1, 1, 2), "medium": (2, 3, 4), "large": (5, 7, 10)}
+COMMISSIONING: dict[str, WorkDays] = {"small": (1, 1, 2), "medium": (2, 3, 4), "large": (5, 7, 10)}
 """Working days by class of machine: rules of thumb."""
 
 
 @dataclass(frozen=True)
-class Step:
+class TaskStep:
     """One task on the road.
 
     Parameters
@@ -51,7 +51,7 @@ class Step:
 
     id: str
     name: str
-    days: Days
+    days: WorkDays
     after: tuple[str, ...] = ("order",)
     elapsed: bool = False
     trades: tuple[str, ...] = ()
@@ -64,7 +64,7 @@ class Step:
     basis: str = field(default=RULE_OF_THUMB)
 
 
-def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Step, ...]:
+def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[TaskStep, ...]:
     """Every task of a case.
 
     Parameters
@@ -90,49 +90,53 @@ def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Step
     return tuple(_linked(known, site))
 
 
-def _built_in(case: Case, site: Site) -> Iterator[Step]:
+def _built_in(case: Case, site: Site) -> Iterator[TaskStep]:
     dates, plan = case.dates, site.plan
     stated = "machine.toml"
-    yield Step("order", "order signed", (0, 0, 0), after=(), elapsed=True, basis=stated)
+    yield TaskStep("order", "order signed", (0, 0, 0), after=(), elapsed=True, basis=stated)
     source = "supplier's duty to hand drawings over within three weeks (a buyer's specification)"
-    yield Step("drawing", "installation drawing", (21, 21, 21), elapsed=True, basis=source)
-    yield Step("electrical-design", "electrical design and permit", (10, 15, 25), ("drawing",))
-    wired = Step("wiring", "wiring", (2, 3, 5), ("electrical-design",), trades=("electrician",))
+    yield TaskStep("drawing", "installation drawing", (21, 21, 21), elapsed=True, basis=source)
+    yield TaskStep("electrical-design", "electrical design and permit", (10, 15, 25), ("drawing",))
+    wired = TaskStep("wiring", "wiring", (2, 3, 5), ("electrical-design",), trades=("electrician",))
     yield replace(wired, ready=True, lead_days=plan.lead_days)
-    piped = Step("air-line", "air line", (2, 3, 5), ("drawing",), trades=("pipefitter",))
+    piped = TaskStep("air-line", "air line", (2, 3, 5), ("drawing",), trades=("pipefitter",))
     yield replace(piped, ready=True, lead_days=plan.lead_days)
     if plan.foundation:
-        yield Step("foundation", "foundation poured", (3, 5, 8), ("drawing", "moves-done"))
-        cured = Step("cure", "concrete cured", (28, 28, 28), ("foundation",), elapsed=True)
+        yield TaskStep("foundation", "foundation poured", (3, 5, 8), ("drawing", "moves-done"))
+        cured = TaskStep("cure", "concrete cured", (28, 28, 28), ("foundation",), elapsed=True)
         yield replace(cured, ready=True)
     build, ship = 7 * dates.build_weeks, 7 * dates.ship_weeks
-    yield Step("build", "machine built", (build,) * 3, elapsed=True, basis=stated)
-    yield Step("delivery", "machine shipped", (ship,) * 3, ("build",), elapsed=True, basis=stated)
-    yield Step("moves-done", "place is clear", (0, 0, 0), ready=True)
-    yield Step("site-ready", "site is ready", (0, 0, 0))
+    yield TaskStep("build", "machine built", (build,) * 3, elapsed=True, basis=stated)
+    yield TaskStep(
+        "delivery", "machine shipped", (ship,) * 3, ("build",), elapsed=True, basis=stated
+    )
+    yield TaskStep("moves-done", "place is clear", (0, 0, 0), ready=True)
+    yield TaskStep("site-ready", "site is ready", (0, 0, 0))
     yield from _start_up(case, site)
 
 
-def _start_up(case: Case, site: Site) -> Iterator[Step]:
+def _start_up(case: Case, site: Site) -> Iterator[TaskStep]:
     rigger, electrician, engineer = ("rigger",), ("electrician",), ("service-engineer",)
-    yield Step("rigging", "set in place", (1, 1, 2), ("delivery", "site-ready"), trades=rigger)
-    yield Step("tie-in", "connected and filled", (1, 1, 2), ("rigging",), trades=electrician)
+    yield TaskStep("rigging", "set in place", (1, 1, 2), ("delivery", "site-ready"), trades=rigger)
+    yield TaskStep("tie-in", "connected and filled", (1, 1, 2), ("rigging",), trades=electrician)
     stated = (case.dates.commission_days,) * 3
     days = stated if site.plan.size is None else COMMISSIONING[site.plan.size]
-    done = Step("commissioning", "levelled and commissioned", days, ("tie-in",), trades=engineer)
+    done = TaskStep(
+        "commissioning", "levelled and commissioned", days, ("tie-in",), trades=engineer
+    )
     yield done if site.plan.size else replace(done, basis="machine.toml")
-    yield Step("acceptance", "accepted", (1, 1, 2), ("commissioning",))
-    yield Step("training", "operators trained", (2, 3, 5), ("acceptance",))
-    yield Step("first-article", "first article made", (2, 3, 5), ("training",))
-    yield Step("first-chips", "first chips", (0, 0, 0), ("first-article",))
+    yield TaskStep("acceptance", "accepted", (1, 1, 2), ("commissioning",))
+    yield TaskStep("training", "operators trained", (2, 3, 5), ("acceptance",))
+    yield TaskStep("first-article", "first article made", (2, 3, 5), ("training",))
+    yield TaskStep("first-chips", "first chips", (0, 0, 0), ("first-article",))
 
 
-def _moved(site: Site, moves: MovePlan) -> Iterator[Step]:
+def _moved(site: Site, moves: MovePlan) -> Iterator[TaskStep]:
     before: tuple[str, ...] = ("order",)
     for number, move in enumerate(moves.moves, 1):
         item = moves.items[move.piece]
         key = f"move-{number}-{item.id}"
-        yield Step(
+        yield TaskStep(
             id=key,
             name=f"move {number}: {item.name or item.id}",
             days=_crew_days(site, item.crew_hours or (0.0, 0.0, 0.0)),
@@ -145,14 +149,14 @@ def _moved(site: Site, moves: MovePlan) -> Iterator[Step]:
         before = (key,)
 
 
-def _crew_days(site: Site, hours: Days) -> Days:
+def _crew_days(site: Site, hours: WorkDays) -> WorkDays:
     """Working days that the crew takes at the hours it can spare; a case states them."""
     per_day = site.crew.hours_per_day or 1.0
     low, likely, high = hours
     return low / per_day, likely / per_day, high / per_day
 
 
-def _ordered(supply: Supply) -> Step:
+def _ordered(supply: Supply) -> TaskStep:
     """Order to arrival of a supply."""
     after = {
         "transformer": ("electrical-design",),
@@ -161,7 +165,7 @@ def _ordered(supply: Supply) -> Step:
         "receiver": ("drawing",),
         "floor": ("drawing",),
     }
-    return Step(
+    return TaskStep(
         id=supply.id,
         name=supply.what,
         days=supply.lead_days or (0, 0, 0),
@@ -172,11 +176,11 @@ def _ordered(supply: Supply) -> Step:
     )
 
 
-def _apply(known: dict[str, Step], site: Site, task: Task) -> None:
+def _apply(known: dict[str, TaskStep], site: Site, task: Task) -> None:
     """Put a task of the case in, over a built-in one of its id."""
     if task.drop:
         return
-    step = known.get(task.id, Step(task.id, task.id, (0, 0, 0), basis="site.toml"))
+    step = known.get(task.id, TaskStep(task.id, task.id, (0, 0, 0), basis="site.toml"))
     if task.days is not None:
         step = replace(step, days=task.days, basis="site.toml")
     if task.crew_hours is not None:
@@ -212,7 +216,7 @@ WAITING = {
 """Task that waits for a supply, by its kind."""
 
 
-def _waits(known: dict[str, Step], site: Site) -> Iterator[tuple[str, str]]:
+def _waits(known: dict[str, TaskStep], site: Site) -> Iterator[tuple[str, str]]:
     """Further pairs: a task, and what it waits for."""
     for step in known.values():
         if step.supply is not None:
@@ -225,7 +229,7 @@ def _waits(known: dict[str, Step], site: Site) -> Iterator[tuple[str, str]]:
         yield from ((later, task.id) for later in task.before)
 
 
-def _linked(known: dict[str, Step], site: Site) -> Iterator[Step]:
+def _linked(known: dict[str, TaskStep], site: Site) -> Iterator[TaskStep]:
     """The tasks that remain, those that waited for a dropped one waiting for what it waited for.
 
     Raises

@@ -74,8 +74,8 @@ class Sealed(Answer):
 
 
 Cents = Annotated[int, Field(gt=-100 * LARGEST_AMOUNT, lt=100 * LARGEST_AMOUNT)]
-Bill = Annotated[int, Field(ge=0, lt=100 * LARGEST_AMOUNT)]
-Days = Annotated[float, Field(ge=0, le=3650, allow_inf_nan=False)]
+BillCents = Annotated[int, Field(ge=0, lt=100 * LARGEST_AMOUNT)]
+DowntimeDays = Annotated[float, Field(ge=0, le=3650, allow_inf_nan=False)]
 Margin = Annotated[float, Field(ge=0, lt=LARGEST_AMOUNT, allow_inf_nan=False)]
 
 
@@ -94,9 +94,9 @@ class Fitted(Answer):
 
     date: Day
     option: Name
-    cents: Bill = Field(description="Its bill, the visit not included.")
-    call_out_cents: Bill = Field(default=0, description="Of the visit.")
-    downtime_days: Days | None = Field(default=None, description="The machine stood still.")
+    cents: BillCents = Field(description="Its bill, the visit not included.")
+    call_out_cents: BillCents = Field(default=0, description="Of the visit.")
+    downtime_days: DowntimeDays | None = Field(default=None, description="The machine stood still.")
     note: Note = ""
 
 
@@ -115,7 +115,7 @@ class Withdrawn(Answer):
     note: Note = ""
 
 
-Fact = PaidFact | Fitted | Arrived
+RecordedFact = PaidFact | Fitted | Arrived
 """What can be recorded of what came."""
 
 
@@ -156,11 +156,11 @@ class Recorded(Answer):
         return {one.corrects: one.number for one in self.entries if one.corrects is not None}
 
     @property
-    def facts(self) -> tuple[Fact, ...]:
+    def facts(self) -> tuple[RecordedFact, ...]:
         """What came, as far as it still counts."""
         gone = self.corrected
         return tuple(
             one.what
             for one in self.entries
-            if isinstance(one.what, Fact) and one.number not in gone
+            if isinstance(one.what, RecordedFact) and one.number not in gone
         )

@@ -5,13 +5,13 @@ from datetime import date
 
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.money.cents import amount_of
-from optioneer.study.record.recorded import Arrived, Fact, Fitted, PaidFact, Planned
+from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Planned, RecordedFact
 
 FAR_TOO_MUCH = 100
 """So many times what was expected is more likely a slip: cents taken for money, a key held down."""
 
 
-def unlikely(fact: Fact, planned: Planned) -> tuple[str, ...]:
+def unlikely(fact: RecordedFact, planned: Planned) -> tuple[str, ...]:
     """What is unlikely about a fact, beside what was planned.
 
     Parameters
@@ -34,14 +34,14 @@ def _early(day: date, order: date) -> str:
     return f"{day.isoformat()} is before the order of {order.isoformat()}"
 
 
-def _too_much(fact: Fact, planned: Planned) -> Iterator[str]:
+def _too_much(fact: RecordedFact, planned: Planned) -> Iterator[str]:
     for what, found, expected in _amounts(fact, planned):
         if expected > 0 and found >= FAR_TOO_MUCH * expected:
             times = f"{found / expected:,.0f} times the expected {expected:,.2f}"
             yield f"{what} of {found:,.2f} is {times}"
 
 
-def _amounts(fact: Fact, planned: Planned) -> Sequence[tuple[str, float, float]]:
+def _amounts(fact: RecordedFact, planned: Planned) -> Sequence[tuple[str, float, float]]:
     """What each figure of a fact is, it itself, and what was expected; 0: nothing known."""
     if isinstance(fact, PaidFact):
         return [

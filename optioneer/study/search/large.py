@@ -7,6 +7,7 @@ from typing import cast
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
@@ -15,12 +16,11 @@ from optioneer.study.problem.arrays import Problem
 from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped
 from optioneer.study.problem.likeliest import likeliest_world
 from optioneer.study.search.search import Search
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.programme import (
-    Asked,
+    OrderLimits,
     Programme,
     Solution,
-    cheapest,
+    cheapest_order,
     dearest,
     programme,
 )
@@ -154,7 +154,7 @@ class LargeCluster:
         if self.effort.budget is None:
             return None
         others = (
-            lattice.terms.order_price(cheapest(lattice.terms))
+            lattice.terms.order_price(cheapest_order(lattice.terms))
             if isinstance(lattice, Listed)
             else float(lattice.price.min()) / self.problem.order_factor
             for i, lattice in enumerate(self.problem.lattices)
@@ -193,7 +193,7 @@ class LargeCluster:
         found.seen(self._given())
         for futures in (self._likeliest(), self._spread_out(CHOOSING)):
             package = self._best_on(
-                futures, Asked(self.room, seconds=clock.left(CHOSEN), within=0.005)
+                futures, OrderLimits(self.room, seconds=clock.left(CHOSEN), within=0.005)
             )
             if package is not None:
                 found.seen([package])
@@ -208,10 +208,10 @@ class LargeCluster:
     def _likeliest(self) -> World:
         return likeliest_world(self.case, self.problem.order_factor)
 
-    def _best_on(self, world: World, asked: Asked) -> Levels | None:
+    def _best_on(self, world: World, asked: OrderLimits) -> Levels | None:
         return self._solved(programme(self.terms, view_of(self.terms, world)), asked).package
 
-    def _solved(self, made: Programme, asked: Asked) -> Solution:
+    def _solved(self, made: Programme, asked: OrderLimits) -> Solution:
         """What the solver finds beside the main thread, so that Ctrl-C is heard at once."""
         (found,) = self.run(made.solved, [asked])
         return cast("Solution", found)
@@ -219,13 +219,13 @@ class LargeCluster:
     def _frontier(self, found: Search, clock: Clock) -> None:
         """Packages for smaller budgets."""
         made = programme(self.terms, view_of(self.terms, self._spread_out(CHOOSING // 3)))
-        low = self.terms.order_price(cheapest(self.terms))
+        low = self.terms.order_price(cheapest_order(self.terms))
         high = self.terms.order_price(found.best)
         for share in (0.25, 0.5, 0.75):
             if clock.over():
                 return
             room = low + share * (high - low)
-            asked = Asked(room, seconds=clock.left(), within=0.01)
+            asked = OrderLimits(room, seconds=clock.left(), within=0.01)
             package = self._solved(made, asked).package
             if package is not None:
                 found.seen([package])
@@ -235,7 +235,7 @@ class LargeCluster:
         asked = (*self.case.packages, *self.effort.also, Package(id="base"))
         held = [frozenset(fitted(Orders(self.case.catalogue), one)) for one in asked]
         given = [self._levels(options) for options in held]
-        return [*given, dearest(self.terms), cheapest(self.terms)]
+        return [*given, dearest(self.terms), cheapest_order(self.terms)]
 
     def _levels(self, options: frozenset[str]) -> Levels:
         """Levels that hold some options, by name."""
@@ -263,4 +263,4 @@ class LargeCluster:
         made = programme(self.terms, view_of(self.terms, replace(self.world, valued=futures)))
         rounds = -(-(BATCHES - batch) // (os.cpu_count() or 1))
         seconds = clock.left(PROVEN) / rounds
-        return made.solved(Asked(self.room, seconds=seconds, within=0.002)).bound
+        return made.solved(OrderLimits(self.room, seconds=seconds, within=0.002)).bound

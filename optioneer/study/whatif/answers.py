@@ -4,7 +4,8 @@ from pydantic import Field
 
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.answer import Answer, Verdict
-from optioneer.study.worth.changes import Change, What
+from optioneer.study.worth.changes import Change
+from optioneer.study.worth.figures import What
 
 
 class Shift(Answer):
@@ -99,16 +100,20 @@ class Varied(Answer):
 
     what: What
     name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float = Field(description="As in the case; of a triangular figure the likeliest.")
+    here: float = Field(
+        description="As in the case: of three figures the likeliest; of a life or stay that is "
+        "not told the horizon."
+    )
     low: float
     high: float
+    why: str = Field(default="", description="Why it may be that far off.")
 
 
 class Stand(Answer):
-    """One option as advised, on the futures that the ranges are looked at with."""
+    """One option as advised, on all futures of the case."""
 
     option: str
-    verdict: Verdict = Field(description="As in the advice, on all futures of the case.")
+    verdict: Verdict
     otherwise: float | None = Field(
         description="NPC of the best package with the other choice less NPC of the best package "
         "with the choice advised [money]; none when there is no other choice."
@@ -118,8 +123,8 @@ class Stand(Answer):
 class OtherwiseEnds(Answer):
     """What choosing otherwise costs at both ends of a range.
 
-    Below 0 the other choice is the better one: there the verdict turns between ordering now and
-    not ordering.
+    That is what the advice says of it, plus what the figure adds. Below 0 the other choice is the
+    better one: there the verdict turns between ordering now and not ordering.
     """
 
     option: str
@@ -136,8 +141,8 @@ class Ends(Varied):
         description="Largest less least of the NPC at `low`, here and at `high` [money]."
     )
     otherwise: tuple[OtherwiseEnds, ...] = Field(description="Options that the figure moves.")
-    turned_low: tuple[str, ...] = Field(description="Options whose verdict turns at `low`.")
-    turned_high: tuple[str, ...] = Field(description="Options whose verdict turns at `high`.")
+    turned_low: tuple[str, ...] = Field(description="Options whose verdict turns away at `low`.")
+    turned_high: tuple[str, ...] = Field(description="Options whose verdict turns away at `high`.")
 
 
 class OneAtATime(Answer):
@@ -148,7 +153,7 @@ class OneAtATime(Answer):
     futures: int = Field(description="Futures that the ranges are looked at with.")
     seed: int
     advised: tuple[str, ...] = Field(description="What the advised package holds.")
-    npc: float = Field(description="NPC of the advised package on these futures [money].")
+    npc: float = Field(description="NPC of the advised package, as advised [money].")
     site_kept: bool = Field(description="Whether what the site adds is kept as it is in the case.")
     options: tuple[Stand, ...]
     figures: tuple[Ends, ...]
@@ -191,7 +196,7 @@ class OptionSpread(Spread):
     option: str
     verdict: Verdict
     otherwise: float = Field(description="With all figures as in the case [money].")
-    turned: float = Field(description="Share of the ranges in which the verdict turns.")
+    turned: float = Field(description="Share of the ranges in which the verdict turns away.")
 
 
 class AllTogether(Answer):

@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import OptionAnswer
@@ -17,14 +19,13 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.revalued import Pieces, pieces_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.arrays import Bools, Floats
 
 Means = Sequence[Floats]
 """Mean cost of each state, shape (P, ...) a piece [money]."""
 
 
 @dataclass(frozen=True)
-class Choice:
+class OptionChoice:
     """One option that can be chosen otherwise.
 
     Parameters
@@ -59,6 +60,8 @@ class Stakes:
         The advised package.
     choices
         The options with another choice, in the order of the file.
+    npc
+        Of the advised package, as the advice says [money].
     answers
         What the advice says of all options.
     base
@@ -68,7 +71,8 @@ class Stakes:
     found: Valued
     pieces: Pieces
     package: States
-    choices: tuple[Choice, ...]
+    choices: tuple[OptionChoice, ...]
+    npc: float
     answers: tuple[OptionAnswer, ...]
     base: tuple[Floats, ...]
 
@@ -82,46 +86,46 @@ class Stakes:
         """Whether the site adds to the costs; that part is not valued anew."""
         return bool(self.found.site.steps)
 
-    @property
-    def _shared_kept(self) -> bool:
-        """Whether clusters share a site or hours: that part is not valued anew."""
-        return self.site_kept or self.found.mix.needed
+    def numbers(self, means: Means, base: Means | None = None) -> Floats:
+        """NPC of the advised package, then what each other choice costs, shape (1 + C, ...).
 
-    def numbers(self, means: Means) -> Floats:
-        """NPC of the advised package, then what each other choice costs, shape (1 + C, ...)."""
-        states = [*self.package, 0]
-        npc = sum(mean[state] for mean, state in zip(means, states, strict=True))
+        Parameters
+        ----------
+        means
+            Of the pieces, with figures changed.
+        base
+            Of the same pieces on the same futures, with all figures as in the case; none: those
+            kept here.
+
+        Notes
+        -----
+        Each is what the advice says, plus what the changes add to it; what a site or hours that
+        clusters share add to it stays. On fewer futures alone a close call could lie on the other
+        side, and becoming right would look like turning away.
+        """
+        rows = self._alone(means)
+        told = self._told - self._alone(self.base if base is None else base)
+        return rows + told.reshape(-1, *(1,) * (rows.ndim - 1))
+
+    def _alone(self, means: Means) -> Floats:
+        """The same on these means alone, nothing added that is not in them."""
+        npc = sum(mean[state] for mean, state in zip(means, [*self.package, 0], strict=True))
         rows = [npc]
         for choice in self.choices:
             mean = means[choice.cluster]
             rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
-        return np.stack([np.asarray(row) for row in rows]) + self._site(np.ndim(npc))
+        return np.stack([np.asarray(row) for row in rows])
 
-    def _site(self, axes: int) -> Floats:
-        """What site and mix of work add to each number, as in the case."""
-        added = np.zeros(1 + len(self.choices))
-        if self._shared_kept:
-            told = {answer.option: answer.otherwise for answer in self.answers}
-            added[0] = (
-                self.found.site.cost(self.package).mean() + self.found.mix.cost(self.package).mean()
-            )
-            for row, choice in enumerate(self.choices, 1):
-                mean = self.found.means[choice.cluster]
-                alone = mean[~choice.advised].min() - mean[choice.advised].min()
-                added[row] = float(told[choice.option] or 0.0) - alone
-        return added.reshape(-1, *(1,) * axes)
+    @cached_property
+    def _told(self) -> Floats:
+        """The NPC of the advised package and what each other choice costs, as the advice says."""
+        told = {answer.option: answer.otherwise or 0.0 for answer in self.answers}
+        return np.array([self.npc, *(told[choice.option] for choice in self.choices)])
 
     def stands(self) -> tuple[Stand, ...]:
-        """Every option with all figures as in the case, on the futures of the pieces."""
-        costs = dict(
-            zip((c.option for c in self.choices), self.numbers(self.base)[1:], strict=True)
-        )
+        """Every option as the advice has it."""
         return tuple(
-            Stand(
-                option=answer.option,
-                verdict=answer.verdict,
-                otherwise=float(costs[answer.option]) if answer.option in costs else None,
-            )
+            Stand(option=answer.option, verdict=answer.verdict, otherwise=answer.otherwise)
             for answer in self.answers
         )
 
@@ -149,19 +153,20 @@ def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> 
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
     found = valued(case, progress=progress)
-    package, told = best_package(found), advice_on(found).options
+    package, advice = best_package(found), advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
     return Stakes(
         found=found,
         pieces=pieces,
         package=package,
-        choices=tuple(_choices(found, package, told)),
-        answers=told,
+        choices=tuple(_choices(found, package, advice.options)),
+        npc=advice.advised.npc,
+        answers=advice.options,
         base=tuple(pieces.means(piece, {}) for piece in range(pieces.count)),
     )
 
 
-def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> list[Choice]:
+def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> list[OptionChoice]:
     made = []
     for answer in told:
         if answer.otherwise is None:
@@ -170,6 +175,8 @@ def _choices(found: Valued, package: States, told: Sequence[OptionAnswer]) -> li
         cluster = found.cluster_of(index)
         holding = found.costs[cluster].lattice.holding(index)
         made.append(
-            Choice(answer.option, answer.verdict, cluster, holding == holding[package[cluster]])
+            OptionChoice(
+                answer.option, answer.verdict, cluster, holding == holding[package[cluster]]
+            )
         )
     return made

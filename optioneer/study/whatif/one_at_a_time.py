@@ -1,10 +1,10 @@
 """What moves the advice: every figure from one end of its range to the other, alone."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
@@ -12,8 +12,8 @@ from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.changes import Asked, with_changes
-from optioneer.study.worth.revalued import Changes
-from optioneer.valuation.arrays import Floats
+from optioneer.study.worth.figures import Figure, figure_of
+from optioneer.study.worth.revalued import FigureChanges
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""
@@ -58,17 +58,17 @@ def one_at_a_time(
     -----
     A changed figure is valued on the same draws, with a policy learned for it, but only in the
     clusters that it touches. The advised package stays; the verdict on an option turns where the
-    best package with the other choice becomes cheaper than the best with the choice advised.
+    best package with the other choice becomes cheaper than the best with the choice advised, told
+    from what the advice says of them on all its futures.
     """
     figures = ranged_figures(case) if figures is None else figures
     for each in figures:
         for end in (each.low, each.high):
             with_changes(case, [Asked(each.figure, end)])
     stakes = stakes_of(case, futures, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
-    here = stakes.numbers(stakes.base)
-    told = []
+    valued, told = _Valued(stakes), []
     for number, each in enumerate(figures, 1):
-        told.append(_ends(stakes, each, here))
+        told.append(_ends(valued, each))
         if progress is not None:
             progress(SHARE_OF_ADVICE + (1.0 - SHARE_OF_ADVICE) * number / len(figures))
     return OneAtATime(
@@ -77,14 +77,14 @@ def one_at_a_time(
         futures=stakes.pieces.case.growth.futures,
         seed=case.growth.seed,
         advised=stakes.advised,
-        npc=float(here[0]),
+        npc=float(valued.here[0]),
         site_kept=stakes.site_kept,
         options=stakes.stands(),
         figures=tuple(sorted(told, key=lambda ends: (-ends.moves, ends.what, ends.name))),
     )
 
 
-def changed_numbers(stakes: Stakes, changes: Changes) -> Floats:
+def changed_numbers(stakes: Stakes, changes: FigureChanges) -> Floats:
     """The numbers at stake once `changes` are made, shape (1 + C,)."""
     pieces = stakes.pieces
     touched = set().union(*(pieces.touched(figure) for figure in changes))
@@ -96,35 +96,55 @@ def changed_numbers(stakes: Stakes, changes: Changes) -> Floats:
     return stakes.numbers(means)
 
 
-@dataclass(frozen=True)
-class _Numbers:
-    """The numbers at stake at both ends and here."""
-
-    low: Floats
-    here: Floats
-    high: Floats
-
-    def turned(self, end: Floats) -> Floats:
-        """Whether each other choice is better at `end` and is not here, or the other way."""
-        return np.asarray((end < -CENT) != (self.here < -CENT))
+def turned_away(numbers: Floats) -> Bools:
+    """Whether each choice that is not advised is the better one, any shape."""
+    return np.asarray(numbers < -CENT)
 
 
-def _ends(stakes: Stakes, ranged: Ranged, here: Floats) -> Ends:
-    low, high = (
-        here if value == ranged.here else changed_numbers(stakes, {ranged.figure: value})
-        for value in (ranged.low, ranged.high)
-    )
-    numbers = _Numbers(low, here, high)
-    names = [choice.option for choice in stakes.choices]
+class _Valued:
+    """The numbers at stake with one figure changed, each valued once."""
+
+    def __init__(self, stakes: Stakes) -> None:
+        self.stakes = stakes
+        self.here = stakes.numbers(stakes.base)
+        self._found: dict[tuple[Figure, float], Floats] = {}
+
+    def numbers(self, ranged: Ranged, value: float) -> Floats:
+        """With a figure at one value of its range."""
+        if value == ranged.here and not ranged.figure.known:
+            return self.here
+        figure, same = self._same(ranged, value)
+        found = self._found.get((figure, round(same, 9)))
+        if found is None:
+            found = changed_numbers(self.stakes, {figure: same})
+            self._found[figure, round(same, 9)] = found
+        return found
+
+    def _same(self, ranged: Ranged, value: float) -> tuple[Figure, float]:
+        """The change, or another of the same worth: price later counts times the multiplier."""
+        figure = ranged.figure
+        if figure.what == "later-price" and ranged.here > 0.0:
+            multiplier = Figure("multiplier", figure.name)
+            likeliest = figure_of(self.stakes.found.case, multiplier)
+            if likeliest > 0.0:
+                return multiplier, likeliest * (value / ranged.here)
+        return figure, value
+
+
+def _ends(valued: _Valued, ranged: Ranged) -> Ends:
+    here = valued.here
+    low, high = (valued.numbers(ranged, value) for value in (ranged.low, ranged.high))
+    names = [choice.option for choice in valued.stakes.choices]
     npc = (float(low[0]), float(here[0]), float(high[0]))
     moved = np.maximum(np.abs(low - here), np.abs(high - here))[1:] > CENT
-    low_turned, high_turned = numbers.turned(low)[1:], numbers.turned(high)[1:]
+    low_turned, high_turned = turned_away(low)[1:], turned_away(high)[1:]
     return Ends(
         what=ranged.figure.what,
         name=ranged.figure.name,
         here=ranged.here,
         low=ranged.low,
         high=ranged.high,
+        why=ranged.why,
         npc_low=npc[0],
         npc_high=npc[2],
         moves=max(npc) - min(npc),

@@ -7,8 +7,10 @@ from typing import Any
 
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
+from optioneer.model.catalogue import Option
+from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream
-from optioneer.study.worth.changes import Figure, figure_of
+from optioneer.study.worth.figures import Figure, What, figure_of
 
 
 @dataclass(frozen=True)
@@ -25,9 +27,15 @@ class Spreads:
         Of every stream's margin, every option's retrofit multiplier and price later, as a part of
         it.
     rate
-        Of the discount rate.
+        Of the discount rate and the growth of margins.
     years
-        Of the horizon [years].
+        Of the horizon and of the years that the machine is kept [years].
+    wait
+        Of the years until work comes and the years that it lasts [years].
+    fallback
+        Of the share of a margin that is kept without a way; ranges end at 0 and 1.
+    rough
+        Of the days that a retrofit takes and of swings, as a part of them.
     """
 
     nudge: float = 1.0
@@ -35,6 +43,31 @@ class Spreads:
     part: float = 0.2
     rate: float = 0.02
     years: float = 2.0
+    wait: float = 1.0
+    fallback: float = 0.2
+    rough: float = 0.5
+
+
+WHY: dict[What, str] = {
+    "nudge": "one standard deviation: two years in three trade in general is within it",
+    "chance": "who guesses a chance is seldom nearer than a tenth",
+    "margin": "a fifth: as far as quotes for one part differ from shop to shop",
+    "years": "plans of customers slip by a year",
+    "lasts-years": "parts run out a year sooner or later; never told: at half the horizon",
+    "fallback": "nobody has measured what goes by hand or is sent out",
+    "growth": "as far as prices and wages drift apart in a year",
+    "swing": "from few years it is known to a half",
+    "multiplier": "a fifth: retrofits are quoted only when they are asked for",
+    "later-price": "a fifth: lists change, and discounts are given with an order only",
+    "downtime-days": "half of it: the machine waits for parts, fitter and trial cuts",
+    "kept-years": "two years; never told: sold at half the horizon",
+    "discount-rate": "two points: as far as lending rates move between two purchases",
+    "horizon": "two years: how far to look ahead is a choice",
+}
+"""Why figures of each kind may be so far off: common practice, no source."""
+
+TOLD = "the range that the case tells"
+"""Why a figure that is told as a range may be as far off as that."""
 
 
 @dataclass(frozen=True)
@@ -49,12 +82,15 @@ class Ranged:
         What the case says.
     low, high
         Ends of the range, ``low <= here <= high``.
+    why
+        Why it may be that far off.
     """
 
     figure: Figure
     here: float
     low: float
     high: float
+    why: str = ""
 
     def at(self, share: float) -> float:
         """The value that lies `share` of the way from `low` to `high`."""
@@ -71,7 +107,7 @@ def ranged_figures(
     case
         A checked case.
     spreads
-        How far; none: as usual.
+        How far; none: as usual. A chance, life or stay that is told as a range is varied over it.
     only
         Ids of drivers, streams or options, or kinds of figures, to keep to; all when empty.
 
@@ -96,8 +132,23 @@ def ranged_figures(
     return kept
 
 
-WIDEST = {"nudge": 20.0, "chance": 1.0, "part": math.inf, "rate": 1.5, "years": 60.0}
+WIDEST = {
+    "nudge": 20.0,
+    "chance": 1.0,
+    "part": math.inf,
+    "rate": 1.5,
+    "years": 60.0,
+    "wait": 60.0,
+    "fallback": 1.0,
+    "rough": math.inf,
+}
 """Wider than this no figure can be apart that the model allows at both ends."""
+
+LEAST = -0.99
+"""Growth that a range goes down to: a margin cannot lose all of itself in a year [1/year]."""
+
+PARTS = ("part", "rough")
+"""Spreads that are a part of a figure."""
 
 
 def _check(spreads: Spreads) -> None:
@@ -106,11 +157,11 @@ def _check(spreads: Spreads) -> None:
             raise RequestError(
                 f"A spread of {value:g} ({name}) is not allowed. Use 0 to {WIDEST[name]:g}."
             )
-    if spreads.part >= 1:
-        raise RequestError(
-            f"A spread of {spreads.part:g} would make figures nothing or less. "
-            "Use a part below 1, e.g. 0.2 for a fifth up and down."
-        )
+        if name in PARTS and value >= 1:
+            raise RequestError(
+                f"A spread of {value:g} would make figures nothing or less. "
+                "Use a part below 1, e.g. 0.2 for a fifth up and down."
+            )
 
 
 def _every(case: Case, spreads: Spreads) -> Iterator[Ranged]:
@@ -118,16 +169,72 @@ def _every(case: Case, spreads: Spreads) -> Iterator[Ranged]:
     for driver in growth.driver:
         yield _around(case, Figure("nudge", driver.id), spreads.nudge, _bounds(Driver, "nudge"))
     for stream in growth.stream:
-        yield _around(case, Figure("chance", stream.id), spreads.chance, _bounds(Stream, "chance"))
-        yield _scaled(case, Figure("margin", stream.id), spreads.part)
+        yield from _of_stream(case, stream, spreads)
     for option in case.catalogue.options:
         if option.retrofittable and option.multiplier is not None:
-            yield _scaled(case, Figure("multiplier", option.option), spreads.part)
-            yield _scaled(case, Figure("later-price", option.option), spreads.part)
+            yield from _of_option(case, option, spreads)
+    yield _stay(case, spreads)
     rate = _bounds(Growth, "discount_rate")
     least = min(0.0, growth.discount_rate)  # nobody expects money to lose its worth so far
     yield _around(case, Figure("discount-rate"), spreads.rate, (least, rate[1]))
     yield _whole_periods(growth, spreads.years)
+
+
+def _of_stream(case: Case, stream: Stream, spreads: Spreads) -> Iterator[Ranged]:
+    def figure(what: What) -> Figure:
+        return Figure(what, stream.id)
+
+    yield _told(figure("chance"), stream.chance) or _around(
+        case, figure("chance"), spreads.chance, _bounds(Stream, "chance")
+    )
+    yield _scaled(case, figure("margin"), spreads.part)
+    if stream.years.high > 0.0:  # else it is there when the machine is
+        yield _around(case, figure("years"), spreads.wait, (0.0, math.inf))
+    yield _life(case, stream, spreads)
+    bare = max([way.share for way in stream.way if not way.options], default=0.0)
+    if stream.way and stream.fallback + spreads.fallback > bare:  # else it never counts
+        yield _around(case, figure("fallback"), spreads.fallback, _bounds(Stream, "fallback"))
+    if stream.growth != 0.0:
+        fastest = _bounds(Stream, "growth")[1]
+        yield _around(case, figure("growth"), spreads.rate, (min(stream.growth, LEAST), fastest))
+    yield _scaled(case, figure("swing"), spreads.rough)
+
+
+def _of_option(case: Case, option: Option, spreads: Spreads) -> Iterator[Ranged]:
+    yield _scaled(case, Figure("multiplier", option.option), spreads.part)
+    yield _scaled(case, Figure("later-price", option.option), spreads.part)
+    yield _scaled(case, Figure("downtime-days", option.option), spreads.rough)
+
+
+def _life(case: Case, stream: Stream, spreads: Spreads) -> Ranged:
+    figure = Figure("lasts-years", stream.id)
+    return _told(figure, stream.lasts_years) or _lasting(
+        case, figure, spreads.wait, told=stream.lasts_years is not None
+    )
+
+
+def _stay(case: Case, spreads: Spreads) -> Ranged:
+    figure, kept = Figure("kept-years"), case.machine.kept_years
+    return _told(figure, kept) or _lasting(case, figure, spreads.years, told=kept is not None)
+
+
+def _told(figure: Figure, value: float | Triangular | None) -> Ranged | None:
+    """The range of a figure that the case tells as one; none where it does not."""
+    if not isinstance(value, Triangular) or value.certain:
+        return None
+    known = Figure(figure.what, figure.name, known=True)
+    return Ranged(known, value.likely, value.low, value.high, TOLD)
+
+
+def _lasting(case: Case, figure: Figure, by: float, *, told: bool) -> Ranged:
+    """How long work lasts or the machine stays: at least a period, at most to the horizon."""
+    here, horizon = figure_of(case, figure), case.growth.horizon_years
+    least = 1.0 / case.growth.periods_per_year
+    if told:
+        low, high = max(here - by, min(least, here)), min(here + by, max(horizon, here))
+    else:
+        low, high = (here if by == 0 else max(here / 2, least)), here
+    return Ranged(figure, here, round(low, 12), round(high, 12), WHY[figure.what])
 
 
 def _whole_periods(growth: Growth, years: float) -> Ranged:
@@ -135,7 +242,7 @@ def _whole_periods(growth: Growth, years: float) -> Ranged:
     a_year, here = growth.periods_per_year, growth.horizon_years
     by, most = round(years * a_year), _bounds(Growth, "horizon_years")[1] * a_year
     low, high = max(growth.periods - by, 1), min(growth.periods + by, int(most))
-    return Ranged(Figure("horizon"), here, low / a_year, high / a_year)
+    return Ranged(Figure("horizon"), here, low / a_year, high / a_year, WHY["horizon"])
 
 
 def _bounds(fact: Any, field: str) -> tuple[float, float]:
@@ -149,9 +256,9 @@ def _bounds(fact: Any, field: str) -> tuple[float, float]:
 def _around(case: Case, figure: Figure, by: float, within: tuple[float, float]) -> Ranged:
     here = figure_of(case, figure)
     low, high = max(here - by, within[0]), min(here + by, within[1])
-    return Ranged(figure, here, round(low, 12), round(high, 12))
+    return Ranged(figure, here, round(low, 12), round(high, 12), WHY[figure.what])
 
 
 def _scaled(case: Case, figure: Figure, part: float) -> Ranged:
     here = figure_of(case, figure)
-    return Ranged(figure, here, here * (1.0 - part), here * (1.0 + part))
+    return Ranged(figure, here, here * (1.0 - part), here * (1.0 + part), WHY[figure.what])

@@ -7,19 +7,19 @@ from functools import cached_property
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
-from optioneer.study.whatif.one_at_a_time import CENT
+from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
-from optioneer.study.worth.changes import Figure
+from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import Pieces, pieces_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.sobol import Split, variance_split
-from optioneer.valuation.figures.surrogate import Quadratic, fitted, terms
+from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
 from optioneer.valuation.lattice.policy import Mapper
 from optioneer.valuation.worlds.futures import quasi_random
 
@@ -51,7 +51,7 @@ ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
 
 
 @dataclass(frozen=True)
-class Effort:
+class Trials:
     """How much is put into it.
 
     Parameters
@@ -76,7 +76,7 @@ def all_together(
     case: Case,
     figures: Sequence[Ranged] | None = None,
     *,
-    effort: Effort | None = None,
+    effort: Trials | None = None,
     progress: Progress | None = None,
 ) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
@@ -108,7 +108,7 @@ def all_together(
     among the states anew at every point, so that kinks stay. At some further points the whole case
     is valued on all its futures: `error` tells what few futures and the quadratic put off.
     """
-    effort = Effort() if effort is None else effort
+    effort = Trials() if effort is None else effort
     _check(effort)
     chosen = ranged_figures(case) if figures is None else figures
     varied = tuple(each for each in chosen if each.figure.what != "horizon")
@@ -126,7 +126,7 @@ def all_together(
     return _answer(stand_in, split, errors, replace(effort, checked=checked))
 
 
-def _check(effort: Effort) -> None:
+def _check(effort: Trials) -> None:
     points = effort.points
     if not FEWEST_POINTS <= points <= MOST_POINTS or points & (points - 1):
         raise RequestError(
@@ -263,7 +263,7 @@ class _Fit:
         inputs = len(self.varied)
         if not inputs:
             return 1
-        both = terms(inputs, pairs=pairs and terms(inputs, pairs=True) <= MOST_TERMS)
+        both = term_count(inputs, pairs=pairs and term_count(inputs, pairs=True) <= MOST_TERMS)
         return int(SPARE * both) + SPARE_MORE
 
     def enlarge(self, count: int, run: Mapper, clock: _Clock, *, needed: bool) -> None:
@@ -292,8 +292,8 @@ class _Fit:
         """The surrogate, with pairs where there are points enough."""
         x = 2.0 * self.shares[:, : len(self.values)] - 1.0
         y = np.stack(self.values, axis=1)
-        enough = max(self.wanted(pairs=True), terms(len(x), pairs=True))
-        return fitted(x, y, pairs=len(self.values) >= enough)
+        enough = max(self.wanted(pairs=True), term_count(len(x), pairs=True))
+        return least_squares(x, y, pairs=len(self.values) >= enough)
 
 
 def _errors(
@@ -326,14 +326,15 @@ def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
     changes = stand_in.changes(shares)
     with parallel() as run:
         means = list(run(lambda piece: full.means(piece, changes), range(full.count)))
-    return stand_in.stakes.numbers(means)
+    found = stand_in.stakes.found
+    return stand_in.stakes.numbers(means, [*found.means, np.array([found.constant.mean()])])
 
 
-def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Effort) -> AllTogether:
+def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
     stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
     here = stakes.numbers(stakes.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
-    turned = ((split.base < -CENT) != (here < -CENT)[:, None]).mean(axis=1)
+    turned = turned_away(split.base).mean(axis=1)
     options = [
         OptionSpread(
             **dict(spreads[row]),
@@ -363,6 +364,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Eff
                 here=each.here,
                 low=each.low,
                 high=each.high,
+                why=each.why,
             )
             for each in stand_in.varied
         ),

@@ -13,7 +13,8 @@ from optioneer.study.advice.ordered import package_holding
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.changes import Asked, Figure, What, figure_of, with_changes
+from optioneer.study.worth.changes import Asked, with_changes
+from optioneer.study.worth.figures import Figure, What, figure_of
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.summary import standard_error
@@ -24,6 +25,9 @@ FEWEST_STEPS, MOST_STEPS = 2, 101
 USUAL: dict[What, tuple[float, float]] = {
     "nudge": (-2.0, 2.0),
     "chance": (0.0, 1.0),
+    "fallback": (0.0, 1.0),
+    "growth": (-0.05, 0.05),
+    "swing": (0.0, 0.5),
     "discount-rate": (0.0, 0.2),
 }
 """Ranges looked at unless others are asked for."""
@@ -167,8 +171,9 @@ def range_of(
 ) -> tuple[float, float]:
     """The ends of the range of a figure: as asked, else what people would look at.
 
-    Nudges from -2 to 2, chances from 0 to 1, the discount rate from 0 to 0.2, other figures from
-    half to twice what they are.
+    Nudges from -2 to 2, chances and fallbacks from 0 to 1, the discount rate from 0 to 0.2, growth
+    from -0.05 to 0.05, swings from 0 to 0.5, arrivals from two years earlier to two years later,
+    lives and stays to the horizon at most, other figures from half to twice what they are.
 
     Raises
     ------
@@ -177,6 +182,10 @@ def range_of(
     """
     here = figure_of(case, figure)
     usual = USUAL.get(figure.what, (here / 2, here * 2))
+    if figure.what == "years":
+        usual = (max(here - 2.0, 0.0), here + 2.0)
+    if figure.what in {"lasts-years", "kept-years"}:
+        usual = (here / 2, max(here, min(here * 2, case.growth.horizon_years)))
     low, high = (end if given is None else given for given, end in zip(asked, usual, strict=True))
     return low, high
 

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.apart.bettering import Bettering
-from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
 
@@ -43,7 +43,7 @@ def best_package(
     if within is not None:
         cluster, allowed = within
         means[cluster] = np.where(allowed, means[cluster], np.inf)
-    first = _best_on_site if found.site.steps else cheapest
+    first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
     improve = better and found.mix.needed
     return bettering(found, means, budget).bettered(chosen) if improve else chosen
@@ -63,7 +63,7 @@ def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -
     chosen = found.site.best(means, price_limits(found, budget))
     if chosen is None:
         # Without the site the same limits say what the cheapest package would be.
-        return cheapest(found, means, budget=budget)
+        return cheapest_package(found, means, budget=budget)
     return chosen
 
 
@@ -75,16 +75,16 @@ def price_limits(found: Valued, budget: float | None) -> list[Limit]:
 def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
     """The package with the least sum of `costs` and site at the order, bills later left out.
 
-    Parameters and exceptions as for `cheapest`.
+    Parameters and exceptions as for `cheapest_package`.
     """
     if found.site.steps:
         chosen = found.site.least(costs, price_limits(found, budget))
         if chosen is not None:
             return chosen
-    return cheapest(found, costs, budget=budget)
+    return cheapest_package(found, costs, budget=budget)
 
 
-def cheapest(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
+def cheapest_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
     """The package within the budget with the least sum of `costs`, the site's part left out.
 
     Parameters

@@ -6,24 +6,29 @@ from functools import cached_property
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.cash.financing import used_factor
 from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timeline_of
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of
-from optioneer.study.worth.changes import Figure, with_figure
-from optioneer.valuation.arrays import Floats
+from optioneer.study.worth.figures import KINDS, Figure, with_figure
 from optioneer.valuation.lattice.cluster import World, learned_cost
 from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scenario import Growth
+from optioneer.valuation.worlds.swings import swinging
 
-Changes = Mapping[Figure, float]
+FigureChanges = Mapping[Figure, float]
 """Figures that are not as in the case, and what they are."""
 
-EVERYWHERE = frozenset({"discount-rate", "horizon"})
+EVERYWHERE = frozenset({"kept-years", "discount-rate", "horizon"})
 """Figures that every piece hangs on."""
 
-OF_OPTIONS = frozenset({"multiplier", "price", "later-price"})
-"""Figures of one option."""
+WHEN = frozenset({"nudge", "chance", "years", "lasts-years", "kept-years"})
+"""Figures that say when work comes and ends."""
+
+EARNED = frozenset({"margin", "growth", "swing"})
+"""Figures that say what it earns while it is there."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,7 @@ class Pieces:
         """
         if figure.what in EVERYWHERE:
             return frozenset(range(self.count))
-        if figure.what in OF_OPTIONS:
+        if KINDS[figure.what] == "option":
             option = self.problem.options.index(figure.name)
             return frozenset(
                 i
@@ -70,8 +75,11 @@ class Pieces:
         return [
             k
             for k, stream in enumerate(self.case.growth.stream)
-            if (stream.drivers.get(figure.name) if figure.what == "nudge" else False)
-            or (figure.what in {"chance", "margin"} and stream.id == figure.name)
+            if (
+                stream.drivers.get(figure.name)
+                if figure.what == "nudge"
+                else stream.id == figure.name
+            )
         ]
 
     @cached_property
@@ -87,7 +95,7 @@ class Pieces:
         """The futures at the prices of an hour that they have in the case."""
         return self.world.at_these_prices()
 
-    def means(self, piece: int, changes: Changes) -> Floats:
+    def means(self, piece: int, changes: FigureChanges) -> Floats:
         """Mean cost of each state of a piece once `changes` are made, shape (P,) [money].
 
         Infinite where a state cannot be ordered; the last piece has a single state. Where clusters
@@ -117,21 +125,25 @@ class Pieces:
         growth, world = growth_of(case), self._held
         if "discount-rate" in kinds:
             world = replace(world, timeline=timeline_of(case))
-        if kinds & {"nudge", "chance"}:
+        if kinds & WHEN:
             world = world.under(growth)
-        if "margin" in kinds:
-            likely, before = growth.margin[:, 1], self.world.growth.margin[:, 1]
-            factor = np.divide(likely, before, out=np.ones_like(likely), where=before > 0)
-            world = replace(
-                world,
-                growth=growth,
-                valued=_earning(world.valued, factor),
-                learned=_earning(world.learned, factor),
-            )
+        if kinds & EARNED:
+            world = _earning(replace(world, growth=growth), self.world.growth)
         return world
 
 
-def _earning(futures: Futures, factor: Floats) -> Futures:
+def _earning(world: World, before: Growth) -> World:
+    """The same draws, whose margins were drawn under `before`, with those of the world's growth."""
+    likely, was = world.growth.margin[:, 1], before.margin[:, 1]
+    factor = np.divide(likely, was, out=np.ones_like(likely), where=was > 0)
+    return replace(
+        world,
+        valued=_scaled(swinging(world.valued, before, world.growth, world.timeline), factor),
+        learned=_scaled(swinging(world.learned, before, world.growth, world.timeline), factor),
+    )
+
+
+def _scaled(futures: Futures, factor: Floats) -> Futures:
     """The same draws with each stream's margin times a factor, shape (K,)."""
     return replace(futures, level=futures.level * factor[:, None])
 

@@ -7,9 +7,9 @@ from itertools import product
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived

@@ -6,6 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.cash.financing import (
     at_rate,
@@ -29,7 +30,6 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.apart.mixed import MixTerm
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
 from optioneer.valuation.lattice.lattice import Lattice

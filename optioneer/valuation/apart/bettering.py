@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.apart.mixed import MixTerm
-from optioneer.valuation.arrays import Bools, Floats
 from optioneer.valuation.choice.selection import Limit, keeps
 
 TRIED, NEAR = 3, 2

@@ -7,9 +7,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.apart.pricing import Members, members_of
-from optioneer.valuation.apart.shop import overpaid, taken
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.valuation.apart.shop import held_steps, overpaid
 from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.journey import Journey, decided, followed
 from optioneer.valuation.lattice.policy import Policy
@@ -193,7 +193,7 @@ class Mixed:
             raise TypeError("Only limited hours are mixed.")
         for start in range(0, len(moments), TOGETHER):
             some = moments[start : start + TOGETHER]
-            steps, margin = taken(self.members.shop.sets, held[:, some]), self.margins[:, some]
+            steps, margin = held_steps(self.members.shop.sets, held[:, some]), self.margins[:, some]
             part = overpaid(steps, margin, self._price[some], attendance)
             found[start : start + TOGETHER] = part
         return found

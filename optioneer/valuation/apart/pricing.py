@@ -7,8 +7,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.apart.shop import Shop, idle_shop, outline_of
-from optioneer.valuation.arrays import Floats, Indices
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.cluster import World, lived_by
 from optioneer.valuation.lattice.lattice import Lattice

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import Attendance, WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
@@ -43,7 +43,7 @@ class Shop:
         price = np.zeros((view.timeline.periods, view.futures.count))
         for t in range(len(price)):
             for owned in self.owned:
-                steps = taken(self.sets, owned[t][:, None])
+                steps = held_steps(self.sets, owned[t][:, None])
                 price[t] += right_price(steps, margin[:, t], attendance) / len(self.owned)
         return price
 
@@ -67,7 +67,7 @@ class Shop:
         margin = self.margins(view)
         needed, price = np.zeros(margin.shape[1:]), np.zeros(margin.shape[1:])
         for t in range(len(needed)):
-            steps = taken(self.sets, held[:, t])
+            steps = held_steps(self.sets, held[:, t])
             needed[t] = (steps.hours * (steps.gain(margin[:, t]) > 0.0)).sum(axis=0)
             price[t] = right_price(steps, margin[:, t], attendance)
         return needed, price
@@ -101,7 +101,7 @@ class Taken:
         return self.slope * margin[self.row]
 
 
-def taken(sets: WaySets, held: Indices) -> Taken:
+def held_steps(sets: WaySets, held: Indices) -> Taken:
     """The steps of the sets that are held, shape (K, M) or (K, 1)."""
     slope, hours = (
         table.T[:, held].reshape(-1, held.shape[1]) for table in (sets.slope, sets.hours)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.figures.summary import WORST_SHARE
 
 

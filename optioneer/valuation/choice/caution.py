@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.selection import Limit, keeps
 
@@ -37,7 +37,7 @@ _OPTIMAL, _INFEASIBLE = 0, 2
 
 
 @dataclass(frozen=True)
-class Choice:
+class CautiousChoice:
     """A state of each cluster.
 
     Parameters
@@ -98,7 +98,7 @@ class Weighings:
         ]
         self.cuts.append((float(self.common @ density), np.concatenate(means)))
 
-    def least(self, limits: Sequence[Limit] = ()) -> Choice | None:
+    def least(self, limits: Sequence[Limit] = ()) -> CautiousChoice | None:
         """The choice that costs least under the attitude, with a bound on any other.
 
         Parameters
@@ -187,10 +187,10 @@ class _Search:
     known: Weighings
     able: Bools
     limits: Sequence[Limit]
-    found: Choice | None = None
+    found: CautiousChoice | None = None
     bound: float = -np.inf
 
-    def best(self) -> Choice | None:
+    def best(self) -> CautiousChoice | None:
         if not self._mixed():
             return None
         for _ in range(MOST_ROUNDS):
@@ -203,7 +203,7 @@ class _Search:
         if self.found is None:
             return None
         bound = min(self.bound, self.found.rated)
-        return Choice(self.found.states, self.found.rated, bound)
+        return CautiousChoice(self.found.states, self.found.rated, bound)
 
     def _mixed(self) -> bool:
         """Find the weighings that matter from mixtures of states, which are quick to find.
@@ -320,4 +320,4 @@ class _Search:
     def _take(self, states: tuple[int, ...], cost: Floats) -> None:
         rated = self.known.attitude.rated(cost)
         if self.found is None or rated < self.found.rated:
-            self.found = Choice(states, rated, self.bound)
+            self.found = CautiousChoice(states, rated, self.bound)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 
 MOST_POINTS = 50_000
 """Points kept while merging; beyond it those that gain least are thinned out."""

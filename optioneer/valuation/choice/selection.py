@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 
 MOST_COMPARED = 3000
 """States of a cluster up to which dominated ones are taken out first."""

@@ -1,4 +1,4 @@
-"""Where the difference between two choices changes its sign."""
+"""Where the difference between two choices changes its sign: a root search from where it stands."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ TIE = 0.005
 
 
 @dataclass(frozen=True)
-class Search:
+class TurnSearch:
     """Where to look for a turn.
 
     Parameters
@@ -49,7 +49,7 @@ class Search:
         return [self.here, *(float(x) for x in grid if x > self.here)]
 
 
-def nearest_turn(exact: Curve, rough: Curve, search: Search) -> float | None:
+def nearest_turn(exact: Curve, rough: Curve, search: TurnSearch) -> float | None:
     """The place nearest to `search.here` at which the exact curve changes its sign.
 
     Parameters
@@ -99,7 +99,7 @@ def _first_root(lasting: Curve, places: list[float], close: float) -> float | No
     return None
 
 
-def _bracketed(lasting: Curve, guess: float, end: float, search: Search) -> float | None:
+def _bracketed(lasting: Curve, guess: float, end: float, search: TurnSearch) -> float | None:
     """The root nearest to a guess, between here and `end`; none if the end is still above 0."""
     outwards = 1.0 if end > search.here else -1.0
     step = search.close / 2

@@ -1,11 +1,11 @@
-"""Several costs on the same futures against each other."""
+"""Several costs on the same futures against each other: a paired comparison."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 
 SAME = 0.005
 """Smaller differences between two costs in one future are rounding [money]."""

@@ -6,13 +6,13 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.worlds.futures import replicate_edges
 
 FOLDS = 8
 """Groups of replicates that take turns: chosen on the others, valued on this one."""
 
-Chooser = Callable[[Sequence[Floats]], tuple[int, ...]]
+Pick = Callable[[Sequence[Floats]], tuple[int, ...]]
 """From the mean cost of each state, shape (P,) a cluster, to one state a cluster."""
 
 
@@ -57,7 +57,7 @@ class Knowledge:
 
 
 def informed_cost(
-    costs: Sequence[Floats], knowledge: Knowledge, choose: Chooser, *, otherwise: tuple[int, ...]
+    costs: Sequence[Floats], knowledge: Knowledge, choose: Pick, *, otherwise: tuple[int, ...]
 ) -> Floats:
     """Cost of packages chosen knowing the answer, by future, shape (N,) [money].
 

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from scipy.stats import bootstrap, sobol_indices
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.worlds.futures import quasi_random
 
 CONFIDENCE = 0.95

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtrit
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.worlds.futures import replicate_edges
 
 WORST_SHARE = 0.1
@@ -13,7 +13,7 @@ WORST_SHARE = 0.1
 
 
 @dataclass(frozen=True)
-class Spread:
+class CostSpread:
     """How a cost is spread over the futures [money]."""
 
     mean: float
@@ -24,10 +24,10 @@ class Spread:
     worst_tenth: float
 
 
-def spread(cost: Floats) -> Spread:
+def spread(cost: Floats) -> CostSpread:
     """Mean, standard error, percentiles and mean of the worst tenth of `cost`, shape (N,)."""
     p10, p50, p90 = np.quantile(cost, [0.1, 0.5, 0.9])
-    return Spread(
+    return CostSpread(
         mean=float(cost.mean()),
         error=standard_error(cost),
         p10=float(p10),

@@ -5,10 +5,10 @@ from itertools import combinations
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 
 
-def terms(inputs: int, *, pairs: bool) -> int:
+def term_count(inputs: int, *, pairs: bool) -> int:
     """Number of terms: a constant, each input and its square, and the products of pairs.
 
     Examples
@@ -48,7 +48,7 @@ class Quadratic:
         return np.asarray(self.weights.T @ basis(x, pairs=self.pairs))
 
 
-def fitted(x: Floats, y: Floats, *, pairs: bool) -> Quadratic:
+def least_squares(x: Floats, y: Floats, *, pairs: bool) -> Quadratic:
     """Least squares.
 
     Parameters

@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping, margins
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import Charges, View

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from scipy.sparse import csr_array
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import View
@@ -28,7 +28,7 @@ def price_row(terms: Terms, columns: int) -> Floats:
 
 
 @dataclass
-class Columns:
+class Matrix:
     """Columns and rows as they are added."""
 
     terms: Terms

@@ -1,10 +1,11 @@
 """A cluster as a mixed-integer programme: the order now, retrofits with the future known.
 
-First stage: one level a slot. Second stage, for each of some futures: in which span of periods
-each retrofit is made, which way does each work stream when. Only the order is integer; spans take
-the least charge and the earliest use that lie in them. Every simplification makes the programme
-cheaper, never dearer, than what it stands for, so that its bound is a bound on hindsight, and
-hindsight is one on what anybody can reach.
+A two-stage stochastic programme, by sample average approximation. First stage: one level a slot.
+Second stage, for each of some futures: in which span of periods each retrofit is made, which way
+does each work stream when. Only the order is integer; spans take the least charge and the earliest
+use that lie in them. Every simplification makes the programme cheaper, never dearer, than what it
+stands for, so that its bound is a bound on hindsight, and hindsight is one on what anybody can
+reach.
 """
 
 from dataclasses import dataclass
@@ -15,9 +16,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.large.coefficients import Seen
-from optioneer.valuation.large.columns import Columns, first_columns, price_row
+from optioneer.valuation.large.columns import Matrix, first_columns, price_row
 from optioneer.valuation.large.second_stage import SecondStage
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
@@ -48,7 +49,7 @@ class Solution:
 
 
 @dataclass(frozen=True)
-class Asked:
+class OrderLimits:
     """Limits on the order, and on the work of finding it.
 
     Parameters
@@ -102,7 +103,7 @@ class Programme:
         """Number of columns that stand for levels ordered."""
         return sum(map(len, self.terms.fitted))
 
-    def solved(self, asked: Asked) -> Solution:
+    def solved(self, asked: OrderLimits) -> Solution:
         """The order that costs least, or the best that can be found in time.
 
         Notes
@@ -119,7 +120,7 @@ class Programme:
         value = np.inf if package is None else float(found.fun) * UNIT + self.constant
         return Solution(package, bound * UNIT + self.constant, value)
 
-    def _solved(self, asked: Asked, *, whole: int) -> Any:
+    def _solved(self, asked: OrderLimits, *, whole: int) -> Any:
         """What the solver says when so many of the first columns must be whole."""
         integrality = np.zeros(len(self.objective), dtype=np.intp)
         integrality[:whole] = 1
@@ -131,7 +132,7 @@ class Programme:
             options={"time_limit": max(asked.seconds, 0.05), "mip_rel_gap": asked.within},
         )
 
-    def _bounds(self, asked: Asked) -> Bounds:
+    def _bounds(self, asked: OrderLimits) -> Bounds:
         low, high = np.zeros(len(self.objective)), self.most.copy()
         first = first_columns(self.terms)
         for axis, level, wanted in asked.fixed:
@@ -139,7 +140,7 @@ class Programme:
             high[first[axis] + level] = float(wanted)
         return Bounds(low, high)
 
-    def _rows(self, asked: Asked) -> list[LinearConstraint]:
+    def _rows(self, asked: OrderLimits) -> list[LinearConstraint]:
         lower = np.full(len(self.upper), -np.inf)
         lower[: self.equal] = self.upper[: self.equal]
         rows = [LinearConstraint(self.matrix, lower, self.upper)]
@@ -163,7 +164,7 @@ def programme(terms: Terms, view: View) -> Programme:
     view
         Futures as the cluster meets them.
     """
-    made = Columns(terms)
+    made = Matrix(terms)
     made.orders(view)
     seen = Seen(terms, view)
     for future in range(view.futures.count):
@@ -176,16 +177,16 @@ def dearest(terms: Terms) -> Levels:
     return _by_price(terms, -1.0)
 
 
-def cheapest(terms: Terms) -> Levels:
+def cheapest_order(terms: Terms) -> Levels:
     """The package with the lowest price."""
     return _by_price(terms, 1.0)
 
 
 def _by_price(terms: Terms, sign: float) -> Levels:
-    made = Columns(terms)
+    made = Matrix(terms)
     made.rules()
     made.objective = list(sign * price_row(terms, len(made.objective)))
-    found = _made(made, 0.0).solved(Asked(within=0.0)).package
+    found = _made(made, 0.0).solved(OrderLimits(within=0.0)).package
     if found is None:
         raise RuntimeError("A cluster without any package that can be ordered.")
     return found
@@ -198,7 +199,7 @@ def _proven(found: Any) -> float:
     return float(found.fun) if found.status == _OPTIMAL else -np.inf
 
 
-def _made(columns: Columns, constant: float) -> Programme:
+def _made(columns: Matrix, constant: float) -> Programme:
     """What has been added, as a programme."""
     terms = columns.terms
     return Programme(

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.large.coefficients import Seen
-from optioneer.valuation.large.columns import Columns
+from optioneer.valuation.large.columns import Matrix
 from optioneer.valuation.lattice.lattice import Target
 
 FINER = (0, 1, 5, 13)
@@ -18,7 +18,7 @@ FINER = (0, 1, 5, 13)
 FEW = 12
 """Periods up to which each is a span of its own."""
 
-Span = tuple[int, int]
+PeriodSpan = tuple[int, int]
 """First and last period of a span."""
 
 
@@ -28,7 +28,7 @@ class _Fit:
 
     target: Target
     source: int
-    span: Span
+    span: PeriodSpan
     column: int
 
 
@@ -36,7 +36,7 @@ class _Fit:
 class SecondStage:
     """The second stage of one future on its way into the programme."""
 
-    made: Columns
+    made: Matrix
     seen: Seen
     future: int
     fits: list[_Fit] = field(default_factory=list)
@@ -160,7 +160,7 @@ class SecondStage:
                     held, gone = self._surely(terms.place[rival], fit.span)
                     self.made.row([fit.column, *held], gone, 1.0)
 
-    def _surely(self, place: tuple[int, int], span: Span) -> tuple[list[int], list[int]]:
+    def _surely(self, place: tuple[int, int], span: PeriodSpan) -> tuple[list[int], list[int]]:
         """Columns that add up, less others, to at most whether a level is held all through a span.
 
         What is fitted in spans that end by its start is there; what may go before its end is not.
@@ -214,7 +214,7 @@ class SecondStage:
         return sorted({arrival, end, *(cut for cut in come | gone if arrival < cut < end)})
 
 
-def _spans(starts: Sequence[int], last: int) -> list[Span]:
+def _spans(starts: Sequence[int], last: int) -> list[PeriodSpan]:
     """Spans of periods that begin where work makes a retrofit worth while, the first at 1."""
     if not starts or last < 1:
         return []

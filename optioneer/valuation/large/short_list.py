@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
 from optioneer.valuation.lattice.journey import Journey, journey

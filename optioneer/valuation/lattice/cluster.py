@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.hours import Attendance, HoursSeen
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
@@ -120,7 +120,7 @@ class World:
         return self._blocks(lattice, (self.valued, self.price), self.valued.count)
 
     def lessons(self, lattice: Lattice) -> list[View]:
-        """The futures to learn from, as blocks seen by `lattice`."""
+        """The futures to learn from (training paths), as blocks seen by `lattice`."""
         count = min(self.learned.count, max(LEARNED_ON // lattice.size, 512))
         return self._blocks(lattice, (self.learned, self.learned_price), count)
 

@@ -1,4 +1,7 @@
-"""Forward in time: what the advised way of retrofitting does with one package."""
+"""Forward in time: what the advised way of retrofitting does with one package.
+
+A forward simulation of a fixed policy.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -6,7 +9,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost

@@ -7,7 +7,7 @@ from itertools import chain, combinations, groupby
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets
 
 

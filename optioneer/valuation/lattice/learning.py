@@ -1,4 +1,8 @@
-"""Learning when to retrofit: what the rule's estimate leaves of the cost, regressed on signals."""
+"""Learning when to retrofit: what the rule's estimate leaves of the cost, regressed on signals.
+
+Least-squares Monte Carlo: lessons are training paths, signals basis functions, doubts a ridge
+penalty; what is learned is applied to futures of its own.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -6,7 +10,7 @@ from functools import partial
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import (

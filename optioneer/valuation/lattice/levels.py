@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets, way_sets
 from optioneer.valuation.lattice.lattice import Lattice, Target
 

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.hours import HoursSeen, WaySets, Work
 from optioneer.valuation.lattice.view import View
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.lattice.lattice import Lattice, VisitSet
 from optioneer.valuation.lattice.view import Charges
 
@@ -24,7 +24,7 @@ _SUM_BITS = 60
 
 
 @dataclass(frozen=True)
-class Choice:
+class BestMoves:
     """What is decided at one date in each state and future.
 
     Parameters
@@ -94,7 +94,7 @@ def _best_visits(
         np.minimum(best, moved, out=best)
 
 
-def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> Choice:
+def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMoves:
     """The set of retrofits with the least estimated cost from each state.
 
     Parameters
@@ -119,7 +119,7 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> Choice:
     packed >>= bits
     best >>= bits
     best -= taken(packed, state)
-    return Choice(state, best / scale)
+    return BestMoves(state, best / scale)
 
 
 def taken(values: Numbers, state: Indices) -> Numbers:

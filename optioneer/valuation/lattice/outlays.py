@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.view import Charges, View

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from optioneer.valuation.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.moves import Choice, best_choice, taken
+from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.moves import BestMoves, best_choice, taken
 from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import View
@@ -179,7 +179,7 @@ def policy_steps(
     ]
 
 
-def carried(view: View, periods: range, choice: Choice, flow: Floats, to_go: Floats) -> Floats:
+def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
     now = choice.paid + flow
     for place in reversed(range(now.shape[1] // view.futures.count)):

@@ -1,4 +1,7 @@
-"""What the learned rule looks at: numbers known at a date that tell of work still to come."""
+"""What the learned rule looks at: numbers known at a date that tell of work still to come.
+
+They are the basis functions of least-squares Monte Carlo; `doubt` is a ridge penalty on each.
+"""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -6,7 +9,7 @@ from itertools import combinations
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.scenario import Growth

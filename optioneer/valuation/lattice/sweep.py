@@ -1,10 +1,13 @@
-"""Backward in time over every package at once: what each costs from the order to the horizon."""
+"""Backward in time over every package at once: what each costs from the order to the horizon.
+
+Backward induction over all states, future by future.
+"""
 
 from collections.abc import Sequence
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
 from optioneer.valuation.lattice.policy import Policy, Strands, decision_spans, policy_steps

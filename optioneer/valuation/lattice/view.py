@@ -6,7 +6,7 @@ from typing import Protocol
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.hours import Attendance, HoursSeen, Work
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures

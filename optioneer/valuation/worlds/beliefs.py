@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline

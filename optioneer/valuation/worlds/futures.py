@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
-from optioneer.valuation.arrays import Floats, Ints
+from optioneer.arrays import Floats, Ints
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import EDGE, Timeline
 
@@ -90,9 +90,14 @@ class Futures:
         )
 
     def arriving(self, growth: Growth, timeline: Timeline) -> "Futures":
-        """The same draws under other chances, arrival years, lives, stays or nudges."""
-        arrival = arrival_period(growth, timeline, self.drivers, self.shocks, self.lots)
-        life, stay = lives_and_stay(growth, timeline, self.lots)
+        """The same draws under other chances, arrival years, lives, stays or nudges.
+
+        What was known when they were drawn may be another value now, but no range.
+        """
+        known = np.full((2 * len(growth.keys) + 1, self.count), 0.5)
+        lots = self.lots if self.lots.size else known
+        arrival = arrival_period(growth, timeline, self.drivers, self.shocks, lots)
+        life, stay = lives_and_stay(growth, timeline, lots)
         return replace(self, arrival=arrival, life=life, stay=stay)
 
     def lasting(self, growth: Growth, stream: int) -> Ints:

@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import EDGE, Timeline
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.valuation.arrays import Floats, Ints
+from optioneer.arrays import Floats, Ints
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 

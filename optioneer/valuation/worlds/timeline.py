@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.valuation.arrays import Floats, Ints
+from optioneer.arrays import Floats, Ints
 
 EDGE = 1e-9
 """Slack [periods] so that a certain date on a period's edge falls into that period."""

@@ -53,6 +53,9 @@ TRANSPARENT = frozenset(
 )
 """Functions of which the first argument alone could be mistaken for the value."""
 
+TOLERANCE = 1e-6
+"""Smaller figures only say what rounding may do."""
+
 LONG = 100
 """Statements of more letters are told by the named argument that is changed."""
 
@@ -271,7 +274,7 @@ def _of_constant(node: ast.Constant) -> Iterator[ast.AST]:
             yield ast.Constant(node.value + 1)
             if node.value:
                 yield ast.Constant(node.value - 1)
-        case float():
+        case float() if not 0 < node.value < TOLERANCE:
             yield ast.Constant(1.5 * node.value if node.value else 1.0)
 
 

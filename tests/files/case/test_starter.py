@@ -6,31 +6,54 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import RequestError
+from optioneer.files.case.options_file import COLUMNS
 from optioneer.files.case.read import read_case
-from optioneer.files.case.reference import Term, terms
 from optioneer.files.case.starter import NAMES, starter_text, write_starter
-
-TERMS = terms()
-
-
-@pytest.mark.parametrize("term", [term for term in TERMS if not term.file.endswith(".csv")])
-def test_every_key_stands_in_the_starter_case_under_its_table(term: Term) -> None:
-    text = starter_text(term.file)
-    heading = re.escape(term.table)
-    pattern = rf"^(# )?{term.key} = " if term.table != "[call_out]" else r"^default = "
-    above = re.search(rf"^(# )?{heading}", text, re.MULTILINE) if heading else re.search("", text)
-    assert above, f"no {term.table}"
-    assert re.search(pattern, text[above.start() :], re.MULTILINE)
+from optioneer.forms.schema import GROWTH, MACHINE, PAYING, TABLES, Table
 
 
-@pytest.mark.parametrize("column", [term.key for term in TERMS if term.file == "options.csv"])
+def keys(table: Table) -> list[str]:
+    """The keys that a file states in a table, lists with tables of their own left out."""
+    fields = (field for model in table.models for field in model.model_fields.items())
+    apart = {one.path[-1] for one in table.inner if not one.inline}
+    found = dict.fromkeys(field.alias or name for name, field in fields)
+    return ["default"] if table.pairs else [key for key in found if key not in apart]
+
+
+WRITTEN = [one for one in TABLES if one.file in {MACHINE, GROWTH, PAYING} and not one.inline]
+"""Tables of which the starter explains every key; of the site it shows what a shop writes first."""
+
+
+def heading(table: Table) -> str:
+    name = ".".join(table.path)
+    many = table.many and not table.pairs
+    return (f"[[{name}]]" if many else f"[{name}]") if name else ""
+
+
+@pytest.mark.parametrize(
+    ("table", "key"),
+    [
+        pytest.param(table, key, id=f"{table.file}-{heading(table)}-{key}")
+        for table in WRITTEN
+        for key in keys(table)
+    ],
+)
+def test_every_key_stands_in_the_starter_case_under_its_table(table: Table, key: str) -> None:
+    text = starter_text(table.file)
+    above = re.search(rf"^(# )?{re.escape(heading(table))}", text, re.MULTILINE)
+    assert above, f"no {heading(table)}"
+    assert re.search(rf"^(# )?{key} = ", text[above.start() :], re.MULTILINE)
+
+
+@pytest.mark.parametrize("column", COLUMNS)
 def test_every_column_is_explained(column: str) -> None:
     assert re.search(rf"^# {column}  +\S", starter_text("machine.toml"), re.MULTILINE)
     assert column in starter_text("options.csv").splitlines()[0].split(",")
 
 
-def test_every_term_has_a_meaning() -> None:
-    assert [term.key for term in TERMS if not term.meaning.endswith((".", "]"))] == []
+def test_every_key_and_column_has_a_meaning() -> None:
+    columns = [column for table in TABLES for column in table.columns]
+    assert [one.key for one in columns if not one.meaning.endswith((".", "]"))] == []
 
 
 def test_it_is_written_into_a_new_folder_and_its_parents(tmp_path: Path) -> None:

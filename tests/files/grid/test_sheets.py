@@ -9,7 +9,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
 from optioneer.files.grid.sheet_list import SHEETS
-from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Edits, rows, with_edits
+from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Edits, columns_in, rows, with_edits
 
 DEMOS = {folder.name: folder_texts(folder) for folder in demo_folders()}
 MILL = DEMOS["mill-turn"]
@@ -42,7 +42,7 @@ def test_a_sheet_that_nobody_edits_leaves_its_file_as_it_is(demo: str, word: str
 
 @pytest.mark.parametrize("word", SHEETS)
 def test_every_column_tells_what_it_means(word: str) -> None:
-    assert all(column.help for column in SHEETS[word].columns)
+    assert all(column.help for column in columns_in(SHEETS[word]))
 
 
 @pytest.mark.parametrize(

@@ -18,8 +18,7 @@ from optioneer.files.case.write import write_case, write_new_case
 from optioneer.files.plain import source
 from optioneer.files.workbook.reading import workbook_case
 from optioneer.forms.columns import Column
-from optioneer.forms.listings import LISTINGS
-from optioneer.forms.sheets import FORMS, LISTS, ORDER, REFERS
+from optioneer.forms.sheets import FORMS, LISTINGS, LISTS, ORDER, REFERS
 from optioneer.model.case import Case
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
 from optioneer.reports.sheets.entry import entry_workbook
@@ -113,7 +112,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("options", "I6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
     ("options", "B8", "", "option): is blank. Wanted: id, unique in the catalogue"),
     ("growth", "C5", "9 %", "'9 %' has a percent sign. Write the fraction: 0.2 for 20 %"),
-    ("machine", "C13", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
+    ("machine", "C14", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
     ("machine", "C7", None, "machine, margin_per_day): is blank. Wanted: earned on a normal"),
     ("stages", "D6", "some day", "plan 'staged', stages, item 2, when): 'some day' is no day"),
     ("ways", "B5", "robot-serie", "there is no stream 'robot-serie'. Did you mean"),
@@ -222,7 +221,7 @@ def test_headings_are_locked_entries_are_not_and_words_come_from_a_hidden_sheet(
         assert book[name].protection.sheet
         assert book[name].data_validations.dataValidation
     for listing in LISTINGS:
-        sheet = book[listing.name]
+        sheet = book[listing.sheet]
         assert sheet["B2"].protection.locked
         assert not sheet.column_dimensions["B"].protection.locked
         assert sheet.freeze_panes == "C5"
@@ -232,14 +231,14 @@ def test_headings_are_locked_entries_are_not_and_words_come_from_a_hidden_sheet(
 
 def test_every_heading_has_a_meaning_and_every_reference_a_sheet() -> None:
     columns: list[Column] = [column for listing in LISTINGS for column in listing.columns]
-    columns += [c for form in FORMS for listed, _ in form.tables.values() for c in listed]
+    columns += [c for form in FORMS for table in form.tables.values() for c in table.columns]
     assert [column.heading for column in columns if not column.meaning] == []
-    by_name = {one.name: {column.heading for column in one.columns} for one in LISTINGS}
+    by_name = {one.sheet: {column.heading for column in one.columns} for one in LISTINGS}
     assert all(heading in by_name[sheet] for sheet, heading in REFERS.values())
 
 
 def test_every_field_of_every_plan_has_a_column() -> None:
-    plans = next(one for one in LISTINGS if one.name == "plans")
+    plans = next(one for one in LISTINGS if one.sheet == "plans")
     known = {column.field for column in plans.columns} | {"stages", "steps"}
     for model in (StagedPlan, LoanPlan, LeasePlan):
         assert model.model_fields.keys() <= known

@@ -10,10 +10,10 @@ from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice, Proof
 from optioneer.study.advice.precision import (
     Aim,
-    close_calls,
     half_interval,
     most_futures,
     precise_advice,
+    unsettled_verdicts,
 )
 from optioneer.study.problem.futures import with_draws
 from tests.oracle import exact
@@ -98,11 +98,11 @@ def test_futures_are_doubled_until_the_interval_is_narrow_enough() -> None:
 
 def test_or_until_no_verdict_is_a_close_call() -> None:
     case = with_draws(read_case(DEMOS / "small-mill"), 64)
-    assert close_calls(advice(case)) > 0
+    assert unsettled_verdicts(advice(case)) > 0
     answer = precise_advice(case, Aim())
     assert answer.precision is not None
     assert answer.precision.enough
-    assert answer.precision.close_calls == close_calls(answer) == 0
+    assert answer.precision.close_calls == unsettled_verdicts(answer) == 0
 
 
 def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:

@@ -6,7 +6,7 @@ from optioneer.model.case import Case
 from optioneer.study.advice.ordered import named_package
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.payments import payments, series
-from optioneer.study.papers.diary import schedule
+from optioneer.study.papers.diary import due_days
 from tests.reports.papers import told
 
 
@@ -42,7 +42,7 @@ def test_interest_and_principal_of_a_day_are_one_instalment() -> None:
 
 def test_a_case_without_paying_and_site_still_has_its_milestones() -> None:
     bare: Case = told().case.model_copy(update={"paying": None, "site": None})
-    days = schedule(bare, named_package(bare, "base"))
+    days = due_days(bare, named_package(bare, "base"))
     assert [event.kind for event in days] == ["milestone"] * 5
     assert days[0].title == "Order the machine"
     assert days[-1].title == "First chips"

@@ -8,7 +8,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import Asked, Question, Topic
+from optioneer.study.dealer.wish import Topic, WishItem, WishQuestion
 from tests import shop
 
 ADVISED = Package(
@@ -16,18 +16,34 @@ ADVISED = Package(
 )
 
 
-def asked(case: Case | None = None, package: Package = ADVISED) -> dict[Topic, Question]:
+def asked(case: Case | None = None, package: Package = ADVISED) -> dict[Topic, WishQuestion]:
     made = questions(case or shop.case(), package, advice=shop.advice())
     return {question.topic: question for question in made}
 
 
-def names(question: Question) -> list[str]:
+def names(question: WishQuestion) -> list[str]:
     return [each.option for each in question.asked]
 
 
 @pytest.mark.parametrize("topic", ["prepare", "later price", "downtime"])
 def test_what_is_left_for_a_retrofit_is_asked_about(topic: Topic) -> None:
     assert names(asked()[topic]) == ["robot-cell", "work-probe", "tool-setter"]
+
+
+@pytest.mark.parametrize("topic", ["prepare", "later price", "downtime"])
+def test_a_retrofit_that_is_unlikely_is_not_asked_about(topic: Topic) -> None:
+    told = shop.advice()
+    options = tuple(
+        each.model_copy(update={"chance_fitted_later": chance})
+        if (chance := {"robot-cell": 0.0999, "work-probe": 0.1}.get(each.option))
+        else each
+        for each in told.options
+    )
+    heads = {each.option: each.waiting for each in options if each.waiting}
+    assert heads == {"robot-cell": "unlikely", "work-probe": "possible", "tool-setter": "planned"}
+    made = questions(shop.case(), ADVISED, advice=told.model_copy(update={"options": options}))
+    (question,) = [each for each in made if each.topic == topic]
+    assert names(question) == ["work-probe", "tool-setter"]
 
 
 def test_the_price_of_a_later_retrofit_that_is_reckoned_with_is_told() -> None:
@@ -76,7 +92,7 @@ def test_a_standard_item_that_is_left_off_is_asked_for_with_its_credit() -> None
 
 def test_a_bundle_that_is_complete_is_to_be_confirmed() -> None:
     (bundle,) = asked()["price"].asked
-    assert bundle == Asked(
+    assert bundle == WishItem(
         what="Automatic door, Robot interface", figure=-800.0, unit="money", note="together"
     )
 

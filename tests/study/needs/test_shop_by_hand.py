@@ -308,6 +308,10 @@ def test_a_figure_of_the_shop_is_none_where_what_it_takes_is_missing(
     assert {name for name, value in found.items() if value is None} - devices == lost
 
 
+def test_no_conductor_is_large_enough_to_lose_nothing() -> None:
+    assert figures(told(shop(shop={"allowed_drop": 0.0}), "pump"))["conductor-area"] is None
+
+
 @pytest.mark.parametrize(
     "key", ["load_bar", "unload_bar", "power_kw", "unloaded_share", "blowdown_s"]
 )

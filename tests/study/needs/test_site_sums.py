@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.answers import Need, SiteFigure
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
 from tests.study.ready.sites import case, transformer
@@ -19,7 +19,7 @@ def need(answer: Readiness, key: str) -> Need:
     return next(need for need in answer.needs if need.id == key)
 
 
-def figure(answer: Readiness, key: str) -> Figure:
+def figure(answer: Readiness, key: str) -> SiteFigure:
     return next(figure for figure in answer.figures if figure.id == key)
 
 

@@ -10,9 +10,11 @@ import pytest
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
+from optioneer.study.papers.likeliest_account import BOUGHT, LikeliestAccount, likeliest_account
+from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import Valued, valued
+from tests.hours import short_of_hours
 from tests.oracle.cases import CASES
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
@@ -107,3 +109,20 @@ def test_what_is_fitted_earns_from_the_next_period_on() -> None:
     assert work.earned == (0.0, 0.0, 1.0, 1.0, 1.0)
     assert account.upkeep == (0.0, 0.0, 500.0, 500.0, 500.0)
     assert np.isclose(fitting.multiplier, 1.02)
+
+
+@pytest.mark.parametrize("together", [0, 4096])
+@pytest.mark.parametrize("beyond", [None, 20.0])
+def test_the_packages_of_a_shop_short_of_hours_add_up(
+    monkeypatch: pytest.MonkeyPatch, together: int, beyond: float | None
+) -> None:
+    monkeypatch.setattr(clusters, "LARGEST_TOGETHER", together)
+    case = with_draws(short_of_hours(read_case(DEMOS / "small-mill"), beyond=beyond), 64)
+    found = valued(case)
+    assert found.problem.together == bool(together)
+    bought = []
+    for package in (*case.packages, Package(id="base")):
+        account = likeliest_account(found, package)
+        assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
+        bought += [work for work in account.work if work.stream == BOUGHT]
+    assert bool(bought) == (beyond is not None)

@@ -8,7 +8,7 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package
 from optioneer.model.works import WorkCalendar
-from optioneer.study.needs.answers import Figure, Need
+from optioneer.study.needs.answers import Need, SiteFigure
 from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.ready.answers import STANDING, Readiness, TaskDates
 from optioneer.study.ready.calendar import working_days
@@ -158,7 +158,7 @@ def test_every_face_says_the_three_sentences() -> None:
 
 def test_every_result_has_formula_source_inputs_and_caution() -> None:
     answer = ready(EXAMPLE, "pump")
-    results: list[Need | Figure] = [*answer.needs, *answer.figures]
+    results: list[Need | SiteFigure] = [*answer.needs, *answer.figures]
     for result in results:
         assert all((result.formula, result.source, result.inputs, result.caution)), result.id
 

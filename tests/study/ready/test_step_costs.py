@@ -4,7 +4,7 @@ import pytest
 
 from optioneer.model.machine import Package
 from optioneer.study.ready.ready import fitted_options, readiness
-from optioneer.study.ready.spending import present_cost
+from optioneer.study.ready.spending import worth_at_order
 from optioneer.study.ready.step_costs import site_cost, site_steps, unpriced_kinds
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
 
@@ -48,7 +48,7 @@ def test_plan_and_cash_move_by_what_the_step_costs() -> None:
     )
     assert large.purchases_cents - small.purchases_cents == 300_000
     assert sum(p.cents for p in small.payments) - sum(p.cents for p in large.payments) == 300_000
-    worth = [present_cost(given, a.payments, 0.08) for a in (small, large)]
+    worth = [worth_at_order(given, a.payments, 0.08) for a in (small, large)]
     options = [fitted_options(given, Package(id="x", options=a.options)) for a in (small, large)]
     costs = [site_cost(given, held) for held in options]
     assert costs[1] - costs[0] == pytest.approx(worth[1] - worth[0], abs=1e-6)

@@ -26,7 +26,7 @@ from optioneer.study.search import large, search
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import _searches, valued
-from optioneer.valuation.large.programme import Asked, programme
+from optioneer.valuation.large.programme import OrderLimits, programme
 from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options
 from tests.oracle import exact
@@ -89,7 +89,7 @@ def test_published_knapsack_optima_through_the_programme(name: str) -> None:
     case = knapsack(weights, profits)
     terms = cluster_terms(case, 0)
     made = programme(terms, view_of(terms, likeliest_world(case, 1.0)))
-    solved = made.solved(Asked(room=capacity, within=0.0))
+    solved = made.solved(OrderLimits(room=capacity, within=0.0))
     everything = sum(numbers(weights)) + sum(numbers(profits))
     assert solved.package is not None
     assert "".join(map(str, solved.package)) == selection

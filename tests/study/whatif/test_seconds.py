@@ -6,7 +6,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif import together
-from optioneer.study.whatif.together import Effort as Look
+from optioneer.study.whatif.together import Trials as Look
 from optioneer.study.whatif.together import all_together
 from tests.oracle import cases
 

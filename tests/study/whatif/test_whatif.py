@@ -7,7 +7,8 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
 from optioneer.study.whatif.answers import OptionTurns, Turning, WhatIf
 from optioneer.study.whatif.whatif import range_of, turning, values_between, what_if
-from optioneer.study.worth.changes import Figure, asked_change, with_figure
+from optioneer.study.worth.changes import asked_change
+from optioneer.study.worth.figures import Figure, with_figure
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
 

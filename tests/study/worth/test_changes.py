@@ -5,18 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optioneer.errors import CaseError, RequestError
+from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
-from optioneer.study.worth.changes import (
-    FIGURES,
-    Asked,
-    Figure,
-    What,
-    asked_change,
-    figure_of,
-    one_figure,
-    with_changes,
-    with_figure,
-)
+from optioneer.model.growth import Stream
+from optioneer.study.worth.changes import Asked, asked_change, one_figure, with_changes
+from optioneer.study.worth.figures import FIGURES, Figure, What, figure_of, with_figure
 from tests import shop
 
 NAMED: dict[What, str] = {
@@ -25,9 +18,33 @@ NAMED: dict[What, str] = {
     "margin": "night",
     "multiplier": "robot-cell",
     "price": "robot-cell",
+    "years": "night",
+    "lasts-years": "night",
+    "fallback": "night",
+    "growth": "night",
+    "swing": "night",
     "later-price": "robot-cell",
+    "downtime-days": "robot-cell",
+    "kept-years": "",
     "horizon": "",
     "discount-rate": "",
+}
+
+
+def told(case: Case) -> Case:
+    """The case with what else ends with the horizon, and with what else is nothing."""
+    for figure, value in UNTOLD.items():
+        case = with_figure(case, figure, value)
+    return case
+
+
+UNTOLD = {
+    Figure("lasts-years", "night"): 4.0,
+    Figure("kept-years"): 6.0,
+    Figure("years", "night"): 3.0,
+    Figure("fallback", "night"): 0.2,
+    Figure("growth", "night"): 0.02,
+    Figure("swing", "night"): 0.1,
 }
 
 
@@ -36,7 +53,7 @@ NAMED: dict[What, str] = {
 def test_a_figure_that_is_set_reads_as_set_and_nothing_else_changes(
     what: What, factor: float
 ) -> None:
-    case, figure = shop.case(), Figure(what, NAMED[what])
+    case, figure = told(shop.case()), Figure(what, NAMED[what])
     before = figure_of(case, figure)
     changed = with_figure(case, figure, before * factor + (what == "nudge"))
     assert figure_of(changed, figure) == pytest.approx(before * factor + (what == "nudge"))
@@ -56,6 +73,41 @@ def test_low_likely_and_high_are_scaled_together_the_eased_ones_too() -> None:
     case, _ = with_changes(case, [asked_change("margin", "night=x2")])
     night = next(stream for stream in case.growth.stream if stream.id == "night")
     assert night.margin == Triangular(low=40_000, likely=70_000, high=140_000)
+
+
+def stream_of(case: Case) -> Stream:
+    return next(each for each in case.growth.stream if each.id == "night")
+
+
+def test_arrivals_and_chances_move_as_far_and_lives_are_scaled() -> None:
+    lives = [Figure("lasts-years", "night"), Figure("kept-years")]
+    case = shop.case()
+    assert [figure_of(case, figure) for figure in lives] == [case.growth.horizon_years] * 2
+    ranged = {"years": RANGE, "chance": Triangular(low=0.1, likely=0.2, high=0.5)}
+    night = stream_of(case).model_copy(update={**ranged, "lasts_years": RANGE})
+    others = tuple(each for each in case.growth.stream if each.id != "night")
+    growth = case.growth.model_copy(update={"stream": (*others, night)})
+    machine = case.machine.model_copy(update={"kept_years": RANGE})
+    case = case.model_copy(update={"growth": growth, "machine": machine})
+
+    asked = [asked_change(what, "night=0.5") for what in ("years", "chance")]
+    changed = with_changes(case, [*asked, asked_change("lasts-years", "night=x2")])[0]
+    night = stream_of(changed)
+    assert night.years == Triangular(low=0.0, likely=0.5, high=2.5)
+    assert night.chance == Triangular(low=0.4, likely=0.5, high=0.8)
+    assert night.lasts_years == Triangular(low=2.0, likely=4.0, high=8.0)
+    stay = with_figure(case, Figure("kept-years"), 1.0).machine.kept_years
+    assert stay == Triangular(low=0.5, likely=1.0, high=2.0)
+
+
+def test_what_is_known_is_one_value() -> None:
+    known = [Figure(what, "night", known=True) for what in ("chance", "lasts-years")]
+    case = with_figure(with_figure(shop.case(), known[0], 0.25), known[1], 3.0)
+    night = stream_of(case)
+    assert (night.chance, night.lasts_years) == (0.25, 3.0)
+
+
+RANGE = Triangular(low=1.0, likely=2.0, high=4.0)
 
 
 def test_a_price_with_the_order_leaves_the_later_price_alone_and_the_other_way_round() -> None:
@@ -103,6 +155,7 @@ def test_what_is_not_understood_is_told_with_the_form(what: What, text: str) -> 
         ("nudge", "autmation", "nudge: there is no driver 'autmation'. Did you mean 'automation'?"),
         ("price", "robot-sell", "price: there is no option 'robot-sell'. Did you mean"),
         ("multiplier", "sub-spindle", "multiplier sub-spindle: the option is factory-only"),
+        ("downtime-days", "sub-spindle", "downtime-days sub-spindle: the option is factory-only"),
         ("later-price", "sub-spindle", "later-price sub-spindle: the option is factory-only"),
     ],
 )
@@ -114,7 +167,20 @@ def test_an_unknown_name_is_one_sentence(what: What, name: str, said: str) -> No
 
 @pytest.mark.parametrize(
     ("what", "value"),
-    [("chance", 1.2), ("price", -1.0), ("margin", -5.0), ("discount-rate", 2.0), ("nudge", 50.0)],
+    [
+        ("chance", 1.2),
+        ("price", -1.0),
+        ("margin", -5.0),
+        ("years", -1.0),
+        ("lasts-years", -1.0),
+        ("fallback", 1.2),
+        ("growth", -1.0),
+        ("swing", -0.1),
+        ("downtime-days", -1.0),
+        ("kept-years", -1.0),
+        ("discount-rate", 2.0),
+        ("nudge", 50.0),
+    ],
 )
 def test_a_value_that_the_model_does_not_allow_is_refused(what: What, value: float) -> None:
     with pytest.raises(RequestError, match="is not allowed"):

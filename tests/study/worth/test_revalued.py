@@ -1,29 +1,72 @@
 """A changed figure valued in the pieces that it touches costs what the whole changed case costs."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.model.fact import Triangular
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.changes import Asked, Figure, with_changes
+from optioneer.study.worth.changes import Asked, with_changes
+from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import pieces_of
 from optioneer.study.worth.valued import valued
 from tests.oracle import cases
 
-CHANGED = {
+
+def swinging() -> Case:
+    """Work that swings, for an option that can be fitted later."""
+    case = cases.waiting()
+    streams = tuple(each.model_copy(update={"swing": 0.3}) for each in case.growth.stream)
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"stream": streams})})
+
+
+def told_as_ranges() -> Case:
+    """A chance, a life and a stay that nobody knows."""
+    case = cases.waiting()
+    (work,) = case.growth.stream
+    ranges = {"chance": range_of(0.3, 0.6, 0.7), "lasts_years": range_of(1.0, 2.0, 4.0)}
+    growth = case.growth.model_copy(update={"stream": (work.model_copy(update=ranges),)})
+    machine = case.machine.model_copy(update={"kept_years": range_of(2.0, 3.0, 4.0)})
+    return case.model_copy(update={"growth": growth, "machine": machine})
+
+
+def range_of(low: float, likely: float, high: float) -> Triangular:
+    return Triangular(low=low, likely=likely, high=high)
+
+
+CHANGED: dict[str, tuple[Callable[[], Case], Figure, float]] = {
     "nudge": (cases.driven, Figure("nudge", "automation"), 0.7),
     "chance": (cases.waiting, Figure("chance", "work"), 0.6),
     "margin": (cases.prepared, Figure("margin", "lights-out"), 45e3),
     "multiplier": (cases.shared_visit, Figure("multiplier", "a"), 1.4),
     "price": (cases.waiting, Figure("price", "probe"), 11e3),
     "later-price": (cases.waiting, Figure("later-price", "probe"), 31e3),
+    "downtime-days": (cases.waiting, Figure("downtime-days", "probe"), 3.5),
+    "years": (cases.driven, Figure("years", "second"), 2.0),
+    "lasts-years": (cases.waiting, Figure("lasts-years", "work"), 2.0),
+    "fallback": (cases.prepared, Figure("fallback", "lights-out"), 0.35),
+    "growth": (cases.prepared, Figure("growth", "lights-out"), -0.03),
+    "swing": (swinging, Figure("swing", "work"), 0.45),
+    "kept-years": (cases.left_off, Figure("kept-years"), 2.0),
     "discount-rate": (cases.left_off, Figure("discount-rate"), 0.03),
     "horizon": (cases.prepared, Figure("horizon"), 9.0),
+    "chance moved": (told_as_ranges, Figure("chance", "work"), 0.5),
+    "chance known": (told_as_ranges, Figure("chance", "work", known=True), 0.5),
+    "life scaled": (told_as_ranges, Figure("lasts-years", "work"), 1.5),
+    "life known": (told_as_ranges, Figure("lasts-years", "work", known=True), 1.5),
+    "stay scaled": (told_as_ranges, Figure("kept-years"), 2.5),
+    "stay known": (told_as_ranges, Figure("kept-years", known=True), 2.5),
 }
 
 
+LESSONS = 1024
+"""Futures from which on pieces and the whole case learn from as many: swings need it."""
+
+
 def few(case: Case) -> Case:
-    return with_draws(case, 256)
+    return with_draws(case, 256 if case.growth.stream[0].swing == 0.0 else LESSONS)
 
 
 @pytest.mark.parametrize("name", CHANGED)

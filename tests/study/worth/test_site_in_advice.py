@@ -17,7 +17,7 @@ from optioneer.study.cash.cash import cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
-from optioneer.study.ready.spending import present_cost
+from optioneer.study.ready.spending import worth_at_order
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued, valued
 from tests.paying_cases import paying
@@ -85,7 +85,7 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
     plans = [readiness(given, package) for package in (small, large)]
     shopping = plans[1].purchases_cents - plans[0].purchases_cents
     paid = sum(p.cents for p in plans[0].payments) - sum(p.cents for p in plans[1].payments)
-    worth = [present_cost(given, plan.payments, 0.08) for plan in plans]
+    worth = [worth_at_order(given, plan.payments, 0.08) for plan in plans]
     account = given.model_copy(update={"paying": paying(STAGED)})
     ledgers = [
         cash(account, package, works=site_works(account, package)).answer.plans[0]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CLOSE_ENOUGH, Weighings
 from optioneer.valuation.choice.selection import Limit, keeps

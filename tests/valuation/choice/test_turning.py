@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optioneer.valuation.choice.turning import Search, nearest_turn
+from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
 
-UNIT = Search(here=1.0, low=0.0, high=4.0, steps=16, close=0.001)
+UNIT = TurnSearch(here=1.0, low=0.0, high=4.0, steps=16, close=0.001)
 
 
 def line(root: float, slope: float = 1000.0) -> Callable[[float], float]:

@@ -11,9 +11,9 @@ from functools import cached_property, partial
 import numpy as np
 import pytest
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, driven, option, stream, waiting

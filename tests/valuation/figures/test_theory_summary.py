@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import expon, lognorm, norm, sem
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.figures.summary import spread, standard_error, worst_mean
 from optioneer.valuation.worlds.futures import replicate_edges
 

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
-from optioneer.valuation.arrays import Floats
-from optioneer.valuation.large.programme import Asked, cheapest, dearest, programme
+from optioneer.valuation.large.programme import OrderLimits, cheapest_order, dearest, programme
 from optioneer.valuation.large.short_list import Appraisal, listed, view_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
@@ -40,9 +40,9 @@ def levels_of(lattice: Lattice, state: int) -> Levels:
     return tuple(int(level) for level in lattice.levels[:, state])
 
 
-def exactly(package: Levels) -> Asked:
+def exactly(package: Levels) -> OrderLimits:
     fixed = tuple((axis, level, True) for axis, level in enumerate(package))
-    return Asked(fixed=fixed, within=1e-7)
+    return OrderLimits(fixed=fixed, within=1e-7)
 
 
 def check_bounds(case: Case, near: float = np.inf) -> None:
@@ -52,7 +52,7 @@ def check_bounds(case: Case, near: float = np.inf) -> None:
         made = programme(terms, view_of(terms, found.world))
         least = cost.mean(axis=1)
         room = near * max(float(np.ptp(least[np.isfinite(least)])), abs(float(least.min())), 1.0)
-        solved = made.solved(Asked(within=1e-7))
+        solved = made.solved(OrderLimits(within=1e-7))
         assert least.min() - room - 1e-3 <= solved.bound <= least.min() + 1e-3
         for state in np.flatnonzero(lattice.orderable)[:4]:
             told = made.solved(exactly(levels_of(lattice, int(state))))
@@ -114,7 +114,7 @@ def test_the_dearest_and_the_cheapest_package(case: Case) -> None:
         terms = cluster_terms(case, number)
         prices = lattice.price[lattice.orderable]
         assert terms.order_price(dearest(terms)) == pytest.approx(prices.max())
-        assert terms.order_price(cheapest(terms)) == pytest.approx(prices.min())
+        assert terms.order_price(cheapest_order(terms)) == pytest.approx(prices.min())
         states = np.flatnonzero(lattice.orderable)
         some = listed(terms, [levels_of(lattice, int(state)) for state in states])
         assert some.price == pytest.approx(prices)

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.futures import Futures

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.package import package_value
 from optioneer.study.problem.arrays import problem_of
-from optioneer.valuation.arrays import Floats
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import CASES

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Hours
 from optioneer.study.advice.advise import advice
 from optioneer.study.problem.arrays import problem_of
-from optioneer.valuation.apart.shop import overpaid, right_price, taken
-from optioneer.valuation.arrays import Bools, Floats
+from optioneer.valuation.apart.shop import held_steps, overpaid, right_price
 from optioneer.valuation.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
@@ -89,7 +89,7 @@ def worth_of_hours(mix: Mix, more: float) -> float:
 def test_the_price_of_an_hour_is_the_dual_of_the_programme(mix: Mix) -> None:
     # At a corner any slope between what one hour more and one hour less is worth is a dual.
     sets, work, attendance = sets_and_work(mix)
-    price = float(right_price(taken(sets, sets.held.T), work.margin, attendance)[0])
+    price = float(right_price(held_steps(sets, sets.held.T), work.margin, attendance)[0])
     dual, step = solved(mix)[1], 0.001
     gained = worth_of_hours(mix, step) / step
     given_up = -worth_of_hours(mix, -step) / step if mix[2] > 0 else np.inf
@@ -106,7 +106,7 @@ def test_at_any_price_work_seems_to_earn_no_less_than_it_does(mix: Mix, price: f
     price = min(price, attendance.beyond)
     apart = work.margin.sum() - sets.lost_at(work, np.array([price]))[0, 0]
     apart += price * attendance.hours
-    beyond = overpaid(taken(sets, sets.held.T), work.margin, np.array([price]), attendance)[0]
+    beyond = overpaid(held_steps(sets, sets.held.T), work.margin, np.array([price]), attendance)[0]
     assert beyond >= -1e-9
     assert apart - beyond == pytest.approx(solved(mix)[0], abs=1e-6)
 

@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import triang
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Triangular
-from optioneer.valuation.arrays import Floats
 from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.sweep import policy_costs

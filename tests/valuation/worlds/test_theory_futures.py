@@ -12,7 +12,7 @@ from scipy.integrate import quad
 from scipy.special import ndtr, ndtri
 from scipy.stats import norm, triang
 
-from optioneer.valuation.arrays import Floats
+from optioneer.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
