@@ -7,6 +7,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue
+from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.orderable import Orders
+from optioneer.model.machine import Package
 from optioneer.reports.advice.tables import (
     BUDGETS,
     changes,
@@ -20,6 +23,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.study.advice.answers import Advice, FrontierPoint
 from optioneer.study.answer import Verdict
+from optioneer.study.cash.price import quote_lines
 from optioneer.study.problem.arrays import problem_of
 from tests import shop
 
@@ -105,6 +109,31 @@ def test_the_order_adds_up_to_the_price_the_engine_charges() -> None:
             held = {problem.options[o] for cluster, s in pairs for o in cluster.options(s)}
             price = problem.base_price + sum(float(cluster.price[s]) for cluster, s in pairs)
             assert float(sum(line.price for line in order_lines(case, held))) == price
+
+
+def test_the_order_in_words_is_the_contract_line_by_line() -> None:
+    standard = {"fitting": "factory-only", "standard": True}
+    case = shop.case(
+        catalogue=Catalogue(
+            options=(
+                shop.option("tank-large", "Large tank", 900.0, slot="tank", fitting="factory-only"),
+                shop.option("lamp", "Lamp", 40.0, delete_credit=10.0, **standard),
+                shop.option("tank", "Tank", 50.0, slot="tank", delete_credit=20.0, **standard),
+            )
+        ),
+        bundles=(),
+        packages=(),
+    )
+    for package, cents in (
+        (Package(id="bare", options=(), without=("tank", "lamp")), [31_200_000, -1000, -2000]),
+        (
+            Package(id="large", options=("tank-large",), without=("lamp",)),
+            [31_200_000, 90_000, -1000],
+        ),
+    ):
+        words = order_lines(case, fitted(Orders(case.catalogue), package))
+        assert [100 * line.price for line in words] == cents
+        assert [line.cents for line in quote_lines(case, package)] == cents
 
 
 def frontier(prices: list[int]) -> tuple[FrontierPoint, ...]:

@@ -156,9 +156,6 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
 FEW = 512
 """Futures of a preview."""
 
-Advise = Callable[[Case, Progress | None], Advice]
-"""Gives the advice on a case, or a preview of it."""
-
 
 def turning(
     case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool

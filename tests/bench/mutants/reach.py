@@ -96,8 +96,6 @@ def reach_of(
     code = "" if keep else _mark(_python(ROOT / PACKAGE))
     helpers = "" if keep else _mark(f for f in _python(ROOT / "tests") if f.name[:5] != "test_")
     before = _read(kept)
-    asked = {str(item.path.relative_to(ROOT)) for item in items}
-    others = {name: runs for name, runs in before.items() if name.split()[0] not in asked}
     reach = Reach()
     for file, tests in groupby(items, key=lambda item: item.path):
         mark = f"{file.relative_to(ROOT)} {_mark([file])}"
@@ -110,6 +108,8 @@ def reach_of(
             shared = _shares(file)
             runs = _traced(list(tests), files, here, shared=shared, seconds=seconds)
         reach.runs[full] = runs
+        done = {name.split()[0] for name in reach.runs}
+        others = {name: runs for name, runs in before.items() if name.split()[0] not in done}
         _write(kept, Reach(others | reach.runs))
     return reach
 
