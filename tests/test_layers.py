@@ -144,7 +144,6 @@ SHORT_FOR_A_REASON = {
     "files.case.shapes": "what the writer of files and the grid share",
     "files.grid.sheet_list": "the order of the grid, data",
     "app.engine.memory": "the only place that speaks to the allocator",
-    "app.parts.advice_reply": "asked for by several pages",
     "app.parts.missing_part": "one part of several pages",
     "app.parts.ranges_view": "one part of several pages",
     "app.parts.uploads": "one part of several pages",

@@ -3,8 +3,7 @@
 import streamlit as st
 
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import advice_reply
-from optioneer.app.session import state, waiting
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice

@@ -5,8 +5,8 @@ from collections.abc import Collection
 import streamlit as st
 
 from optioneer.app.engine.words import PLANNING, SIGNS, literal
-from optioneer.app.parts import advice_reply, show
-from optioneer.app.session import state, waiting
+from optioneer.app.parts import show
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.hours import hours_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.hours import hour_rows, hours_parts

@@ -5,8 +5,8 @@ from functools import partial
 import streamlit as st
 
 from optioneer.app.engine import cached
-from optioneer.app.parts import advice_reply, own_package, quotes, request_view, show
-from optioneer.app.session import state, waiting
+from optioneer.app.parts import own_package, quotes, request_view, show
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks
