@@ -37,7 +37,7 @@ def package(case: Case, chosen: str) -> tuple[Package | None, bool]:
     """The package of a choice, none while it is looked for, and whether that is final."""
     if chosen != ADVISED:
         return named_package(case, chosen), True
-    reply = advice_reply.asked(case, enough=advice_reply.FULL)
+    reply = advice_reply.advice_asked(case, enough=advice_reply.FULL)
     advice: Advice | None = None if reply.stale else reply.answer
     if len(reply.answers) < advice_reply.FULL:
         waiting.progress(reply, advice_reply.under_way(case, reply))

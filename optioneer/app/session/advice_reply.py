@@ -13,7 +13,7 @@ FULL = 2
 """So many answers: the preview, and the one on all futures of the case."""
 
 
-def asked(case: Case, *, enough: int | None = None) -> waiting.Reply:
+def advice_asked(case: Case, *, enough: int | None = None) -> waiting.Reply:
     """The advice on the case as it is: a preview, the full answer, the full answer with proof.
 
     Parameters

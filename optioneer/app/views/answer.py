@@ -46,7 +46,7 @@ def page() -> None:
     if read.case is None:
         show.faults(read.faults, title="There is no advice before these are mended, on 'The case':")
         return
-    reply = advice_reply.asked(read.case)
+    reply = advice_reply.advice_asked(read.case)
     advice: Advice | None = reply.answer
     case: Case = reply.about
     st.title(literal(case.machine.name))

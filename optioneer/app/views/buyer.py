@@ -34,7 +34,7 @@ def page() -> None:
 
 def _advice(case: Case) -> tuple[Advice | None, bool]:
     """The full advice, and whether it is that on the case as it is, not as it was before."""
-    reply = advice_reply.asked(case, enough=advice_reply.FULL)
+    reply = advice_reply.advice_asked(case, enough=advice_reply.FULL)
     if len(reply.answers) >= advice_reply.FULL:
         state.show_in("advice in full", state.Shown(case, reply.answer))
         return reply.answer, True
