@@ -35,7 +35,6 @@ def test_a_bound_a_term_and_a_branch_are_changed_and_words_for_people_are_not() 
         ("return max(hours, least) * rate", "return rate"),
         ("return max(hours, least) * rate", "return min(hours, least) * rate"),
         ("return max(hours, least) * rate", "return hours * rate"),
-        ("return max(hours, least) * rate", "return max(least, hours) * rate"),
     }
 
 
@@ -45,6 +44,7 @@ def test_a_bound_a_term_and_a_branch_are_changed_and_words_for_people_are_not() 
         ("total += cost", {"total -= cost", "total = cost", "pass"}),
         ("return a and b", {"return a or b", "return a", "return b"}),
         ("return -a", {"return a"}),
+        ("return paid(a, b)", {"return paid(b, a)"}),
         ("return a - b", {"return a + b", "return a", "return -b"}),
         ("return [x for x in a if b]", {"return [x for x in a]"}),
         ("kept[a] = b", {"pass"}),

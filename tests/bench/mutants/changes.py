@@ -47,6 +47,9 @@ EACH_OTHER = (
 NAMES = {a: b for pair in EACH_OTHER for a, b in (pair, pair[::-1])}
 """Names that stand for each other's opposite."""
 
+EITHER_WAY = frozenset({"max", "maximum", "min", "minimum", "add"})
+"""Functions to whom the order of two arguments is all one."""
+
 TRANSPARENT = frozenset(
     {"abs", "ceil", "floor", "max", "maximum", "min", "minimum", "reversed", "round", "rounded"}
     | {"sorted", "sqrt", "cumsum", "clip", "exp", "log", "log1p", "expm1"}
@@ -287,7 +290,7 @@ def _of_call(node: ast.Call) -> Iterator[ast.AST]:
     plain = [arg for arg in node.args if not isinstance(arg, ast.Starred)]
     if name in TRANSPARENT and plain and not isinstance(plain[0], ast.GeneratorExp):
         yield plain[0]
-    if len(plain) == len(node.args) == 2:
+    if len(plain) == len(node.args) == 2 and name not in EITHER_WAY:
         yield ast.Call(node.func, plain[::-1], node.keywords)
 
 
