@@ -39,6 +39,9 @@ def whatif(
         Changes, _changes("growth", "STREAM=R", "Set the yearly growth of a margin.")
     ] = None,
     swing: Annotated[Changes, _changes("swing", "STREAM=S", "Set a stream's swing.")] = None,
+    hours: Annotated[
+        Changes, _changes("hours", "STREAM=H", "Set the most hours a year that it takes.")
+    ] = None,
     multiplier: Annotated[
         Changes, _changes("multiplier", "OPTION=K", "Set a likeliest retrofit multiplier.")
     ] = None,
@@ -50,6 +53,10 @@ def whatif(
     ] = None,
     downtime_days: Annotated[
         Changes, _changes("downtime-days", "OPTION=DAYS", "Set the standstill of a retrofit.")
+    ] = None,
+    attended: Annotated[Changes, _changes("attended", "HOURS", "Set the hours attended.")] = None,
+    beyond: Annotated[
+        Changes, _changes("beyond", "COST", "Set what an hour beyond those costs.")
     ] = None,
     kept_years: Annotated[
         Changes, _changes("kept-years", "YEARS", "Set how long the machine is kept.")
@@ -69,9 +76,10 @@ def whatif(
     from optioneer.study.worth.figures import FIGURES
 
     shell.must_be_writable(json)
-    work = (nudge, chance, margin, years, lasts_years, fallback, growth, swing)
+    work = (nudge, chance, margin, years, lasts_years, fallback, growth, swing, hours)
     options = (multiplier, price, later_price, downtime_days)
-    given = zip(FIGURES, (*work, *options, kept_years, horizon, discount_rate), strict=True)
+    whole = (attended, beyond, kept_years, horizon, discount_rate)
+    given = zip(FIGURES, (*work, *options, *whole), strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = shell.read(case)
     with progress_bar("Weighing the packages twice") as progress:
@@ -92,10 +100,13 @@ def turning(
     fallback: Annotated[Word, typer.Option(help="Stream whose fallback changes.")] = None,
     growth: Annotated[Word, typer.Option(help="Stream whose growth changes.")] = None,
     swing: Annotated[Word, typer.Option(help="Stream whose swing changes.")] = None,
+    hours: Annotated[Word, typer.Option(help="Stream whose hours change.")] = None,
     multiplier: Annotated[Word, typer.Option(help="Option whose multiplier changes.")] = None,
     price: Annotated[Word, typer.Option(help="Option whose price with the order changes.")] = None,
     later_price: Annotated[Word, typer.Option(help="Option whose price later changes.")] = None,
     downtime_days: Annotated[Word, typer.Option(help="Option whose standstill changes.")] = None,
+    attended: Annotated[Flag, typer.Option("--attended", help="Hours attended change.")] = None,
+    beyond: Annotated[Flag, typer.Option("--beyond", help="Cost of hours beyond changes.")] = None,
     kept_years: Annotated[Flag, typer.Option("--kept-years", help="The stay changes.")] = None,
     horizon: Annotated[Flag, typer.Option("--horizon", help="The horizon changes.")] = None,
     discount_rate: Annotated[Flag, typer.Option("--discount-rate", help="It changes.")] = None,
@@ -114,9 +125,10 @@ def turning(
     from optioneer.study.worth.figures import FIGURES
 
     shell.must_be_writable(json)
-    work = (driver, chance, margin, years, lasts_years, fallback, growth, swing)
+    work = (driver, chance, margin, years, lasts_years, fallback, growth, swing, hours)
     options = (multiplier, price, later_price, downtime_days)
-    cases = ("" if asked else None for asked in (kept_years, horizon, discount_rate))
+    flags = (attended, beyond, kept_years, horizon, discount_rate)
+    cases = ("" if asked else None for asked in flags)
     figure = one_figure(dict(zip(FIGURES, (*work, *options, *cases), strict=True)))
     read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)

@@ -38,6 +38,9 @@ ADDED = {
 }
 """A row for the sheets that are empty in the demo."""
 
+SET = {"sales-tax": ("0.07",), "hours": ("1700", "65")}
+"""Figures for the sheets that are blank in the demo."""
+
 
 @dataclass(frozen=True)
 class Cell:
@@ -62,7 +65,10 @@ def full_case() -> dict[str, str]:
     texts = folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
     for word, row in ADDED.items():
         texts = with_edits(SHEETS[word], texts, Edits(added=[row]))
-    return with_edits(SHEETS["sales-tax"], texts, Edits(changed={0: {VALUE: "0.07"}}))
+    for word, values in SET.items():
+        cells = {place: {VALUE: value} for place, value in enumerate(values)}
+        texts = with_edits(SHEETS[word], texts, Edits(changed=cells))
+    return texts
 
 
 def sound(texts: Mapping[str, str]) -> bool:
@@ -103,7 +109,8 @@ def typing(sheet: Table, texts: Mapping[str, str]) -> Typing:
     """Cells of a sheet for a change that stays, and for a slip."""
     before = rows(sheet, texts)
     places = list(_places(sheet, texts))
-    slips = (Cell(row, column, WRONG) for row, column in places if before[row][column])
+    filled_first = sorted(places, key=lambda place: not before[place[0]][place[1]])
+    slips = (Cell(row, column, WRONG) for row, column in filled_first)
     slip = next(cell for cell in slips if not sound(changed(sheet, texts, cell)))
     others = [place for place in places if place != (slip.row, slip.column)] or places
     kept = next(

@@ -9,6 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
+from optioneer.app.engine.drafts import Store
 from optioneer.app.parts.delay_view import delay_words
 from optioneer.app.parts.ledger_view import ledger_file as ledger_table_of
 from optioneer.app.session.state import Session
@@ -25,7 +26,7 @@ from optioneer.study.cash.delays import delayed_plans
 from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
-from tests.app.visits import draft_of, settled, small_mill, texts_of, visit
+from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 from tests.patience import PATIENCE
 
 FIGURES = Figures("EUR", "en_US")
@@ -105,7 +106,8 @@ def test_another_way_of_paying_changes_the_lowest_balance_and_is_remembered() ->
     for plan in ("staged", "bank"):
         box(test.selectbox, "Way of paying").set_value(plan).run()
         assert f"falls to {lows[plan]}" in told(test)
-        assert test.session_state["optioneer"].plan == plan
+        name = current(test).id
+        assert Store().desk(name)[f"plan-{name}"] == plan
 
 
 @pytest.mark.parametrize("plan", ["staged", "all"])

@@ -52,6 +52,7 @@ def many_cores(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_ten_wishes_in_a_row_never_leave_two_computations_alive_and_the_last_one_answers() -> None:
     bench, counted = Bench(), Counted()
     for number in range(10):
+        bench.turn()
         last = bench.ask(number, counted.stage(number))
     last.wait(LONG)
     assert last.answer == 9
@@ -193,3 +194,102 @@ def test_what_a_stopped_errand_worked_on_is_let_go() -> None:
 
 def test_memory_is_given_back_without_a_fault() -> None:
     assert give_back() in {True, False}
+
+
+class Slow:
+    """A stage that goes on as far as it is let."""
+
+    def __init__(self) -> None:
+        self.begun, self.go, self.ended = threading.Event(), threading.Event(), threading.Event()
+
+    def stage(self, share: float) -> Callable[[Progress], str]:
+        def run(told: Progress) -> str:
+            told(share)
+            self.begun.set()
+            while not self.go.is_set():
+                time.sleep(0.005)
+                told(share)
+            self.ended.set()
+            return "answer"
+
+        return run
+
+
+def test_what_one_drawing_of_a_page_asks_for_is_done_in_turn() -> None:
+    bench, counted = Bench(), Counted()
+    bench.turn()
+    first = bench.ask(1, counted.stage(1))
+    second = bench.ask(2, counted.stage(2))
+    assert bench.waits(second)
+    for errand in (first, second):
+        errand.wait(LONG)
+    assert (first.answer, second.answer) == (1, 2)
+    assert (counted.begun, counted.most) == ([1, 2], 1)
+
+
+def test_what_is_asked_for_again_goes_on() -> None:
+    bench, slow = Bench(), Slow()
+    first = bench.ask("a", slow.stage(0.1))
+    assert slow.begun.wait(LONG)
+    bench.turn()
+    assert bench.ask("a", slow.stage(0.1)) is first
+    second = bench.ask("b", lambda _: "b")
+    slow.go.set()
+    second.wait(LONG)
+    assert (first.answer, second.answer) == ("answer", "b")
+
+
+def test_what_a_page_that_was_left_has_hardly_begun_gives_way() -> None:
+    bench, slow = Bench(), Slow()
+    first = bench.ask("a", slow.stage(0.1))
+    assert slow.begun.wait(LONG)
+    bench.turn()
+    second = bench.ask("b", lambda _: "b")
+    second.wait(LONG)
+    assert second.answer == "b"
+    assert (first.answers, slow.ended.is_set()) == ([], False)
+    again = bench.ask("a", lambda _: "anew")
+    again.wait(LONG)
+    assert (again is first, again.answer) == (False, "anew")
+
+
+def test_what_a_page_that_was_left_has_nearly_done_is_finished(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(work, "SOON", LONG)
+    bench, slow = Bench(), Slow()
+    first = bench.ask("a", slow.stage(0.99), lambda _: "better")
+    assert slow.begun.wait(LONG)
+    bench.turn()
+    second = bench.ask("b", lambda _: "b")
+    slow.go.set()
+    second.wait(LONG)
+    assert (first.answers, second.answer) == (["answer"], "b")
+
+
+def test_what_was_found_before_it_gave_way_is_not_looked_for_again() -> None:
+    bench, slow, counted = Bench(), Slow(), Counted()
+    stages = counted.stage(1), slow.stage(0.1)
+    first = bench.ask("a", *stages)
+    assert slow.begun.wait(LONG)
+    bench.turn()
+    bench.ask("b", lambda _: "b").wait(LONG)
+    assert bench.ask("a", *stages, enough=1) is first
+    slow.go.set()
+    again = bench.ask("a", *stages)
+    again.wait(LONG, answers=2)
+    assert again is not first
+    assert again.answers == [1, "answer"]
+    assert counted.begun == [1]
+
+
+def test_what_has_answers_enough_gives_way_in_the_same_drawing() -> None:
+    bench, slow = Bench(), Slow()
+    first = bench.ask("a", lambda _: "quick", slow.stage(0.1), enough=1)
+    assert slow.begun.wait(LONG)
+    bench.turn()
+    assert bench.ask("a", enough=1) is first
+    second = bench.ask("b", lambda _: "b")
+    second.wait(LONG)
+    assert second.answer == "b"
+    assert (first.answers, slow.ended.is_set()) == (["quick"], False)

@@ -43,7 +43,7 @@ def settled(test: AppTest) -> AppTest:
         bench: Any = None
         if "optioneer-bench" in test.session_state:  # it has no `get`
             bench = test.session_state["optioneer-bench"]
-        errand = bench and (bench._next or bench._running)
+        errand = bench and bench.latest
         if not errand or not errand.alive:
             break
         errand.wait(PATIENCE, answers=len(errand.stages))

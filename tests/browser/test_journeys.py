@@ -83,6 +83,8 @@ def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_th
     visit: Visit, draft: Draft
 ) -> None:
     visit.open("bookkeeper", draft.id)
+    choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon (bank)")
+    visit.says("Under 'bank' the account").settled()
     loan = visit.metric("Lowest balance")
     choose(visit, "Way of paying", "A third, a half, the rest (staged)")
     visit.says("Under 'staged' the account falls to").settled()

@@ -6,7 +6,7 @@ the engine. Only answers are kept, never arrays of futures.
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
@@ -98,9 +98,17 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
     """`case` with every package valued, from which every question about packages is answered.
 
     On few futures for a preview. Few answers are kept, as they hold arrays of futures; they are
-    frozen, so that visitors may share them.
+    frozen, so that visitors may share them. The packages that somebody wants to compare are no part
+    of the key: the value of any package is known without them.
     """
-    return _valued(case, few, optioneer.__version__, progress)
+    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - heavy
+
+    bare = case.model_copy(update={"packages": ()})
+    found = _valued(bare, few, optioneer.__version__, progress)
+    found = replace(found, case=found.case.model_copy(update={"packages": case.packages}))
+    for candidate in case.packages:
+        found = with_package(found, candidate)
+    return found
 
 
 @st.cache_resource(max_entries=3, show_spinner=False)

@@ -203,6 +203,29 @@ class Store:
         """Forget a draft."""
         if _ID.fullmatch(name):
             self._file(name).unlink(missing_ok=True)
+            self._desk(name).unlink(missing_ok=True)
+
+    def put_desk(self, name: str, held: Mapping[str, Any]) -> None:
+        """Keep what the pages of a draft hold: sliders, choices, other quotes.
+
+        Raises
+        ------
+        RequestError
+            The disk refuses.
+        """
+        if _ID.fullmatch(name):
+            with made(self.folder, mode=0o700):
+                write_text_atomically(self._desk(name), json.dumps(dict(held)))
+
+    def desk(self, name: str) -> dict[str, Any]:
+        """What the pages of a draft held last; nothing where that cannot be read."""
+        if not _ID.fullmatch(name):
+            return {}
+        try:
+            found = json.loads(self._desk(name).read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            return {}
+        return found if isinstance(found, dict) else {}
 
     def unsaved(self) -> tuple[Kept, ...]:
         """Drafts with unsaved changes, the latest first; others that are old are forgotten."""
@@ -218,6 +241,9 @@ class Store:
             elif time.time() - changed > KEPT_DAYS * 86400:
                 self.drop(draft.id)
         return tuple(sorted(found, key=lambda kept: -kept.changed))
+
+    def _desk(self, name: str) -> Path:
+        return self.folder / f"{name}.desk.json"
 
     def _file(self, name: str) -> Path:
         return self.folder / f"{name}.json"

@@ -1,6 +1,7 @@
 """Slow work beside the pages: one computation alive a session, the last wish wins.
 
-A new wish stops the work under way (its next report of progress raises) and takes its place;
+What the page on the screen has asked for is done in turn; what only an earlier drawing of it asked
+for gives way: it is stopped (its next report of progress raises) unless it is nearly done;
 server-wide no more computations run than there are cores, and few wait.
 """
 
@@ -12,7 +13,7 @@ from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from optioneer.app.engine.memory import give_back
+from optioneer.app.engine.memory import give_back, tidy
 from optioneer.errors import OptioneerError
 from optioneer.study.problem.effort import Progress
 
@@ -31,6 +32,13 @@ TICK = 0.02
 
 PAUSE = 0.8
 """How long a better answer is put off: a slider that is still moving then waits for nothing [s]."""
+
+
+SOON = 1.0
+"""Work that gives way is finished where so much is left of its stage, at the pace so far [s]."""
+
+HALF = 0.5
+"""Earlier than this nobody knows the pace."""
 
 
 class StoppedError(Exception):
@@ -107,6 +115,10 @@ class Errand:
         Whether whoever asked is still there.
     left
         Whether it ended because nobody was there any more.
+    gave_way
+        Whether something else was asked for instead.
+    turn
+        The drawing of the page that asked for it last.
     """
 
     key: Hashable
@@ -116,6 +128,9 @@ class Errand:
     error: BaseException | None = None
     present: Callable[[], bool] = lambda: True
     left: bool = False
+    gave_way: bool = False
+    turn: int = 0
+    _begun: float | None = None
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
 
@@ -148,6 +163,18 @@ class Errand:
         """Say that it is no longer wanted; it ends at its next report of progress."""
         self._stop.set()
 
+    def give_way(self) -> None:
+        """Make room for something else: at once, or when what is nearly done is done."""
+        self.gave_way = True
+        if not self._nearly_done():
+            self.stop()
+
+    def _nearly_done(self) -> bool:
+        begun, share = self._begun, self.share
+        if begun is None or share < HALF:
+            return False
+        return (time.monotonic() - begun) * (1 - share) / share <= SOON
+
     def wait(self, seconds: float, *, answers: int = 1) -> None:
         """Wait until so many answers are there or it has ended, but not longer than asked."""
         end = time.monotonic() + seconds
@@ -177,14 +204,19 @@ class Errand:
         finally:
             CORES.give_back()
             self._ended.set()
-            give_back()
+            tidy() or give_back()
 
     def _answer(self) -> None:
-        for number, stage in enumerate(self.stages):
+        first = len(self.answers)
+        for number, stage in enumerate(self.stages[first:]):
             if number:
                 self._stop.wait(PAUSE)
+            if self.gave_way:
+                raise StoppedError
             self._told(0.0)
+            self._begun = time.monotonic()
             self.answers.append(stage(self._told))
+            self._begun = None
 
     def _told(self, share: float) -> None:
         self.left = not self.present()
@@ -194,7 +226,7 @@ class Errand:
 
 
 class Bench:
-    """The work of one session: at most one errand runs, at most one waits, a few are remembered.
+    """The work of one session: at most one errand runs, a few are remembered.
 
     Parameters
     ----------
@@ -205,14 +237,25 @@ class Bench:
     def __init__(self, present: Callable[[], bool] = lambda: True) -> None:
         self._present = present
         self._lock = threading.Lock()
+        self._turn = 0
         self._running: Errand | None = None
-        self._next: Errand | None = None
+        self._waiting: list[Errand] = []
         self._done: OrderedDict[Hashable, Errand] = OrderedDict()
 
-    def ask(self, key: Hashable, *stages: WorkStage) -> Errand:
+    @property
+    def latest(self) -> Errand | None:
+        """What was asked for last and is not remembered yet."""
+        return self._waiting[-1] if self._waiting else self._running
+
+    def turn(self) -> None:
+        """Begin a drawing of the page; what it does not ask for gives way to what it does."""
+        with self._lock:
+            self._turn += 1
+
+    def ask(self, key: Hashable, *stages: WorkStage, enough: int | None = None) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
-        A new one takes the place of whatever is under way.
+        A new one waits for what the same drawing asked for before.
 
         Parameters
         ----------
@@ -220,20 +263,25 @@ class Bench:
             What it is about.
         stages
             A quick answer first, then better ones.
+        enough
+            So many answers are all that is needed now; then it gives way to anything else.
         """
         with self._lock:
-            known = self._known(key)
-            if known is not None:
-                return known
-            errand = Errand(key, stages, present=self._present)
-            if self._next is not None:
-                self._next.drop()
-            if self._running is not None and self._running.alive:
-                self._running.stop()
-                self._next = errand
-            else:
-                self._start(errand)
+            errand = self._known(key, enough)
+            if errand is None:
+                so_far = self._done[key].answers if key in self._done else ()
+                errand = Errand(key, stages, answers=list(so_far), present=self._present)
+                self._make_room()
+                self._waiting.append(errand)
+                if self._running is None:
+                    self._start(self._waiting.pop(0))
+            if enough is None or len(errand.answers) < enough:
+                errand.turn = self._turn
             return errand
+
+    def waits(self, errand: Errand) -> bool:
+        """Whether something else has to be done before an errand is begun."""
+        return errand in self._waiting
 
     def forget(self, key: Hashable) -> None:
         """Ask anew the next time, e.g. after work was stopped."""
@@ -243,26 +291,42 @@ class Bench:
     def close(self) -> None:
         """Stop everything."""
         with self._lock:
-            for errand in (self._running, self._next):
-                if errand is not None:
-                    errand.stop()
+            self._turn += 1
+            self._make_room()
+            if self._running is not None:
+                self._running.stop()
 
-    def _known(self, key: Hashable) -> Errand | None:
-        latest = self._next or self._running
-        if latest is not None and latest.key == key and latest.alive and not latest.stopped:
-            return latest
-        return self._done.get(key)
+    def _known(self, key: Hashable, enough: int | None) -> Errand | None:
+        """What is under way or remembered, unless it gave way before it had answers enough."""
+        done = self._done.get(key)
+        for errand in (self._running, *self._waiting, done):
+            if errand is None or errand.key != key:
+                continue
+            whole = not errand.gave_way or (errand is done and errand.error is None)
+            if whole or (enough is not None and len(errand.answers) >= enough):
+                return errand
+        return None
+
+    def _make_room(self) -> None:
+        """What only an earlier drawing asked for gives way."""
+        for errand in self._waiting:
+            if errand.turn != self._turn:
+                errand.drop()
+        self._waiting = [errand for errand in self._waiting if errand.turn == self._turn]
+        if self._running is not None and self._running.turn != self._turn:
+            self._running.give_way()
 
     def _start(self, errand: Errand) -> None:
-        self._running, self._next = errand, None
+        self._running = errand
         threading.Thread(target=self._work, args=(errand,), daemon=True).start()
 
     def _work(self, errand: Errand) -> None:
         errand.run()
         with self._lock:
-            if self._next is not None:
-                self._start(self._next)
-            elif not errand.left:
+            if errand.answers or not (errand.left or errand.gave_way):
                 self._done[errand.key] = errand
                 while len(self._done) > MOST_REMEMBERED:
                     self._done.popitem(last=False)
+            self._running = None
+            if self._waiting:
+                self._start(self._waiting.pop(0))

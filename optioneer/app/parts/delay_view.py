@@ -48,9 +48,11 @@ def _asked() -> Delay:
     for column, (word, (label, low, high, step, form)) in zip(
         columns, SLIDERS.items(), strict=False
     ):
+        state.recall(_key(word), state.within(low, high))
         values[word] = column.slider(
             label, low, high, 0.0, step, format=form, key=_key(word), persist_state="session"
         )
+        state.note(_key(word), values[word])
     columns[-1].button(
         "As planned", key="delay-reset", disabled=not any(values.values()), on_click=_reset
     )

@@ -189,8 +189,9 @@ def _factor(what: What, name: str, label: str) -> Slider:
 
 def chosen(sliders: Sequence[Slider]) -> tuple[Asked, ...]:
     """Draw the sliders; the changes that their positions mean."""
-    found = []
+    found, held = [], {}
     for slider in sliders:
+        state.recall(slider.key, state.within(slider.low, slider.high))
         value = st.slider(
             literal(slider.label),
             slider.low,
@@ -201,9 +202,11 @@ def chosen(sliders: Sequence[Slider]) -> tuple[Asked, ...]:
             key=slider.key,
             persist_state="session",
         )
+        held[slider.key] = value
         asked = slider.asked(float(value))
         if asked is not None:
             found.append(asked)
+    state.notes(held)
     return tuple(found)
 
 

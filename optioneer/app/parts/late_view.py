@@ -1,5 +1,7 @@
 """What if tasks take longer: sliders for some of them, and first chips before and after."""
 
+from typing import Any
+
 import streamlit as st
 
 from optioneer.app.engine import cached
@@ -35,6 +37,7 @@ def _shifts(planned: Readiness) -> tuple[tuple[str, float], ...]:
     draft = state.required_draft().id
     names = {task.id: task.name for task in planned.tasks if max(task.days) > 0}
     key = f"late-{draft}"
+    state.recall(key, lambda tasks: set(tasks) <= set(names))
     picked = st.multiselect(
         "Tasks that take longer or shorter",
         list(names),
@@ -42,21 +45,25 @@ def _shifts(planned: Readiness) -> tuple[tuple[str, float], ...]:
         key=key,
         persist_state="session",
     )
+    state.note(key, list(picked))
     columns = st.columns(3)
     return tuple(
-        (
-            task,
-            float(
-                columns[place % 3].slider(
-                    f"{literal(names[task])}, days longer",
-                    EARLIEST,
-                    LATEST,
-                    FORTNIGHT,
-                    format="%+d",
-                    key=f"{key}-{task}",
-                    persist_state="session",
-                )
-            ),
-        )
+        (task, _days(columns[place % 3], f"{key}-{task}", names[task]))
         for place, task in enumerate(picked)
     )
+
+
+def _days(column: Any, key: str, name: str) -> float:
+    """How many days longer a task takes."""
+    state.recall(key, state.within(EARLIEST, LATEST))
+    days = column.slider(
+        f"{literal(name)}, days longer",
+        EARLIEST,
+        LATEST,
+        FORTNIGHT,
+        format="%+d",
+        key=key,
+        persist_state="session",
+    )
+    state.note(key, days)
+    return float(days)

@@ -31,19 +31,36 @@ OWN = "own"
 """Id of the package put together by hand while nobody has named it."""
 
 
-def draw(case: Case, advice: Advice, figures: Figures) -> Package | None:
-    """Choose what is on the machine, and show what that means; the package, if it can be had."""
+def draw(case: Case, advice: Advice, figures: Figures, *, current: bool) -> Package | None:
+    """Choose what is on the machine, and show what that means; the package, if it can be had.
+
+    Parameters
+    ----------
+    case
+        The case.
+    advice
+        The full advice on it, or on what it was before a change just made.
+    figures
+        How money is said.
+    current
+        Whether it is the advice on the case as it is.
+    """
     st.subheader("Put a package together")
     starts = _starts(case, advice)
     left, right = st.columns([4, 1], vertical_alignment="bottom")
+    state.recall(_key("start"), starts.__contains__)
     start = left.selectbox("Start from", list(starts), key=_key("start"), persist_state="session")
-    take = partial(_set, case, starts[str(start)])
+    begin = starts[str(start)]
+    take = partial(_take_over, case, begin)
     right.button("Take it over", key="take-over", on_click=take, width="stretch")
+    if current and not _followed(case, begin):
+        st.info(f"'{literal(str(start))}' holds other options by now; 'Take it over' puts them in.")
     above = st.container()  # what the choices below come to, in sight while they are made
-    held = frozenset(_chosen(case, starts[str(start)], figures))
+    held = frozenset(_chosen(case, begin, figures))
+    state.notes({_key("start"): str(start), _key("held"): sorted(held)})
     package = package_holding(case, OWN, held)
     with above:
-        sound = _judged(case, package, advice, figures)
+        sound = _judged(case, package, advice if current else None, figures)
     return package if sound else None
 
 
@@ -65,6 +82,26 @@ def _starts(case: Case, advice: Advice) -> Mapping[str, frozenset[str]]:
         "The standard machine": frozenset(o.option for o in case.catalogue.standards),
         **{name: frozenset(fitted(orders, package)) for name, package in named.items()},
     }
+
+
+def _followed(case: Case, begin: frozenset[str]) -> bool:
+    """Whether the choices hold what they start from, or were made by hand from just that.
+
+    Choices that nobody has touched since follow when it changes, e.g. when the advice does.
+    """
+    taken, held = state.noted(_key("taken")), state.noted(_key("held"))
+    if taken is not None and taken != sorted(begin):
+        if held != taken:
+            return False
+        _set(case, begin)
+    state.note(_key("taken"), sorted(begin))
+    return True
+
+
+def _take_over(case: Case, begin: frozenset[str]) -> None:
+    """Put every choice to what a known package holds, and note that nobody has touched it since."""
+    _set(case, begin)
+    state.notes({_key("taken"): sorted(begin), _key("held"): sorted(begin)})
 
 
 def _set(case: Case, held: frozenset[str]) -> None:
@@ -90,14 +127,17 @@ def _chosen(case: Case, start: frozenset[str], figures: Figures) -> Iterator[str
     columns = st.columns(3)
     for place, slot in enumerate(single):
         option = slot.options[0]
+        key = _key(slot.name)
         with columns[place % 3]:
+            state.recall(key, lambda held: isinstance(held, bool))
             on = st.checkbox(
                 literal(_label(option, figures)),
                 value=option.option in start,
-                key=_key(slot.name),
+                key=key,
                 disabled=option.standard and not slot.may_be_empty,
                 persist_state="session",
             )
+        state.note(key, on)
         if on:
             yield option.option
 
@@ -108,7 +148,8 @@ def _one_of(slot: Slot, start: frozenset[str], figures: Figures) -> str:
     choices = [*([NOTHING] if slot.may_be_empty else []), *known]
     inside = [option for option in known if option in start]
     held = inside[0] if inside else choices[0]
-    return st.selectbox(
+    state.recall(_key(slot.name), choices.__contains__)
+    chosen = st.selectbox(
         literal(slot.name.replace("-", " ").capitalize()),
         choices,
         index=choices.index(held),
@@ -116,6 +157,8 @@ def _one_of(slot: Slot, start: frozenset[str], figures: Figures) -> str:
         key=_key(slot.name),
         persist_state="session",
     )
+    state.note(_key(slot.name), chosen)
+    return chosen
 
 
 def _label(option: Option, figures: Figures) -> str:
@@ -129,16 +172,16 @@ def faults_of_package(case: Case, package: Package) -> list[str]:
     return [f"{fault.what[:1].upper()}{fault.what[1:]}. {fault.allowed}".strip() for fault in found]
 
 
-def _judged(case: Case, package: Package, advice: Advice, figures: Figures) -> bool:
+def _judged(case: Case, package: Package, advice: Advice | None, figures: Figures) -> bool:
     """Price and faults at once, the cost over the horizon soon; whether it can be ordered."""
     held = frozenset(held_by(case, package))
     lines = order_lines(case, held)
     wrong = faults_of_package(case, package)
     price = sum((line.price for line in lines), start=lines[0].price * 0)
-    known = None if wrong else _valued(case, held)
+    known = None if wrong or advice is None else _valued(case, held)
     left, middle, right = st.columns(3)
     left.metric("Price", figures.quoted(price))
-    if known is not None:
+    if known is not None and advice is not None:
         gap = known.npc - advice.advised.npc
         middle.metric("Net present cost", figures.amount(known.npc))
         right.metric("Beyond the advice", figures.amount(gap))
@@ -157,7 +200,7 @@ def _judged(case: Case, package: Package, advice: Advice, figures: Figures) -> b
 def _valued(case: Case, held: frozenset[str]) -> PackageAnswer | None:
     """What the package costs, on all futures of the case."""
     reply = waiting.asked(
-        ("package", cached.content(case), held), partial(cached.package, case, held), patience=2.0
+        ("package", cached.content(case), held), partial(cached.package, case, held)
     )
     waiting.progress(reply, "Valuing the package")
     answer: PackageAnswer | None = reply.answer

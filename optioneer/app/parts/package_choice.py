@@ -1,12 +1,9 @@
 """Which package the money and the site are asked for: the advised one, or one by name."""
 
-from functools import partial
-
 import streamlit as st
 
-from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.session import state, waiting
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice
@@ -23,13 +20,16 @@ def draw(case: Case) -> str:
         **{package.id: package.name or package.id for package in case.packages},
         BASE: "The standard machine",
     }
+    key = f"package-{state.required_draft().id}"
+    state.recall(key, names.__contains__)
     chosen = st.selectbox(
         "Package",
         list(names),
         format_func=names.__getitem__,
-        key=f"package-{state.required_draft().id}",
+        key=key,
         persist_state="session",
     )
+    state.note(key, str(chosen))
     return str(chosen)
 
 
@@ -37,19 +37,16 @@ def package(case: Case, chosen: str) -> tuple[Package | None, bool]:
     """The package of a choice, none while it is looked for, and whether that is final."""
     if chosen != ADVISED:
         return named_package(case, chosen), True
-    reply = waiting.asked(
-        ("advised", cached.content(case)),
-        partial(cached.preview, case),
-        partial(cached.advice, case),
-        patience=2.0,
-    )
-    advice: Advice | None = reply.answer
-    waiting.progress(reply, f"Weighing every package on {case.growth.futures:,} futures")
+    reply = advice_reply.advice_asked(case, enough=advice_reply.FULL)
+    advice: Advice | None = None if reply.stale else reply.answer
+    if len(reply.answers) < advice_reply.FULL:
+        waiting.progress(reply, advice_reply.under_way(case, reply))
     if advice is None:
         return None, False
-    if reply.preview:
+    if len(reply.answers) < advice_reply.FULL:
         st.caption("The advised package of a preview; the full answer follows.")
-    return package_holding(case, "advised", advice.advised.options), not reply.preview
+    held = advice.advised.options
+    return package_holding(case, "advised", held), len(reply.answers) >= advice_reply.FULL
 
 
 def what_is_in(case: Case, ordered: Package) -> None:

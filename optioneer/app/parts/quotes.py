@@ -18,13 +18,19 @@ from optioneer.study.compare.currencies import Exchange, asked_exchange
 MOST_QUOTES = 5
 """Quotes beside the case."""
 
+QUOTES = "quotes"
+"""Where they are noted."""
+
+Quotes = tuple[tuple[str, dict[str, str]], ...]
+"""Names and files."""
+
 
 def draw(case: Case) -> tuple[tuple[Case, ...], Exchange | None]:
     """The other quotes, and the exchange for them; none while a rate is missing."""
     with st.expander("Add another dealer's quote", expanded=False):
         _add()
     cases = []
-    for place, (name, texts) in enumerate(state.session().quotes):
+    for place, (name, texts) in enumerate(_held()):
         read = cached.read(name, texts)
         text, drop = st.columns([6, 1], vertical_alignment="center")
         text.markdown(f"Beside it: **{literal(name)}**")
@@ -69,15 +75,24 @@ def _folder(typed: Path) -> None:
         st.error("This is no path of a folder.")
 
 
+def _held() -> Quotes:
+    """The other quotes, names and files; they stay beside the draft."""
+    return tuple((str(name), dict(texts)) for name, texts in state.noted(QUOTES) or ())
+
+
 def _put(name: str, texts: dict[str, str]) -> None:
-    others = tuple(quote for quote in state.session().quotes if quote[0] != name)
-    state.change(quotes=(*others, (name, texts))[-MOST_QUOTES:])
+    others = tuple(quote for quote in _held() if quote[0] != name)
+    _note((*others, (name, texts))[-MOST_QUOTES:])
     st.rerun()
 
 
 def _drop(place: int) -> None:
-    held = state.session().quotes
-    state.change(quotes=(*held[:place], *held[place + 1 :]))
+    held = _held()
+    _note((*held[:place], *held[place + 1 :]))
+
+
+def _note(quotes: Quotes) -> None:
+    state.note(QUOTES, [[name, dict(texts)] for name, texts in quotes])
 
 
 def _exchange(case: Case, others: list[Case]) -> Exchange | None:
@@ -86,7 +101,10 @@ def _exchange(case: Case, others: list[Case]) -> Exchange | None:
     foreign = sorted({other.machine.currency for other in others} - {own})
     rates = []
     for code in foreign:
-        typed = st.text_input(f"What one {code} is worth in {own}", key=f"rate-{code}")
+        key = f"rate-{state.required_draft().id}-{code}"
+        state.recall(key, lambda _: True)
+        typed = st.text_input(f"What one {code} is worth in {own}", key=key)
+        state.note(key, typed)
         if not typed.strip():
             st.info(f"Give the rate of {code}; then the quotes can be compared.")
             return None

@@ -24,11 +24,17 @@ def draw(case: Case, figures: Figures) -> None:
 
 
 def _drawn(case: Case, figures: Figures) -> None:
-    reply = waiting.asked(("ranges", cached.content(case)), partial(cached.ranges, case))
+    reply = waiting.asked(
+        ("ranges", cached.content(case)),
+        partial(cached.ranges, case),
+        place="ranges",
+        about=case,
+    )
     waiting.progress(reply, "Weighing each figure at both ends of its range")
     answer: OneAtATime | None = reply.answer
     if answer is None:
         return
+    case = reply.about
     rows = range_rows(case, answer, figures)
     if rows:
         drawn = ranges_chart(rows, answer.npc, currency=case.machine.currency)

@@ -42,6 +42,16 @@ table.facts td.figure { white-space: nowrap; }
   border: 1px solid currentColor; }
 [data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
   color: inherit; }
+.lost { display: none; }
+[data-testid="stElementContainer"]:has(.lost) { position: absolute; }
+.stApp[data-test-connection-state="PINGING_SERVER"] .lost,
+.stApp[data-test-connection-state="DISCONNECTED_FOREVER"] .lost { display: block; position: fixed;
+  top: 4.5rem; left: 50%; transform: translateX(-50%); width: min(40rem, 92vw); z-index: 1000000;
+  padding: 1rem 1.2rem; border: 2px solid #b45309; border-radius: 0.4rem;
+  background: #fffbeb; color: #1d2733; }
+body:has(.stApp[data-test-connection-state="PINGING_SERVER"]) [role="dialog"],
+body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialog"] {
+  display: none; }
 @media print {
   .stApp { background: #ffffff !important; }
   .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
@@ -54,7 +64,11 @@ table.facts td.figure { white-space: nowrap; }
   table.facts thead { display: table-header-group; }
 }
 </style>
+<div class="lost" role="status">The app does not answer: it was ended, or its machine is off or out
+of reach. What you typed so far is kept there. Start it again and load this page anew; it goes on
+where you were.</div>
 """
+"""The looks, and what is said while the server is lost: shown by the page itself."""
 
 _FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
 """How a figure begins: a sign, a currency or nothing, then a digit."""

@@ -42,11 +42,14 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
         ("turning", cached.content(case), slider.figure, values),
         partial(cached.turning, case, slider.figure, values, few=True),
         partial(cached.turning, case, slider.figure, values, few=False),
+        place="turning",
+        about=(case, slider),
     )
     waiting.progress(reply, "Weighing every package at each value")
     answer: Turning | None = reply.answer
     if answer is None:
         return
+    case, slider = reply.about
     st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
     cells, order = turning_cells(case, answer, figures)
     if not cells:

@@ -1,6 +1,6 @@
 """What one visitor has open; the only module that touches the state of a session."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
@@ -46,6 +46,14 @@ class Base:
 
 
 @dataclass(frozen=True)
+class Shown:
+    """An answer that stands on the page, and what it is about."""
+
+    about: Any
+    answer: Any
+
+
+@dataclass(frozen=True)
 class Session:
     """What one visitor has open.
 
@@ -53,12 +61,8 @@ class Session:
     ----------
     draft
         The case with its unsaved changes; none before one is chosen.
-    plan
-        Way of paying looked at, if one was chosen.
     settings
         The last settings of the owner's sliders, each with its verdicts, to mark what turned.
-    quotes
-        Other dealers' quotes: names and files.
     version
         Rises when tables must be drawn anew, e.g. after undo.
     page
@@ -68,19 +72,19 @@ class Session:
     """
 
     draft: Draft | None = None
-    plan: str | None = None
     settings: tuple[tuple[str, Mapping[str, str]], ...] = ()
-    quotes: tuple[tuple[str, Mapping[str, str]], ...] = ()
     version: int = 0
     page: str = ""
     base: Base | None = None
 
 
-_SESSION, _BENCH, _STORE, _TOLD = (
+_SESSION, _BENCH, _STORE, _TOLD, _SHOWN, _DESK = (
     "optioneer",
     "optioneer-bench",
     "optioneer-store",
     "optioneer-told",
+    "optioneer-shown",
+    "optioneer-desk",
 )
 
 _in_use: dict[str, set[str]] = {}
@@ -157,7 +161,8 @@ def mark() -> None:
 
 
 def enter(page: str) -> None:
-    """Note which page is shown; tables of a page just entered start from what is there now."""
+    """Note which page is drawn; tables of a page just entered start from what is there now."""
+    bench().turn()
     if session().page != page:
         change(page=page, version=session().version + 1)
 
@@ -286,6 +291,69 @@ def widget(key: str) -> Any:
 def set_widget(key: str, value: Any) -> None:
     """Set a widget before it is drawn."""
     st.session_state[key] = value
+
+
+def shown(place: str) -> Shown | None:
+    """What stands in a place of the pages of the open case, if anything does."""
+    found: Shown | None = st.session_state.get(_SHOWN, {}).get((_open(), place))
+    return found
+
+
+def show_in(place: str, answer: Shown) -> None:
+    """Note what stands in a place; of another case nothing does any more."""
+    held = st.session_state.get(_SHOWN, {})
+    kept = {key: one for key, one in held.items() if key[0] == _open()}
+    st.session_state[_SHOWN] = {**kept, (_open(), place): answer}
+
+
+def _open() -> str:
+    draft = session().draft
+    return "" if draft is None else draft.id
+
+
+def recall(key: str, fits: Callable[[Any], bool]) -> None:
+    """Put a widget, about to be drawn, to what it held last for this case, where that still fits.
+
+    What it holds already goes where it no longer fits, e.g. an option that is not in the list.
+    """
+    if key not in st.session_state and key in _desk():
+        st.session_state[key] = _desk()[key]
+    if key in st.session_state and not fits(st.session_state[key]):
+        del st.session_state[key]
+
+
+def within(low: float, high: float) -> Callable[[Any], bool]:
+    """Whether what a slider held still lies between its ends."""
+    return lambda held: low <= held <= high
+
+
+def note(key: str, value: Any) -> None:
+    """Keep what a widget holds, or anything else of the page, beside the draft on disk."""
+    notes({key: value})
+
+
+def notes(values: Mapping[str, Any]) -> None:
+    """Keep several at once."""
+    desk = _desk()
+    changed = {key: value for key, value in values.items() if desk.get(key) != value}
+    if changed:
+        desk.update(changed)
+        store().put_desk(_open(), desk)
+
+
+def noted(key: str) -> Any:
+    """What was noted last for this case; none when nothing was."""
+    return _desk().get(key)
+
+
+def _desk() -> dict[str, Any]:
+    """What the pages of the open case held last."""
+    name, desk = st.session_state.get(_DESK, ("", {}))
+    if name != _open():
+        desk = store().desk(_open())
+        st.session_state[_DESK] = (_open(), desk)
+    found: dict[str, Any] = desk
+    return found
 
 
 def tell(text: str) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from optioneer.app.engine import memory
 from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
 
@@ -32,22 +33,41 @@ class Reply:
         Of its stages, so far.
     alive
         Whether more answers may come.
+    wish
+        What it is about.
+    before
+        What stood in the same place before: shown until there is an answer.
     """
 
     errand: Errand
     answers: tuple[Any, ...]
     alive: bool
+    wish: Any = None
+    before: state.Shown | None = None
 
     @property
     def answer(self) -> Any:
-        """The best answer so far; none while there is none.
+        """The best answer so far, else the one before; none while there is none.
 
         Raises
         ------
         Exception
             Whatever kept it from a first answer.
         """
-        return self.answers[-1] if self.answers else self.errand.answer
+        if self.answers:
+            return self.answers[-1]
+        found = self.errand.answer
+        return self.before.answer if found is None and self.before is not None else found
+
+    @property
+    def about(self) -> Any:
+        """What the answer is about: the wish, or the one before."""
+        return self.before.about if self.stale and self.before is not None else self.wish
+
+    @property
+    def stale(self) -> bool:
+        """Whether the answer is the one to another wish."""
+        return not self.answers and self.before is not None
 
     @property
     def preview(self) -> bool:
@@ -55,12 +75,36 @@ class Reply:
         return len(self.answers) < len(self.errand.stages)
 
 
-def asked(key: Hashable, *stages: WorkStage, patience: float = PATIENCE) -> Reply:
-    """What is known about `key`, once there is a first answer or the patience is over."""
-    errand = state.bench().ask(key, *stages)
-    _wait(errand, patience)
+def asked(
+    key: Hashable, *stages: WorkStage, enough: int | None = None, place: str = "", about: Any = None
+) -> Reply:
+    """What is known about `key`, once there is a first answer or the patience is over.
+
+    Parameters
+    ----------
+    key, stages, enough
+        See `Bench.ask`.
+    place
+        Where on the pages the answer stands; the last one there stays until the next one comes.
+    about
+        What is asked about, kept with the answer.
+    """
+    bench = state.bench()
+    errand = bench.ask(key, *stages, enough=enough)
+    if not bench.waits(errand):
+        _wait(errand, PATIENCE)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers
-    return Reply(errand, tuple(errand.answers), alive)
+    reply = Reply(errand, tuple(errand.answers), alive, about, state.shown(place))
+    if place and reply.answers:
+        state.show_in(place, state.Shown(about, reply.answers[-1]))
+    return reply
+
+
+def dimmed(place: str, *, dim: bool) -> Any:
+    """A container for an answer, dimmed while a better one is on its way."""
+    shade = "opacity: 0.55;" if dim else ""
+    st.html(f"<style>.st-key-shown-{place} {{ {shade} }}</style>")
+    return st.container(key=f"shown-{place}")
 
 
 def _wait(errand: Errand, patience: float) -> None:
@@ -95,6 +139,7 @@ def _bar(errand: Errand, doing: str, mark: int) -> None:
 
     @st.fragment(run_every=LOOK)
     def bar() -> None:
+        memory.tidy()
         if not errand.alive or len(errand.answers) > seen:
             st.rerun()
         left, right = st.columns([5, 1], vertical_alignment="center")

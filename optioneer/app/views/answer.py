@@ -1,13 +1,12 @@
 """The first page: what to order now, leave for a retrofit, leave off; price, cost, how sure."""
 
-from functools import partial
+from collections.abc import Collection
 
 import streamlit as st
 
-from optioneer.app.engine import cached
 from optioneer.app.engine.words import PLANNING, SIGNS, literal
 from optioneer.app.parts import show
-from optioneer.app.session import state, waiting
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.hours import hours_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.hours import hour_rows, hours_parts
@@ -37,34 +36,40 @@ SHAPES = {
 """The shape of each group of verdicts."""
 
 
+CLOSE = " (too close to call)"
+"""Said of an option whose verdict could as well be another one."""
+
+
 def page() -> None:
     """The main answer."""
     read = state.read()
     if read.case is None:
         show.faults(read.faults, title="There is no advice before these are mended, on 'The case':")
         return
-    case = read.case
-    reply = waiting.asked(
-        ("advice", cached.content(case)),
-        partial(cached.preview, case),
-        partial(cached.advice, case),
-        partial(cached.proven, case),
-    )
+    reply = advice_reply.advice_asked(read.case)
     advice: Advice | None = reply.answer
+    case: Case = reply.about
+    st.title(literal(case.machine.name))
     if advice is not None:
-        _shown(case, advice)
-    told = "Proving how near this is to the best that anyone could do"
-    if len(reply.answers) < len(reply.errand.stages) - 1:
-        told = f"Weighing every package on {case.growth.futures:,} futures"
-    waiting.progress(reply, told)
+        _said_of(case, advice, stale=reply.stale)
+    waiting.progress(reply, advice_reply.under_way(case, reply))
+    if advice is not None:
+        few = advice.futures < case.growth.futures
+        with waiting.dimmed("advice", dim=reply.alive and (few or reply.stale)):
+            _shown(case, advice)
+
+
+def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
+    """What the answer on the page is: a preview, the whole one, or one from before a change."""
+    few = advice.futures < case.growth.futures
+    kind = "a preview; the full answer follows" if few else f"seed {advice.seed}"
+    if stale:
+        kind = "as it was before the last change; the new answer follows"
+    st.caption(f"On {advice.futures:,} futures, {kind}.")
 
 
 def _shown(case: Case, advice: Advice) -> None:
     figures = state.figures(case.machine.currency)
-    few = advice.futures < case.growth.futures
-    kind = "a preview; the full answer follows" if few else f"seed {advice.seed}"
-    st.title(literal(case.machine.name))
-    st.caption(f"On {advice.futures:,} futures, {kind}.")
     first, *others = summary(case, advice, figures)
     show.show(Paragraph(first, strong=True))
     _lists(case, advice, figures)
@@ -95,21 +100,25 @@ def _hours(advice: Advice, figures: Figures) -> None:
 def _lists(case: Case, advice: Advice, figures: Figures) -> None:
     """Three short lists side by side: the answer at a glance."""
     groups = {_title(group): group for group in verdict_groups(case, advice, figures)}
+    close = {case.catalogue.by_id[each.option].name for each in advice.options if each.close_call}
     columns, lists = st.columns(3), ((ORDER, KEEP), tuple(RETROFITS.values()), (LEAVE,))
     for column, titles in zip(columns, lists, strict=True):
         with column.container(border=True):
             for title in titles:
                 if title in groups:
-                    _list(title, groups[title])
+                    _list(title, groups[title], close)
 
 
 def _title(group: Entries) -> str:
     return group.title.rpartition(" (")[0]
 
 
-def _list(title: str, group: Entries) -> None:
+def _list(title: str, group: Entries, close: Collection[str]) -> None:
     st.markdown(f"**{SHAPES[title]} {literal(group.title)}**")
-    lines = [f"- {literal(each.name)}, {literal(each.figures[0])}" for each in group.entries]
+    lines = [
+        f"- {literal(each.name)}, {literal(each.figures[0])}{CLOSE if each.name in close else ''}"
+        for each in group.entries
+    ]
     st.markdown("\n".join(lines) or "None.")
 
 

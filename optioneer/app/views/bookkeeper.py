@@ -75,16 +75,17 @@ def _plan(case: Case, study: CashStudy) -> PlanLedger:
     """The way of paying that is looked at: the one chosen last, or the one the advice counts on."""
     ledgers = {ledger.answer.id: ledger for ledger in study.ledgers}
     names = {plan.id: plan.name or plan.id for plan in (case.paying.plan if case.paying else ())}
-    wished = (state.session().plan, case.paying.use if case.paying else None, study.answer.cheapest)
-    start = next(plan for plan in wished if plan in ledgers)
     key = f"plan-{state.required_draft().id}"
+    wished = (state.noted(key), case.paying.use if case.paying else None, study.answer.cheapest)
+    start = next(plan for plan in wished if plan in ledgers)
+    state.recall(key, ledgers.__contains__)
     chosen = st.selectbox(
         "Way of paying",
         list(ledgers),
         index=list(ledgers).index(start),
         format_func=lambda plan: f"{names[plan]} ({plan})",
         key=key,
-        on_change=lambda: state.change(plan=state.widget(key)),
+        on_change=lambda: state.note(key, state.widget(key)),
     )
     return ledgers[chosen]
 

@@ -6,7 +6,7 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.parts import own_package, quotes, request_view, show
-from optioneer.app.session import state, waiting
+from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks
@@ -23,24 +23,24 @@ def page() -> None:
         return
     case = read.case
     figures = state.figures(case.machine.currency)
-    advice = _advice(case)
+    advice, current = _advice(case)
     if advice is not None:
-        package = own_package.draw(case, advice, figures)
-        if package is not None:
+        package = own_package.draw(case, advice, figures, current=current)
+        if package is not None and current:
             advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
             request_view.draw(case, package, advice if advised else None, figures)
         _side_by_side(case)
 
 
-def _advice(case: Case) -> Advice | None:
-    reply = waiting.asked(
-        ("advised in full", cached.content(case)),
-        partial(cached.advice, case),
-        patience=2.0,
-    )
-    waiting.progress(reply, "Weighing every package")
-    advice: Advice | None = reply.answer
-    return advice
+def _advice(case: Case) -> tuple[Advice | None, bool]:
+    """The full advice, and whether it is that on the case as it is, not as it was before."""
+    reply = advice_reply.advice_asked(case, enough=advice_reply.FULL)
+    if len(reply.answers) >= advice_reply.FULL:
+        state.show_in("advice in full", state.Shown(case, reply.answer))
+        return reply.answer, True
+    waiting.progress(reply, advice_reply.under_way(case, reply))
+    before = state.shown("advice in full")
+    return (None, False) if before is None else (before.answer, False)
 
 
 def _side_by_side(case: Case) -> None:
@@ -54,13 +54,20 @@ def _side_by_side(case: Case) -> None:
         ("compare", tuple(cached.content(each) for each in cases), repr(exchange)),
         partial(cached.comparison, cases, exchange, few=True),
         partial(cached.comparison, cases, exchange),
-        patience=2.0,
+        place="compare",
+        about=cases,
     )
     waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
     answer: Comparison | None = reply.answer
     if answer is None:
         return
-    st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
+    cases = reply.about
+    with waiting.dimmed("compare", dim=reply.alive):
+        _compared(cases, answer, preview=reply.preview)
+
+
+def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> None:
+    st.caption(f"On {answer.futures:,} futures{': a preview' if preview else ''}.")
     _, *parts = compare_page(cases, answer, state.figures(answer.currency))
     first, *rest = parts
     show.show(first)

@@ -66,12 +66,15 @@ def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
     asked = list(figures_to_play.chosen(main := figures_to_play.drivers(case)))
     asked += figures_to_play.chosen(more := figures_to_play.of_the_case(case))
     others = figures_to_play.pickable(case)
+    key = f"picked-{state.required_draft().id}"
+    state.recall(key, lambda names: set(names) <= set(others))
     picked = st.multiselect(
         "Also change a chance, margin, multiplier or price",
         list(others),
-        key=f"picked-{state.required_draft().id}",
+        key=key,
         persist_state="session",
     )
+    state.note(key, list(picked))
     chosen = [others[name] for name in picked]
     asked += figures_to_play.chosen(chosen)
     sliders: Sequence[Slider] = [*main, *more, *chosen]
@@ -86,20 +89,22 @@ def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
         "Keep in the case",
         key="keep",
         disabled=not asked,
-        on_click=partial(_keep, stated, tuple(asked)),
+        on_click=partial(_keep, stated, tuple(asked), sliders),
         help="Write these figures into the case; it can be undone.",
         width="stretch",
     )
     return tuple(asked)
 
 
-def _keep(stated: Case, asked: tuple[Asked, ...]) -> None:
-    """The figures of the sliders become those of the case."""
+def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> None:
+    """The figures of the sliders become those of the case; multiples of it begin anew."""
     try:
         changed = with_changes(stated, asked)[0]
         state.put_texts(case_texts(changed, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
         state.tell(str(error))
+    else:
+        figures_to_play.reset([slider for slider in sliders if slider.times])
 
 
 def _answered(case: Case, changed: Case) -> None:
@@ -107,19 +112,22 @@ def _answered(case: Case, changed: Case) -> None:
         ("owner", cached.content(case), cached.content(changed)),
         partial(_pair, case, changed, few=True),
         partial(_pair, case, changed, few=False),
+        place="owner",
+        about=(case, changed),
     )
     pair: Pair | None = reply.answer
     waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
     if pair is None:
         return
+    case, changed = reply.about
     figures = state.figures(case.machine.currency)
-    last = _last_verdicts(cached.content(changed), pair.after)
-    _headline(changed, pair, figures, final=not reply.preview)
-    show.show(turned_table(changed, pair, figures, last))
-    with st.expander("All verdicts"):
-        show.show(verdict_table(changed, pair, figures, last))
-    _grounds(changed, pair.after, figures)
-    if not reply.alive:
+    with waiting.dimmed("owner", dim=reply.alive):
+        last = _last_verdicts(cached.content(changed), pair.after)
+        _headline(changed, pair, figures, final=not reply.preview)
+        show.show(turned_table(changed, pair, figures, last))
+        with st.expander("All verdicts"):
+            show.show(verdict_table(changed, pair, figures, last))
+        _grounds(changed, pair.after, figures)
         turning_view.draw(changed, figures)
         ranges_view.draw(changed, figures)
 

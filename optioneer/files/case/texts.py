@@ -79,8 +79,13 @@ def refuse_changed(folder: Path, opened: str) -> None:
     Raises
     ------
     RequestError
-        Somebody else changed it.
+        Somebody else changed or deleted it.
     """
+    if opened and not any((folder / name).exists() for name in NAMES):
+        raise RequestError(
+            f"{folder}: this case was deleted or moved since it was opened here. Nothing was "
+            "written. Save it into another folder."
+        )
     if folder_fingerprint(folder) != opened:
         raise RequestError(
             f"{folder}: somebody else has changed this case since it was opened here. Nothing was "

@@ -84,10 +84,13 @@ def figure_label(case: Case, what: What, name: str) -> str:
         "fallback": f"Share kept without a way of {owner}",
         "growth": f"Yearly growth of {owner}",
         "swing": f"Swing of {owner}",
+        "hours": f"Yearly hours of {owner}",
         "multiplier": f"Likeliest retrofit multiplier of {owner}",
         "price": f"Price of {owner}",
         "later-price": f"Later price of {owner}",
         "downtime-days": f"Days of standstill to fit {owner}",
+        "attended": "Hours attended a year",
+        "beyond": "Cost of an hour beyond those attended",
         "kept-years": "Years that the machine is kept",
         "horizon": "Years looked ahead",
         "discount-rate": "Discount rate",
@@ -109,7 +112,7 @@ def _owner(case: Case, what: What, name: str) -> str:
 
 def figure_value(what: What, value: float, figures: Figures) -> str:
     """What such a figure is, in its unit."""
-    if what in {"margin", "price", "later-price"}:
+    if what in {"margin", "price", "later-price", "beyond"}:
         return figures.quoted(round(value, 2))
     if what in {"chance", "fallback", "growth", "discount-rate"}:
         return f"{figures.number(100 * value, 1)}%"

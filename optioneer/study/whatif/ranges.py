@@ -57,9 +57,12 @@ WHY: dict[What, str] = {
     "fallback": "nobody has measured what goes by hand or is sent out",
     "growth": "as far as prices and wages drift apart in a year",
     "swing": "from few years it is known to a half",
+    "hours": "a fifth: times a part are estimates before the first lot",
     "multiplier": "a fifth: retrofits are quoted only when they are asked for",
     "later-price": "a fifth: lists change, and discounts are given with an order only",
     "downtime-days": "half of it: the machine waits for parts, fitter and trial cuts",
+    "attended": "a fifth: people leave and are hard to find",
+    "beyond": "a fifth: overtime and work sent out are priced when they are needed",
     "kept-years": "two years; never told: sold at half the horizon",
     "discount-rate": "two points: as far as lending rates move between two purchases",
     "horizon": "two years: how far to look ahead is a choice",
@@ -173,6 +176,10 @@ def _every(case: Case, spreads: Spreads) -> Iterator[Ranged]:
     for option in case.catalogue.options:
         if option.retrofittable and option.multiplier is not None:
             yield from _of_option(case, option, spreads)
+    if case.hours is not None and any(map(case.counts_hours_of, growth.stream)):
+        yield _scaled(case, Figure("attended"), spreads.part)
+        if case.hours.beyond is not None:
+            yield _scaled(case, Figure("beyond"), spreads.part)
     yield _stay(case, spreads)
     rate = _bounds(Growth, "discount_rate")
     least = min(0.0, growth.discount_rate)  # nobody expects money to lose its worth so far
@@ -198,6 +205,8 @@ def _of_stream(case: Case, stream: Stream, spreads: Spreads) -> Iterator[Ranged]
         fastest = _bounds(Stream, "growth")[1]
         yield _around(case, figure("growth"), spreads.rate, (min(stream.growth, LEAST), fastest))
     yield _scaled(case, figure("swing"), spreads.rough)
+    if case.counts_hours_of(stream):
+        yield _scaled(case, figure("hours"), spreads.part)
 
 
 def _of_option(case: Case, option: Option, spreads: Spreads) -> Iterator[Ranged]:

@@ -17,7 +17,7 @@ from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.study.worth.revalued import HOURS, Pieces, pieces_of
 from optioneer.valuation.figures.sobol import Split, variance_split
 from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
 from optioneer.valuation.lattice.policy import Mapper
@@ -87,7 +87,7 @@ def all_together(
         A checked case.
     figures
         What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
-        left as it is: another one would need other draws.
+        left as it is, for it needs other draws; so are hours, whose price would be sought anew.
     effort
         How much is put into it; none: as usual.
     progress
@@ -111,9 +111,9 @@ def all_together(
     effort = Trials() if effort is None else effort
     _check(effort)
     chosen = ranged_figures(case) if figures is None else figures
-    varied = tuple(each for each in chosen if each.figure.what != "horizon")
+    varied = tuple(each for each in chosen if each.figure.what not in {"horizon", *HOURS})
     if not varied:
-        raise RequestError("Only the horizon is left to vary: look at it one at a time instead.")
+        raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
     clock = _Clock(effort.seconds)
     stakes = stakes_of(case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED)))
     stand_in = _stand_in(stakes, varied, clock, part_of(progress, ADVISED, FITTED))

@@ -50,12 +50,12 @@ def best_package(
 
 
 def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
-    """What tells packages apart in the real mix of work; site and budget included."""
+    """What tells packages apart in the real mix of work; site and budget included.
 
-    def beside(package: States) -> float:
-        return float(found.site.cost(package).mean())
-
-    return Bettering(found.mix, means, beside, price_limits(found, budget))
+    Of the site what the order makes necessary counts; bigger works that retrofits may make
+    necessary later, which take as long to work out as all the rest, are left out here.
+    """
+    return Bettering(found.mix, means, found.site.now, price_limits(found, budget))
 
 
 def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -> States:

@@ -21,10 +21,13 @@ What = Literal[
     "fallback",
     "growth",
     "swing",
+    "hours",
     "multiplier",
     "price",
     "later-price",
     "downtime-days",
+    "attended",
+    "beyond",
     "kept-years",
     "horizon",
     "discount-rate",
@@ -43,6 +46,7 @@ KINDS: dict[What, str] = {
     "fallback": "stream",
     "growth": "stream",
     "swing": "stream",
+    "hours": "stream",
     "multiplier": "option",
     "price": "option",
     "later-price": "option",
@@ -62,9 +66,10 @@ class Figure:
     ----------
     what
         Which figure, of three figures the likeliest: the nudge of a driver; of a stream its
-        chance, yearly margin, years to its arrival, years that it lasts, fallback, growth or swing;
-        of an option its retrofit multiplier, its price with the order, what it lists for later, or
-        the days that fitting it takes; the years that the machine is kept; horizon; discount rate.
+        chance, yearly margin, years to its arrival, years that it lasts, fallback, growth, swing or
+        most hours; of an option its retrofit multiplier, its price with the order, what it lists
+        for later, or the days that fitting it takes; hours attended and what one beyond costs; the
+        years that the machine is kept; horizon; discount rate.
     name
         Id of the driver, stream or option; empty for figures of the case.
     known
@@ -96,6 +101,8 @@ def figure_of(case: Case, figure: Figure) -> float:
     owner = owner_of(case, figure)
     if isinstance(owner, Option) and figure.what in _OF_RETROFITS:
         _must_be_retrofittable(owner, figure)
+    if figure.what in {"attended", "beyond"}:
+        return _hour_figure(case, figure)
     value = _READERS[figure.what](owner)
     return case.growth.horizon_years if value is None else float(value)
 
@@ -114,6 +121,31 @@ def _must_be_retrofittable(option: Option, figure: Figure) -> None:
         raise RequestError(f"{figure}: the option is factory-only and has no {lacks}.")
 
 
+def _hour_figure(case: Case, figure: Figure) -> float:
+    found = None if case.hours is None else getattr(case.hours, figure.what)
+    if found is None:
+        lacks = "limits no hours" if case.hours is None else "has no hours beyond those attended"
+        raise RequestError(f"{figure.what}: the case {lacks}.")
+    return float(found)
+
+
+def most_hours(stream: Stream) -> float:
+    """Hours that the whole of a stream takes by the way that takes most [hours/year]."""
+    return max([stream.hours, *(way.hours or 0.0 for way in stream.way)])
+
+
+def _hours_at(stream: Stream, most: float) -> dict[str, Any]:
+    """Hours of a stream and all its ways in proportion, so that the most are `most`."""
+    before = most_hours(stream)
+    if before == 0.0:
+        return {"hours": most}
+    ways = tuple(
+        way if way.hours is None else remade(way, hours=way.hours * (most / before))
+        for way in stream.way
+    )
+    return {"hours": stream.hours * (most / before), "way": ways}
+
+
 def _likeliest(years: float | Triangular | None) -> float | None:
     return None if years is None else triangular(years).likely
 
@@ -127,6 +159,7 @@ _READERS: dict[What, Callable[[Any], float | None]] = {
     "fallback": lambda stream: stream.fallback,
     "growth": lambda stream: stream.growth,
     "swing": lambda stream: stream.swing,
+    "hours": most_hours,
     "multiplier": lambda option: option.multiplier.likely,
     "price": lambda option: option.price,
     "later-price": lambda option: option.listed_later,
@@ -218,7 +251,15 @@ def _with_stay(case: Case, figure: Figure, value: float) -> Case:
     return case.model_copy(update={"machine": remade(case.machine, kept_years=kept)})
 
 
+def _with_hours(case: Case, figure: Figure, value: float) -> Case:
+    if case.hours is None:
+        raise RequestError(f"{figure.what}: the case limits no hours.")
+    return case.model_copy(update={"hours": remade(case.hours, **{figure.what: value})})
+
+
 _SET_IN_CASE: dict[What, Callable[[Case, Figure, float], Case]] = {
+    "attended": _with_hours,
+    "beyond": _with_hours,
     "kept-years": _with_stay,
     "horizon": lambda case, _, value: _with_growth(case, horizon_years=value),
     "discount-rate": lambda case, _, value: _with_growth(case, discount_rate=value),
@@ -235,6 +276,7 @@ _CHANGES: dict[What, Callable[[Any, Figure, float], dict[str, Any]]] = {
     "fallback": lambda _, __, value: {"fallback": value},
     "growth": lambda _, __, value: {"growth": value},
     "swing": lambda _, __, value: {"swing": value},
+    "hours": lambda stream, _, value: _hours_at(stream, value),
 }
 """What changes in a driver or stream."""
 

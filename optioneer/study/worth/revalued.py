@@ -24,6 +24,9 @@ FigureChanges = Mapping[Figure, float]
 EVERYWHERE = frozenset({"kept-years", "discount-rate", "horizon"})
 """Figures that every piece hangs on."""
 
+HOURS = frozenset({"hours", "attended", "beyond"})
+"""Figures of hours: they change the price of an hour, and with it all work that takes some."""
+
 WHEN = frozenset({"nudge", "chance", "years", "lasts-years", "kept-years"})
 """Figures that say when work comes and ends."""
 
@@ -62,6 +65,11 @@ class Pieces:
         """
         if figure.what in EVERYWHERE:
             return frozenset(range(self.count))
+        if figure.what in HOURS:
+            taking = (
+                i for i, each in enumerate(self.problem.lattices) if each.way_sets is not None
+            )
+            return frozenset({*taking, self.count - 1})
         if KINDS[figure.what] == "option":
             option = self.problem.options.index(figure.name)
             return frozenset(
@@ -119,8 +127,11 @@ class Pieces:
         return np.asarray(learned_cost(world, lattice, map).mean(axis=1))
 
     def _world(self, case: Case, kinds: set[str]) -> World:
-        """The same draws under the figures of `case`; new ones where the horizon is another."""
-        if "horizon" in kinds:
+        """The same draws under the figures of `case`; new ones where the horizon is another.
+
+        Where figures of hours are others, the price of an hour is looked for again.
+        """
+        if kinds & {"horizon", *HOURS}:
             return _world_of(case, problem_of(case))
         growth, world = growth_of(case), self._held
         if "discount-rate" in kinds:

@@ -56,7 +56,7 @@ class SiteTerm:
         self.costs, self.means = costs, means
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._costs: dict[States, Floats] = {}
-        self._mosts: dict[tuple[int, int, int], float] = {}
+        self._reaches: dict[tuple[int, int, int], tuple[float, float]] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
         self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
@@ -100,46 +100,51 @@ class SiteTerm:
         """Whether retrofits could pass the level that the order buys."""
         step, total = self.steps[number], 0.0
         for cluster, state in enumerate(package):
-            total += self._most(number, cluster, state)
+            total += self._reach(number, cluster, state)[1]
         return total > step.levels[step.level(self._total(number, package))].room + 1e-9
 
-    def _most(self, number: int, cluster: int, state: int) -> float:
-        """Most that retrofits from a state can make a cluster add to a step's sum."""
+    def _reach(self, number: int, cluster: int, state: int) -> tuple[float, float]:
+        """Least and most that a cluster can add to a step's sum once retrofits are made."""
         key = number, cluster, state
-        if key not in self._mosts:
-            self._mosts[key] = self._most_of(number, cluster, state)
-        return self._mosts[key]
+        if key not in self._reaches:
+            self._reaches[key] = self._reach_of(number, cluster, state)
+        return self._reaches[key]
 
-    def _most_of(self, number: int, cluster: int, state: int) -> float:
+    def _reach_of(self, number: int, cluster: int, state: int) -> tuple[float, float]:
         lattice, names = self.costs[cluster].lattice, self.problem.options
         if not isinstance(lattice, Listed):
             part, states = lattice.reachable(state)
-            return float(self.uses[number][cluster][states[part.valid]].max())
+            uses = self.uses[number][cluster][states[part.valid]]
+            return float(uses.min()), float(uses.max())
         held = [{int(level)} for level in lattice.levels[:, state]]
         for target in lattice.targets:
             held[target.axis].add(target.level)
         step = self.steps[number]
-        return sum(
-            max(step.counted(slot, _use(step, names, fitted[level])) for level in levels)
+        counted = [
+            [step.counted(slot, _use(step, names, fitted[level])) for level in levels]
             for slot, fitted, levels in zip(lattice.names, lattice.fitted, held, strict=True)
-        )
+        ]
+        return sum(map(min, counted)), sum(map(max, counted))
 
     def _later(self, number: int, package: "States") -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""
         step, timeline = self.steps[number], self.problem.timeline
         total = np.zeros((timeline.periods, self.world.valued.count))
         for cluster, state in enumerate(package):
-            if self.uses[number][cluster].any():
-                total += self._uses_in_time(number, cluster, state)
+            low, high = self._reach(number, cluster, state)
+            # What no retrofit changes need not be played through.
+            total += low if low == high else self._uses_in_time(number, cluster, state)
         rooms = np.array([level.room + 1e-9 for level in step.levels])
-        owned = np.full(total.shape[1], step.level(self._total(number, package)))
+        first = step.level(self._total(number, package))
         bill = np.zeros(total.shape[1])
+        outgrown = np.flatnonzero(total.max(axis=0) > rooms[first])
+        total, owned = total[:, outgrown], np.full(len(outgrown), first)
         later = np.array([level.later for level in step.levels])
         downtime = np.array([level.downtime for level in step.levels])
         for t in range(1, timeline.periods):
             needed = np.maximum(owned, np.searchsorted(rooms, total[t]))
             paid = timeline.retrofit_level[t] * later[needed] + downtime[needed]
-            bill += (needed > owned) * timeline.at_start[t] * paid
+            bill[outgrown] += (needed > owned) * timeline.at_start[t] * paid
             owned = needed
         return bill
 
@@ -247,17 +252,32 @@ class SiteTerm:
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
     ) -> "States":
         while True:
-            least = self._total_mean(means, package)
-            others = [
-                other
-                for other in self._neighbours(means, limits, package)
-                if self._mean(means, other) + self.now(other) < least - 1e-9
-                and all(keeps(limit, other) for limit in limits)
-            ]
-            best = min(others, key=lambda other: self._total_mean(means, other), default=package)
-            if self._total_mean(means, best) >= least - 1e-9:
+            better = self._best_neighbour(means, limits, package)
+            if better is None:
                 return package
-            package = best
+            package = better
+
+    def _best_neighbour(
+        self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
+    ) -> "States | None":
+        """The cheapest package that differs in one cluster; none if none is cheaper.
+
+        Without later bills a cost is a lower bound: those with the least bound are looked at first,
+        until no bound that is left is below the best cost found.
+        """
+        best, least = None, self._total_mean(means, package) - 1e-9
+        bounds = [
+            (self._mean(means, other) + self.now(other), other)
+            for other in self._neighbours(means, limits, package)
+        ]
+        for bound, other in sorted(bounds):
+            if bound >= least:
+                break
+            if all(keeps(limit, other) for limit in limits):
+                total = self._total_mean(means, other)
+                if total < least:
+                    best, least = other, total
+        return best
 
     def _neighbours(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"

@@ -103,7 +103,7 @@ WRONG = [
             (
                 "machine.toml, machine: 'margin_a_day' is not a known key. Did you mean "
                 "'margin_per_day'? Allowed: name, kind, base_price, currency, margin_per_day, "
-                "resale_share."
+                "resale_share, kept_years."
             ),
         ],
     ),
@@ -139,7 +139,7 @@ WRONG = [
         [
             (
                 "machine.toml: 'machin' is not a known key. Did you mean 'machine'? Allowed: "
-                "machine, dates, call_out, bundle, package."
+                "machine, hours, dates, call_out, bundle, package."
             ),
             "machine.toml, [machine]: is missing. machine.toml holds a table [machine].",
         ],
@@ -164,7 +164,7 @@ WRONG = [
         "order = 01.02.2027",
         [
             (
-                "machine.toml, line 19, column 10: expected newline or end of document after a "
+                "machine.toml, line 27, column 10: expected newline or end of document after a "
                 "statement, found: order = 01.02.2027. Write dates as year-month-day: 2027-02-01."
             )
         ],
@@ -174,7 +174,7 @@ WRONG = [
         "order = 2027-02-30",
         [
             (
-                "machine.toml, line 19, column 9: invalid date or datetime, found: order = "
+                "machine.toml, line 27, column 9: invalid date or datetime, found: order = "
                 "2027-02-30. Write a day that there is, as 2027-02-28."
             )
         ],

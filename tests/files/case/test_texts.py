@@ -68,7 +68,11 @@ def test_two_cases_in_one_archive_are_refused() -> None:
         archive_texts(packed({"a/machine.toml": b"a", "b/machine.toml": b"b"}))
 
 
-@pytest.mark.parametrize("data", [b"", b"PK\3\4", b"no archive", packed({"a": b"b"})[:-10]])
+@pytest.mark.parametrize(
+    "data",
+    [b"", b"PK\3\4", b"no archive", packed({"a": b"b"})[:-10]],
+    ids=["nothing", "a mark", "text", "cut short"],
+)
 def test_what_is_no_archive_is_said_to_be_none(data: bytes) -> None:
     with pytest.raises(RequestError, match="no zip archive"):
         archive_texts(data)

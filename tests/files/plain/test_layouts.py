@@ -14,14 +14,14 @@ from tests.files.folders import starter
 
 INLINE = """\
 # inline
-machine = { name = "m", kind = "k", base_price = 1, currency = "EUR", margin_per_day = 2 } # one
+machine = { name = "m", kind = "k", base_price = 1000, currency = "EUR", margin_per_day = 2 } # one
 dates = { order = 2027-02-01 }
 call_out = { default = 5, controls = 6 }
 bundle = [ { id = "b", options = ["auto-door", "work-probe"], discount = 3 } ]
 """
 DOTTED = """\
 machine.name = "m"
-machine.base_price = 1 # base
+machine.base_price = 1000 # base
 dates.order = 2027-02-01
 machine.kind = "k"
 machine.currency = "EUR"
@@ -53,7 +53,7 @@ FORMS = {"inline": INLINE, "dotted": DOTTED, "spaced": SPACED}
 
 
 def dearer(case: Case) -> Case:
-    machine = case.machine.model_copy(update={"base_price": 7.25, "resale_share": 0.5})
+    machine = case.machine.model_copy(update={"base_price": 1007.25, "resale_share": 0.5})
     return case.model_copy(update={"machine": machine})
 
 

@@ -45,8 +45,9 @@ def without_site(case: Case) -> Case:
 def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
     demo: str, swing: float
 ) -> None:
-    """Without a site, of whose later bills the bound knows nothing."""
-    case = without_site(swinging(with_draws(read_case(DEMOS / demo), 1024), swing))
+    """Without their sites: bills of retrofits that outgrow one are in no bound, see below."""
+    anywhere = read_case(DEMOS / demo).model_copy(update={"site": None})
+    case = swinging(with_draws(anywhere, 1024), swing)
     answer = advice(case, prove=True)
     found = proven(answer)
     assert found.gap_share is not None

@@ -138,3 +138,13 @@ def test_the_month_in_service_counts_whole(months: str, first: int) -> None:
     tax = {**STRAIGHT, "in_service": months}
     (ledger,) = cash(case(STAGED, dates=dates, income_tax=tax, calendar=OPEN), BARE).ledgers
     assert saved(ledger)[0] == (date(2027, 12, 31), round(PRICE / 10 * first / 12 * 0.25))
+
+
+def test_a_declining_balance_begins_with_its_part_of_the_first_year() -> None:
+    """In service in July: half of a quarter, then a quarter of what is left (2 / 8 a year)."""
+    tax = {**STRAIGHT, "depreciation": "declining-8"}
+    (ledger,) = cash(case(STAGED, income_tax=tax, calendar=OPEN), BARE).ledgers
+    first, second = PRICE / 8, (PRICE - PRICE / 8) / 4
+    assert [cents for _, cents in saved(ledger)[:2]] == pytest.approx(
+        [0.25 * first, 0.25 * second], abs=1
+    )

@@ -337,3 +337,10 @@ def test_what_the_site_costs_is_price_and_fitting_by_each_way_of_telling_it() ->
         "oil": 252_00,
     }
     assert cents["unknown"] is None
+
+
+def test_what_a_gate_counts_is_told_in_its_parts() -> None:
+    """Machine 52 kVA, pump 8, nothing reserved: the options here are fitted at the factory."""
+    needs = {need.id: need.inputs for need in told(SHOP, "pump").needs}
+    parts = [needs["transformer"][f"{part} kva"] for part in ("machine", "options", "reserved")]
+    assert parts == [52.0, 8.0, 0.0]

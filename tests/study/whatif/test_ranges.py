@@ -7,6 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Way
+from optioneer.model.machine import Hours
 from optioneer.study.whatif.ranges import TOLD, WHY, Ranged, Spreads, ranged_figures
 from optioneer.study.worth.figures import FIGURES
 from tests.oracle import cases
@@ -99,6 +100,22 @@ def test_a_range_that_is_told_is_used_as_it_is() -> None:
         assert (each.low, each.here, each.high) == (low, here, high)
         assert each.figure.known
         assert each.why == TOLD
+
+
+def test_hours_are_varied_where_they_are_limited_and_taken() -> None:
+    kinds = ["hours", "attended", "beyond"]
+    case = told(hours=900.0)
+    hours = Hours(attended=1700.0, beyond=60.0)
+    limited = case.model_copy(update={"hours": hours})
+    found = {str(e.figure): (e.low, e.high) for e in ranged_figures(limited, None, kinds)}
+    assert found == {
+        "hours second": pytest.approx((720.0, 1080.0)),
+        "attended": pytest.approx((1360.0, 2040.0)),
+        "beyond": pytest.approx((48.0, 72.0)),
+    }
+    without = CASE.model_copy(update={"hours": hours})  # no work takes any
+    for unlimited in (case, without):
+        assert {each.figure.what for each in ranged_figures(unlimited)}.isdisjoint(kinds)
 
 
 def test_every_kind_of_figure_but_a_quoted_price_has_a_reason() -> None:

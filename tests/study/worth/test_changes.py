@@ -8,6 +8,7 @@ from optioneer.errors import CaseError, RequestError
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
+from optioneer.model.machine import Hours
 from optioneer.study.worth.changes import Asked, asked_change, one_figure, with_changes
 from optioneer.study.worth.figures import FIGURES, Figure, What, figure_of, with_figure
 from tests import shop
@@ -23,8 +24,11 @@ NAMED: dict[What, str] = {
     "fallback": "night",
     "growth": "night",
     "swing": "night",
+    "hours": "night",
     "later-price": "robot-cell",
     "downtime-days": "robot-cell",
+    "attended": "",
+    "beyond": "",
     "kept-years": "",
     "horizon": "",
     "discount-rate": "",
@@ -33,6 +37,7 @@ NAMED: dict[What, str] = {
 
 def told(case: Case) -> Case:
     """The case with what else ends with the horizon, and with what else is nothing."""
+    case = case.model_copy(update={"hours": Hours(attended=1700.0, beyond=60.0)})
     for figure, value in UNTOLD.items():
         case = with_figure(case, figure, value)
     return case
@@ -45,6 +50,7 @@ UNTOLD = {
     Figure("fallback", "night"): 0.2,
     Figure("growth", "night"): 0.02,
     Figure("swing", "night"): 0.1,
+    Figure("hours", "night"): 600.0,
 }
 
 
@@ -98,6 +104,26 @@ def test_arrivals_and_chances_move_as_far_and_lives_are_scaled() -> None:
     assert night.lasts_years == Triangular(low=2.0, likely=4.0, high=8.0)
     stay = with_figure(case, Figure("kept-years"), 1.0).machine.kept_years
     assert stay == Triangular(low=0.5, likely=1.0, high=2.0)
+
+
+def test_hours_of_a_stream_and_of_its_ways_are_scaled_together() -> None:
+    night = stream_of(shop.case())
+    ways = (night.way[0].model_copy(update={"hours": 800.0}), *night.way[1:])
+    night = night.model_copy(update={"hours": 400.0, "way": ways})
+    others = tuple(each for each in shop.case().growth.stream if each.id != "night")
+    growth = shop.case().growth.model_copy(update={"stream": (*others, night)})
+    case = shop.case().model_copy(update={"growth": growth})
+    assert figure_of(case, Figure("hours", "night")) == 800.0
+    night = stream_of(with_figure(case, Figure("hours", "night"), 1000.0))
+    assert (night.hours, night.way[0].hours) == (500.0, 1000.0)
+
+
+def test_without_hours_there_are_none_to_change() -> None:
+    with pytest.raises(RequestError, match="attended: the case limits no hours"):
+        figure_of(shop.case(), Figure("attended"))
+    endless = shop.case().model_copy(update={"hours": Hours(attended=10.0)})
+    with pytest.raises(RequestError, match="beyond: the case has no hours beyond"):
+        figure_of(endless, Figure("beyond"))
 
 
 def test_what_is_known_is_one_value() -> None:

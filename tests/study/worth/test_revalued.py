@@ -7,6 +7,8 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
+from optioneer.model.growth import Way
+from optioneer.model.machine import Hours
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
@@ -36,6 +38,22 @@ def range_of(low: float, likely: float, high: float) -> Triangular:
     return Triangular(low=low, likely=likely, high=high)
 
 
+def short_of_hours() -> Case:
+    """Work that takes more hours than there are, some by an option that can be fitted later."""
+    case = cases.waiting()
+    (work,) = case.growth.stream
+    ways = tuple(way.model_copy(update={"hours": 300.0}) for way in work.way)
+    usual = work.model_copy(
+        update={"id": "usual", "chance": 1.0, "way": (Way(options=(), share=0.9),)}
+    )
+    taking = (
+        work.model_copy(update={"way": ways, "hours": 500.0}),
+        usual.model_copy(update={"hours": 900.0}),
+    )
+    growth = case.growth.model_copy(update={"stream": taking})
+    return case.model_copy(update={"growth": growth, "hours": Hours(attended=800.0, beyond=30.0)})
+
+
 CHANGED: dict[str, tuple[Callable[[], Case], Figure, float]] = {
     "nudge": (cases.driven, Figure("nudge", "automation"), 0.7),
     "chance": (cases.waiting, Figure("chance", "work"), 0.6),
@@ -49,6 +67,9 @@ CHANGED: dict[str, tuple[Callable[[], Case], Figure, float]] = {
     "fallback": (cases.prepared, Figure("fallback", "lights-out"), 0.35),
     "growth": (cases.prepared, Figure("growth", "lights-out"), -0.03),
     "swing": (swinging, Figure("swing", "work"), 0.45),
+    "hours": (short_of_hours, Figure("hours", "work"), 650.0),
+    "attended": (short_of_hours, Figure("attended"), 1000.0),
+    "beyond": (short_of_hours, Figure("beyond"), 12.0),
     "kept-years": (cases.left_off, Figure("kept-years"), 2.0),
     "discount-rate": (cases.left_off, Figure("discount-rate"), 0.03),
     "horizon": (cases.prepared, Figure("horizon"), 9.0),
@@ -62,11 +83,12 @@ CHANGED: dict[str, tuple[Callable[[], Case], Figure, float]] = {
 
 
 LESSONS = 1024
-"""Futures from which on pieces and the whole case learn from as many: swings need it."""
+"""Futures from which on pieces and the whole case learn from as many: swings and hours need it."""
 
 
 def few(case: Case) -> Case:
-    return with_draws(case, 256 if case.growth.stream[0].swing == 0.0 else LESSONS)
+    learning = case.growth.stream[0].swing > 0.0 or case.hours is not None
+    return with_draws(case, LESSONS if learning else 256)
 
 
 @pytest.mark.parametrize("name", CHANGED)
