@@ -46,7 +46,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
     demo: str, swing: float
 ) -> None:
     """Without their sites: bills of retrofits that outgrow one are in no bound, see below."""
-    anywhere = read_case(DEMOS / demo).model_copy(update={"site": None})
+    anywhere = without_site(read_case(DEMOS / demo))
     case = swinging(with_draws(anywhere, 1024), swing)
     answer = advice(case, prove=True)
     found = proven(answer)
