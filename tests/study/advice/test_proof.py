@@ -6,6 +6,7 @@ import pytest
 
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
+from optioneer.study.advice import precision
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice, Proof
 from optioneer.study.advice.precision import (
@@ -47,7 +48,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
 ) -> None:
     """Without their sites: bills of retrofits that outgrow one are in no bound, see below."""
     anywhere = without_site(read_case(DEMOS / demo))
-    case = swinging(with_draws(anywhere, 1024), swing)
+    case = swinging(with_draws(anywhere, 512), swing)
     answer = advice(case, prove=True)
     found = proven(answer)
     assert found.gap_share is not None
@@ -60,7 +61,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
 @pytest.mark.parametrize("demo", ["small-mill", "mill-turn"])
 def test_a_site_widens_the_gap_by_no_more_than_its_later_bills(demo: str) -> None:
     """Those of the package that is the best without them, which the advice can always choose."""
-    case = with_draws(read_case(DEMOS / demo), 1024)
+    case = with_draws(read_case(DEMOS / demo), 256)
     found = valued(case)
     unbilled = found.site.least(found.means, [])
     assert unbilled is not None
@@ -133,10 +134,13 @@ def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:
     assert 0.0 <= told[0] < told[-1] <= 1.0
 
 
-def test_no_more_futures_than_the_largest_cluster_can_hold() -> None:
+def test_no_more_futures_than_the_largest_cluster_can_hold(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     case = with_draws(read_case(DEMOS / "small-mill"), 64)
     assert most_futures(case) == 65536
-    answer = precise_advice(with_draws(case, 40_000), Aim(1e-6))
+    monkeypatch.setattr(precision, "MOST_FUTURES", 1000)
+    answer = precise_advice(with_draws(case, 600), Aim(1e-6))
     assert answer.precision is not None
     assert not answer.precision.enough
-    assert answer.precision.tries == (40_000,)
+    assert answer.precision.tries == (600,)
