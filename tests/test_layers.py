@@ -173,7 +173,7 @@ def modules() -> dict[str, ast.Module]:
 
 
 MODULES = modules()
-ROOMS = {file.parent for file in (ROOT / PACKAGE).rglob("*.py")}
+ROOMS = sorted({file.parent for file in (ROOT / PACKAGE).rglob("*.py")})
 
 
 def imported(tree: ast.Module) -> Iterator[str]:
@@ -259,7 +259,7 @@ def test_every_room_of_the_tables_exists() -> None:
         assert {sub_room(n) for n in MODULES if room(n) == place} - {""} == set(levels), place
 
 
-@pytest.mark.parametrize("folder", ROOMS, ids=lambda folder: folder.name)
+@pytest.mark.parametrize("folder", ROOMS, ids=lambda folder: folder.relative_to(ROOT).as_posix())
 def test_a_room_answers_one_question(folder: Path) -> None:
     files = [file for file in folder.glob("*.py") if file.name != "__init__.py"]
     lines = sum(len(file.read_text(encoding="utf-8").splitlines()) for file in files)

@@ -62,27 +62,31 @@ def _fewer(case: Case) -> Case:
 
 
 def with_payloads(case: Case) -> Case:
-    """The case with a payload for every free text: names, notes, payees."""
-    return Case.model_validate(filled(case, cycle(PAYLOADS)))
+    """The case with a payload for every free text: names, notes, payees.
+
+    Names have a round of their own: papers show every name, but not every note, and whichever
+    fields a case gets, each payload must come to be shown.
+    """
+    return Case.model_validate(filled(case, cycle(PAYLOADS), cycle(PAYLOADS)))
 
 
 FREE = frozenset({"name", "what", "kind", "note", "lender", "lessor", "dealer"})
 """Fields that hold free text (a plan's and a supply's `kind` is no text and is kept)."""
 
 
-def filled(value: Any, payload: Iterator[str]) -> Any:
+def filled(value: Any, names: Iterator[str], others: Iterator[str]) -> Any:
     """A fact with the next payload for every free text of it and of all it holds."""
     if isinstance(value, BaseModel):
         kept = set() if isinstance(value, Machine) else {"kind"}
         made = {
-            field: next(payload)
+            field: next(names if field == "name" else others)
             if field in FREE - kept and isinstance(getattr(value, field), str)
-            else filled(getattr(value, field), payload)
+            else filled(getattr(value, field), names, others)
             for field in type(value).model_fields
         }
         return type(value)(**_aliased(value, made))
     if isinstance(value, tuple):
-        return tuple(filled(one, payload) for one in value)
+        return tuple(filled(one, names, others) for one in value)
     return value
 
 

@@ -36,7 +36,7 @@ TEXTS = st.lists(NAMES.map(lambda text: text[:200]).filter(allowed), min_size=1,
 def case_of(texts: tuple[str, ...]) -> Case:
     case = read_case(DEMOS / "small-mill")
     few = case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 32})})
-    return Case.model_validate(filled(few, cycle(texts)))
+    return Case.model_validate(filled(few, cycle(texts), cycle(texts)))
 
 
 def papers(case: Case) -> Iterator[bytes]:

@@ -20,7 +20,7 @@ class Seen:
 
     @property
     def last(self) -> int:
-        """Last period in which a retrofit can still be of use."""
+        """Last period in which a retrofit can still be of use to work."""
         return self.view.timeline.periods - 2
 
     @cached_property

@@ -53,9 +53,14 @@ class SecondStage:
         there: Bools = self.seen.left[0, :, self.future] > 0.0
         return there
 
+    @property
+    def last(self) -> int:
+        """Last period in which a retrofit can still be of use, be it only for the sale."""
+        return self.seen.last + self._resale_pays
+
     def add(self) -> None:
         """Columns and rows of this future."""
-        if self.seen.last >= 1:
+        if self.last >= 1:
             for i, target in enumerate(self.seen.terms.targets):
                 for source in range(len(self.seen.terms.fitted[target.axis])):
                     if source != target.level:
@@ -72,17 +77,34 @@ class SecondStage:
         """Columns of one retrofit in the place of another level, a span each, where it can pay."""
         rows = [row for row in self.seen.serves[target.option] if self.present[row]]
         starts = [max(int(self.seen.view.arrival[row, self.future]) - 1, 1) for row in rows]
+        starts += [1] * self._resale_pays
         kept = self._kept(target, source)
         plain, eased = self._charges(i, target, source)
-        for span in _spans(starts, self.seen.last):
+        for span in _spans(starts, self.last):
             part = slice(span[0], span[1] + 1)
             most = self._most(target.option, rows, span[0] + 1)
             for charge in (plain, eased):
                 cost = np.inf if charge is None else float((charge + kept)[part].min())
-                if cost < most:
+                if cost < most or (self._resale_pays and np.isfinite(cost)):
                     column = self.made.column(self.weight * cost)
                     self.fits.append(_Fit(target, source, span, column))
                     self.eased += self.fits[-1:] if charge is eased else []
+
+    @cached_property
+    def _resale_pays(self) -> bool:
+        """Whether a retrofit earns more than its charge at the sale, whatever work comes.
+
+        So it does where the price later is far below the price that resale counts on. It may also
+        pay for what it needs, or that makes way for it: nothing is left out then.
+        """
+        return any(
+            (charge + self._kept(target, source))[1:].min() < 0.0
+            for i, target in enumerate(self.seen.terms.targets)
+            for source in range(len(self.seen.terms.fitted[target.axis]))
+            if source != target.level
+            for charge in self._charges(i, target, source)
+            if charge is not None
+        )
 
     def _kept(self, target: Target, source: int) -> Floats:
         """What a level costs to keep beyond the one it replaces; infinite once there is a sale."""
@@ -178,7 +200,7 @@ class SecondStage:
         if not fits or not charge.any():
             return
         starts = sorted({fit.span[0] for fit in fits})
-        ends = [*(start - 1 for start in starts[1:]), self.seen.last]
+        ends = [*(start - 1 for start in starts[1:]), self.last]
         calls = [
             (start, end, self.made.column(self.weight * float(charge[start : end + 1].min())))
             for start, end in zip(starts, ends, strict=True)

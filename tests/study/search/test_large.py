@@ -12,7 +12,7 @@ from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_answer, package_value
+from optioneer.study.advice.package import package_answer, package_value, told
 from optioneer.study.advice.preview import preview
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.retrofits import retrofit_payments
@@ -220,7 +220,7 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     state = states_of(found, tall)
     assert found.options(state) == ("chuck-tall",)
     alone = package_value(case, ["chuck-tall"])
-    assert package_answer(found, "asked", state) == alone
+    assert package_answer(found, "asked", state, told(found, state)) == alone
     assert [each.option for each in retrofit_payments(valued(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()
 

@@ -12,7 +12,7 @@ from optioneer.valuation.large.programme import OrderLimits, cheapest_order, dea
 from optioneer.valuation.large.short_list import Appraisal, listed, view_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
-from tests.oracle.cases import CASES
+from tests.oracle.cases import CASES, between, case_of, option, stream
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine
@@ -76,6 +76,21 @@ def test_nor_with_doubtful_margins_and_multipliers(case: Case) -> None:
 def test_nor_where_work_and_machine_may_end_any_time(case: Case) -> None:
     check_bounds(case)
     check_packages(case, exact=False)
+
+
+@pytest.mark.parametrize("call_out", [None, "default"])
+def test_nor_where_resale_alone_pays_for_a_retrofit(call_out: str | None) -> None:
+    # Bought later for 9,000 x 1.4 and sold for 0.4 x 40,000: it pays though its work never comes.
+    probe = option("probe", 40e3, 1.4, later_price=9e3, resale_share=0.4, call_out=call_out)
+    work = stream("work", between(0.0, 0.6, 0.6), 64e3, ["probe"], chance=0.12, fallback=0.4)
+    growth = {"horizon_years": 3.0, "discount_rate": 0.0}
+    check_bounds(case_of([probe], [work], growth=growth), NEAR)
+
+
+def test_nor_where_it_pays_for_what_the_retrofit_needs_too() -> None:
+    probe = option("probe", 40e3, 1.4, later_price=9e3, resale_share=0.4, requires=("control",))
+    growth = {"horizon_years": 3.0, "discount_rate": 0.0}
+    check_bounds(case_of([probe, option("control", 2e3, 1.2)], [], growth=growth))
 
 
 @pytest.mark.parametrize("name", CASES)
