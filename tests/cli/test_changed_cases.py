@@ -33,6 +33,6 @@ def test_a_multiplier_that_is_money_keeps_no_command_from_its_work(tmp_path: Pat
     assert list(breaches(texts, tmp_path)) == []
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(2))
 def test_changed_cases_go_through_every_command(seed: int, tmp_path: Path) -> None:
     assert list(breaches(changed_case(seed), tmp_path)) == []

@@ -127,7 +127,7 @@ def test_turning_searches_at_each_value(case: Path) -> None:
 
 def test_value_searches_nothing(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delattr(Programme, "solved")
-    monkeypatch.setattr(large, "cheapest", cheapest_found)
+    monkeypatch.setattr(large, "cheapest_order", cheapest_found)
     monkeypatch.setattr(large, "dearest", cheapest_found)
     assert told("value", case, "--package", TALL)["options"] == [TALL]
 

@@ -152,7 +152,8 @@ def test_the_site_is_planned_for_what_is_ordered_and_says_what_could_come(run: R
     page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
     assert "The site is planned for what is ordered." in page
     assert "NOT ORDERED, COULD BE FITTED LATER" in page
-    assert "New service, 100 A" in page
+    # provided for now, days that first chips move, if provided for when fitted
+    assert "€8,500 154 €8,500" in page
 
 
 def test_unknown_dates_are_null_in_json(run: Run, tmp_path: Path) -> None:

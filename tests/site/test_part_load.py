@@ -19,7 +19,10 @@ def second_by_second(load: float, unloaded: float, blowdown: float, cycle: float
 
 
 @given(
-    some.floats(0.01, 0.99), some.floats(0.0, 1.0), some.floats(0.0, 3.0), some.floats(0.05, 20.0)
+    some.floats(0.01, 0.99),
+    some.floats(0.0, 1.0),
+    some.just(0.0) | some.floats(1e-6, 3.0),
+    some.floats(0.05, 20.0),
 )
 def test_the_mean_is_that_of_the_falling_line(
     load: float, unloaded: float, blowdown: float, cycle: float
