@@ -141,13 +141,13 @@ def check(case: Case) -> None:
 
 
 @given(small_cases_with_hours(beyond=[None]))
-@settings(max_examples=30, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=30, derandomize=True, deadline=None, suppress_health_check=MANY)
 def test_random_small_cases_where_there_are_no_more_hours(case: Case) -> None:
     check(case)
 
 
 @given(small_cases_with_hours(beyond=[15.0, 40.0, 90.0]))
-@settings(max_examples=30, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=30, derandomize=True, deadline=None, suppress_health_check=MANY)
 def test_random_small_cases_where_more_hours_can_be_had(case: Case) -> None:
     check(case)
 
