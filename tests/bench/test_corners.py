@@ -8,7 +8,8 @@ import secrets
 import numpy as np
 import pytest
 
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from tests.oracle.adversarial import adversarial, missed
 from tests.study.advice.coverage import CASES, coverage, trials
 
@@ -28,7 +29,7 @@ def test_two_hundred_random_cases_drawn_anew() -> None:
     worst = []
     for seed in range(root, root + SEEDS):
         case = adversarial(seed)
-        answer = advice(case, prove=True)
+        answer = advice(AdviceRequest(case, prove=True))
         told = [answer.advised.npc, answer.advised.npc_se, answer.advised.outcome.p90]
         assert np.isfinite(told).all(), f"seed {seed}"
         worst.append((missed(case), seed))

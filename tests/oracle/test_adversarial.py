@@ -6,7 +6,8 @@ And the advice never worse than the best found by more than the gap it prints.
 import numpy as np
 import pytest
 
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from tests.oracle.adversarial import adversarial, missed
 
@@ -21,7 +22,7 @@ def test_no_package_costs_more_as_learned_than_under_the_rule(seed: int) -> None
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_gap_told_holds_whatever_else_could_be_ordered(seed: int) -> None:
-    answer = advice(adversarial(seed), prove=True)
+    answer = advice(AdviceRequest(adversarial(seed), prove=True))
     proof = answer.proof
     assert proof is not None
     assert np.isfinite([answer.advised.npc, answer.advised.npc_se, proof.bound]).all()

@@ -1,17 +1,16 @@
 """What does one package cost, whoever chose it."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from optioneer.arrays import Floats
-from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import futures_of
+from optioneer.study.problem.request import Request
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import asked_package, states_of
 from optioneer.study.worth.site_cost import States
@@ -172,27 +171,29 @@ def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
     )
 
 
-def package_value(
-    case: Case,
-    options: Sequence[str],
-    without: Sequence[str] = (),
-    *,
-    order_factor: float | None = None,
-    progress: Progress | None = None,
-) -> PackageAnswer:
-    """The cost of one package, the same figures as in the advice without a budget.
+@dataclass(frozen=True)
+class PackageRequest(Request):
+    """What one package costs is asked.
 
     Parameters
     ----------
-    case
-        A checked case.
     options
         Ids ordered beyond the standard items; none for the bare standard machine.
     without
         Ids of standard items left off.
-    order_factor
-        Present value of paying for the order, per unit of price; none: that of the plan which
-        the case uses.
+    """
+
+    options: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+
+
+def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
+    """The cost of one package, the same figures as in the advice without a budget.
+
+    Parameters
+    ----------
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -201,10 +202,9 @@ def package_value(
     RequestError
         If a name is unknown or the options cannot be ordered together.
     """
-    package = asked_package(case, options, without)
+    package = asked_package(request.counted, request.options, request.without)
     effort = Effort(also=(package,), search=False)
-    found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
-    return asked_answer(found, package)
+    return asked_answer(valued(request.counted, effort=effort, progress=progress), package)
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:

@@ -1,7 +1,6 @@
 """What moves the advice: all figures varied together, and how much of it each explains."""
 
 import time
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,9 +8,9 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
-from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import turned_away
@@ -72,31 +71,37 @@ class Trials:
     checked: int = CHECKED
 
 
-def all_together(
-    case: Case,
-    figures: Sequence[Ranged] | None = None,
-    *,
-    effort: Trials | None = None,
-    progress: Progress | None = None,
-) -> AllTogether:
+@dataclass(frozen=True)
+class TogetherRequest(Request):
+    """What moves the advice, all figures varied together, is asked.
+
+    Parameters
+    ----------
+    ranges
+        What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
+        left as it is, for it needs other draws; so are hours, whose price would be sought anew.
+    trials
+        How much is put into it.
+    """
+
+    ranges: tuple[Ranged, ...] | None = None
+    trials: Trials = Trials()
+
+
+def all_together(request: TogetherRequest, *, progress: Progress | None = None) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
 
     Parameters
     ----------
-    case
-        A checked case.
-    figures
-        What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
-        left as it is, for it needs other draws; so are hours, whose price would be sought anew.
-    effort
-        How much is put into it; none: as usual.
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
     Raises
     ------
     RequestError
-        If nothing is varied, or a number of `effort` is not allowed.
+        If nothing is varied, or a number of `trials` is not allowed.
     TooLargeError
         If a cluster of related slots is too large to be swept.
 
@@ -108,9 +113,9 @@ def all_together(
     among the states anew at every point, so that kinks stay. At some further points the whole case
     is valued on all its futures: `error` tells what few futures and the quadratic put off.
     """
-    effort = Trials() if effort is None else effort
+    case, effort = request.counted, request.trials
     _check(effort)
-    chosen = ranged_figures(case) if figures is None else figures
+    chosen = ranged_figures(case) if request.ranges is None else request.ranges
     varied = tuple(each for each in chosen if each.figure.what not in {"horizon", *HOURS})
     if not varied:
         raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
