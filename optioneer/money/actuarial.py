@@ -109,7 +109,7 @@ def unit_period(advances: Sequence[date], payments: Sequence[date]) -> UnitPerio
     spans = [*gaps(advances), *gaps(payments), (start, min(payments))]
     spans = [span for span in spans if span[0] < span[1]]
     paid = Counter(unit for span in gaps(payments) for unit in _standard(*span))
-    counts = Counter(unit for span in spans for unit in _likeliest(span, paid))
+    counts = Counter(unit for span in spans for unit in _likely_units(span, paid))
     most = max(counts.values(), default=0)
     if most > 1:
         return min((unit for unit in counts if counts[unit] == most), key=lambda unit: unit.days)
@@ -138,7 +138,7 @@ def _standard(start: date, end: date) -> Iterator[UnitPeriod]:
         yield UnitPeriod("half-month")
 
 
-def _likeliest(span: tuple[date, date], paid: Mapping[UnitPeriod, int]) -> list[UnitPeriod]:
+def _likely_units(span: tuple[date, date], paid: Mapping[UnitPeriod, int]) -> list[UnitPeriod]:
     """Of the intervals that a span may be taken for, those that most payments are apart."""
     standard = list(_standard(*span))
     most = max((paid.get(unit, 0) for unit in standard), default=0)

@@ -66,12 +66,12 @@ def rounded(cents: float | Decimal) -> int:
     return int(clean.quantize(Decimal(1), rounding=ROUND_HALF_UP))
 
 
-def part_of(cents: int, share: float) -> int:
+def share_in_cents(cents: int, share: float) -> int:
     """A share of so many cents: the decimal that is written times the cents, `rounded`.
 
     Examples
     --------
-    >>> part_of(1_850, 0.07), part_of(105, 0.1)
+    >>> share_in_cents(1_850, 0.07), share_in_cents(105, 0.1)
     (130, 11)
     """
     return rounded(cents * Decimal(repr(float(share))))
@@ -85,5 +85,5 @@ def split(total: int, shares: Sequence[float]) -> tuple[int, ...]:
     >>> split(100, [1 / 3, 1 / 3, 1 / 3])
     (33, 33, 34)
     """
-    parts = [part_of(total, share) for share in shares[:-1]]
+    parts = [share_in_cents(total, share) for share in shares[:-1]]
     return (*parts, total - sum(parts))

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from optioneer.dates import plus_months
-from optioneer.money.cents import part_of, rounded, split
+from optioneer.money.cents import rounded, share_in_cents, split
 from optioneer.money.loan import LoanTerms, schedule
 from optioneer.study.cash.cash import cash
 from tests.paying_cases import BARE, STAGED, case
@@ -21,15 +21,15 @@ def by_decimals(total: int, share: Decimal) -> int:
 @given(some.integers(0, 10**10), some.integers(0, 10**6))
 def test_a_share_of_some_cents_is_the_decimal_product_rounded(total: int, millionths: int) -> None:
     share = Decimal(millionths).scaleb(-6)
-    assert part_of(total, float(share)) == by_decimals(total, share)
+    assert share_in_cents(total, float(share)) == by_decimals(total, share)
 
 
 @pytest.mark.parametrize("price", [998.00, 8_974.00, 32_902.00, 125_044.00])
 def test_a_half_cent_of_tax_is_rounded_up_whatever_binary_fractions_say(price: float) -> None:
     """7.25 % of 998.00 is 72.355; times 0.0725 in binary it is a hair less."""
     cents = round(price * 100)
-    assert part_of(cents, 0.0725) == by_decimals(cents, Decimal("0.0725"))
-    assert part_of(cents, 0.0725) == (cents * 725 + 5000) // 10_000
+    assert share_in_cents(cents, 0.0725) == by_decimals(cents, Decimal("0.0725"))
+    assert share_in_cents(cents, 0.0725) == (cents * 725 + 5000) // 10_000
 
 
 def test_stages_and_sales_tax_round_alike() -> None:

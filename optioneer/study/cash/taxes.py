@@ -9,7 +9,7 @@ from optioneer.errors import CaseError
 from optioneer.model.checks.payments import year_faults
 from optioneer.model.paying import IncomeTax, SalesTax
 from optioneer.model.tax_years import TaxYear
-from optioneer.money.cents import part_of, rounded, split
+from optioneer.money.cents import rounded, share_in_cents, split
 from optioneer.money.ledger import Entry
 from optioneer.money.tax import (
     Shares,
@@ -51,8 +51,8 @@ def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, 
 def _taxed(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
     """What tax is charged on: entries on the days of the tax, with the tax as their cents."""
     if not deal.owned:
-        return [_charged(entry, -part_of(-entry.cents, tax.rate)) for entry in _let(deal)]
-    total = -part_of(deal.price, tax.rate)
+        return [_charged(entry, -share_in_cents(-entry.cents, tax.rate)) for entry in _let(deal)]
+    total = -share_in_cents(deal.price, tax.rate)
     if tax.due != "each payment":
         day = clock.paid(clock.nominal(tax.due))
         return [Entry(day, total, "sales-tax", "sales tax on the price", OFFICE, PACKAGE)]
@@ -119,7 +119,7 @@ def income_tax_entries(
 def _year_entries(
     tax: IncomeTax, year: int, deductions: list[Deduction], clock: Course
 ) -> Iterator[Entry]:
-    saved = part_of(sum(deduction.cents for deduction in deductions), tax.rate)
+    saved = share_in_cents(sum(deduction.cents for deduction in deductions), tax.rate)
     known = min(deduction.day for deduction in deductions)
     days = [day for day in _pay_days(tax, year) if day >= known]
     days = days or [day for day in _pay_days(tax, year + 1) if day >= known][:1]
@@ -247,13 +247,13 @@ def _at_once(
         The law of that year is not in the table.
     """
     if isinstance(tax.first_year_share, float):
-        return part_of(basis, tax.first_year_share)
+        return share_in_cents(basis, tax.first_year_share)
     day, bound = days
     if faults := list(year_faults(tax, day)):
         raise CaseError(faults)
     figures = years[tax.year_of(day)]
     if tax.first_year_share == "bonus":
-        return part_of(basis, figures.bonus_rate(bound))
+        return share_in_cents(basis, figures.bonus_rate(bound))
     limit, threshold, other = map(
         clock.cents, (figures.limit, figures.threshold, sum(tax.placed_by_quarter))
     )
