@@ -33,10 +33,9 @@ if TYPE_CHECKING:
     from optioneer.files.case.read import read_case
     from optioneer.files.case.write import write_case
     from optioneer.model.case import Case
-    from optioneer.study.advice.advice import advice
+    from optioneer.study.advice.advice import advice, package_value
     from optioneer.study.advice.ordered import named_package
-    from optioneer.study.advice.package import PackageRequest, package_value
-    from optioneer.study.advice.request import AdviceRequest
+    from optioneer.study.advice.request import AdviceRequest, PackageRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.ready.ready import readiness
 
@@ -62,13 +61,13 @@ _HOME = {
     "Case": "model.case",
     "CaseError": "errors",
     "OptioneerError": "errors",
-    "PackageRequest": "study.advice.package",
+    "PackageRequest": "study.advice.request",
     "RequestError": "errors",
     "advice": "study.advice.advice",
     "cash": "study.cash.cash",
     "demo_folder": "files.case.demos",
     "named_package": "study.advice.ordered",
-    "package_value": "study.advice.package",
+    "package_value": "study.advice.advice",
     "read_case": "files.case.read",
     "readiness": "study.ready.ready",
     "write_case": "files.case.write",

@@ -182,8 +182,8 @@ def value(
         str,
         typer.Option(
             "--package",
-            metavar="a,b,c",
-            help='Options ordered beyond standard; "" is the standard machine.',
+            metavar="ID|a,b,c",
+            help="A package of the case, base, all, advised, or options beyond standard.",
         ),
     ],
     without: shell.Without = "",
@@ -192,14 +192,14 @@ def value(
 ) -> None:
     """Say what one package costs over the horizon."""
     from optioneer.reports.advice.pages import package_page
-    from optioneer.study.advice.package import PackageRequest, package_value
+    from optioneer.study.advice.advice import package_value
+    from optioneer.study.advice.request import PackageRequest
 
     shell.must_be_writable(json)
-    read, options = shell.read(case), shell.ids(package)
     request = PackageRequest(
-        read, options=options, without=shell.ids(without), before_tax=before_tax
+        shell.read(case), package=package, without=shell.ids(without), before_tax=before_tax
     )
     with progress_bar("Valuing the package") as progress:
         answer = package_value(request, progress=progress)
-    figures = shell.figures(read.machine.currency)
+    figures = shell.figures(request.case.machine.currency)
     shell.hand_over(answer, json, lambda: package_page(request.counted, answer, figures))

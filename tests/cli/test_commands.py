@@ -16,8 +16,7 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.package import PackageRequest
-from optioneer.study.advice.request import AdviceRequest, Aim
+from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
 from optioneer.study.compare.answers import Comparison
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.compare.currencies import Exchange
@@ -108,7 +107,10 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     fakes: dict[str, dict[str, object]] = {
         "optioneer.files.case.read": {"reading": reading},
         "optioneer.files.case.starter": {"write_starter": write_starter},
-        "optioneer.study.advice.advice": {"advice": asked.advice},
+        "optioneer.study.advice.advice": {
+            "advice": asked.advice,
+            "package_value": asked.package_value,
+        },
         "optioneer.study.whatif.whatif": {
             **{name: getattr(whatif, name) for name in WHAT_IF},
             "what_if": asked.what_if,
@@ -117,10 +119,6 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.study.compare.compare": {
             "ComparisonRequest": ComparisonRequest,
             "comparison": asked.comparison,
-        },
-        "optioneer.study.advice.package": {
-            "PackageRequest": PackageRequest,
-            "package_value": asked.package_value,
         },
     }
     for name, functions in fakes.items():
@@ -203,8 +201,8 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
 
 def test_value_takes_lists_with_commas(run: Run, asked: Asked) -> None:
     result = run("value", "shop", "--package", "sub-spindle, auto-door", "--without", "std,")
-    options = ("sub-spindle", "auto-door")
-    assert asked.calls == [PackageRequest(shop.case(), options=options, without=("std",))]
+    package = "sub-spindle, auto-door"
+    assert asked.calls == [PackageRequest(shop.case(), package=package, without=("std",))]
     assert "One future in ten leaves less." in result.stdout
 
 

@@ -10,9 +10,8 @@ from typing import Any
 import pytest
 
 from optioneer.files.case.read import read_case
-from optioneer.study.advice.advice import advice
-from optioneer.study.advice.package import PackageRequest, package_value
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
@@ -74,10 +73,17 @@ def test_value_answers_with_the_same_figures_as_advise() -> None:
 
 def test_the_empty_package_is_the_bare_standard_machine() -> None:
     told = answered("value", str(SMALL), "--package", "")
-    assert told == package_value(PackageRequest(read_case(SMALL), options=())).model_dump(
-        mode="json"
-    )
+    assert told == package_value(PackageRequest(read_case(SMALL))).model_dump(mode="json")
     assert told["price"] == read_case(SMALL).machine.base_price
+
+
+@pytest.mark.parametrize("name", ["base", "all", "advised"])
+def test_a_package_is_valued_by_the_name_that_the_advice_gives_it(name: str) -> None:
+    """`cash` and `ready` took these names, `value` refused them."""
+    told = answered("advise", str(SMALL))
+    beside = {one["id"]: one for one in (*told["packages"], told["advised"])}[name]
+    valued = answered("value", str(SMALL), "--package", name)
+    assert {**valued, "id": name} == beside
 
 
 def test_futures_and_seed_are_those_asked_for() -> None:

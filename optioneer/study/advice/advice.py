@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 
-from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.cautious import cautious_advice
-from optioneer.study.advice.ordered import Advised
+from optioneer.study.advice.ordered import Advised, asked_by_name, weighed_package
+from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.precision import precise_advice
 from optioneer.study.advice.proof import proof, unproven
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on, quick_advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress, part_of
@@ -127,3 +128,27 @@ def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Va
     few = replace(request, futures=min(PREVIEWED, request.counted.growth.futures))
     effort = Effort(seconds=SEARCHED, budget=request.budget)
     return valued(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
+
+
+def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
+    """The cost of one package, the same figures as in the advice without a budget.
+
+    Parameters
+    ----------
+    request
+        What is asked.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If a name is unknown or the options cannot be ordered together.
+    """
+    case = request.counted
+    named = asked_by_name(case, request.package, request.without)
+    if named is None:
+        weighed, found = weighed_package(case, request.package, progress=progress)
+        return asked_answer(found, weighed)
+    effort = Effort(also=(named,), search=False)
+    return asked_answer(valued(case, effort=effort, progress=progress), named)

@@ -8,13 +8,11 @@ from optioneer.arrays import Floats
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.cores import by_size
-from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import futures_of
-from optioneer.study.problem.request import Request
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.packages import asked_package, states_of
+from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived
@@ -169,42 +167,6 @@ def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
         not_buying=float(not_buying.mean()),
         worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
-
-
-@dataclass(frozen=True)
-class PackageRequest(Request):
-    """What one package costs is asked.
-
-    Parameters
-    ----------
-    options
-        Ids ordered beyond the standard items; none for the bare standard machine.
-    without
-        Ids of standard items left off.
-    """
-
-    options: tuple[str, ...] = ()
-    without: tuple[str, ...] = ()
-
-
-def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
-    """The cost of one package, the same figures as in the advice without a budget.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
-    Raises
-    ------
-    RequestError
-        If a name is unknown or the options cannot be ordered together.
-    """
-    package = asked_package(request.counted, request.options, request.without)
-    effort = Effort(also=(package,), search=False)
-    return asked_answer(valued(request.counted, effort=effort, progress=progress), package)
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:

@@ -129,3 +129,20 @@ class AdviceRequest(Request):
             break_even=False,
             prove=False,
         )
+
+
+@dataclass(frozen=True)
+class PackageRequest(Request):
+    """What one package costs is asked.
+
+    Parameters
+    ----------
+    package
+        Id of a candidate of the case, `base`, `all`, `advised`, or ids of options with commas
+        between them; with none it is the bare standard machine.
+    without
+        Ids of standard items left off.
+    """
+
+    package: str = ""
+    without: tuple[str, ...] = ()

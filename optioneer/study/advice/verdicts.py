@@ -24,7 +24,7 @@ from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
-from optioneer.study.worth.best import best_package, bettering
+from optioneer.study.worth.best import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
@@ -172,10 +172,7 @@ def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
 def _candidates(found: Valued) -> list[tuple[str, States]]:
     """The case's own packages, the bare standard machine and the dearest package."""
     own = [(package.id, states_of(found, package)) for package in found.case.packages]
-    dearest = tuple(
-        int(np.where(np.isfinite(price), price, -np.inf).argmax()) for price in found.prices
-    )
-    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
+    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest_package(found))]
 
 
 def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:

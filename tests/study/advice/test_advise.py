@@ -6,10 +6,9 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.advice import advice
+from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import PackageRequest, package_value
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from tests.oracle import cases
 from tests.oracle.cases import between, case_of, certain, option, stream
 
@@ -128,8 +127,8 @@ def test_a_budget_is_kept_and_spent_well() -> None:
     assert told.budget == 112e3
     assert told.advised.options == ("built-in", "pump")
     assert of(told, "needed").otherwise == pytest.approx(
-        package_value(PackageRequest(shop(), options=("needed",))).npc
-        - package_value(PackageRequest(shop(), options=("built-in",))).npc,
+        package_value(PackageRequest(shop(), package="needed")).npc
+        - package_value(PackageRequest(shop(), package="built-in")).npc,
         abs=1e-6,
     )
 
@@ -153,18 +152,8 @@ def test_candidates_stand_beside_the_bare_and_the_dearest_package() -> None:
 
 def test_a_package_costs_the_same_when_asked_for_by_itself() -> None:
     told = advice(AdviceRequest(shop()))
-    assert (
-        package_value(
-            PackageRequest(
-                shop(),
-                options=(
-                    "needed",
-                    "built-in",
-                ),
-            )
-        ).model_copy(update={"id": "advised"})
-        == told.advised
-    )
+    asked = package_value(PackageRequest(shop(), package="needed,built-in"))
+    assert asked.model_copy(update={"id": "advised"}) == told.advised
 
 
 @pytest.mark.parametrize(
@@ -180,7 +169,7 @@ def test_a_package_that_cannot_be_ordered_is_refused_by_name(
     options: list[str], without: list[str], said: str
 ) -> None:
     with pytest.raises(RequestError, match=said):
-        package_value(PackageRequest(shop(), options=tuple(options), without=tuple(without)))
+        package_value(PackageRequest(shop(), package=",".join(options), without=tuple(without)))
 
 
 def coin(price: float, seed: int = 7) -> Case:
@@ -195,7 +184,7 @@ def worth(case: Case) -> float:
     price = case.catalogue.options[0].price
     return (
         advice(AdviceRequest(case)).packages[0].npc
-        - package_value(PackageRequest(case, options=("coin",))).npc
+        - package_value(PackageRequest(case, package="coin")).npc
         + price
     )
 

@@ -8,11 +8,11 @@ from optioneer.model.checks.consistency import notes
 from optioneer.reports.advice.summary import close_calls, how_sure
 from optioneer.reports.advice.words import Telling, why
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice
+from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import PackageRequest, package_answer, package_value, told
+from optioneer.study.advice.package import package_answer, told
 from optioneer.study.advice.proof import unproven
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.valued import valued
@@ -50,7 +50,7 @@ def test_the_best_of_many_tied_packages_looks_better_than_it_is_where_it_was_cho
 def test_a_package_that_is_asked_for_costs_what_it_does_as_the_advised_one() -> None:
     case = with_draws(tied(), 64, 3)
     best = advice(AdviceRequest(case)).advised
-    asked = package_value(PackageRequest(case, options=best.options))
+    asked = package_value(PackageRequest(case, package=",".join(best.options)))
     assert asked.npc == best.npc
     assert asked.npc_se == best.npc_se
 

@@ -5,9 +5,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.reports.advice.attitude import way_of_paying
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice
-from optioneer.study.advice.package import PackageRequest, package_value
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.financing import order_factor, retrofit_factors, used_factor
 from optioneer.study.cash.plans import counting_on
@@ -49,8 +48,8 @@ def test_the_plan_that_the_case_uses_is_counted_on() -> None:
 
 def test_a_package_costs_less_by_what_its_plan_saves() -> None:
     made = few(case(STAGED))
-    with_plan = package_value(PackageRequest(counting_on(made, "staged"), options=()))
-    saved = package_value(PackageRequest(made, options=())).npc - with_plan.npc
+    with_plan = package_value(PackageRequest(counting_on(made, "staged")))
+    saved = package_value(PackageRequest(made)).npc - with_plan.npc
     assert abs(saved - 312_000 * (1 - order_factor(made, "staged"))) < 1e-6
 
 

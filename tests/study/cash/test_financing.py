@@ -13,9 +13,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
-from optioneer.study.advice.advice import advice
-from optioneer.study.advice.package import PackageRequest, package_value
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import (
@@ -188,6 +187,7 @@ def test_a_plan_flips_at_the_rate_at_which_both_cost_the_same() -> None:
 def test_after_tax_outcome_and_cost_still_add_up() -> None:
     case = taxed(waiting(), AT_ONCE)
     ordered, bare = (
-        package_value(PackageRequest(case, options=tuple(options))) for options in (("probe",), ())
+        package_value(PackageRequest(case, package=",".join(options)))
+        for options in (("probe",), ())
     )
     assert ordered.outcome.mean + ordered.npc == pytest.approx(bare.outcome.mean + bare.npc)

@@ -10,7 +10,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.growth import Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.package import PackageRequest, package_value
+from optioneer.study.advice.advice import package_value
+from optioneer.study.advice.request import PackageRequest
 from optioneer.study.compare.answers import Compared, Comparison
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import Exchange, asked_exchange
@@ -54,7 +55,7 @@ def test_packages_of_one_quote_cost_what_their_own_valuation_says() -> None:
     )
     assert {name for _, name in told} == {"advised", "b-only", "a", "base"}
     for name, options in (("b-only", ["b"]), ("a", ["a"]), ("base", [])):
-        own = package_value(PackageRequest(first(), options=tuple(options)))
+        own = package_value(PackageRequest(first(), package=",".join(options)))
         found = told["first", name]
         assert (found.npc, found.outcome, found.price) == (own.npc, own.outcome, own.price)
 

@@ -8,8 +8,7 @@ import pytest
 from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
-from optioneer.study.advice.package import PackageRequest
-from optioneer.study.advice.request import AdviceRequest, Aim
+from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.request import Request
@@ -30,7 +29,7 @@ def requests(one: Case) -> list[Request | ComparisonRequest]:
     figure = Figure("chance", one.growth.stream[0].id)
     return [
         AdviceRequest(one, budget=4e5, aim=Aim(0.01), prove=True),
-        PackageRequest(one, options=("a",), without=("b",)),
+        PackageRequest(one, package="a", without=("b",)),
         WhatIfRequest(one, changes=(asked_change("discount-rate", "0.1"),)),
         TurningRequest(one, figure=figure, values=(0.1, 0.2)),
         RangesRequest(one, ranges=ranged_figures(one), sample=64),

@@ -11,10 +11,10 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice, preview
-from optioneer.study.advice.package import PackageRequest, package_answer, package_value, told
+from optioneer.study.advice.advice import advice, package_value, preview
+from optioneer.study.advice.package import package_answer, told
 from optioneer.study.advice.proof import gaps_of, upper_end
-from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.arrays import problem_of
@@ -145,7 +145,7 @@ def test_a_searched_case_has_all_of_the_advice() -> None:
     assert json.loads(told.model_dump_json())["search"]["batches"] == large.BATCHES
     held = case.catalogue.by_id
     asked = [name for name in told.advised.options if not held[name].standard]
-    assert package_value(PackageRequest(case, options=tuple(asked))).npc == pytest.approx(
+    assert package_value(PackageRequest(case, package=",".join(asked))).npc == pytest.approx(
         told.advised.npc, rel=1e-9
     )
 
@@ -221,7 +221,7 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     found = with_package(valued(case), tall)
     state = states_of(found, tall)
     assert found.options(state) == ("chuck-tall",)
-    alone = package_value(PackageRequest(case, options=("chuck-tall",)))
+    alone = package_value(PackageRequest(case, package="chuck-tall"))
     assert package_answer(found, "asked", state, told(found, state)) == alone
     assert [each.option for each in retrofit_payments(valued(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()
