@@ -37,8 +37,7 @@ def bargain(
 ) -> None:
     """Say what every option is worth with the order, and what else to ask the dealer for."""
     from optioneer.reports.asking.bargain import bargain_page
-    from optioneer.study.bargain.bargain import BargainRequest
-    from optioneer.study.bargain.bargain import bargain as bargained
+    from optioneer.study.bargain.bargain import BargainRequest, negotiation
     from optioneer.study.compare.currencies import asked_exchange
     from optioneer.study.problem.futures import with_draws
 
@@ -51,6 +50,6 @@ def bargain(
         written_years=written_years,
     )
     with progress_bar("Asking what each thing is worth") as progress:
-        answer = bargained(request, progress=progress)
+        answer = negotiation(request, progress=progress)
     figures = shell.figures(read.machine.currency)
     shell.hand_over(answer, json, lambda: bargain_page(read, answer, figures))

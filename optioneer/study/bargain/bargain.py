@@ -11,7 +11,7 @@ from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import Bargain, OptionBargain
 from optioneer.study.bargain.credits import least_credit
 from optioneer.study.bargain.level import level_quotes
-from optioneer.study.bargain.turns import OptionBench, Turned
+from optioneer.study.bargain.turns import OptionBench, PriceTurn
 from optioneer.study.bargain.week import week_later
 from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.clusters import must_be_swept
@@ -56,7 +56,7 @@ class BargainRequest:
     written_years: float = WRITTEN_YEARS
 
 
-def bargain(request: BargainRequest, *, progress: Progress | None = None) -> Bargain:
+def negotiation(request: BargainRequest, *, progress: Progress | None = None) -> Bargain:
     """What each thing that the dealer could give is worth.
 
     Raises
@@ -111,7 +111,7 @@ def _option(
 ) -> OptionBargain:
     verdict, years = asked
     bench = OptionBench(found, option, run)
-    turned = Turned(None, exact=True) if option.standard else bench.turn()
+    turned = PriceTurn(None, exact=True) if option.standard else bench.turn()
     waits = verdict != "order now"
     written = _written(bench, years) if waits else _Written(None, None, None)
     return OptionBargain(

@@ -10,6 +10,7 @@ from optioneer.arrays import Bools
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.study.advice.advise import OnAverage
+from optioneer.study.worth.best import best_package
 from optioneer.study.worth.repriced import paid_beyond, repriced
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.lattice.policy import Mapper
@@ -20,12 +21,15 @@ CLOSE = 2e-4
 CLOSEST = 0.05
 """Nearer than this nobody bargains [money]."""
 
+FARTHEST = 1000.0
+"""Times `close` that a verdict may turn beside the price at which both choices cost the same."""
+
 TRIES = 12
 """Valuations after which a search gives up: two do where nothing kinks."""
 
 
 @dataclass(frozen=True)
-class Turned:
+class PriceTurn:
     """Where a verdict turns.
 
     Parameters
@@ -82,27 +86,44 @@ class OptionBench:
         """The case with its price, what it lists for later held."""
         return with_option(self.found.case, self.option.priced(price))
 
-    def ordering_costs(self, price: float) -> float:
-        """What ordering it costs beyond not ordering it, at a price with the order [money]."""
+    def at(self, price: float) -> Valued:
+        """The case valued at a price with the order."""
         if price == self.option.price:
-            return ordering_gap(self.found, self.cluster, self.holding)
-        if not self.resold:
-            beyond = np.where(self.holding, price - self.option.price, 0.0)
-            return ordering_gap(
-                paid_beyond(self.found, self.cluster, beyond), self.cluster, self.holding
-            )
-        other = repriced(self.found, self.with_price(price), self.cluster, self.run)
-        return ordering_gap(other, self.cluster, self.holding)
+            return self.found
+        if self.resold:
+            return repriced(self.found, self.with_price(price), self.cluster, self.run)
+        return self._paying(self.found, price - self.option.price)
 
-    def turn(self) -> Turned:
+    def _paying(self, found: Valued, beyond: float) -> Valued:
+        """`found` where an order of the option costs so much more."""
+        return paid_beyond(found, self.cluster, np.where(self.holding, beyond, 0.0))
+
+    def turn(self) -> PriceTurn:
         """The price at which ordering it now starts or stops to pay."""
-        first = self.ordering_costs(self.option.price)
+        option, seen = self.option, dict[float, Valued]()
+
+        def gap(price: float) -> float:
+            """What ordering it costs beyond not ordering it, at a price with the order [money]."""
+            seen.clear()
+            seen[price] = self.at(price)
+            return ordering_gap(seen[price], self.cluster, self.holding)
+
+        first = gap(option.price)
         if not np.isfinite(first):
-            return Turned(None, exact=True)
-        close = max(CLOSE * self.option.price, CLOSEST)
-        slope = self.found.problem.order_factor
-        at = rising_root(self.ordering_costs, (self.option.price, first), slope, close)
-        return Turned(at, exact=not self.resold)
+            return PriceTurn(None, exact=True)
+        close = max(CLOSE * option.price, CLOSEST)
+        factor = self.found.problem.order_factor
+        price = rising_root(gap, (option.price, first), factor, close)
+        if price is None:
+            return PriceTurn(None, exact=not self.resold)
+        place, there = seen.popitem()
+
+        def ordered(at: float) -> bool:
+            """Whether the package advised holds it, at a price nearby."""
+            other = self._paying(there, at - place)
+            return bool(self.holding[best_package(other)[self.cluster]])
+
+        return PriceTurn(flipped(ordered, price, close), exact=not self.resold)
 
 
 def with_option(case: Case, option: Option) -> Case:
@@ -163,6 +184,37 @@ def rising_root(
         rise = (height - before[1]) / (here - before[0])
         slope = rise if rise > 0.0 else slope
     return bracket.guess(here - height / slope)
+
+
+def flipped(ordered: Callable[[float], bool], price: float, close: float) -> float:
+    """The place near `price` where an option that is ordered is so no longer.
+
+    Parameters
+    ----------
+    ordered
+        Whether it is ordered at a price.
+    price
+        About where.
+    close
+        How near is near enough.
+
+    Notes
+    -----
+    Where a site's works or hours tie packages together the best package is found by a search that
+    may stop a little early: the verdict then turns a little beside the price at which both choices
+    cost the same, and what the advice will say counts.
+    """
+    low, high, step = price - close, price + close, close
+    while ordered(high) and step < FARTHEST * close:
+        step *= 2.0
+        low, high = high, high + step
+    while not ordered(max(low, 0.0)) and low > 0.0 and step < FARTHEST * close:
+        step *= 2.0
+        low, high = low - step, low
+    while high - low > 2.0 * close:
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if ordered(middle) else (low, middle)
+    return max((low + high) / 2.0, 0.0)
 
 
 @dataclass(frozen=True)

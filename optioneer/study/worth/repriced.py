@@ -68,7 +68,10 @@ def paid_beyond(found: Valued, cluster: int, beyond: Floats) -> Valued:
         rule=cost.rule + more,
         best_hindsight=np.full_like(cost.best_hindsight, np.nan),
     )
-    return _with_cost(found, cluster, paid)
+    other = _with_cost(found, cluster, paid)
+    # What the site adds hangs on no price: all that was worked out of it is kept.
+    vars(other)["site"] = found.site.paid(other.means)
+    return other
 
 
 def _with_cost(found: Valued, cluster: int, cost: ClusterCost) -> Valued:
