@@ -1,7 +1,6 @@
 """The discount that makes another quote as good as this one."""
 
 from collections.abc import Sequence
-from itertools import chain
 from math import hypot
 
 from optioneer.dates import DAYS_PER_YEAR
@@ -78,7 +77,7 @@ def _error(one: Compared, other: Compared) -> float:
 def _counts(told: Comparison, case: Case) -> float:
     """What one unit of money off the price of a quote counts on the common calendar."""
     quotes: dict[str, Quote] = {quote.case: quote for quote in told.quotes}
-    first = min(chain(quote.order for quote in told.quotes))
+    first = min(quote.order for quote in told.quotes)
     years = (quotes[case.name].order - first).days / DAYS_PER_YEAR
-    later = (1.0 + shop_rate(case)) ** -years
+    later = float((1.0 + shop_rate(case)) ** -years)
     return used_factor(case) * later * quotes[case.name].rate
