@@ -70,7 +70,8 @@ INSIDE = {
         "whatif": 8,
         "record": 8,
         "dealer": 8,
-        "papers": 9,
+        "bargain": 9,
+        "papers": 10,
     },
     "files": {
         "plain": 0,
@@ -89,6 +90,7 @@ INSIDE = {
         "ready": 1,
         "sheets": 1,
         "rows": 2,
+        "asking": 2,
         "papers": 3,
     },
     "app": {
@@ -151,7 +153,6 @@ SHORT_FOR_A_REASON = {
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
     "money.lease": "one sum beside its siblings",
-    "money.roots": "shared by rates and yields",
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
     "arrays": "the kinds of arrays of all sums",
