@@ -43,7 +43,7 @@ def test_the_plan_that_the_case_uses_is_counted_on() -> None:
     by_hand = valued(at_once, order_factor=factor)
     assert advice(AdviceRequest(made)) == advice_on(by_hand)
     assert advice(AdviceRequest(at_once, plan="staged")) == advice_on(by_hand)
-    assert advice(AdviceRequest(AdviceRequest(made).at_the_order)) == advice_on(valued(at_once))
+    assert advice(AdviceRequest(made).at_the_order) == advice_on(valued(at_once))
 
 
 def test_a_package_costs_less_by_what_its_plan_saves() -> None:

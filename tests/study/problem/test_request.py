@@ -99,4 +99,4 @@ def test_what_cannot_be_asked_is_refused_before_anything_is_valued(
 
 def test_the_same_request_has_the_same_answer() -> None:
     asked = AdviceRequest(shop.case(), futures=64, seed=3)
-    assert advice(AdviceRequest(asked)) == advice(AdviceRequest(replace(asked)))
+    assert advice(asked) == advice(replace(asked))
