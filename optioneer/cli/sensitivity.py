@@ -72,7 +72,8 @@ def sensitivity(
     from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
     from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
     from optioneer.study.whatif.ranges import Spreads, ranged_figures
-    from optioneer.study.whatif.together import FUTURES, TogetherRequest, Trials, all_together
+    from optioneer.study.whatif.together import all_together
+    from optioneer.study.whatif.trials import FUTURES, TogetherRequest, Trials
 
     shell.must_be_writable(json)
     must_be_picture(chart)

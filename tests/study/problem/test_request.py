@@ -14,7 +14,7 @@ from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.request import Request
 from optioneer.study.whatif.one_at_a_time import RangesRequest
 from optioneer.study.whatif.ranges import ranged_figures
-from optioneer.study.whatif.together import TogetherRequest, Trials
+from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
 from optioneer.study.worth.changes import asked_change
 from optioneer.study.worth.figures import Figure

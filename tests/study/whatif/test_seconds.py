@@ -6,8 +6,9 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif import together
-from optioneer.study.whatif.together import TogetherRequest, all_together
-from optioneer.study.whatif.together import Trials as Look
+from optioneer.study.whatif.together import all_together
+from optioneer.study.whatif.trials import TogetherRequest
+from optioneer.study.whatif.trials import Trials as Look
 from tests.oracle import cases
 
 
