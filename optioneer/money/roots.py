@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import numpy as np
-from scipy.optimize import brentq
 
 from optioneer.arrays import Floats
 
@@ -30,6 +29,8 @@ def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
 
 
 def _between(function: RootFunction, low: float, high: float) -> float:
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow, and seldom needed
+
     def at(point: float) -> float:
         return float(function(np.array([point]))[0])
 

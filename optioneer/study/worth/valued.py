@@ -31,7 +31,8 @@ from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.apart.mixed import MixTerm
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
+from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.lattice import Lattice
 
 SWEPT = 0.1
@@ -233,7 +234,8 @@ def _costs(
 
     with by_size(told) as run:
         for i in order:
-            costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
+            done = swept(world, lattices[i], run(sizes[i] * world.valued.count))
+            costs[i] = done.priced(lattices[i])
             told()
     return costs
 

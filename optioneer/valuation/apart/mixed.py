@@ -106,7 +106,9 @@ class MixTerm:
 
     @cached_property
     def _rule(self) -> "Mixed":
-        return Mixed(self.fewest.world, [replace(cost, policy=Policy()) for cost in self.costs])
+        return Mixed(
+            self.fewest.world, [replace(cost, policy=Policy(), moves=None) for cost in self.costs]
+        )
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.members.each)
