@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
 from optioneer.valuation.lattice.policy import (
