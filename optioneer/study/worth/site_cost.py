@@ -151,7 +151,8 @@ class SiteTerm:
         downtime = np.array([level.downtime for level in step.levels])
         paid = timeline.retrofit_level[period + 1] * later[needed] + downtime[needed]
         paid = timeline.at_start[period + 1] * paid
-        return np.bincount(outgrown[column], weights=paid, minlength=total.shape[1])
+        bill = np.bincount(outgrown[column], weights=paid, minlength=total.shape[1])
+        return np.asarray(bill, dtype=np.float64)
 
     def _uses_in_time(self, number: int, cluster: int, state: int) -> Floats:
         """What a cluster adds to a step's sum in each period, shape (T, N)."""

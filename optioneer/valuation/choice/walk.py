@@ -21,7 +21,7 @@ class TooManyChoicesError(Exception):
 
 
 @dataclass(frozen=True)
-class Place:
+class Stop:
     """One cluster on the way, its states by rising cost.
 
     Parameters
@@ -45,13 +45,13 @@ class Walk:
 
     Parameters
     ----------
-    places
+    stops
         The clusters in the order in which they are gone through.
     rooms
         Bounds of the limits.
     """
 
-    places: Sequence[Place]
+    stops: Sequence[Stop]
     rooms: tuple[float, ...]
     least: float = math.inf
     best: tuple[int, ...] | None = None
@@ -60,9 +60,9 @@ class Walk:
 
     def __post_init__(self) -> None:
         self._rest, self._low = [0.0], [(0.0,) * len(self.rooms)]
-        for place in reversed(self.places):
-            self._rest.append(self._rest[-1] + place.costs[0])
-            lowest = tuple(map(min, zip(*place.uses, strict=True)))
+        for stop in reversed(self.stops):
+            self._rest.append(self._rest[-1] + stop.costs[0])
+            lowest = tuple(map(min, zip(*stop.uses, strict=True)))
             self._low.append(tuple(a + b for a, b in zip(self._low[-1], lowest, strict=True)))
         self._rest.reverse()
         self._low.reverse()
@@ -75,11 +75,11 @@ class Walk:
         TooManyChoicesError
             After `MOST_STEPS` states.
         """
-        if depth == len(self.places):
+        if depth == len(self.stops):
             self.least, self.best = cost, tuple(self._picked)
             return
-        place, low = self.places[depth], self._low[depth + 1]
-        for state, own, uses in zip(place.states, place.costs, place.uses, strict=True):
+        stop, low = self.stops[depth], self._low[depth + 1]
+        for state, own, uses in zip(stop.states, stop.costs, stop.uses, strict=True):
             if cost + own + self._rest[depth + 1] >= self.least:
                 return
             self.steps += 1
@@ -121,7 +121,7 @@ def walked(
         If there are too many to go through.
     """
     order = sorted(range(len(states)), key=lambda i: len(states[i]))
-    walk = Walk([_place(costs[i], uses[i], states[i]) for i in order], rooms)
+    walk = Walk([_stop(costs[i], uses[i], states[i]) for i in order], rooms)
     walk.go(0, 0.0, rooms)
     if walk.best is None:
         return None
@@ -129,7 +129,7 @@ def walked(
     return tuple(picked[i] for i in range(len(states)))
 
 
-def _place(costs: Floats, uses: Floats, states: NDArray[np.intp]) -> Place:
+def _stop(costs: Floats, uses: Floats, states: NDArray[np.intp]) -> Stop:
     by_cost = states[np.argsort(costs[states], kind="stable")]
     added = [tuple(column) for column in uses[:, by_cost].T.tolist()]
-    return Place(costs[by_cost].tolist(), added, by_cost.tolist())
+    return Stop(costs[by_cost].tolist(), added, by_cost.tolist())

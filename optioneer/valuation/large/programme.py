@@ -123,14 +123,14 @@ class Programme:
 
     def _solved(self, asked: OrderLimits, *, whole: int) -> Any:
         """What the solver says when so many of the first columns must be whole."""
-        from scipy.optimize import milp  # noqa: PLC0415 - slow, and few cases need a programme
+        from scipy.optimize import Bounds, milp  # noqa: PLC0415 - slow, and few cases need a programme
 
         integrality = np.zeros(len(self.objective), dtype=np.intp)
         integrality[:whole] = 1
         return milp(
             self.objective / UNIT,
             integrality=integrality,
-            bounds=self._bounds(asked),
+            bounds=Bounds(*self._bounds(asked)),
             constraints=self._rows(asked),
             options={"time_limit": max(asked.seconds, 0.05), "mip_rel_gap": asked.within},
         )

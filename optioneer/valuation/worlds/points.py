@@ -16,7 +16,7 @@ BITS = 30
 
 _TABLE = f"{scipy.__path__[0]}/stats/_sobol_direction_numbers.npz"
 
-Whole = NDArray[np.uint32]
+_Whole = NDArray[np.uint32]
 
 
 def sobol_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
@@ -50,7 +50,7 @@ def sobol_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats
     steps[:, 0] = shift
     steps[:, 1:] = directions[:, _lowest_zero(size - 1)]
     np.bitwise_xor.accumulate(steps, axis=1, out=steps)
-    return steps * 2.0**-BITS
+    return np.asarray(steps * 2.0**-BITS, dtype=np.float64)
 
 
 _POWERS = 2 ** np.arange(BITS, dtype=np.uint32)
@@ -63,7 +63,7 @@ def _lowest_zero(count: int) -> NDArray[np.intp]:
     return np.asarray(np.frexp(lowest.astype(np.float64))[1] - 1, dtype=np.intp)
 
 
-def _scrambled(directions: Whole, lower: Whole) -> Whole:
+def _scrambled(directions: _Whole, lower: _Whole) -> _Whole:
     """Bits of the direction numbers, highest first, times the matrices with 1 on the diagonal."""
     lower[:, np.arange(BITS), np.arange(BITS)] = 1
     bits = (directions[:, None, :] >> _POWERS_LEFT[:, None]) & 1
@@ -76,7 +76,7 @@ _POWERS_LEFT = np.arange(BITS - 1, -1, -1, dtype=np.uint32)
 
 
 @lru_cache(maxsize=8)
-def _directions(dimensions: int) -> Whole:
+def _directions(dimensions: int) -> _Whole:
     """Direction numbers of the first dimensions, shape (d, bits)."""
     polynomials, first = _table(dimensions)
     found = np.ones((dimensions, BITS), dtype=np.uint32)
