@@ -3,12 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optioneer.arrays import Bools, Floats, Ints
+from optioneer.arrays import Floats
 from optioneer.valuation.lattice.cluster import ClusterCost, World, fitting, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper, Policy
@@ -108,30 +106,3 @@ def _joined(blocks: Sequence[Moves]) -> Moves | None:
         np.concatenate(rule, axis=2) if rule else None,
         blocks[0].ruled,
     )
-
-
-def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
-    """State after the moves of each period when `start` is ordered, shape (T, N).
-
-    Parameters
-    ----------
-    moves
-        What is done from every state.
-    start
-        The state ordered.
-    stay
-        Period at whose start the machine is sold, shape (N,).
-    """
-    after = _followed(moves, start)
-    states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
-    states[0] = start
-    for t in range(1, len(states)):
-        before = states[t - 1]
-        here: Bools = stay > t
-        states[t] = np.where(here, after[t][before, futures], before)
-    return states
-
-
-def _followed(moves: Moves, start: int) -> NDArray[Any]:
-    ruled = moves.ruled is not None and bool(moves.ruled[start])
-    return moves.rule if ruled and moves.rule is not None else moves.learned
