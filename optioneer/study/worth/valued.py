@@ -30,7 +30,7 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.apart.mixed import MixTerm
-from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.kept.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.lattice import Lattice
@@ -234,8 +234,7 @@ def _costs(
 
     with by_size(told) as run:
         for i in order:
-            done = swept(world, lattices[i], run(sizes[i] * world.valued.count))
-            costs[i] = done.priced(lattices[i])
+            costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
             told()
     return costs
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Ints
-from optioneer.valuation.lattice.journey import chosen
+from optioneer.valuation.lattice.journey import choices_of
 from optioneer.valuation.lattice.policy import Policy, decision_spans
 from optioneer.valuation.lattice.sweep import Moves
 from optioneer.valuation.lattice.view import View
@@ -26,7 +26,7 @@ def decided(view: View, policy: Policy) -> NDArray[np.int32]:
     stay = np.arange(size, dtype=np.int32)[:, None]
     after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
     for periods in decision_spans(view) if view.lattice.targets else ():
-        choice = chosen(view, policy, periods, view.charges(periods))
+        choice = choices_of(view, policy, periods, view.charges(periods))
         for place, t in enumerate(periods):
             after[t] = choice[:, view.moments(place)]
     return after

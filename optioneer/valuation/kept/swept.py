@@ -77,6 +77,11 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
     return Swept(policy, learned, hindsight, rule / shape[1], _joined(moves))
 
 
+def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
+    """The three valuations of every package, with the prices of `lattice`."""
+    return swept(world, lattice, run).priced(lattice)
+
+
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:
     strands = 1 + (policy.ruled is not None)
     one = np.min_scalar_type(lattice.size - 1).itemsize

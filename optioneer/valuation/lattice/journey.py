@@ -119,13 +119,13 @@ def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
     for periods in reversed(spans):
         flow = flow_cost(view, periods, view.known_level(periods))
         charges = view.charges(periods)
-        state = chosen(view, policy, periods, charges)
+        state = choices_of(view, policy, periods, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, _Decision(flow[:, now], state[:, now], charges.of(now))
 
 
-def chosen(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
     """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
     if periods.start == 0 or not view.lattice.targets:
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
