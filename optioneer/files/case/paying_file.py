@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from optioneer.errors import did_you_mean
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
 from optioneer.forms.schema import PAYING, tables
@@ -38,7 +38,7 @@ _STAND_INS: Mapping[str, Mapping[str, Any]] = {
 }
 
 
-def read_paying(source: Source) -> Part:
+def read_paying(source: Source) -> CasePart:
     """The ways of paying.
 
     Parameters
@@ -54,7 +54,7 @@ def read_paying(source: Source) -> Part:
     return paying_part(document(source, KEYS))
 
 
-def paying_part(toml: Document) -> Part:
+def paying_part(toml: Document) -> CasePart:
     """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
@@ -64,7 +64,7 @@ def paying_part(toml: Document) -> Part:
             facts[key] = toml.fact(model, table, key)
     known = {key: fact for key, fact in facts.items() if fact is not None}
     paying = Paying(**known)
-    return Part({"paying": _with_use(toml, paying)}, tuple(toml.faults))
+    return CasePart({"paying": _with_use(toml, paying)}, tuple(toml.faults))
 
 
 def _with_use(toml: Document, paying: Paying) -> Paying:
