@@ -214,7 +214,7 @@ def lent_stages(plan: LoanPlan, asked: tuple[Stage, ...]) -> tuple[Stage, ...]:
     return plan.stages or (asked if plan.drawn == EACH_STAGE else ())
 
 
-def let_go(plan: LoanPlan, asked: tuple[Stage, ...]) -> When:
+def release(plan: LoanPlan, asked: tuple[Stage, ...]) -> When:
     """When a lender who does not pay the stages lets the loan go."""
     if isinstance(plan.drawn, When):
         return plan.drawn
@@ -224,7 +224,7 @@ def let_go(plan: LoanPlan, asked: tuple[Stage, ...]) -> When:
 def last_draw(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> date:
     """The nominal day on which the lender pays out the last part."""
     paid = [stage.when.on(days) for stage in lent_stages(plan, asked)]
-    return max(paid or [let_go(plan, asked).on(days)])
+    return max(paid or [release(plan, asked).on(days)])
 
 
 def first_instalment(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> date:

@@ -6,7 +6,7 @@ from datetime import date
 
 from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
-from optioneer.model.checks.payments import FILE, first_instalment, lent_stages, let_go
+from optioneer.model.checks.payments import FILE, first_instalment, lent_stages, release
 from optioneer.model.paying import LoanPlan
 from optioneer.money.cents import amount_of, places, share_in_cents
 from optioneer.money.discount import Dated
@@ -61,7 +61,7 @@ def _owed_and_drawn(plan: LoanPlan, price: int, clock: Course) -> tuple[list[Due
         owed = dues(stages, price, plan.deposit, clock)
         return owed, [Draw(one.day, one.lent, f"loan for {one.what}") for one in owed]
     deposit = share_in_cents(price, plan.deposit)
-    released = clock.nominal(let_go(plan, clock.asked))
+    released = clock.nominal(release(plan, clock.asked))
     draw = Draw(released, price - deposit, "loan for rest of the price")
     if clock.asked:
         return dues(clock.asked, price, plan.deposit, clock), [replace(draw, what="loan paid out")]

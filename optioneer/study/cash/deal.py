@@ -50,7 +50,8 @@ def _staged(plan: StagedPlan, price: int, clock: Course) -> Iterator[Entry]:
     owed = dues(stages, price, 1.0, clock)
     for k, (stage, due) in enumerate(zip(stages, owed, strict=True)):
         what = f"stage {k + 1} of {len(stages)}, {stage.share:.4g} of the price, {stage.when}"
-        yield Entry(clock.paid(due.day), -due.own, "contract", what, plan.dealer, PACKAGE)
+        if due.own:
+            yield Entry(clock.paid(due.day), -due.own, "contract", what, plan.dealer, PACKAGE)
 
 
 def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
