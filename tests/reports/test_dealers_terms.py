@@ -30,7 +30,8 @@ def quoted(**facts: Any) -> Case:
 
 def test_the_money_says_what_the_dealer_asks_for_and_what_is_missing_when() -> None:
     asked = quoted()
-    said = terminal_text(cash_page(asked, cash(asked, BARE), FIGURES), width=200)
+    page = terminal_text(cash_page(asked, cash(asked, BARE), FIGURES), width=200)
+    said = page.replace("\n", " ")
     assert "WHAT THE DEALER ASKS FOR" in said
     assert "2027-05-03   $124,800     40%   order + 90 days" in said
     assert "The quote holds until 2027-02-28." in said
