@@ -25,7 +25,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.cores import parallel
