@@ -62,6 +62,7 @@ def told(found: Valued, package: States) -> Told:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = _elsewhere(found)
     journeys = journeys_of(elsewhere, package)
+    elsewhere.site.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
     cost = cost + elsewhere.mix.whole(journeys)
