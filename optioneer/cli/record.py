@@ -13,7 +13,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.files.record.entries import Entry
+    from optioneer.files.record.entries import RecordEntry
     from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
@@ -48,18 +48,17 @@ def decide(
     from datetime import UTC, datetime
 
     from optioneer.files.record.entries import must_be_whole
-    from optioneer.study.advice.ordered import BASE, advised_package, named_package
+    from optioneer.study.advice.ordered import BASE, asked_by_name, weighed_package
     from optioneer.study.record.decide import decision
 
     read, inputs = shell.read_with_texts(case)
     must_be_whole(case)
     with progress_bar("Weighing the packages") as progress:
-        if package == "advised" and package not in {one.id for one in read.packages}:
-            ordered, _ = advised_package(read)
-        else:
-            ordered = named_package(read, package, shell.ids(without))
-            if package == BASE:
-                ordered = ordered.model_copy(update={"id": BASE})
+        ordered = asked_by_name(read, package, shell.ids(without))
+        if ordered is None:
+            ordered, _ = weighed_package(read, package)
+        elif package == BASE:
+            ordered = ordered.model_copy(update={"id": BASE})
         now = datetime.now(tz=UTC).replace(microsecond=0)
         sealed = well_formed(
             lambda: decision(
@@ -77,7 +76,7 @@ def decide(
 
 
 def put(
-    case: Path, what: "Entry", said: Callable[[int], str], *, corrects: int | None = None
+    case: Path, what: "RecordEntry", said: Callable[[int], str], *, corrects: int | None = None
 ) -> None:
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
     from optioneer.files.record.entries import record

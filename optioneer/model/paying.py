@@ -7,23 +7,40 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from optioneer.dates import Convention, DayCount
-from optioneer.model.fact import LARGEST_AMOUNT, Amount, Fact, Key, Name, Share, Whole, refusal
+from optioneer.model.fact import (
+    LARGEST_AMOUNT,
+    Amount,
+    Fact,
+    Key,
+    Name,
+    Rate,
+    Share,
+    Whole,
+    refusal,
+)
+from optioneer.model.terms import Bridge, Dealer, Stage
 from optioneer.model.when import When, YearDay
 
-Rate = Annotated[float, Field(strict=True, ge=0, le=1)]
 Signed = Annotated[float, Field(strict=True, gt=-LARGEST_AMOUNT, lt=LARGEST_AMOUNT)]
 Months = Annotated[Whole, Field(ge=1, le=480)]
 DELIVERY = When(anchor="delivery")
+ACCEPTED = When(anchor="accepted")
 FIRST_CHIPS = When(anchor="first_chips")
 
 
 EACH_PAYMENT = "each payment"
+EACH_STAGE = "each stage"
 _METHOD = re.compile(r"macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50)")
 _BY_LAW = ("bonus", "section-179")
+_QUARTERS = 4
 
 
 def _due(found: Any) -> Any:
     return found if found == EACH_PAYMENT else When.told(found)
+
+
+def _drawn(found: Any) -> Any:
+    return found if found is None or found == EACH_STAGE else When.told(found)
 
 
 def _method(text: str) -> str:
@@ -48,6 +65,12 @@ def _some_day(days: tuple[str, ...]) -> tuple[str, ...]:
     return days
 
 
+def _four(amounts: tuple[float, ...]) -> tuple[float, ...]:
+    if amounts and len(amounts) != _QUARTERS:
+        raise refusal(f"holds {len(amounts)} figures", "Write four, one a quarter of the tax year.")
+    return amounts
+
+
 class Regular(Fact):
     """Money that comes or goes every month whatever is ordered."""
 
@@ -69,6 +92,14 @@ class Account(Fact):
         default=None,
         description="What the shop borrows at, nominal a year, at which ways of paying are "
         "compared; none: the lowest rate of a loan on offer, else the discount rate.",
+    )
+    credit_limit: Amount = Field(
+        default=0.0, description="How far the bank lets the account go below 0 [money]."
+    )
+    credit_rate: Rate | None = Field(
+        default=None,
+        description="What the bank charges on what is below 0, nominal a year; none: what the shop "
+        "borrows at.",
     )
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 
@@ -116,7 +147,8 @@ class IncomeTax(Fact):
         "figures of the year in the table of tax years.",
     )
     acquired: date | None = Field(
-        default=None, description="Binding contract; picks the bonus rate; none: the order date."
+        default=None,
+        description="Binding contract for the machine; picks the bonus rate; none: the order date.",
     )
     in_service: When = Field(default=FIRST_CHIPS, description="Ready for use: depreciation begins.")
     other_property: Amount = Field(
@@ -124,22 +156,26 @@ class IncomeTax(Fact):
         description="Other depreciable property placed in service that tax year, before its last "
         "quarter [money]; decides on the mid-quarter convention.",
     )
+    other_by_quarter: Annotated[tuple[Amount, ...], AfterValidator(_four)] = Field(
+        default=(),
+        description="The same quarter by quarter of the tax year, four figures, the last quarter "
+        "too; added to the above [money].",
+    )
     year_starts_month: Whole = Field(default=1, ge=1, le=12, description="Tax year's first month.")
     pays: Annotated[tuple[YearDay, ...], AfterValidator(_some_day)] = Field(
         default=("12-31",),
         description="Days on which a tax year's tax is paid, in equal parts.",
     )
 
+    @property
+    def placed_by_quarter(self) -> tuple[float, ...]:
+        """Other property placed in service in each quarter of the tax year [money]."""
+        first, *later = self.other_by_quarter or (0.0,) * _QUARTERS
+        return (self.other_property + first, *later)
+
     def year_of(self, day: date) -> int:
         """The calendar year in which the tax year of `day` begins."""
         return day.year - (day.month < self.year_starts_month)
-
-
-class Stage(Fact):
-    """One payment to the dealer."""
-
-    share: Share = Field(description="Of the price.")
-    when: When = Field(description="When it is due.")
 
 
 class Step(Fact):
@@ -170,11 +206,13 @@ class StagedPlan(Plan):
     """The dealer is paid in stages, from the account."""
 
     kind: Literal["staged"] = Field(default="staged", description="`staged`, `loan` or `lease`.")
-    stages: tuple[Stage, ...] = Field(min_length=1, description="Their shares add up to 1.")
+    stages: tuple[Stage, ...] = Field(
+        default=(), description="Their shares add up to 1; none: those that the dealer asks for."
+    )
 
 
 class LoanPlan(Plan):
-    """A lender pays the dealer, and is repaid in instalments."""
+    """A lender pays out the price less the deposit, and is repaid in instalments."""
 
     kind: Literal["loan"] = Field(default="loan", description="`staged`, `loan` or `lease`.")
     lender: Name = Field(default="bank", description="Who lends.")
@@ -182,7 +220,15 @@ class LoanPlan(Plan):
     deposit_when: When | None = Field(
         default=None, description="When the deposit is paid; none: at the order."
     )
-    drawn: When = Field(default=DELIVERY, description="When the lender pays the dealer the rest.")
+    drawn: Annotated[When | Literal["each stage"] | None, BeforeValidator(_drawn)] = Field(
+        default=None,
+        description="When the lender lets the loan go, or `each stage`: as the dealer is to be "
+        "paid; none: at the acceptance, or at delivery where the dealer asks for no stages.",
+    )
+    bridge: Bridge | None = Field(
+        default=None,
+        description="Pays the dealer what is owed before the loan is let go; none: the account.",
+    )
     stages: tuple[Stage, ...] = Field(
         default=(),
         description="The dealer's stages, if the lender pays them as they fall due; the deposit "
@@ -228,7 +274,13 @@ class LeasePlan(Plan):
     deposit_when: When | None = Field(
         default=None, description="When the deposit is paid; none: at the start."
     )
-    start: When = Field(default=DELIVERY, description="First day of the lease.")
+    start: When = Field(
+        default=DELIVERY, description="First day of the lease: the lessor pays out the rest."
+    )
+    bridge: Bridge | None = Field(
+        default=None,
+        description="Pays the dealer what is owed before the lease starts; none: the account.",
+    )
     monthly: Amount = Field(gt=0, description="Rent of each interval [money].")
     months: Months = Field(description="How long it lasts.")
     every_months: Whole = Field(default=1, ge=1, le=12, description="From one rent to the next.")
@@ -251,6 +303,7 @@ AnyPlan = Annotated[StagedPlan | LoanPlan | LeasePlan, Field(discriminator="kind
 class Paying(Fact):
     """Everything about paying for the machine."""
 
+    dealer: Dealer = Field(default=Dealer(), description="Terms of the dealer's quote.")
     account: Account = Field(default=Account(), description="The account.")
     calendar: PayDays = Field(default=PayDays(), description="Business days.")
     sales_tax: SalesTax | None = Field(default=None, description="Tax on the price.")

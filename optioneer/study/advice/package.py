@@ -1,21 +1,18 @@
 """What does one package cost, whoever chose it."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from optioneer.arrays import Floats
-from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.cores import by_size
-from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.packages import asked_package, states_of
+from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived
@@ -29,7 +26,7 @@ TOLD_ON = 4
 
 
 @dataclass(frozen=True)
-class Told:
+class FreshLook:
     """A package on futures that did not choose it.
 
     The best of many near-equal packages looks better than it is on the futures that it was chosen
@@ -61,16 +58,19 @@ class Told:
         return self.elsewhere.margin - self.cost
 
 
-def told(found: Valued, package: States) -> Told:
+def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = _elsewhere(found)
     journeys = journeys_of(elsewhere, package)
+    elsewhere.site.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
     cost = cost + elsewhere.mix.whole(journeys)
     for part, state, journey in after:
         cost = cost + (journey.cost + part.lattice.price[state])
-    return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
+    return FreshLook(
+        package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere
+    )
 
 
 def _elsewhere(found: Valued) -> Valued:
@@ -92,7 +92,7 @@ def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
 
 
 def package_answer(
-    found: Valued, name: str, package: States, shown: Told | None = None
+    found: Valued, name: str, package: States, shown: FreshLook | None = None
 ) -> PackageAnswer:
     """What `package` costs.
 
@@ -121,7 +121,7 @@ def package_answer(
     return answer.model_copy(update={"outcome": _outcome(found, package, shown)})
 
 
-def _outcome(found: Valued, package: States, shown: Told | None) -> Outcome:
+def _outcome(found: Valued, package: States, shown: FreshLook | None) -> Outcome:
     """What the shop has in the end, told on the futures that the cost is told on."""
     outcome, kept = found.outcome(package), found.not_buying
     if shown is None:
@@ -160,51 +160,16 @@ def _package_answer(
 
 def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
     """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
-    told = gains(outcome)
+    gain = gains(outcome)
     return Outcome(
-        mean=told.mean,
-        p10=told.p10,
-        p50=told.p50,
-        p90=told.p90,
-        worst_tenth=told.worst_tenth,
+        mean=gain.mean,
+        p10=gain.p10,
+        p50=gain.p50,
+        p90=gain.p90,
+        worst_tenth=gain.worst_tenth,
         not_buying=float(not_buying.mean()),
         worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
-
-
-def package_value(
-    case: Case,
-    options: Sequence[str],
-    without: Sequence[str] = (),
-    *,
-    order_factor: float | None = None,
-    progress: Progress | None = None,
-) -> PackageAnswer:
-    """The cost of one package, the same figures as in the advice without a budget.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    options
-        Ids ordered beyond the standard items; none for the bare standard machine.
-    without
-        Ids of standard items left off.
-    order_factor
-        Present value of paying for the order, per unit of price; none: that of the plan which
-        the case uses.
-    progress
-        Told how far the work is, 0..1.
-
-    Raises
-    ------
-    RequestError
-        If a name is unknown or the options cannot be ordered together.
-    """
-    package = asked_package(case, options, without)
-    effort = Effort(also=(package,), search=False)
-    found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
-    return asked_answer(found, package)
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:
@@ -214,4 +179,4 @@ def asked_answer(found: Valued, package: Package) -> PackageAnswer:
     """
     states = states_of(found, package)
     best = states if found.searches else best_package(found)
-    return package_answer(found, package.id, states, told(found, best))
+    return package_answer(found, package.id, states, fresh_look(found, best))
