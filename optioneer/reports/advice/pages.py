@@ -9,6 +9,7 @@ from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.stands import standing
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
     frontier_table,
@@ -37,7 +38,8 @@ READING = (
     "The right column compares with the advice: what the other choice would cost over the "
     "horizon, everything else chosen as well as possible, ± its standard error. A retrofit that is "
     "planned is fitted in at least half of the futures, a possible one in a tenth to a half, an "
-    "unlikely one in fewer: ask for firm later prices of the first two."
+    "unlikely one in fewer: ask for firm later prices of the first two. No figure alone turns what "
+    "stands, wherever in its range; the others say what they hang on."
 )
 
 
@@ -49,6 +51,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what to order", drawn),
         Paragraph(first, strong=True),
         *(Paragraph(sentence) for sentence in others),
+        *_standing(case, advice),
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
@@ -59,6 +62,12 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )
+
+
+def _standing(case: Case, advice: Advice) -> tuple[Paragraph, ...]:
+    """How many verdicts stand, where that was looked at."""
+    told = standing(case, advice)
+    return (Paragraph(told),) if told else ()
 
 
 def _after_tax(case: Case, figures: Figures) -> tuple[Paragraph, ...]:

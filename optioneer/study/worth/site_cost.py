@@ -98,6 +98,20 @@ class SiteTerm:
             for number, step in enumerate(self.steps)
         )
 
+    def now_beside(self, package: "States", cluster: int) -> Floats:
+        """The same for each state of one cluster, the others as in `package`, shape (P,)."""
+        total = np.zeros(self.costs[cluster].lattice.size)
+        for step, uses in zip(self.steps, self.uses, strict=True):
+            others = sum(
+                float(use[state])
+                for i, (use, state) in enumerate(zip(uses, package, strict=True))
+                if i != cluster
+            )
+            rooms = np.array([level.room + 1e-9 for level in step.levels])
+            bought = np.array([level.now for level in step.levels])
+            total += bought[np.searchsorted(rooms, others + uses[cluster])] - bought[0]
+        return total
+
     def _total(self, number: int, package: "States") -> float:
         return sum(float(use[state]) for use, state in zip(self.uses[number], package, strict=True))
 

@@ -4,10 +4,10 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.study.advice.advise import advice
+from optioneer.study.knowing.ranges import Spreads, ranged_figures
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import one_at_a_time
-from optioneer.study.whatif.ranges import Spreads, ranged_figures
 from optioneer.study.whatif.together import Trials, all_together
 from optioneer.study.whatif.whatif import what_if
 from optioneer.study.worth.changes import asked_change
