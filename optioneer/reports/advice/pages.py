@@ -9,7 +9,7 @@ from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
-from optioneer.reports.advice.stands import standing
+from optioneer.reports.advice.stands import how_many_stand
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
     frontier_table,
@@ -38,8 +38,11 @@ READING = (
     "The right column compares with the advice: what the other choice would cost over the "
     "horizon, everything else chosen as well as possible, ± its standard error. A retrofit that is "
     "planned is fitted in at least half of the futures, a possible one in a tenth to a half, an "
-    "unlikely one in fewer: ask for firm later prices of the first two. No figure alone turns what "
-    "stands, wherever in its range; the others say what they hang on."
+    "unlikely one in fewer: ask for firm later prices of the first two."
+)
+
+WHAT_STANDS = (
+    " No figure alone turns what stands, wherever in its range; the others say what they hang on."
 )
 
 
@@ -55,7 +58,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
-        Paragraph(READING),
+        Paragraph(READING + (WHAT_STANDS if how_many_stand(case, advice) else "")),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         *hours_parts(advice, figures),
@@ -66,7 +69,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
 
 def _standing(case: Case, advice: Advice) -> tuple[Paragraph, ...]:
     """How many verdicts stand, where that was looked at."""
-    told = standing(case, advice)
+    told = how_many_stand(case, advice)
     return (Paragraph(told),) if told else ()
 
 

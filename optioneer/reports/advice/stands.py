@@ -33,7 +33,7 @@ def _turning(case: Case, one: HangsOn, figures: Figures) -> str:
     return f"{label[0].lower()}{label[1:]}, turns {one.turns} {at} (now {here}; {low} to {high})"
 
 
-def standing(case: Case, advice: Advice) -> str:
+def how_many_stand(case: Case, advice: Advice) -> str:
     """How many verdicts stand, and on which figures the others hang; empty where not looked at."""
     looked = [answer.hangs_on for answer in advice.options if answer.hangs_on is not None]
     if not looked:

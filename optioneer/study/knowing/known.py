@@ -8,7 +8,7 @@ from optioneer.study.knowing.answers import HangsOn, WorthOfFigure
 from optioneer.study.knowing.effects import Effect, effects
 from optioneer.study.knowing.paths import near_states, path_effects
 from optioneer.study.knowing.ranges import Ranged, Spreads, every_ranged
-from optioneer.study.knowing.stands import Choice, hangs_on
+from optioneer.study.knowing.stands import OtherChoice, hangs_on
 from optioneer.study.knowing.worth import worth_of_knowing
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
@@ -42,7 +42,7 @@ class Knowing:
         cluster = self.found.cluster_of(index)
         lattice = self.found.costs[cluster].lattice
         holding = lattice.holding(index)
-        choice = Choice(
+        choice = OtherChoice(
             option,
             cluster,
             advised=holding == holding[self.chosen[cluster]],
@@ -101,7 +101,7 @@ def knowing(
     return Knowing(found, chosen, beside, (*seen, *paid, *more))
 
 
-def unseen(found: Valued, seen: Sequence[Effect]) -> tuple[Ranged, ...]:
+def figures_unseen(found: Valued, seen: Sequence[Effect]) -> tuple[Ranged, ...]:
     """Figures that may be off and that no effect is known of."""
     return _left(every_ranged(found.case, None), seen)
 

@@ -18,7 +18,7 @@ PLACES = 129
 
 
 @dataclass(frozen=True)
-class Choice:
+class OtherChoice:
     """One option that can be chosen otherwise.
 
     Parameters
@@ -45,7 +45,7 @@ class Choice:
 
 
 def hangs_on(
-    choice: Choice, effects: Sequence[Effect], beside: tuple[Floats, ...]
+    choice: OtherChoice, effects: Sequence[Effect], beside: tuple[Floats, ...]
 ) -> tuple[HangsOn, ...]:
     """The figures that turn a verdict within their ranges, what is most worth knowing first.
 
@@ -70,7 +70,7 @@ def hangs_on(
     return tuple(told[:MOST_TOLD])
 
 
-def _turned(choice: Choice, effect: Effect, beside: Floats) -> HangsOn | None:
+def _turned(choice: OtherChoice, effect: Effect, beside: Floats) -> HangsOn | None:
     if choice.cluster not in effect.means:
         return None
     ranged, known = effect.ranged, effect.known[choice.cluster]

@@ -53,7 +53,7 @@ def test_asked_again_on_either_side_the_verdict_turns_there(name: str) -> None:
     case = rivals()
     before = of(case, name).verdict
     for one in of(case, name).hangs_on or ():
-        outwards = 0.02 * (one.turns_at - one.here)
+        outwards = 0.1 * (one.turns_at - one.here)
         verdicts = [
             of(with_changes(case, [Asked(Figure(one.what, one.name), at)])[0], name).verdict
             for at in (one.turns_at - outwards, one.turns_at + outwards)
