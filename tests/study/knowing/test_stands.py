@@ -3,10 +3,11 @@
 import pytest
 
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.knowing.answers import HangsOn
-from optioneer.study.whatif.one_at_a_time import one_at_a_time
+from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from tests.cases_as_texts import mill, read
@@ -14,7 +15,7 @@ from tests.study.knowing.test_worth_of_knowing import now_or_never, rivals
 
 
 def of(case: Case, name: str) -> OptionAnswer:
-    return next(one for one in advice(case).options if one.option == name)
+    return next(one for one in advice(AdviceRequest(case)).options if one.option == name)
 
 
 def hanging(case: Case, name: str) -> dict[str, HangsOn]:
@@ -44,7 +45,7 @@ def test_what_has_no_other_choice_hangs_on_nothing_that_is_told() -> None:
 
 
 def test_under_a_budget_nothing_is_told_of_it() -> None:
-    told = advice(now_or_never(0.35), budget=150e3)
+    told = advice(AdviceRequest(now_or_never(0.35), budget=150e3))
     assert all(one.hangs_on is None for one in told.options)
 
 
@@ -65,8 +66,8 @@ def test_asked_again_on_either_side_the_verdict_turns_there(name: str) -> None:
 def test_on_the_small_mill_it_turns_what_valuing_anew_turns() -> None:
     """Of the figures that both look at, all that turn by more than a little."""
     case = read(mill(1024)).case
-    told = {one.option: one.hangs_on or () for one in advice(case).options}
-    for ends in one_at_a_time(case).figures:
+    told = {one.option: one.hangs_on or () for one in advice(AdviceRequest(case)).options}
+    for ends in one_at_a_time(RangesRequest(case)).figures:
         here = next((one for one in ends.otherwise), None)
         for end in ends.otherwise if here else ():
             least = min(end.at_low, end.at_high)
