@@ -20,7 +20,7 @@ LEAST_SPREAD = 1e-9
 FEWEST = 24
 """Futures below which no curve is fitted."""
 
-_EVEN = (np.arange(16) + 0.5) / 16.0
+_EVEN: Floats = (np.arange(16) + 0.5) / 16.0
 
 
 def score(growth: Growth, futures: Futures, stream: int) -> Floats:
