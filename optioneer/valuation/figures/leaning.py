@@ -20,7 +20,7 @@ LEAST_SPREAD = 1e-9
 FEWEST = 24
 """Futures below which no curve is fitted."""
 
-_EVEN: Floats = (np.arange(16) + 0.5) / 16.0
+_EVEN = np.linspace(0.0, 1.0, 17)[1:] - 1.0 / 32.0
 
 
 def score(growth: Growth, futures: Futures, stream: int) -> Floats:
@@ -83,7 +83,7 @@ def chance_weights(growth: Growth, futures: Futures, stream: int, chance: float)
     """
     comes = due(growth, futures, stream)
     bounds = growth.chance_range(stream)
-    known = [growth.chance[stream]] if bounds is None else triangular_quantile(_EVEN, bounds)
+    known = [growth.chance[stream]] if bounds is None else triangular_quantile(np.asarray(_EVEN, dtype=np.float64), bounds)
     before = np.mean([chance_given_drivers(growth, futures, stream, p) for p in known], axis=0)
     after = chance_given_drivers(growth, futures, stream, chance)
     if (chance > 0.0 and not comes.any()) or (chance < 1.0 and comes.all()):
