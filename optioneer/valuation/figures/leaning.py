@@ -83,7 +83,11 @@ def chance_weights(growth: Growth, futures: Futures, stream: int, chance: float)
     """
     comes = due(growth, futures, stream)
     bounds = growth.chance_range(stream)
-    known = [growth.chance[stream]] if bounds is None else triangular_quantile(np.asarray(_EVEN, dtype=np.float64), bounds)
+    known = (
+        [growth.chance[stream]]
+        if bounds is None
+        else triangular_quantile(np.asarray(_EVEN, dtype=np.float64), bounds)
+    )
     before = np.mean([chance_given_drivers(growth, futures, stream, p) for p in known], axis=0)
     after = chance_given_drivers(growth, futures, stream, chance)
     if (chance > 0.0 and not comes.any()) or (chance < 1.0 and comes.all()):
