@@ -179,6 +179,11 @@ def must_be_swept(case: Case, asked: str, seconds: float | None = None) -> None:
             )
 
 
+def widest(case: Case) -> tuple[Slot, ...]:
+    """The slots of the cluster that has the most packages; none in a case without options."""
+    return max(clusters(case), key=package_count, default=())
+
+
 def package_count(slots: Sequence[Slot]) -> int:
     """Number of packages that `slots` make, impossible ones included."""
     return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
