@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
+from optioneer.reports.advice.stands import hangs_sentence
 from optioneer.reports.advice.turns import turn_sentence
 from optioneer.reports.advice.words import (
     Telling,
@@ -143,7 +144,11 @@ def _entry(telling: Telling, answer: OptionAnswer) -> PageEntry:
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
-    more = (regret_sentence(telling, answer), turn_sentence(telling, answer))
+    more = (
+        regret_sentence(telling, answer),
+        turn_sentence(telling, answer),
+        hangs_sentence(telling.case, answer, telling.figures),
+    )
     return PageEntry(option.name, figures, " ".join(filter(None, (sentence, *more))))
 
 
