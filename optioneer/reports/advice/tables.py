@@ -6,7 +6,13 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.reports.advice.stands import hangs_sentence
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, regret_sentence, verdict_sentence, why
+from optioneer.reports.advice.words import (
+    Telling,
+    regret_sentence,
+    telling_of,
+    verdict_sentence,
+    why,
+)
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.reports.page.parts import Entries, PageEntry, Table
@@ -35,7 +41,7 @@ BUDGETS = 7
 
 def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entries, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
-    telling = Telling(case, advice.advised.options, figures, advice.break_evens)
+    telling = telling_of(case, advice, figures)
     answers = ranked(advice.options)
     groups = []
     for title, head in GROUPS.items():
