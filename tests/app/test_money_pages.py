@@ -10,8 +10,8 @@ from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Store
-from optioneer.app.parts.delay_view import delay_words
-from optioneer.app.parts.ledger_view import ledger_file as ledger_table_of
+from optioneer.app.money.delay_view import delay_words
+from optioneer.app.money.ledger_view import ledger_file as ledger_table_of
 from optioneer.app.session.state import Session
 from optioneer.cli import app as cli
 from optioneer.files.case.demos import demo_folders

@@ -27,9 +27,12 @@ def test_a_newcomer_opens_a_demo_and_reads_what_to_order_now(visit: Visit) -> No
     visit.open()
     visit.press("Open the small mill demo")
     visit.says("Order 3 options with the machine: €90,500 in all.")
-    lists = visit.page.get_by_test_id("stMarkdownContainer")
-    expect(lists.filter(has_text="Order now (3)").first).to_be_in_viewport()
-    expect(lists.filter(has_text="Workpiece probe, €4,700").first).to_be_in_viewport()
+    for glance in (".order", ".figures", ".strip", ".strip-key"):
+        expect(visit.page.locator(f".lead {glance}")).to_be_in_viewport(ratio=1)
+    probe = visit.page.locator(".verdicts details", has_text="Workpiece probe")
+    expect(probe.locator("p")).not_to_be_visible()
+    probe.locator("summary").click(delay=80)
+    expect(probe.locator("p")).to_contain_text("if fitted later")
     visit.settled()
 
 

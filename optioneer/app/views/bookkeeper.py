@@ -5,7 +5,8 @@ from functools import partial
 import streamlit as st
 
 from optioneer.app.engine import cached
-from optioneer.app.parts import delay_view, ledger_view, missing_part, package_choice, show
+from optioneer.app.money import delay_view, ledger_view
+from optioneer.app.parts import missing_part, package_choice, show
 from optioneer.app.session import state, waiting
 from optioneer.charts.cash import CASH_READING, plan_chart
 from optioneer.model.case import Case
