@@ -5,8 +5,9 @@ import re
 import pytest
 
 from optioneer.app.order.budget import against, apart, with_advised
-from optioneer.app.order.lead import Span, certainty, gain, strip
-from optioneer.app.order.verdict_rows import bars_of, nice_step
+from optioneer.app.order.lead import certainty, gain, strip
+from optioneer.app.order.verdict_rows import bars_of
+from optioneer.app.parts.scale import Span, nice_step
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures

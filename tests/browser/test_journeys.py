@@ -86,14 +86,17 @@ def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_th
     visit: Visit, draft: Draft
 ) -> None:
     visit.open("bookkeeper", draft.id)
-    choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon (bank)")
-    visit.says("Under 'bank' the account").settled()
+    choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon")
+    visit.says("Under 'Savings bank").settled()
     loan = visit.metric("Lowest balance")
-    choose(visit, "Way of paying", "A third, a half, the rest (staged)")
-    visit.says("Under 'staged' the account falls to").settled()
+    visit.page.get_by_role("slider", name="Deposit").press("ArrowRight")
+    visit.says("As planned: lowest balance").settled()
+    assert visit.metric("Lowest balance") != loan
+    choose(visit, "Way of paying", "A third, a half, the rest")
+    visit.says("Under 'A third, a half, the rest' the account falls to").settled()
     assert visit.metric("Lowest balance") != loan
     with visit.page.expect_download() as taken:
-        visit.press("Download the whole ledger of 'staged' (CSV)")
+        visit.press("Download the whole ledger of 'A third, a half, the rest' (CSV)")
     text = Path(taken.value.path()).read_text(encoding="utf-8")
     rows = [row for row in csv.DictReader(io.StringIO(text)) if row["kind"] == "contract"]
     assert [row["plan"] for row in rows] == ["staged"] * 3

@@ -1,10 +1,9 @@
 """The answer in one glance: what to order, its price, what it leaves, and how sure that is."""
 
-from dataclasses import dataclass
-
 import streamlit as st
 
 from optioneer.app.engine.words import escaped
+from optioneer.app.parts.scale import Span
 from optioneer.model.case import Case
 from optioneer.reports.advice.summary import what_to_order
 from optioneer.reports.page.money import Figures
@@ -12,32 +11,6 @@ from optioneer.study.advice.answers import Advice, Outcome
 
 ROOM = 0.06
 """Room left and right of a strip, as a share of what it spans."""
-
-
-@dataclass(frozen=True)
-class Span:
-    """A line of money on which things are marked.
-
-    Parameters
-    ----------
-    low, high
-        Its ends [money].
-    """
-
-    low: float
-    high: float
-
-    def at(self, value: float) -> float:
-        """How far along the line a value lies, in percent; what lies beyond is at its end.
-
-        Examples
-        --------
-        >>> Span(0.0, 200.0).at(50.0), Span(0.0, 200.0).at(900.0), Span(1.0, 1.0).at(1.0)
-        (25.0, 100.0, 50.0)
-        """
-        if self.high <= self.low:
-            return 50.0
-        return 100.0 * min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
 
 
 def draw(case: Case, advice: Advice, figures: Figures) -> None:

@@ -7,7 +7,7 @@ from statistics import median
 import streamlit as st
 
 from optioneer.app.engine.words import SIGNS, escaped
-from optioneer.app.order.lead import Span
+from optioneer.app.parts.scale import Span, nice_step
 from optioneer.model.case import Case
 from optioneer.reports.advice.tables import (
     KEEP,
@@ -97,20 +97,6 @@ def _scale(bars: Bars, figures: Figures) -> str:
         '<div class="scale"><span>option, price with the order</span>'
         f'<div class="track">{marks}</div><span>the other choice costs</span></div>'
     )
-
-
-def nice_step(least: float) -> float:
-    """The smallest of 1, 2, 5 times a power of ten that is no less.
-
-    Examples
-    --------
-    >>> [nice_step(least) for least in (0.7, 1.0, 1.2, 4600.0)]
-    [1.0, 1.0, 2.0, 5000.0]
-    """
-    power = 1.0
-    while power * 10 < least:
-        power *= 10
-    return next(power * factor for factor in (1.0, 2.0, 5.0, 10.0) if power * factor >= least)
 
 
 def group_rows(group: Group, bars: Bars, figures: Figures) -> str:
