@@ -96,6 +96,7 @@ INSIDE = {
         "session": 1,
         "parts": 2,
         "order": 3,
+        "dealer": 3,
         "money": 3,
         "views": 4,
         "launch": 5,

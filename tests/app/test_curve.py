@@ -3,6 +3,7 @@
 from optioneer.app.money.controls import Tried, controls_of, tried_of
 from optioneer.app.money.curve import lowest_marks, most_in_a_month, spoken, way_names
 from optioneer.charts.account import account_chart, paid_chart
+from optioneer.reports.cash.rows import ChartRow
 from optioneer.study.cash.conditions import Conditions
 from optioneer.study.cash.dates import ON_TIME, Delay
 from tests.app.test_money_pages import FIGURES, case_of, study_of
@@ -22,7 +23,7 @@ def test_shown_money_is_called_by_names_and_is_the_same_money() -> None:
     told = spoken(study, names)
     assert [one.answer.id for one in told.ledgers] == [names[o.answer.id] for o in study.ledgers]
     assert [one.entries for one in told.ledgers] == [one.entries for one in study.ledgers]
-    assert told.answer.cheapest == names[study.answer.cheapest]
+    assert told.answer.cheapest == names[str(study.answer.cheapest)]
 
 
 def test_controls_that_stand_where_the_case_stands_try_nothing() -> None:
@@ -42,7 +43,7 @@ def test_a_staged_way_has_no_terms_of_a_loan() -> None:
 
 
 def test_the_scale_of_payments_holds_the_largest_month_of_any_way() -> None:
-    rows = [
+    rows: list[ChartRow] = [
         {"plan": "a", "month": "2027-01-01", "kind": "contract", "amount": 5.0},
         {"plan": "a", "month": "2027-01-01", "kind": "fee", "amount": 2.0},
         {"plan": "b", "month": "2027-01-01", "kind": "contract", "amount": 6.0},

@@ -6,10 +6,11 @@ import pytest
 
 from optioneer.app.order.budget import against, apart, with_advised
 from optioneer.app.order.lead import certainty, gain, strip
-from optioneer.app.order.verdict_rows import bars_of
+from optioneer.app.order.verdict_rows import bars_of, group_rows
 from optioneer.app.parts.scale import Span, nice_step
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
+from optioneer.reports.advice.tables import grouped
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advise import advice
 from optioneer.study.advice.answers import Advice, FrontierPoint
@@ -67,13 +68,11 @@ def test_every_option_has_one_row_with_its_reason_and_its_cost(case: Case, told:
 
 
 def test_a_close_call_is_drawn_in_a_band_of_its_own(case: Case, told: Advice) -> None:
-    from optioneer.app.order import verdict_rows  # noqa: PLC0415 - a private part of it is drawn
-
-    group = next(g for g in verdict_rows.grouped(case, told, EUROS) if len(g.members) > 1)
+    group = next(g for g in grouped(case, told, EUROS) if len(g.members) > 1)
     first = group.members[0]
     close = type(first)(first.answer.model_copy(update={"close_call": True}), first.entry)
     mixed = type(group)(group.title, group.head, group.foot, (close, *group.members[1:]))
-    html = verdict_rows.group_rows(mixed, bars_of(told), EUROS)
+    html = group_rows(mixed, bars_of(told), EUROS)
     band = html[html.index('<div class="band">') :]
     assert "Too close to call" in band
     assert first.entry.name in band

@@ -3,6 +3,7 @@
 A refresh is another visitor with the same draft: the session is new, the draft is not.
 """
 
+import re
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,7 +16,6 @@ from streamlit.testing.v1 import AppTest
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.session.state import Session
-from optioneer.app.views.answer import CLOSE
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
@@ -145,9 +145,9 @@ def test_close_calls_are_shown_as_such_in_the_lists() -> None:
     close = {case.catalogue.by_id[o.option].name for o in advice(case).options if o.close_call}
     assert close
     test = visit(answer_page, draft_of(texts))
-    lines = [line for each in test.markdown for line in each.value.splitlines()]
-    told = {line for line in lines if line.startswith("- ") and line.endswith(CLOSE)}
-    assert {line[2:].removesuffix(CLOSE).rpartition(", ")[0] for line in told} == close
+    html = next(body for body in (e.proto.body for e in test.get("html")) if "verdicts" in body)
+    bands = re.findall(r'<div class="band">(.*?)</div>', html)
+    assert {name for band in bands for name in re.findall("<span>([^<]*) <small>", band)} == close
 
 
 # No work is thrown away.

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.cli import app
+from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
 from tests.app.visits import small_mill
 from tests.browser import grids
@@ -41,10 +42,16 @@ def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
 ) -> None:
     visit.open("buyer", draft.id)
     before = visit.metric("Price")
-    visit.page.get_by_text("Automatic door, €5,900").click(delay=80)
-    visit.page.get_by_text("Loader interface, €3,200").click(delay=80)
-    visit.shows("Price", "€98,900")
     assert before == "€90,500"
+    grids.tick(visit.page, row_of("Automatic door"), 0)
+    visit.shows("Price", "€96,400")
+    grids.tick(visit.page, row_of("Small loader with ten pallets"), 0)
+    visit.says("needs Loader interface").settled()
+    visit.press("Cure it")
+    visit.says("Net present cost").settled()
+    grids.tick(visit.page, row_of("Small loader with ten pallets"), 0)
+    visit.shows("Price", "€98,900").settled()
+    expect(visit.page.get_by_test_id("stMetric").first).to_be_in_viewport()
     name = visit.page.get_by_label("Name it to keep it among the packages of the case")
     name.fill("Door and interface")
     name.press("Tab")
@@ -59,6 +66,12 @@ def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
     request = Path(taken.value.path()).read_text(encoding="utf-8")
     assert "Automatic door" in request
     assert "Loader interface" in request
+
+
+def row_of(name: str) -> int:
+    """The row of an option in the matrix, which has the order of the quote."""
+    case = reading_of("small-mill", small_mill()).case
+    return [option.name for option in case.catalogue.options].index(name)
 
 
 def test_the_owner_nudges_automation_sees_verdicts_turn_and_goes_back(

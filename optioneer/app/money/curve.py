@@ -52,10 +52,9 @@ def draw(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> 
     _paid(moved, names[chosen], chosen, span, figures)
     with st.expander("The months as a table"):
         named = ledger.answer.model_copy(update={"id": names[chosen]})
-        told = (
-            [{**row, "plan": names[str(row["plan"])]} for row in rows] for rows in (moved, left)
-        )
-        show.show(months_table(named, *told, figures))
+        paid = [{**row, "plan": names[str(row["plan"])]} for row in moved]
+        balances = [{**row, "plan": names[str(row["plan"])]} for row in left]
+        show.show(months_table(named, paid, balances, figures))
 
 
 def _paid(
@@ -84,11 +83,12 @@ def spoken(study: CashStudy, names: Mapping[str, str]) -> CashStudy:
         replace(one, answer=one.answer.model_copy(update={"id": names[one.answer.id]}))
         for one in study.ledgers
     )
+    cheapest, safest = study.answer.cheapest, study.answer.safest
     answer = study.answer.model_copy(
         update={
             "plans": tuple(ledger.answer for ledger in ledgers),
-            "cheapest": names[study.answer.cheapest],
-            "safest": names[study.answer.safest],
+            "cheapest": cheapest and names[cheapest],
+            "safest": safest and names[safest],
             "flips": tuple(
                 flip.model_copy(update={"first": names[flip.first], "second": names[flip.second]})
                 for flip in study.answer.flips
@@ -104,7 +104,7 @@ def lowest_marks(study: CashStudy, names: Mapping[str, str], figures: Figures) -
     plans = [ledger.answer for ledger in study.ledgers]
     for number, plan in enumerate(plans, 1):
         together[plan.lowest.date.isoformat(), plan.lowest.cents].append(number)
-    marks = []
+    marks: list[Marked] = []
     for number, plan in enumerate(plans, 1):
         shared = together[plan.lowest.date.isoformat(), plan.lowest.cents]
         said = ", ".join(map(str, shared)) if shared[0] == number else ""

@@ -98,6 +98,11 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   background: color-mix(in srgb, currentColor 5%, transparent); }
 .verdicts .band > p { font-size: 0.85rem; margin: 0; padding: 0.25rem 0 0.1rem 0; }
 .verdicts .foot { font-size: 0.9rem; margin: 0.3rem 0; }
+[data-testid="stLayoutWrapper"]:has(> .st-key-pinned) { position: sticky; top: 3.2rem;
+  z-index: 90; }
+.st-key-pinned { background: #ffffff; padding: 0.4rem 0;
+  border-bottom: 2px solid #1c8489; gap: 0.4rem; }
+@media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
 [data-testid="stMetricValue"] { font-size: 1.5rem; }
 [data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
 [data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }

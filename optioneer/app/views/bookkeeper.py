@@ -154,12 +154,12 @@ def _metrics(
     label = "Present cost" if after is None else "Present cost after tax"
     present.metric(label, figures.amount(now.true_cost.present_cost if after is None else after))
     if not tried.nothing:
-        low = figures.cash(before.lowest.cents)
+        lowest = figures.cash(before.lowest.cents)
         days, told = figures.number(before.days_below), before.true_cost
         cost = told.present_cost if after is None else told.present_cost_after_tax or 0.0
         st.caption(
             literal(
-                f"As planned: lowest balance {low}, {days} days below, opening that would do "
+                f"As planned: lowest balance {lowest}, {days} days below, opening that would do "
                 f"{figures.cash(before.opening_needed_cents)}, {label.lower()} "
                 f"{figures.amount(cost)}."
             )
