@@ -70,7 +70,8 @@ INSIDE = {
         "whatif": 8,
         "record": 8,
         "dealer": 8,
-        "papers": 9,
+        "bargain": 9,
+        "papers": 10,
     },
     "files": {
         "plain": 0,
@@ -89,6 +90,7 @@ INSIDE = {
         "ready": 1,
         "sheets": 1,
         "rows": 2,
+        "asking": 2,
         "papers": 3,
     },
     "app": {

@@ -8,6 +8,7 @@ from typing import NoReturn
 
 from optioneer.cli import (
     advise,
+    bargain,
     cash,
     compare,
     facts,
@@ -25,6 +26,7 @@ __all__ = ["app", "main"]
 
 COMMANDS = (
     advise,
+    bargain,
     cash,
     compare,
     ready,

@@ -60,6 +60,21 @@ class SiteTerm:
         self._series: dict[tuple[int, int, int], Floats] = {}
         self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
+    def paid(self, means: tuple[Floats, ...]) -> "SiteTerm":
+        """The same where orders cost otherwise, and all that follows them stays.
+
+        Parameters
+        ----------
+        means
+            As for the term.
+        """
+        other = SiteTerm(
+            self.steps, problem=self.problem, world=self.world, costs=self.costs, means=means
+        )
+        other._journeys, other._costs = self._journeys, self._costs
+        other._reaches, other._series = self._reaches, self._series
+        return other
+
     @cached_property
     def uses(self) -> tuple[tuple[Floats, ...], ...]:
         """By step and cluster, what each state adds to the step's sum, shape (P,)."""

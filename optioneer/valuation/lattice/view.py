@@ -334,12 +334,25 @@ class View:
             self.lattice.targets, self.multipliers, strict=True
         ):
             scale, lost = prices * target.price, now * target.downtime
-            plain.append((scale * multiplier + lost).ravel())
-            eased.append(None if easier is None else (scale * easier + lost).ravel())
+            most = self._firm(target, periods)
+            plain.append((np.minimum(scale * multiplier, most) + lost).ravel())
+            eased.append(
+                None if easier is None else (np.minimum(scale * easier, most) + lost).ravel()
+            )
         visits = np.repeat(prices, self.futures.count)
         return Charges(
             tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
         )
+
+    def _firm(self, target: Target, periods: range) -> Floats | float:
+        """Most that a retrofit costs at the start of the periods, shape (S, 1) [money]."""
+        if target.firm is None:
+            return np.inf
+        clock, when = self.timeline, slice(periods.start, periods.stop)
+        paid = clock.at_start * clock.retrofit_level / clock.price_level * target.firm.price
+        held = clock.lead + clock.years <= target.firm.years
+        most: Floats = np.where(held, paid, np.inf)[when, None]
+        return most
 
 
 class Pricing(Protocol):
