@@ -223,7 +223,7 @@ def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
     Store().put_desk(draft.id, {f"own-{draft.id}-held": held})
     test = visit(buyer_page, draft)
     assert test.metric[0].value != before
-    assert any("needs Loader interface" in str(each.value) for each in test.error)
+    assert any("needs Automatic door and Loader interface" in str(each.value) for each in test.error)
     test.button(key="cure").click().run()
     settled(test)
     assert not test.error

@@ -120,7 +120,7 @@ def _followed(begin: frozenset[str]) -> bool:
     taken, held = state.noted(matrix.key("taken")), state.noted(matrix.key("held"))
     if taken is not None and taken != sorted(begin):
         if held != taken:
-            return False, None
+            return False
         matrix.put(begin)
     state.note(matrix.key("taken"), sorted(begin))
     if held is None:
