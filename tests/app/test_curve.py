@@ -1,7 +1,7 @@
 """The curve of the account and its controls."""
 
 from optioneer.app.money.controls import Tried, controls_of, tried_of
-from optioneer.app.money.curve import lowest_marks, most_in_a_month, spoken, way_names
+from optioneer.app.money.curve import called_by_name, lowest_marks, most_in_a_month, way_names
 from optioneer.charts.account import account_chart, paid_chart
 from optioneer.reports.cash.rows import ChartRow
 from optioneer.study.cash.conditions import Conditions
@@ -20,7 +20,7 @@ def test_ways_that_fall_lowest_together_share_one_mark() -> None:
 
 def test_shown_money_is_called_by_names_and_is_the_same_money() -> None:
     study, names = study_of(small_mill()), way_names(case_of(small_mill()))
-    told = spoken(study, names)
+    told = called_by_name(study, names)
     assert [one.answer.id for one in told.ledgers] == [names[o.answer.id] for o in study.ledgers]
     assert [one.entries for one in told.ledgers] == [one.entries for one in study.ledgers]
     assert told.answer.cheapest == names[str(study.answer.cheapest)]

@@ -7,13 +7,14 @@ import pytest
 from optioneer.app.order.budget import against, apart, with_advised
 from optioneer.app.order.lead import certainty, gain, strip
 from optioneer.app.order.verdict_rows import bars_of, group_rows
-from optioneer.app.parts.scale import Span, nice_step
+from optioneer.app.parts.scale import MarkedLine, nice_step
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.reports.advice.tables import grouped
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, FrontierPoint
+from optioneer.study.advice.request import AdviceRequest
 from tests.app.test_pages import answer_page
 from tests.app.visits import draft_of, small_mill, texts_of, visit
 
@@ -27,7 +28,7 @@ def case() -> Case:
 
 @pytest.fixture(scope="module")
 def told(case: Case) -> Advice:
-    return advice(case)
+    return advice(AdviceRequest(case))
 
 
 def places(html: str, kind: str) -> list[float]:
@@ -98,7 +99,7 @@ def test_a_scale_has_round_steps() -> None:
 
 
 def test_a_mark_beyond_the_line_stands_at_its_end() -> None:
-    assert Span(-10.0, 10.0).at(-99.0) == 0.0
+    assert MarkedLine(-10.0, 10.0).at(-99.0) == 0.0
 
 
 def test_the_glance_says_whether_buying_pays_and_what_is_open(told: Advice) -> None:

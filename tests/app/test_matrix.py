@@ -2,16 +2,17 @@
 
 import pytest
 
-from optioneer.app.dealer.matrix import columns_of, differing, rows_of
-from optioneer.app.dealer.ticks import Clash, clashes, cured, with_edits
+from optioneer.app.dealer.matrix import columns_of, differing, matrix_rows
+from optioneer.app.dealer.ticks import Clash, clashes, cured, ticks_after
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.request import AdviceRequest
 from tests.app.visits import small_mill
 
 EUROS = Figures("EUR")
@@ -24,7 +25,7 @@ def case() -> Case:
 
 @pytest.fixture(scope="module")
 def told(case: Case) -> Advice:
-    return advice(case)
+    return advice(AdviceRequest(case))
 
 
 @pytest.fixture(scope="module")
@@ -41,15 +42,15 @@ def test_a_tick_takes_the_place_of_what_was_there(case: Case, orders: Orders) ->
     place = next(slot for slot in case.catalogue.slots if len(slot.options) > 1)
     there = next(one.option for one in place.options if one.option in base)
     other = next(one.option for one in place.options if one.option != there)
-    assert with_edits(orders, base, base, {other: True}) == base - {there} | {other}
+    assert ticks_after(orders, base, base, {other: True}) == base - {there} | {other}
 
 
 def test_edits_add_up_and_can_be_taken_back(case: Case, orders: Orders) -> None:
     base = standard(case)
     single = next(s.options[0].option for s in case.catalogue.slots if len(s.options) == 1)
-    ticked = with_edits(orders, base, base, {single: True})
+    ticked = ticks_after(orders, base, base, {single: True})
     assert single in ticked
-    assert with_edits(orders, base, ticked, {single: False}) == base - {single}
+    assert ticks_after(orders, base, ticked, {single: False}) == base - {single}
 
 
 def test_every_package_of_the_case_has_no_clash(case: Case, orders: Orders) -> None:
@@ -71,7 +72,7 @@ def test_cures_end_in_a_package_that_can_be_ordered() -> None:
     case = reading_of("mill-turn", {p.name: p.read_text("utf-8") for p in folder.iterdir()}).case
     orders = Orders(case.catalogue)
     for option in case.catalogue.options:
-        held = with_edits(orders, standard(case), standard(case), {option.option: True})
+        held = ticks_after(orders, standard(case), standard(case), {option.option: True})
         for _ in range(5):
             held = cured(held, clashes(case, held))
         assert orders.breach(held) is None, option.option
@@ -93,7 +94,7 @@ def test_only_differences_are_those_of_the_columns(case: Case, told: Advice) -> 
 
 def test_a_row_tells_verdict_what_is_now_or_never_and_the_clash(case: Case, told: Advice) -> None:
     option = next(one for one in case.catalogue.options if not one.retrofittable)
-    rows = rows_of(case, told, {}, [Clash(option.option, "needs rest")], EUROS)
+    rows = matrix_rows(case, told, {}, [Clash(option.option, "needs rest")], EUROS)
     assert list(rows) == list(case.catalogue.by_id)
     row = rows[option.option]
     assert row["to mind"] == "needs rest"

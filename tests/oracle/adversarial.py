@@ -15,9 +15,10 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.package import package_answer, told
 from optioneer.study.advice.rare import OFTEN_ENOUGH
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import futures_of, with_draws
 from optioneer.study.worth.best import best_package
@@ -87,7 +88,7 @@ def missed(case: Case, look: int = 1) -> float:
 
 def wrong(case: Case, look: int = 1) -> list[str]:
     """What of an advice does not hold that has to hold whatever the case, each in a word."""
-    answer = advice(case, prove=True)
+    answer = advice(AdviceRequest(case, prove=True))
     proof, advised = answer.proof, answer.advised
     assert proof is not None
     figures = [advised.npc, advised.npc_se, advised.outcome.p90, proof.bound, proof.bound_se]

@@ -5,7 +5,8 @@ And the advice never worse than the best found by more than the gap it prints.
 
 import pytest
 
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from tests.oracle.adversarial import adversarial, wrong
 
 SEEDS = range(12)
@@ -19,7 +20,7 @@ def test_what_has_to_hold_of_every_advice_holds_of_this(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_gap_told_holds_whatever_else_could_be_ordered(seed: int) -> None:
-    answer = advice(adversarial(seed), prove=True)
+    answer = advice(AdviceRequest(adversarial(seed), prove=True))
     proof = answer.proof
     assert proof is not None
     assert proof.gap >= -3 * proof.gap_se - 0.01

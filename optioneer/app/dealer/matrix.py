@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from optioneer.app.dealer.ticks import Clash, cured, with_edits
+from optioneer.app.dealer.ticks import Clash, cured, ticks_after
 from optioneer.app.engine.words import SAID, SIGNS
 from optioneer.app.session import state
 from optioneer.model.case import Case
@@ -38,7 +38,7 @@ def key(name: str) -> str:
     return f"own-{state.required_draft().id}-{name}"
 
 
-def held(start: Collection[str]) -> frozenset[str]:
+def ticks(start: Collection[str]) -> frozenset[str]:
     """What is ticked: what was noted last, else what it starts from."""
     noted = state.noted(key("held"))
     return frozenset(start if noted is None else noted)
@@ -84,7 +84,7 @@ def differing(columns: Mapping[str, Mapping[str, str]], options: Sequence[str]) 
     return [one for one in options if len({told[one] for told in columns.values()}) > 1]
 
 
-def rows_of(
+def matrix_rows(
     case: Case,
     advice: Advice,
     columns: Mapping[str, Mapping[str, str]],
@@ -151,11 +151,11 @@ def draw(
 def _ticked(case: Case, grid: str, shown: tuple[str, ...]) -> None:
     """Take what was ticked; where something gave way to it the matrix is drawn anew."""
     base: frozenset[str] = state.widget(f"{grid}-base")
-    before = held(base)
+    before = ticks(base)
     record = state.widget(grid)["edited_rows"]
     edits = {shown[int(row)]: bool(cells[MINE]) for row, cells in record.items() if MINE in cells}
     out = before - set(shown)
-    after = with_edits(Orders(case.catalogue), base - out, before - out, edits) | out
+    after = ticks_after(Orders(case.catalogue), base - out, before - out, edits) | out
     plain = {one for one in base if edits.get(one, True)} | {o for o, on in edits.items() if on}
     state.note(key("held"), sorted(after))
     if after != plain | out:

@@ -48,7 +48,7 @@ def draw(
         Whether it is the advice on the case as it is.
     """
     begin = _begun(case, advice, current=current)
-    ticked = matrix.held(begin) & case.catalogue.by_id.keys()
+    ticked = matrix.ticks(begin) & case.catalogue.by_id.keys()
     package, found = package_holding(case, OWN, ticked), clashes(case, ticked)
     with st.container(key="pinned"):  # in sight while ticks are made below
         sound, known = _judged(case, package, advice if current else None, figures, found)
@@ -58,7 +58,7 @@ def draw(
     few = st.toggle("Only where they differ", key="differ", persist_state="session")
     options = list(case.catalogue.by_id)
     shown = matrix.differing(columns, options) if few else options
-    rows = matrix.rows_of(case, advice, columns, found, figures)
+    rows = matrix.matrix_rows(case, advice, columns, found, figures)
     if shown:
         matrix.draw(case, rows, shown, ticked, list(columns))
     else:

@@ -27,7 +27,7 @@ class Clash:
     untick: tuple[str, ...] = ()
 
 
-def with_edits(
+def ticks_after(
     orders: Orders, base: Collection[str], before: Collection[str], edits: Mapping[str, bool]
 ) -> frozenset[str]:
     """What is ticked after edits; what has just been ticked takes the place of what was there.

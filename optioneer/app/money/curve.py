@@ -77,7 +77,7 @@ def way_names(case: Case) -> dict[str, str]:
     }
 
 
-def spoken(study: CashStudy, names: Mapping[str, str]) -> CashStudy:
+def called_by_name(study: CashStudy, names: Mapping[str, str]) -> CashStudy:
     """The same money with every way of paying called by its name, for pages that only show it."""
     ledgers = tuple(
         replace(one, answer=one.answer.model_copy(update={"id": names[one.answer.id]}))

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from optioneer.app.engine.words import escaped
-from optioneer.app.parts.scale import Span
+from optioneer.app.parts.scale import MarkedLine
 from optioneer.model.case import Case
 from optioneer.reports.advice.summary import what_to_order
 from optioneer.reports.page.money import Figures
@@ -67,7 +67,7 @@ def strip(outcome: Outcome, figures: Figures) -> str:
     """Where the outcome lies, bad years to good ones, and where not buying would lie."""
     marks = (outcome.worst_tenth, outcome.p10, outcome.p90, outcome.not_buying)
     room = ROOM * (max(marks) - min(marks))
-    span = Span(min(marks) - room, max(marks) + room)
+    span = MarkedLine(min(marks) - room, max(marks) + room)
     low, high = span.at(outcome.p10), span.at(outcome.p90)
     named = (
         ("worst", "average of the worst tenth", outcome.worst_tenth),

@@ -7,7 +7,7 @@ from statistics import median
 import streamlit as st
 
 from optioneer.app.engine.words import SIGNS, escaped
-from optioneer.app.parts.scale import Span, nice_step
+from optioneer.app.parts.scale import MarkedLine, nice_step
 from optioneer.model.case import Case
 from optioneer.reports.advice.tables import (
     KEEP,
@@ -57,7 +57,7 @@ class Bars:
         Standard errors from the middle of a 95 % interval to its end.
     """
 
-    span: Span
+    span: MarkedLine
     errors: float
 
     def ends(self, answer: OptionAnswer) -> tuple[float, float]:
@@ -74,7 +74,7 @@ def bars_of(advice: Advice) -> Bars:
     lows = [(each.otherwise or 0.0) - errors * (each.otherwise_se or 0.0) for each in told]
     usual = LONGEST * median([abs(high) for high in highs] or [1.0])
     top = max(min(max(highs, default=1.0), usual), 1.0)
-    return Bars(Span(max(min([0.0, *lows]), -top), top), errors)
+    return Bars(MarkedLine(max(min([0.0, *lows]), -top), top), errors)
 
 
 def draw(case: Case, advice: Advice, figures: Figures) -> None:

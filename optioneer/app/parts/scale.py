@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Span:
+class MarkedLine:
     """A line on which things are marked.
 
     Parameters
@@ -21,7 +21,7 @@ class Span:
 
         Examples
         --------
-        >>> Span(0.0, 200.0).at(50.0), Span(0.0, 200.0).at(900.0), Span(1.0, 1.0).at(1.0)
+        >>> MarkedLine(0.0, 200.0).at(50.0), MarkedLine(0.0, 200.0).at(900.0), MarkedLine(1.0, 1.0).at(1.0)
         (25.0, 100.0, 50.0)
         """
         if self.high <= self.low:

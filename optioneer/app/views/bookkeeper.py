@@ -22,6 +22,7 @@ from optioneer.reports.cash.page import (
     delays_table,
     expected_table,
 )
+from optioneer.reports.cash.terms import dealer_table, uncovered
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -74,15 +75,16 @@ def page() -> None:
         return
     under, study, ledger = found
     names = curve.way_names(case)
-    told = curve.spoken(study, names)
+    told = curve.called_by_name(study, names)
     show.show(costs_table(told, figures))
     _cure(under, ordered, ledger, study, tried, figures)
     _usual(under, ordered, figures)
     ledger_view.draw(study, ledger, names, figures)
     if chosen == package_choice.ADVISED and final:
         _retrofits(case, ordered, figures)
-    with st.expander("What the contract is made of"):
+    with st.expander("What the contract is made of, and when the dealer is paid"):
         show.show(contract_table(told, figures))
+        show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
     show.page(tuple(closing_parts(case, told, cached.unpriced(case, ordered))))
 
 
@@ -132,12 +134,13 @@ def _answered(
     figures: Figures,
 ) -> None:
     """The main answer: which is cheapest, which safest, how low this one goes; then the curve."""
-    told = curve.spoken(study, curve.way_names(case))
+    told = curve.called_by_name(study, curve.way_names(case))
     named = next(one for one in told.ledgers if one.deal is ledger.deal)
     for place, sentence in enumerate(cheapest_and_safest(told, figures)):
         show.show(Paragraph(sentence, strong=not place))
     _metrics(ledger, planned, tried, figures)
     show.show(Paragraph(balance_sentence(case, named.answer, figures)))
+    show.page(tuple(uncovered([named.answer], figures)))
     curve.draw(case, study, ledger, figures)
 
 
