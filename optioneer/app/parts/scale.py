@@ -21,7 +21,8 @@ class MarkedLine:
 
         Examples
         --------
-        >>> MarkedLine(0.0, 200.0).at(50.0), MarkedLine(0.0, 200.0).at(900.0), MarkedLine(1.0, 1.0).at(1.0)
+        >>> line = MarkedLine(0.0, 200.0)
+        >>> line.at(50.0), line.at(900.0), MarkedLine(1.0, 1.0).at(1.0)
         (25.0, 100.0, 50.0)
         """
         if self.high <= self.low:
