@@ -44,7 +44,7 @@ def ticks(start: Collection[str]) -> frozenset[str]:
     return frozenset(start if noted is None else noted)
 
 
-def put(options: Collection[str]) -> None:
+def set_ticks(options: Collection[str]) -> None:
     """Tick these and no others; the matrix is drawn anew."""
     state.note(key("held"), sorted(options))
     state.set_widget(key("version"), _version() + 1)
@@ -159,7 +159,7 @@ def _ticked(case: Case, grid: str, shown: tuple[str, ...]) -> None:
     plain = {one for one in base if edits.get(one, True)} | {o for o, on in edits.items() if on}
     state.note(key("held"), sorted(after))
     if after != plain | out:
-        put(after)
+        set_ticks(after)
 
 
 def cure(ticked: frozenset[str], found: Collection[Clash]) -> None:
@@ -167,6 +167,6 @@ def cure(ticked: frozenset[str], found: Collection[Clash]) -> None:
     st.button(
         "Cure it",
         key="cure",
-        on_click=lambda: put(cured(ticked, found)),
+        on_click=lambda: set_ticks(cured(ticked, found)),
         help="Tick what is needed, take away what cannot stand with it.",
     )

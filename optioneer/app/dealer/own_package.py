@@ -121,7 +121,7 @@ def _followed(begin: frozenset[str]) -> bool:
     if taken is not None and taken != sorted(begin):
         if held != taken:
             return False
-        matrix.put(begin)
+        matrix.set_ticks(begin)
     state.note(matrix.key("taken"), sorted(begin))
     if held is None:
         state.note(matrix.key("held"), sorted(begin))
@@ -130,7 +130,7 @@ def _followed(begin: frozenset[str]) -> bool:
 
 def _take_over(begin: frozenset[str]) -> None:
     """Tick what a known package holds, and note that nobody has touched it since."""
-    matrix.put(begin)
+    matrix.set_ticks(begin)
     state.note(matrix.key("taken"), sorted(begin))
 
 

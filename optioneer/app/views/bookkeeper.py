@@ -71,17 +71,36 @@ def page() -> None:
         found = _under(case, ordered, plan, tried)
         if found is not None:
             _answered(*found, planned=plan, tried=tried, figures=figures)
-    if found is None:
-        return
-    under, study, ledger = found
+    if found is not None:
+        _below(case, ordered, *found, tried=tried, figures=figures)
+        if chosen == package_choice.ADVISED and final:
+            _retrofits(case, ordered, figures)
+        _closing(case, ordered, found[1], found[2], figures)
+
+
+def _below(
+    case: Case,
+    ordered: Package,
+    under: Case,
+    study: CashStudy,
+    ledger: PlanLedger,
+    *,
+    tried: controls.Tried,
+    figures: Figures,
+) -> None:
+    """What stands below the curve: costs, cures, delays, the ledger."""
     names = curve.way_names(case)
-    told = curve.called_by_name(study, names)
-    show.show(costs_table(told, figures))
+    show.show(costs_table(curve.called_by_name(study, names), figures))
     _cure(under, ordered, ledger, study, tried, figures)
     _usual(under, ordered, figures)
     ledger_view.draw(study, ledger, names, figures)
-    if chosen == package_choice.ADVISED and final:
-        _retrofits(case, ordered, figures)
+
+
+def _closing(
+    case: Case, ordered: Package, study: CashStudy, ledger: PlanLedger, figures: Figures
+) -> None:
+    """What the contract is made of, and what to mind before signing."""
+    told = curve.called_by_name(study, curve.way_names(case))
     with st.expander("What the contract is made of, and when the dealer is paid"):
         show.show(contract_table(told, figures))
         show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
