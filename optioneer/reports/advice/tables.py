@@ -5,8 +5,15 @@ from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
+from optioneer.reports.advice.stands import hangs_sentence
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, regret_sentence, verdict_sentence, why
+from optioneer.reports.advice.words import (
+    Telling,
+    regret_sentence,
+    telling_of,
+    verdict_sentence,
+    why,
+)
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.reports.page.parts import Entries, PageEntry, Table
@@ -61,7 +68,7 @@ class Group:
 
 def grouped(case: Case, advice: Advice, figures: Figures) -> tuple[Group, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
-    telling = Telling(case, advice.advised.options, figures, advice.break_evens)
+    telling = telling_of(case, advice, figures)
     answers = ranked(advice.options)
     groups = []
     for title, head in GROUPS.items():
@@ -179,7 +186,11 @@ def _entry(telling: Telling, answer: OptionAnswer) -> PageEntry:
     sentence = why(telling, answer)
     if answer.close_call:  # the column then holds words, so the sentence holds the figures
         sentence = verdict_sentence(telling, answer)
-    more = (regret_sentence(telling, answer), turn_sentence(telling, answer))
+    more = (
+        regret_sentence(telling, answer),
+        turn_sentence(telling, answer),
+        hangs_sentence(telling.case, answer, telling.figures),
+    )
     return PageEntry(option.name, figures, " ".join(filter(None, (sentence, *more))))
 
 
