@@ -100,10 +100,13 @@ INSIDE = {
         "engine": 0,
         "session": 1,
         "parts": 2,
-        "views": 3,
-        "launch": 4,
-        "main": 4,
-        "script": 5,
+        "order": 3,
+        "dealer": 3,
+        "money": 3,
+        "views": 4,
+        "launch": 5,
+        "main": 5,
+        "script": 6,
     },
 }
 """Level of each sub-room of a room; those of one level do not know each other either."""
