@@ -35,7 +35,8 @@ LEVELS = {
 INSIDE = {
     "model": {
         "fact": 0,
-        "catalogue": 1,
+        "kinds": 1,
+        "catalogue": 2,
         "growth": 1,
         "machine": 1,
         "tax_years": 1,

@@ -64,5 +64,9 @@ class Case(Fact):
         FIPS PUB 180-4, Secure Hash Standard (2015).
         """
         facts = self.model_dump(mode="json", exclude={"name"})
+        for option in facts["catalogue"]["options"]:
+            for key, blank in (("kind", None), ("must", False)):
+                if option[key] is blank:
+                    del option[key]
         text = json.dumps(facts, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
         return hashlib.sha256(text.encode("utf-8")).hexdigest()
