@@ -152,7 +152,6 @@ SHORT_FOR_A_REASON = {
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
     "money.lease": "one sum beside its siblings",
-    "money.roots": "shared by rates and yields",
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
     "arrays": "the kinds of arrays of all sums",

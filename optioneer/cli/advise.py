@@ -205,8 +205,8 @@ def value(
         str,
         typer.Option(
             "--package",
-            metavar="a,b,c",
-            help='Options ordered beyond standard; "" is the standard machine.',
+            metavar="ID|a,b,c",
+            help="A package of the case, base, all, advised, or options beyond standard.",
         ),
     ],
     without: shell.Without = "",
@@ -216,11 +216,17 @@ def value(
     """Say what one package costs over the horizon."""
     from optioneer.cli.cash import untaxed
     from optioneer.reports.advice.pages import package_page
-    from optioneer.study.advice.package import package_value
+    from optioneer.study.advice.ordered import asked_by_name, weighed_package
+    from optioneer.study.advice.package import asked_answer, package_value
 
     shell.must_be_writable(json)
     read = untaxed(shell.read(case), before_tax)
+    named = asked_by_name(read, package, shell.ids(without))
     with progress_bar("Valuing the package") as progress:
-        answer = package_value(read, shell.ids(package), shell.ids(without), progress=progress)
+        if named is None:
+            weighed, found = weighed_package(read, package, progress=progress)
+            answer = asked_answer(found, weighed)
+        else:
+            answer = package_value(read, named.options, named.without, progress=progress)
     figures = shell.figures(read.machine.currency)
     shell.hand_over(answer, json, lambda: package_page(read, answer, figures))

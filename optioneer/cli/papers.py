@@ -80,7 +80,7 @@ def request(
     """Write the request for quotation to the dealer, with the questions the advice raises."""
     from optioneer.reports.papers.request import request_page
     from optioneer.study.advice.advise import advice_on
-    from optioneer.study.advice.ordered import advised_package, asked_by_name
+    from optioneer.study.advice.ordered import ADVISED, asked_by_name, weighed_package
     from optioneer.study.dealer.questions import questions
 
     kind = kind_of(out, ("docx", "pdf", "txt"))
@@ -88,8 +88,8 @@ def request(
     ordered, advice = asked_by_name(read, package, shell.ids(without)), None
     if ordered is None:
         with progress_bar("Weighing the packages") as progress:
-            ordered, found = advised_package(read, progress=progress)
-        advice = advice_on(found)
+            ordered, found = weighed_package(read, package, progress=progress)
+        advice = advice_on(found) if ordered.id == ADVISED else None
     asked = questions(read, ordered, advice=advice)
     figures = shell.figures(read.machine.currency)
     page = request_page(read, ordered, asked, figures, own_figures=own_figures)

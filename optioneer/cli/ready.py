@@ -51,13 +51,13 @@ def ready(
 
 def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
     """The package asked for; the advised one if none is."""
-    from optioneer.study.advice.ordered import advised_package, asked_by_name
+    from optioneer.study.advice.ordered import asked_by_name, weighed_package
 
     named = asked_by_name(case, package, without)
     if named is not None:
         return named
     with progress_bar("Weighing the packages") as progress:
-        return advised_package(case, progress=progress)[0]
+        return weighed_package(case, package, progress=progress)[0]
 
 
 def _draw_plan(answer: "Readiness", file: Path) -> None:

@@ -48,18 +48,17 @@ def decide(
     from datetime import UTC, datetime
 
     from optioneer.files.record.entries import must_be_whole
-    from optioneer.study.advice.ordered import BASE, advised_package, named_package
+    from optioneer.study.advice.ordered import BASE, asked_by_name, weighed_package
     from optioneer.study.record.decide import decision
 
     read, inputs = shell.read_with_texts(case)
     must_be_whole(case)
     with progress_bar("Weighing the packages") as progress:
-        if package == "advised" and package not in {one.id for one in read.packages}:
-            ordered, _ = advised_package(read)
-        else:
-            ordered = named_package(read, package, shell.ids(without))
-            if package == BASE:
-                ordered = ordered.model_copy(update={"id": BASE})
+        ordered = asked_by_name(read, package, shell.ids(without))
+        if ordered is None:
+            ordered, _ = weighed_package(read, package)
+        elif package == BASE:
+            ordered = ordered.model_copy(update={"id": BASE})
         now = datetime.now(tz=UTC).replace(microsecond=0)
         sealed = well_formed(
             lambda: decision(

@@ -147,7 +147,7 @@ PackageName = Annotated[
     typer.Option(
         "--package",
         metavar="ID|a,b,c",
-        help="A package of the case, base, or options; default: the advised one.",
+        help="A package of the case, base, all, or options; default: the advised one.",
     ),
 ]
 Without = Annotated[str, typer.Option("--without", metavar="a,b", help="Standard items left off.")]

@@ -47,7 +47,7 @@ def _results(folder: Path) -> bytes:
     from optioneer import __version__
     from optioneer.reports.sheets.results import Results, results_workbook
     from optioneer.study.advice.advise import advice_on
-    from optioneer.study.advice.ordered import advised_package
+    from optioneer.study.advice.ordered import weighed_package
     from optioneer.study.cash.cash import cash
     from optioneer.study.cash.price import quote_lines
     from optioneer.study.cash.works import site_works
@@ -55,7 +55,7 @@ def _results(folder: Path) -> bytes:
 
     case = shell.read(folder)
     with progress_bar("Weighing the packages") as progress:
-        ordered, found = advised_package(case, progress=progress)
+        ordered, found = weighed_package(case, progress=progress)
     ways = case.paying is not None and case.paying.plan
     return results_workbook(
         Results(

@@ -20,6 +20,7 @@ FIRST_CHIPS = When(anchor="first_chips")
 EACH_PAYMENT = "each payment"
 _METHOD = re.compile(r"macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50)")
 _BY_LAW = ("bonus", "section-179")
+_QUARTERS = 4
 
 
 def _due(found: Any) -> Any:
@@ -46,6 +47,12 @@ def _some_day(days: tuple[str, ...]) -> tuple[str, ...]:
     if not days:
         raise refusal("an empty list names no day", "Leave it out or name a day.")
     return days
+
+
+def _four(amounts: tuple[float, ...]) -> tuple[float, ...]:
+    if amounts and len(amounts) != _QUARTERS:
+        raise refusal(f"holds {len(amounts)} figures", "Write four, one a quarter of the tax year.")
+    return amounts
 
 
 class Regular(Fact):
@@ -116,7 +123,8 @@ class IncomeTax(Fact):
         "figures of the year in the table of tax years.",
     )
     acquired: date | None = Field(
-        default=None, description="Binding contract; picks the bonus rate; none: the order date."
+        default=None,
+        description="Binding contract for the machine; picks the bonus rate; none: the order date.",
     )
     in_service: When = Field(default=FIRST_CHIPS, description="Ready for use: depreciation begins.")
     other_property: Amount = Field(
@@ -124,11 +132,22 @@ class IncomeTax(Fact):
         description="Other depreciable property placed in service that tax year, before its last "
         "quarter [money]; decides on the mid-quarter convention.",
     )
+    other_by_quarter: Annotated[tuple[Amount, ...], AfterValidator(_four)] = Field(
+        default=(),
+        description="The same quarter by quarter of the tax year, four figures, the last quarter "
+        "too; added to the above [money].",
+    )
     year_starts_month: Whole = Field(default=1, ge=1, le=12, description="Tax year's first month.")
     pays: Annotated[tuple[YearDay, ...], AfterValidator(_some_day)] = Field(
         default=("12-31",),
         description="Days on which a tax year's tax is paid, in equal parts.",
     )
+
+    @property
+    def placed_by_quarter(self) -> tuple[float, ...]:
+        """Other property placed in service in each quarter of the tax year [money]."""
+        first, *later = self.other_by_quarter or (0.0,) * _QUARTERS
+        return (self.other_property + first, *later)
 
     def year_of(self, day: date) -> int:
         """The calendar year in which the tax year of `day` begins."""

@@ -6,7 +6,7 @@ Regulation Z, 12 CFR Part 1026, Appendix J, paragraph (b). Paragraph numbers bel
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -108,7 +108,8 @@ def unit_period(advances: Sequence[date], payments: Sequence[date]) -> UnitPerio
         return _single(start, payments[0])
     spans = [*gaps(advances), *gaps(payments), (start, min(payments))]
     spans = [span for span in spans if span[0] < span[1]]
-    counts = Counter(unit for span in spans for unit in _standard(*span))
+    paid = Counter(unit for span in gaps(payments) for unit in _standard(*span))
+    counts = Counter(unit for span in spans for unit in _likely_units(span, paid))
     most = max(counts.values(), default=0)
     if most > 1:
         return min((unit for unit in counts if counts[unit] == most), key=lambda unit: unit.days)
@@ -135,6 +136,13 @@ def _standard(start: date, end: date) -> Iterator[UnitPeriod]:
         yield UnitPeriod("weeks", weeks)
     if _half_month(start, end):
         yield UnitPeriod("half-month")
+
+
+def _likely_units(span: tuple[date, date], paid: Mapping[UnitPeriod, int]) -> list[UnitPeriod]:
+    """Of the intervals that a span may be taken for, those that most payments are apart."""
+    standard = list(_standard(*span))
+    most = max((paid.get(unit, 0) for unit in standard), default=0)
+    return [unit for unit in standard if paid.get(unit, 0) == most]
 
 
 def _half_month(start: date, end: date) -> bool:

@@ -4,9 +4,8 @@ A cent here is the smallest unit of the currency that is in use: a hundredth of 
 whole yen, which has none smaller, and a thousandth of a Kuwaiti dinar.
 """
 
-import math
 from collections.abc import Sequence
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 from functools import cache
 
 from babel.numbers import get_currency_precision
@@ -48,9 +47,34 @@ def amount_of(cents: float, currency: str) -> float:
     return float(cents) / 10.0 ** places(currency)
 
 
-def rounded(cents: float) -> int:
-    """A computed number of cents to the nearest whole one, half upwards."""
-    return math.floor(cents + 0.5)
+_NOISE = Decimal("1e-6")
+"""What binary fractions may be off by in the sums of one case: a millionth of a cent."""
+
+
+def rounded(cents: float | Decimal) -> int:
+    """A computed number of cents to the nearest whole one, half a cent away from zero.
+
+    What is within a millionth of a cent of a half is a half: 0.1 times 105 cents, 21 cents in two.
+
+    Examples
+    --------
+    >>> rounded(10.5), rounded(0.07 * 1_850), rounded(-10.5), rounded(10.499)
+    (11, 130, -11, 10)
+    """
+    exact = cents if isinstance(cents, Decimal) else Decimal(repr(float(cents)))
+    clean = exact.quantize(_NOISE, rounding=ROUND_HALF_EVEN)
+    return int(clean.quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def share_in_cents(cents: int, share: float) -> int:
+    """A share of so many cents: the decimal that is written times the cents, `rounded`.
+
+    Examples
+    --------
+    >>> share_in_cents(1_850, 0.07), share_in_cents(105, 0.1)
+    (130, 11)
+    """
+    return rounded(cents * Decimal(repr(float(share))))
 
 
 def split(total: int, shares: Sequence[float]) -> tuple[int, ...]:
@@ -61,5 +85,5 @@ def split(total: int, shares: Sequence[float]) -> tuple[int, ...]:
     >>> split(100, [1 / 3, 1 / 3, 1 / 3])
     (33, 33, 34)
     """
-    parts = [rounded(total * share) for share in shares[:-1]]
+    parts = [share_in_cents(total, share) for share in shares[:-1]]
     return (*parts, total - sum(parts))

@@ -1,13 +1,17 @@
 """All roots of a function of one rate, by scanning for changes of sign."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import partial
 
 import numpy as np
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar
 
 from optioneer.arrays import Floats
 
 RootFunction = Callable[[Floats], Floats]
+
+_TOUCH = 1e-14
+"""Heights of a turn below this share of the largest value are rounding: one root that touches."""
 
 
 def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
@@ -18,19 +22,45 @@ def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
     function
         Continuous; takes an array of points and gives an array of values.
     grid
-        Rising points. Two roots between the same neighbours, or one that only touches zero,
-        are not seen.
+        Rising points, so close that the function turns at most once between a point and the
+        next but one. Two roots between neighbours are found where it turns, however close, and
+        so is one that only touches zero.
     """
     values = function(grid)
     signs = np.sign(values)
     exact = (float(point) for point in grid[signs == 0])
     crossed = np.flatnonzero(signs[:-1] * signs[1:] < 0)
     between = (_between(function, float(grid[k]), float(grid[k + 1])) for k in crossed)
-    return tuple(sorted((*exact, *between)))
+    turns = (root for k in _nearest_to_zero(values) for root in _at_turn(function, grid, values, k))
+    return tuple(sorted((*exact, *between, *turns)))
+
+
+def _nearest_to_zero(values: Floats) -> list[int]:
+    """Points where values of one sign come nearer to zero than at both neighbours."""
+    middle, before, after = values[1:-1], values[:-2], values[2:]
+    alike = (middle * before > 0) & (middle * after > 0)
+    nearest = (np.abs(middle) <= np.abs(before)) & (np.abs(middle) <= np.abs(after))
+    return [int(k) + 1 for k in np.flatnonzero(alike & nearest)]
+
+
+def _at_turn(function: RootFunction, grid: Floats, values: Floats, k: int) -> Iterator[float]:
+    """Roots around the point where the function turns, between the neighbours of point `k`."""
+    low, high, sign = float(grid[k - 1]), float(grid[k + 1]), float(np.sign(values[k]))
+
+    def height(point: float) -> float:
+        return sign * _at(function, point)
+
+    found = minimize_scalar(height, bounds=(low, high), method="bounded", options={"xatol": 1e-12})
+    turn, least = float(found.x), float(found.fun)
+    if least < -_TOUCH * float(np.abs(values).max()):
+        yield from (_between(function, low, turn), _between(function, turn, high))
+    elif least <= _TOUCH * float(np.abs(values).max()):
+        yield turn
+
+
+def _at(function: RootFunction, point: float) -> float:
+    return float(function(np.array([point]))[0])
 
 
 def _between(function: RootFunction, low: float, high: float) -> float:
-    def at(point: float) -> float:
-        return float(function(np.array([point]))[0])
-
-    return float(brentq(at, low, high, xtol=1e-15, rtol=1e-14, maxiter=200))
+    return float(brentq(partial(_at, function), low, high, xtol=1e-15, rtol=1e-14, maxiter=200))

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal
 
 from optioneer.money.cents import split
 
@@ -41,10 +40,15 @@ def declining_balance(years: int, factor: float = 2.0, first: float = 1.0) -> Sh
         Declining rate as a multiple of the straight-line rate: 2 is double-declining.
     first
         Part of a year that the first year bears.
+
+    Notes
+    -----
+    A year deducts at most all that is left: a rate above 1 is 1.
     """
-    shares, left = [factor / years * first], 1.0 - factor / years * first
+    rate = min(factor / years, 1.0)
+    shares, left = [rate * first], 1.0 - rate * first
     for year in range(1, years):
-        share = left * max(factor / years, 1.0 / (years - first - year + 1))
+        share = left * max(rate, 1.0 / (years - first - year + 1))
         shares.append(share)
         left -= share
     return _complete(shares)
@@ -56,7 +60,7 @@ def _complete(shares: Sequence[float]) -> Shares:
     return (*shares, rest) if rest > 1e-12 else (*shares[:-1], shares[-1] + rest)  # noqa: PLR2004 - rounding of floats
 
 
-def macrs(years: int, quarter: Literal[1, 2, 3, 4] | None = None) -> Shares:
+def macrs(years: int, quarter: int | None = None) -> Shares:
     """Shares of the percentage tables of the US General Depreciation System.
 
     Parameters
@@ -64,7 +68,7 @@ def macrs(years: int, quarter: Literal[1, 2, 3, 4] | None = None) -> Shares:
     years
         Recovery period, one of `MACRS_YEARS`.
     quarter
-        Quarter of the tax year in which it is placed in service, under the mid-quarter
+        Quarter of the tax year, 1 to 4, in which it is placed in service, under the mid-quarter
         convention; none: half-year convention.
 
     Notes

@@ -15,6 +15,7 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.precision import Aim
 from optioneer.study.compare.answers import Comparison
 from optioneer.study.compare.currencies import Exchange
@@ -165,7 +166,10 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
             "values_between": whatif.values_between,
         },
         "optioneer.study.compare.compare": {"comparison": asked.comparison},
-        "optioneer.study.advice.package": {"package_value": asked.package_value},
+        "optioneer.study.advice.package": {
+            "package_value": asked.package_value,
+            "asked_answer": asked_answer,
+        },
     }
     for name, functions in fakes.items():
         monkeypatch.setitem(sys.modules, name, module(name, **functions))
@@ -245,8 +249,10 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
 
 
 def test_value_takes_lists_with_commas(run: Run, asked: Asked) -> None:
-    result = run("value", "shop", "--package", "sub-spindle, auto-door", "--without", "std,")
-    assert asked.calls == [(("sub-spindle", "auto-door"), ("std",))]
+    result = run(
+        "value", "shop", "--package", "sub-spindle, robot-interface", "--without", "chip-conveyor,"
+    )
+    assert asked.calls == [(("sub-spindle", "robot-interface"), ("chip-conveyor",))]
     assert "One future in ten leaves less." in result.stdout
 
 

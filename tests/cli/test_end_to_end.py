@@ -77,6 +77,15 @@ def test_the_empty_package_is_the_bare_standard_machine() -> None:
     assert told["price"] == read_case(SMALL).machine.base_price
 
 
+@pytest.mark.parametrize("name", ["base", "all", "advised"])
+def test_a_package_is_valued_by_the_name_that_the_advice_gives_it(name: str) -> None:
+    """`cash` and `ready` took these names, `value` refused them."""
+    told = answered("advise", str(SMALL))
+    beside = {one["id"]: one for one in (*told["packages"], told["advised"])}[name]
+    valued = answered("value", str(SMALL), "--package", name)
+    assert {**valued, "id": name} == beside
+
+
 def test_futures_and_seed_are_those_asked_for() -> None:
     told = answered("advise", str(SMALL), "--futures", "512", "--seed", "3")
     assert (told["futures"], told["seed"]) == (512, 3)

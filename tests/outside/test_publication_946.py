@@ -75,7 +75,7 @@ def test_more_than_forty_percent_in_the_last_quarter_calls_for_mid_quarter() -> 
 def test_a_mid_quarter_year_with_machine_furniture_and_computer() -> None:
     rows = [(4000, 7, 1), (1000, 7, 3), (5000, 5, 4)]
     years = [
-        [rounded(cost * share) for share in macrs(life, quarter)[:2]]  # type: ignore[arg-type] # 1, 3, 4 are quarters
+        [rounded(cost * share) for share in macrs(life, quarter)[:2]]
         for cost, life, quarter in rows
     ]
     assert years == [[1000, 857], [107, 255], [250, 1900]]

@@ -15,7 +15,7 @@ from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.reports.sheets.results import Results, results_workbook
 from optioneer.study.advice.advise import advice_on
-from optioneer.study.advice.ordered import advised_package, named_package
+from optioneer.study.advice.ordered import named_package, weighed_package
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.price import quote_lines
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
@@ -35,7 +35,7 @@ def small_mill() -> tuple[Package, Valued]:
     case = dated(with_draws(read_case(DEMOS / "small-mill"), 256, 7))
     option = case.catalogue.options[0].model_copy(update={"name": HOSTILE})
     catalogue = case.catalogue.model_copy(update={"options": (option, *case.catalogue.options[1:])})
-    return advised_package(case.model_copy(update={"catalogue": catalogue}))
+    return weighed_package(case.model_copy(update={"catalogue": catalogue}))
 
 
 @cache

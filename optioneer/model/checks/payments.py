@@ -33,6 +33,8 @@ def paying_faults(case: Case) -> Iterator[Fault]:
     tax = paying.income_tax
     if tax is not None:
         yield from year_faults(tax, tax.in_service.on(days))
+        for plan in paying.plan:
+            yield from _buyout_faults(tax, plan, days)
 
 
 def lent_faults(case: Case) -> Iterator[Fault]:
@@ -88,6 +90,14 @@ def plan_faults(plan: Plan, days: Days) -> Iterator[Fault]:
             if plan.in_advance > plan.months // plan.every_months:
                 what = f"{plan.in_advance} rents in advance are more than there are"
                 yield Fault(_place(plan, "in_advance"), what, "Write fewer.")
+
+
+def _buyout_faults(tax: IncomeTax, plan: Plan, days: Days) -> Iterator[Fault]:
+    """The buyout of a lease in a tax year whose law is not in the table: it is written off then."""
+    if isinstance(plan, LeasePlan) and plan.buyout:
+        bought = plus_months(plan.start.on(days), plan.months)
+        for fault in year_faults(tax, bought):
+            yield Fault(fault.where, f"{fault.what}, of the buyout of '{plan.id}'", fault.allowed)
 
 
 def _place(plan: Plan, key: str) -> str:

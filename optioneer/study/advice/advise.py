@@ -28,7 +28,7 @@ from optioneer.study.answer import Verdict
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, effort_of, part_of
-from optioneer.study.worth.best import best_package, bettering
+from optioneer.study.worth.best import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
@@ -258,10 +258,7 @@ def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
 def _candidates(found: Valued) -> list[tuple[str, States]]:
     """The case's own packages, the bare standard machine and the dearest package."""
     own = [(package.id, states_of(found, package)) for package in found.case.packages]
-    dearest = tuple(
-        int(np.where(np.isfinite(price), price, -np.inf).argmax()) for price in found.prices
-    )
-    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest)]
+    return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest_package(found))]
 
 
 def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:

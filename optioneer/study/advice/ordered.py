@@ -7,12 +7,12 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.retrofits import Band, expected_bands
 from optioneer.study.problem.effort import Progress
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best import best_package, dearest_package
 from optioneer.study.worth.packages import asked_package
 from optioneer.study.worth.valued import Valued, valued
 
-BASE = "base"
-"""Name of the bare standard machine."""
+BASE, ALL, ADVISED = "base", "all", "advised"
+"""Names of the bare standard machine, the dearest package, and the advised one."""
 
 
 def ordered_package(
@@ -29,7 +29,7 @@ def ordered_package(
     case
         A checked case.
     package
-        See `named_package`; none: the advised one.
+        See `named_package`; `all`: the dearest one; `advised` or none: the advised one.
     without
         Ids of standard items left off.
     progress
@@ -43,19 +43,20 @@ def ordered_package(
     named = asked_by_name(case, package, without)
     if named is not None:
         return named, ()
-    ordered, found = advised_package(case, progress=progress)
+    ordered, found = weighed_package(case, package, progress=progress)
     return ordered, expected_bands(case, found, ordered)
 
 
 def asked_by_name(case: Case, package: str | None, without: tuple[str, ...] = ()) -> Package | None:
-    """The package that a name or a list of options asks for; none: the advised one is asked for.
+    """The package that a name or a list of options asks for; none: all have to be weighed first.
 
     Raises
     ------
     RequestError
         A name is unknown, or standards are left off a package that is not named.
     """
-    if package is not None:
+    known = {*case.catalogue.by_id, *(one.id for one in case.packages)}
+    if package is not None and (package not in {ALL, ADVISED} or package in known):
         return named_package(case, package, without)
     if without:
         raise RequestError("--without: name the package too, with --package.")
@@ -88,10 +89,14 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
     return asked_package(case, names, without)
 
 
-def advised_package(case: Case, *, progress: Progress | None = None) -> tuple[Package, Valued]:
-    """The package that is advised, and the valued case it comes from."""
+def weighed_package(
+    case: Case, name: str | None = None, *, progress: Progress | None = None
+) -> tuple[Package, Valued]:
+    """The advised package, or under the name `all` the dearest, and the valued case it is from."""
     found = valued(case, progress=progress)
-    return package_holding(case, "advised", found.options(best_package(found))), found
+    dearest = name == ALL
+    states = dearest_package(found) if dearest else best_package(found)
+    return package_holding(case, ALL if dearest else ADVISED, found.options(states)), found
 
 
 def package_holding(case: Case, name: str, held: Collection[str]) -> Package:

@@ -9,7 +9,7 @@ from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
 from optioneer.model.checks.payments import FILE, first_instalment, plan_faults
 from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan, Stage, StagedPlan
-from optioneer.money.cents import amount_of, places, rounded, split
+from optioneer.money.cents import amount_of, places, rounded, share_in_cents, split
 from optioneer.money.discount import Dated
 from optioneer.money.lease import rent_dates
 from optioneer.money.ledger import Entry, EntryKind
@@ -111,7 +111,7 @@ class _Due:
 
 def _to_dealer(plan: LoanPlan, price: int, clock: Course) -> list[_Due]:
     """Payments to the dealer; the deposit is used up first."""
-    deposit = rounded(price * plan.deposit)
+    deposit = share_in_cents(price, plan.deposit)
     if not plan.stages:
         day = clock.nominal(plan.deposit_when) if plan.deposit_when else clock.days["order"]
         drawn = clock.nominal(plan.drawn)
@@ -152,7 +152,7 @@ def _deductible(plan: LoanPlan, rows: tuple[LoanRow, ...], clock: Course) -> Ite
     yield (first, float(clock.cents(plan.fee)))
     for row in rows:
         early = plan.early_payoff if row.kind == "payoff" else None
-        fee = rounded(row.principal * early.fee) if early else 0
+        fee = share_in_cents(int(row.principal), early.fee) if early else 0
         if row.kind != "draw" and (row.interest or fee):
             yield (row.date, float(row.interest + fee))
 
@@ -256,7 +256,7 @@ def _repaid(plan: LoanPlan, rows: tuple[LoanRow, ...], clock: Course) -> Iterato
         day = clock.paid(row.date)
         yield from _parts(row, day, what, plan)
         if row.kind == "payoff" and plan.early_payoff and plan.early_payoff.fee:
-            fee = -rounded(row.principal * plan.early_payoff.fee)
+            fee = -share_in_cents(int(row.principal), plan.early_payoff.fee)
             yield Entry(day, fee, "fee", "fee of the early payoff", plan.lender, PACKAGE)
 
 
@@ -281,12 +281,15 @@ def _returned(plan: LoanPlan, rows: tuple[LoanRow, ...]) -> Iterator[Dated]:
         if row.kind == "draw" or not row.paid:
             continue
         early = plan.early_payoff if row.kind == "payoff" else None
-        yield (row.date, -float(row.paid + (rounded(row.principal * early.fee) if early else 0)))
+        yield (
+            row.date,
+            -float(row.paid + (share_in_cents(int(row.principal), early.fee) if early else 0)),
+        )
 
 
 def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
     start = clock.nominal(plan.start)
-    deposit, scale = rounded(price * plan.deposit), _scale(plan, price, clock)
+    deposit, scale = share_in_cents(price, plan.deposit), _scale(plan, price, clock)
     rent, buyout = (
         rounded(clock.cents(plan.monthly) * scale),
         rounded(clock.cents(plan.buyout) * scale),

@@ -212,7 +212,8 @@ def tax_saved(
         start = clock.nominal(tax.in_service)
     else:
         at, start = _under_known_law(tax, at), _under_known_law(tax, service)
-    deducted = written_off(tax, basis, start, clock, years=tax_years())
+    bound = (tax.acquired or clock.days["order"]) if service is None else start
+    deducted = written_off(tax, basis, start, clock, years=tax_years(), bound=bound)
     entries = income_tax_entries(tax, deducted, clock)
     rate = shop_rate(case)
     return sum(

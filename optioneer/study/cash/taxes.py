@@ -9,7 +9,7 @@ from optioneer.errors import CaseError
 from optioneer.model.checks.payments import year_faults
 from optioneer.model.paying import IncomeTax, SalesTax
 from optioneer.model.tax_years import TaxYear
-from optioneer.money.cents import rounded, split
+from optioneer.money.cents import rounded, share_in_cents, split
 from optioneer.money.ledger import Entry
 from optioneer.money.tax import (
     Shares,
@@ -24,7 +24,6 @@ from optioneer.study.cash.dates import Course
 from optioneer.study.cash.deal import PACKAGE, Deal
 
 OFFICE = "tax office"
-_LAST_QUARTER = 3
 
 
 def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, ...]:
@@ -52,8 +51,8 @@ def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, 
 def _taxed(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
     """What tax is charged on: entries on the days of the tax, with the tax as their cents."""
     if not deal.owned:
-        return [_charged(entry, -rounded(-entry.cents * tax.rate)) for entry in _let(deal)]
-    total = -rounded(deal.price * tax.rate)
+        return [_charged(entry, -share_in_cents(-entry.cents, tax.rate)) for entry in _let(deal)]
+    total = -share_in_cents(deal.price, tax.rate)
     if tax.due != "each payment":
         day = clock.paid(clock.nominal(tax.due))
         return [Entry(day, total, "sales-tax", "sales tax on the price", OFFICE, PACKAGE)]
@@ -120,7 +119,7 @@ def income_tax_entries(
 def _year_entries(
     tax: IncomeTax, year: int, deductions: list[Deduction], clock: Course
 ) -> Iterator[Entry]:
-    saved = rounded(tax.rate * sum(deduction.cents for deduction in deductions))
+    saved = share_in_cents(sum(deduction.cents for deduction in deductions), tax.rate)
     known = min(deduction.day for deduction in deductions)
     days = [day for day in _pay_days(tax, year) if day >= known]
     days = days or [day for day in _pay_days(tax, year + 1) if day >= known][:1]
@@ -181,7 +180,8 @@ def deductions_of(
     paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
     if deal.owned:
         basis, day = deal.price + unreclaimed, clock.nominal(tax.in_service)
-        return (*paid, *written_off(tax, basis, day, clock, years=years))
+        bound = tax.acquired or clock.days["order"]
+        return (*paid, *written_off(tax, basis, day, clock, years=years, bound=bound))
     rented = [entry for entry in deal.entries if entry.kind == "rent"]
     extra = [Deduction(rented[0].date, unreclaimed)] if unreclaimed else []
     deposits = [Deduction(e.date, -e.cents) for e in _let(deal) if e.kind == "contract"]
@@ -189,27 +189,57 @@ def deductions_of(
         deduction
         for entry in deal.entries
         if entry.kind == "buyout"
-        for deduction in written_off(tax, -entry.cents, entry.date, clock, years=years)
+        for deduction in written_off(
+            tax, -entry.cents, entry.date, clock, years=years, bound=entry.date
+        )
     ]
     return (*paid, *deposits, *extra, *bought)
 
 
 def written_off(
-    tax: IncomeTax, basis: int, day: date, clock: Course, *, years: Mapping[int, TaxYear]
+    tax: IncomeTax,
+    basis: int,
+    day: date,
+    clock: Course,
+    *,
+    years: Mapping[int, TaxYear],
+    bound: date,
 ) -> Iterator[Deduction]:
-    """What property placed in service on a day lets the shop deduct, year by year."""
+    """What property placed in service on a day lets the shop deduct, year by year.
+
+    Parameters
+    ----------
+    tax, clock, years
+        The rules, when things happen, and figures by tax year.
+    basis
+        What is written off [cents].
+    day
+        When it is placed in service.
+    bound
+        Day of the binding order, which picks the bonus rate.
+
+    Raises
+    ------
+    CaseError
+        The law of that year is not in the table.
+    """
     first_year = tax.year_of(day)
-    at_once = _at_once(tax, basis, day, clock, years=years)
-    shares = _shares(tax, basis, day, at_once, other=clock.cents(tax.other_property))
+    at_once = _at_once(tax, basis, (day, bound), clock, years=years)
+    shares = _shares(tax, basis, day, at_once, clock=clock)
     amounts = depreciation(basis, shares, at_once)
     for k, cents in enumerate(amounts):
         yield Deduction(day if k == 0 else _start(tax, first_year + k), cents)
 
 
 def _at_once(
-    tax: IncomeTax, basis: int, day: date, clock: Course, *, years: Mapping[int, TaxYear]
+    tax: IncomeTax,
+    basis: int,
+    days: tuple[date, date],
+    clock: Course,
+    *,
+    years: Mapping[int, TaxYear],
 ) -> int:
-    """Deducted at once in the first year [cents].
+    """Deducted at once in the first year [cents]; `days` of service and of the binding order.
 
     Raises
     ------
@@ -217,19 +247,20 @@ def _at_once(
         The law of that year is not in the table.
     """
     if isinstance(tax.first_year_share, float):
-        return rounded(basis * tax.first_year_share)
+        return share_in_cents(basis, tax.first_year_share)
+    day, bound = days
     if faults := list(year_faults(tax, day)):
         raise CaseError(faults)
     figures = years[tax.year_of(day)]
     if tax.first_year_share == "bonus":
-        return rounded(basis * figures.bonus_rate(tax.acquired or day))
+        return share_in_cents(basis, figures.bonus_rate(bound))
     limit, threshold, other = map(
-        clock.cents, (figures.limit, figures.threshold, tax.other_property)
+        clock.cents, (figures.limit, figures.threshold, sum(tax.placed_by_quarter))
     )
     return min(basis, rounded(expensing_limit(limit, threshold, basis + other)))
 
 
-def _shares(tax: IncomeTax, basis: int, day: date, at_once: int, *, other: int) -> Shares:
+def _shares(tax: IncomeTax, basis: int, day: date, at_once: int, *, clock: Course) -> Shares:
     """Shares by tax year of what is written off by the method."""
     method, _, count = tax.depreciation.rpartition("-")
     months_gone = (day.month - tax.year_starts_month) % 12
@@ -237,8 +268,6 @@ def _shares(tax: IncomeTax, basis: int, day: date, at_once: int, *, other: int) 
         return straight_line(int(count), 1 - months_gone / 12)
     if method == "declining":
         return declining_balance(int(count), tax.declining_factor, 1 - months_gone / 12)
-    last = months_gone // 3 == _LAST_QUARTER
-    expensed = at_once if tax.first_year_share == "section-179" else 0
-    here = basis - expensed if last else 0
-    whole = basis - expensed + other
-    return macrs(int(count), 4 if mid_quarter_applies(here, whole) else None)
+    placed, quarter = [clock.cents(one) for one in tax.placed_by_quarter], months_gone // 3
+    placed[quarter] += basis - (at_once if tax.first_year_share == "section-179" else 0)
+    return macrs(int(count), quarter + 1 if mid_quarter_applies(placed[-1], sum(placed)) else None)

@@ -8,7 +8,7 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
 from optioneer.model.works import Supplier, Trade
-from optioneer.money.cents import amount_of, rounded, to_cents
+from optioneer.money.cents import amount_of, share_in_cents, to_cents
 from optioneer.money.discount import present_value
 from optioneer.study.needs.limits import supply_cost
 from optioneer.study.ready.answers import Booking, Payment, Purchase
@@ -85,7 +85,7 @@ def _paid(purchase: Purchase, payee: Supplier) -> Iterator[Payment]:
     ordered, arrives, cents = purchase.planned_order, purchase.planned_arrival, purchase.cents
     if cents is None or ordered is None or arrives is None:
         return
-    deposit = rounded(payee.deposit * cents)
+    deposit = share_in_cents(cents, payee.deposit)
     rest = arrives + timedelta(days=payee.net_days)
     for day, part in ((ordered, deposit), (rest, cents - deposit)):
         if part:

@@ -49,6 +49,13 @@ def best_package(
     return bettering(found, means, budget).bettered(chosen) if improve else chosen
 
 
+def dearest_package(found: Valued) -> States:
+    """The package with the highest price that can be ordered."""
+    return tuple(
+        int(np.where(np.isfinite(price), price, -np.inf).argmax()) for price in found.prices
+    )
+
+
 def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
     """What tells packages apart in the real mix of work; site and budget included.
 
