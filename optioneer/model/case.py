@@ -10,6 +10,7 @@ from optioneer.model.catalogue import Catalogue, Slot
 from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
+from optioneer.model.origin import Origin
 from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
@@ -31,6 +32,9 @@ class Case(Fact):
     growth: Growth
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
     site: Site | None = Field(default=None, description="The shop and what it still needs.")
+    sources: tuple[Origin, ...] | None = Field(
+        default=None, description="Where the figures are from, as far as it is said."
+    )
 
     def counts_hours_of(self, stream: Stream) -> bool:
         """Whether a stream takes hours that are limited."""
@@ -52,7 +56,9 @@ class Case(Fact):
 
     @property
     def fingerprint(self) -> str:
-        """SHA-256 of the facts as hexadecimal digits; neither comments nor the name count.
+        """SHA-256 of the facts as hexadecimal digits.
+
+        Neither comments count, nor the name, nor where a figure is from.
 
         Notes
         -----
@@ -63,7 +69,7 @@ class Case(Fact):
         ----------
         FIPS PUB 180-4, Secure Hash Standard (2015).
         """
-        facts = self.model_dump(mode="json", exclude={"name"})
+        facts = self.model_dump(mode="json", exclude={"name", "sources"})
         for option in facts["catalogue"]["options"]:
             for key, blank in (("kind", None), ("must", False)):
                 if option[key] is blank:
