@@ -73,6 +73,7 @@ INSIDE = {
         "whatif": 8,
         "record": 8,
         "dealer": 8,
+        "start": 8,
         "papers": 9,
     },
     "files": {

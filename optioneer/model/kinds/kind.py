@@ -140,6 +140,8 @@ class Kinds(Fact):
     """The whole file."""
 
     doubtful: tuple[Phrase, ...] = Field(description="Words that turn what a line is about.")
+    joining: tuple[Phrase, ...] = Field(description="Words behind which only details are told.")
+    neutral: tuple[Phrase, ...] = Field(description="Words that say nothing of what is meant.")
     fit: Mapping[Key, Fit]
     keep: Mapping[Key, Keep]
     machine: tuple[MachineKind, ...] = Field(min_length=1)
