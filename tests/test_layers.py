@@ -56,6 +56,7 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
+        "kept": 3,
         "apart": 4,
         "news": 3,
         "dual": 4,
@@ -74,7 +75,8 @@ INSIDE = {
         "record": 8,
         "dealer": 8,
         "start": 8,
-        "papers": 9,
+        "bargain": 9,
+        "papers": 10,
     },
     "files": {
         "plain": 0,
@@ -93,6 +95,7 @@ INSIDE = {
         "ready": 1,
         "sheets": 1,
         "rows": 2,
+        "asking": 2,
         "papers": 3,
     },
     "app": {
@@ -117,7 +120,6 @@ ONLY_IN = {
     "uvicorn": {"app.engine.server"},
     "starlette": {"app.engine.server"},
     "rich": {"cli", "reports.faces.terminal"},
-    "scipy.stats.qmc": {"valuation.worlds.futures"},
     "networkx": {"site"},
     "pint": {"units"},
     "threadpoolctl": {"study.problem.cores"},

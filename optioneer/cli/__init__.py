@@ -8,6 +8,7 @@ from typing import NoReturn
 
 from optioneer.cli import (
     advise,
+    bargain,
     cash,
     compare,
     facts,
@@ -27,6 +28,7 @@ __all__ = ["app", "main"]
 COMMANDS = (
     command,
     advise,
+    bargain,
     cash,
     compare,
     ready,

@@ -36,6 +36,10 @@ class Case(Fact):
         default=None, description="Where the figures are from, as far as it is said."
     )
 
+    def __hash__(self) -> int:
+        """By content, as cases are compared."""
+        return hash(self.fingerprint)
+
     def counts_hours_of(self, stream: Stream) -> bool:
         """Whether a stream takes hours that are limited."""
         return self.hours is not None and stream.takes_hours

@@ -11,12 +11,10 @@ Myers, "Interactions of corporate financing and investment decisions", Journal o
 799-819: financing is valued at the borrowing rate after tax (from memory).
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
-
-from scipy.optimize import brentq
 
 from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, plus_months
 from optioneer.errors import RequestError
@@ -283,12 +281,18 @@ def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | No
     rates = [step / STEPS * HIGHEST for step in range(STEPS + 1)]
     gaps = [gap(rate) for rate in rates]
     turns = [
-        float(brentq(gap, low, high, xtol=1e-7))
+        _root(gap, low, high)
         for (low, a), (high, b) in pairwise(zip(rates, gaps, strict=True))
         if (a < 0.0) != (b < 0.0)
     ]
     here = borrowing_rate(case)
     return min(turns, key=lambda rate: abs(rate - here), default=None)
+
+
+def _root(gap: Callable[[float], float], low: float, high: float) -> float:
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow, and most ways of paying never turn
+
+    return float(brentq(gap, low, high, xtol=1e-7))
 
 
 def retrofit_factors(case: Case) -> tuple[float, ...]:

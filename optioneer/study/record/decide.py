@@ -7,9 +7,9 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import asked_answer
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.effort import Progress

@@ -29,6 +29,22 @@ class Easing:
 
 
 @dataclass(frozen=True)
+class FirmPrice:
+    """What a retrofit costs at most for some time, whatever prices do: put in writing.
+
+    Parameters
+    ----------
+    price
+        Without call-out and standstill [money of the day it is paid].
+    years
+        So long after the order [years].
+    """
+
+    price: float
+    years: float
+
+
+@dataclass(frozen=True)
 class Target:
     """A retrofit: a level of a slot that can be moved to after delivery.
 
@@ -48,6 +64,8 @@ class Target:
         Index into the lattice's visits; -1 for none.
     easing
         The multiplier once something else is fitted, if any.
+    firm
+        What it costs at most for some time, if that is in writing.
     """
 
     axis: int
@@ -58,6 +76,7 @@ class Target:
     downtime: float
     visit: int
     easing: Easing | None = None
+    firm: FirmPrice | None = None
 
 
 @dataclass(frozen=True)

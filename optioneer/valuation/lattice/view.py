@@ -312,10 +312,12 @@ class View:
         """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
         if self.scores is None or self._seen is None:
             return None
-        absent = self.scores.absent[:, periods.start : periods.stop, None]
-        here = self.futures.arrival[:, None] <= _column(periods)
-        score = np.where(here, self._seen[:, None], absent)
-        outlook: Floats = self.scores.gain[self.lattice.streams] @ _flat(score)
+        gain = self.scores.gain[self.lattice.streams]
+        telling = np.flatnonzero(gain.any(axis=0))
+        absent = self.scores.absent[telling, periods.start : periods.stop, None]
+        here = self.futures.arrival[telling, None] <= _column(periods)
+        score = np.where(here, self._seen[telling, None], absent)
+        outlook: Floats = gain[:, telling] @ _flat(score)
         return outlook
 
     @cached_property
@@ -334,12 +336,25 @@ class View:
             self.lattice.targets, self.multipliers, strict=True
         ):
             scale, lost = prices * target.price, now * target.downtime
-            plain.append((scale * multiplier + lost).ravel())
-            eased.append(None if easier is None else (scale * easier + lost).ravel())
+            most = self._firm(target, periods)
+            plain.append((np.minimum(scale * multiplier, most) + lost).ravel())
+            eased.append(
+                None if easier is None else (np.minimum(scale * easier, most) + lost).ravel()
+            )
         visits = np.repeat(prices, self.futures.count)
         return Charges(
             tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
         )
+
+    def _firm(self, target: Target, periods: range) -> Floats | float:
+        """Most that a retrofit costs at the start of the periods, shape (S, 1) [money]."""
+        if target.firm is None:
+            return np.inf
+        clock, when = self.timeline, slice(periods.start, periods.stop)
+        paid = clock.at_start * clock.retrofit_level / clock.price_level * target.firm.price
+        held = clock.lead + clock.years <= target.firm.years
+        most: Floats = np.where(held, paid, np.inf)[when, None]
+        return most
 
 
 class Pricing(Protocol):

@@ -7,8 +7,8 @@ from optioneer.errors import CaseError, RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.checks.consistency import checked
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.clusters import cluster_terms, clusters
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import asked_package
@@ -35,7 +35,7 @@ def shop(must: str = "", *, futures: int = 512) -> Case:
 
 
 def test_it_is_in_every_package_of_the_advice() -> None:
-    told = advice(shop("magazine-40"))
+    told = advice(AdviceRequest(shop("magazine-40")))
     assert all("magazine-40" in package.options for package in told.packages)
     assert all("magazine-40" in point.options for point in told.frontier)
     found = {one.option: one for one in told.options}
@@ -58,20 +58,20 @@ def test_the_rest_is_chosen_as_the_best_that_holds_it() -> None:
 
 
 def test_its_rivals_can_still_be_fitted_later() -> None:
-    told = {one.option: one for one in advice(shop("magazine-40")).options}
+    told = {one.option: one for one in advice(AdviceRequest(shop("magazine-40"))).options}
     assert told["magazine-60"].verdict != "order now"
     lattices = valued(shop("magazine-40")).problem.lattices
     assert any(target.price == 19e3 for lattice in lattices for target in lattice.targets)
 
 
 def test_the_same_holds_without_a_flag_where_it_is_ordered_anyway() -> None:
-    free, bound = advice(shop()), advice(shop("probe"))
+    free, bound = advice(AdviceRequest(shop())), advice(AdviceRequest(shop("probe")))
     assert bound.advised.options == free.advised.options
     assert bound.advised.npc == pytest.approx(free.advised.npc)
 
 
 def test_the_bare_machine_has_it_and_pays_for_it() -> None:
-    told = package_value(shop("door"), ())
+    told = package_value(PackageRequest(shop("door"), package="base"))
     assert set(told.options) == {"magazine-24", "door"}
     assert told.price == 106e3
 

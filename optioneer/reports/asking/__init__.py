@@ -1,0 +1,1 @@
+"""What to ask, of whom, and how far to go: in words."""

@@ -1,0 +1,1 @@
+"""What to ask the dealer for, and how far to go."""
