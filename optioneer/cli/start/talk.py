@@ -13,6 +13,14 @@ from optioneer.files.quote.recognised import recognised
 from optioneer.model.kinds.kind import NOT_PLACED, Kind
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.study.start.listed import Listing, ListLine
+from optioneer.study.start.settle import (
+    asked_later,
+    comes_along,
+    is_discount,
+    left_out,
+    of_kind,
+    priced,
+)
 
 T = TypeVar("T", int, str)
 
@@ -131,16 +139,11 @@ class Talk:
 
     def _line(self, line: ListLine, machine: str) -> ListLine:
         typer.echo(f"\nRow {line.row}: {line.text}, {line.written}")
-        if line.role == "charge" and line.asks and (line.price or 0.0) < 0:
-            return self._discount(line)
+        if is_discount(line):
+            off = self.text("Is it off the price of the machine, y or n", "y")
+            return comes_along(line) if off.lower().startswith("y") else left_out(line)
         found = line if line.placed else self._placed(line, machine)
         return self._priced(found) if found.asks and found.role != "left out" else found
-
-    def _discount(self, line: ListLine) -> ListLine:
-        if self.text("Is it off the price of the machine, y or n", "y").lower().startswith("y"):
-            return line.model_copy(update={"kind": "freight", "asks": ""})
-        why = "a discount or credit that is not the machine's"
-        return line.model_copy(update={"role": "left out", "asks": "", "why": why})
 
     def _placed(self, line: ListLine, machine: str) -> ListLine:
         known = usual_kinds().by_id
@@ -149,14 +152,14 @@ class Talk:
             _numbered([kind.name for kind in candidates])
             answer = self.text(f"What is it ({WAYS_OUT} = ask later)", "")
             if not answer:
-                return line.model_copy(update={"kind": NOT_PLACED, "why": "To be asked."})
+                return asked_later(line)
             if answer in {"s", "m"}:
-                return _no_option(line, comes_along=answer == "m")
+                return comes_along(line) if answer == "m" else left_out(line)
             if answer.isdigit() and 1 <= int(answer) <= len(candidates):
-                return _of_kind(line, candidates[int(answer) - 1])
+                return of_kind(line, candidates[int(answer) - 1].id)
             candidates = _named(answer, machine)
             if len(candidates) == 1:
-                return _of_kind(line, candidates[0])
+                return of_kind(line, candidates[0].id)
             typer.echo("Which of these?" if candidates else f"No kind is known by '{answer}'.")
 
     def _priced(self, line: ListLine) -> ListLine:
@@ -164,11 +167,9 @@ class Talk:
             answer = self.text(f"{line.asks} Its price in all, or nothing = leave it out", "")
             readings = spelled(answer).readings
             if not answer:
-                return line.model_copy(
-                    update={"role": "left out", "asks": "", "why": f"to be asked: {line.asks}"}
-                )
+                return priced(line, None)
             if len(readings) == 1 and readings[0] >= 0:
-                return line.model_copy(update={"price": readings[0], "asks": ""})
+                return priced(line, readings[0])
             typer.echo(f"'{answer}' is no amount; write digits, e.g. 4200 or 4200.50.")
 
 
@@ -185,14 +186,3 @@ def _named(answer: str, machine: str) -> list[Kind]:
     told = recognised(answer, machine).kind
     part = [kind for kind in kinds if answer.lower() in f"{kind.id} {kind.name}".lower()]
     return (exact or ([known.by_id[told]] if told else part))[:9]
-
-
-def _of_kind(line: ListLine, kind: Kind) -> ListLine:
-    role = "charge" if kind.charge else "option"
-    return line.model_copy(update={"kind": kind.id, "role": role})
-
-
-def _no_option(line: ListLine, *, comes_along: bool) -> ListLine:
-    if comes_along and line.price is not None:
-        return line.model_copy(update={"kind": "freight", "role": "charge"})
-    return line.model_copy(update={"role": "left out", "asks": "", "why": "left out as asked"})
