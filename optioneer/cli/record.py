@@ -13,7 +13,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.files.record.entries import Entry
+    from optioneer.files.record.entries import RecordEntry
     from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
@@ -76,7 +76,7 @@ def decide(
 
 
 def put(
-    case: Path, what: "Entry", said: Callable[[int], str], *, corrects: int | None = None
+    case: Path, what: "RecordEntry", said: Callable[[int], str], *, corrects: int | None = None
 ) -> None:
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
     from optioneer.files.record.entries import record

@@ -30,7 +30,7 @@ def _known_kind(kind: str) -> str:
     return kind
 
 
-OptionKind = Annotated[Id, AfterValidator(_known_kind)]
+KnownKind = Annotated[Id, AfterValidator(_known_kind)]
 
 
 class Option(Fact):
@@ -42,7 +42,7 @@ class Option(Fact):
         default=None,
         description="Place on the machine it shares with rivals; none: a slot of its own.",
     )
-    kind: OptionKind | None = Field(
+    kind: KnownKind | None = Field(
         default=None,
         description="Kind of option; what is left blank of an option with a kind is as usual in "
         "the trade.",

@@ -10,16 +10,16 @@ import typer
 from optioneer.errors import RequestError
 from optioneer.files.quote.amounts import spelled
 from optioneer.files.quote.recognised import recognised
-from optioneer.model.kinds.kind import NOT_PLACED, Kind
+from optioneer.model.kinds.kind import NOT_PLACED, OptionKind
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.study.start.listed import Listing, ListLine
 from optioneer.study.start.settle import (
     asked_later,
+    at_price,
     comes_along,
     is_discount,
     left_out,
     of_kind,
-    priced,
 )
 
 T = TypeVar("T", int, str)
@@ -167,9 +167,9 @@ class Talk:
             answer = self.text(f"{line.asks} Its price in all, or nothing = leave it out", "")
             readings = spelled(answer).readings
             if not answer:
-                return priced(line, None)
+                return at_price(line, None)
             if len(readings) == 1 and readings[0] >= 0:
-                return priced(line, readings[0])
+                return at_price(line, readings[0])
             typer.echo(f"'{answer}' is no amount; write digits, e.g. 4200 or 4200.50.")
 
 
@@ -178,7 +178,7 @@ def _numbered(names: Sequence[str]) -> None:
         typer.echo(f"  {number:>2}  {name}")
 
 
-def _named(answer: str, machine: str) -> list[Kind]:
+def _named(answer: str, machine: str) -> list[OptionKind]:
     """Kinds that an answer may name: by id, by its words, or by a part of a name."""
     known = usual_kinds()
     kinds = [kind for kind in known.kind if machine in kind.machines and kind.id != NOT_PLACED]

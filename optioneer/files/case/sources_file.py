@@ -8,10 +8,10 @@ from typing import Any
 
 from optioneer.errors import Fault
 from optioneer.files.case.options_file import FORMULA
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document
 from optioneer.files.plain.entry import entry
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import Source
 from optioneer.files.plain.table import table
 from optioneer.model.origin import Origin
@@ -23,7 +23,7 @@ FREE_TEXTS = ("who", "note")
 _STAND_IN = {"key": "-", "source": "told"}
 
 
-def read_sources(source: Source) -> Part:
+def read_sources(source: Source) -> CasePart:
     """Where the figures are from.
 
     Parameters
@@ -44,7 +44,7 @@ def read_sources(source: Source) -> Part:
         faults.extend(found)
         origins.append(origin)
     whole = tuple(origin for origin in origins if origin is not None)
-    return Part({"sources": whole or None}, tuple(faults))
+    return CasePart({"sources": whole or None}, tuple(faults))
 
 
 def _origin(cells: Mapping[str, str], where: str) -> tuple[Origin | None, list[Fault]]:
@@ -54,20 +54,20 @@ def _origin(cells: Mapping[str, str], where: str) -> tuple[Origin | None, list[F
         try:
             raw["date"] = date.fromisoformat(raw["date"])
         except ValueError:
-            what = f"'{shown(raw.pop('date'))}' is not a date"
+            what = f"'{excerpt(raw.pop('date'))}' is not a date"
             wrong.append(Fault(f"{where}, date", what, "Write year-month-day: 2027-02-01."))
     found = entry(Origin, raw, lambda path: ", ".join([where, *map(str, path)]), stand_in=_STAND_IN)
     return found.fact, [*wrong, *found.faults]
 
 
-def sources_part(toml: Document) -> Part:
+def sources_part(toml: Document) -> CasePart:
     """The same from values already read."""
     origins = tuple(
         origin
         for place, values in toml.tables("source")
         if (origin := toml.fact(Origin, values, place, **_STAND_IN)) is not None
     )
-    return Part({"sources": origins or None}, tuple(toml.faults))
+    return CasePart({"sources": origins or None}, tuple(toml.faults))
 
 
 def sources_table(old: Source | None, before: Sequence[Origin], after: Sequence[Origin]) -> str:

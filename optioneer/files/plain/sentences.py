@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from optioneer.errors import Fault, did_you_mean
-from optioneer.files.plain.numerals import number, shown
+from optioneer.files.plain.numerals import excerpt, number
 
 Where = Callable[[tuple[int | str, ...]], str]
 """From a key path inside an entry to the place in the file that a person looks up."""
@@ -58,7 +58,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel], where: Where) -> Fault
     field = model.model_fields.get(key)
     if details["type"] == "extra_forbidden":
         known = did_you_mean(key, model.model_fields)
-        return Fault(where(()), f"'{shown(key)}' is not a known key", known)
+        return Fault(where(()), f"'{excerpt(key)}' is not a known key", known)
     what, allowed = _saying(details, key, field)
     return Fault(where(path), what, allowed)
 
@@ -69,7 +69,7 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
         return "is missing", _wanted((field.description if field else None) or "")
     if kind == "refusal":
         context = details.get("ctx", {})
-        quoted = f"'{shown(found)}' " if isinstance(found, str) else ""
+        quoted = f"'{excerpt(found)}' " if isinstance(found, str) else ""
         return f"{quoted}{context['what']}", str(context["allowed"])
     if kind in _BOUNDS:
         return _out_of_bounds(details, key)
@@ -152,10 +152,10 @@ def _of_the_wrong_form(kind: str, found: str, key: str) -> Saying:
 def _not_an_id(found: str, key: str) -> Saying:
     if key == "currency":
         allowed = "Write an ISO 4217 code in capitals, such as EUR."
-        return f"'{shown(found)}' is not a currency code", allowed
+        return f"'{excerpt(found)}' is not a currency code", allowed
     rule = "An id is lower-case letters and digits joined by single hyphens"
     separators = " Lists are separated by ';'." if key in _LISTS else ""
-    return f"'{shown(found)}' is not an id", f"{rule}: '{id_like(found)}'.{separators}"
+    return f"'{excerpt(found)}' is not an id", f"{rule}: '{id_like(found)}'.{separators}"
 
 
 def id_like(found: str) -> str:
@@ -167,16 +167,16 @@ def id_like(found: str) -> str:
 def said(value: Any) -> str:
     """A value from a file as a message names it."""
     if isinstance(value, str):
-        return f"'{shown(value)}'"
+        return f"'{excerpt(value)}'"
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):
-        return shown(f"{value:.15g}" if isinstance(value, float) else _digits(value))
+        return excerpt(f"{value:.15g}" if isinstance(value, float) else _digits(value))
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, list):
         tables = any(isinstance(item, Mapping) for item in value)
-        return "a list of tables" if tables else shown(str(value))
+        return "a list of tables" if tables else excerpt(str(value))
     return "a table"
 
 

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from optioneer.files.plain.numerals import numeral, shown
+from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import refuse
 from optioneer.files.quote.amounts import currencies_in, decimal_mark, spelled
-from optioneer.files.quote.columns import Columns, cell, columns_of, normal
+from optioneer.files.quote.columns import Columns, cell, normal, quote_columns
 from optioneer.files.quote.lines import Choice, QuoteLine, choices, lines_of, question_of
 from optioneer.files.quote.mapping import MACHINE, QuoteMapping
 from optioneer.files.quote.recognised import machine_kind, recognised
@@ -55,7 +55,7 @@ def listing(data: bytes, name: str, mapping: QuoteMapping = _NOTHING) -> Listing
     CaseError
         It is no table that can be read, or nothing tells which column holds the prices.
     """
-    label = shown(name, 100)
+    label = excerpt(name, 100)
     table = quote_table(data, label)
     columns = _columns(table.rows, mapping)
     if columns.price is None:
@@ -84,18 +84,18 @@ def price_columns(data: bytes, name: str, mapping: QuoteMapping = _NOTHING) -> t
     data, name, mapping
         As for `listing`.
     """
-    columns = _columns(quote_table(data, shown(name, 100)).rows, mapping)
+    columns = _columns(quote_table(data, excerpt(name, 100)).rows, mapping)
     return columns.rivals if columns.price is None else ()
 
 
 def _columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The columns; of the price of one and of all pieces that of all, where it is just that."""
-    columns = columns_of(rows, mapping)
+    columns = quote_columns(rows, mapping)
     if columns.price is not None or columns.quantity is None:
         return columns
     below = [row for row in rows if row.number > columns.heading]
     for rival in columns.rivals:
-        told = columns_of(rows, replace(mapping, columns={**mapping.columns, "price": rival}))
+        told = quote_columns(rows, replace(mapping, columns={**mapping.columns, "price": rival}))
         others = [o for name in columns.rivals if name != rival for o in [_place(rows, name)]]
         if told.price is not None and all(_is_sum_of(below, columns, told, o) for o in others):
             return told
@@ -103,7 +103,7 @@ def _columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
 
 
 def _place(rows: Sequence[QuoteRow], name: str) -> Columns:
-    return columns_of(rows, QuoteMapping(columns={"price": name}))
+    return quote_columns(rows, QuoteMapping(columns={"price": name}))
 
 
 def _is_sum_of(rows: Sequence[QuoteRow], columns: Columns, total: Columns, each: Columns) -> bool:
@@ -146,8 +146,8 @@ def _listed(one: Choice, bare: QuoteLine | None, machine: str) -> ListLine:
     line = one.line
     plain = ListLine(
         row=line.row,
-        text=shown(line.label, 200),
-        written=shown(line.written, 60),
+        text=excerpt(line.label, 200),
+        written=excerpt(line.written, 60),
         role="option",
         price=line.readings[0] if len(line.readings) == 1 else None,
     )
@@ -184,9 +184,9 @@ def _of_kind(line: QuoteLine, machine: str) -> dict[str, object]:
 def _asked(line: QuoteLine) -> str:
     """What must be asked about the price of a line."""
     if not line.readings:
-        return f"'{shown(line.written)}' is no price"
+        return f"'{excerpt(line.written)}' is no price"
     if len(line.readings) > 1:
         return f"is it {' or '.join(numeral(one) for one in line.readings)}?"
     if question_of(line):
-        return f"{shown(line.pieces, 20)} pieces: is {shown(line.written)} for all of them?"
+        return f"{excerpt(line.pieces, 20)} pieces: is {excerpt(line.written)} for all of them?"
     return ""

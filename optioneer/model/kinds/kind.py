@@ -75,7 +75,7 @@ class MachineKind(Fact):
     why: Reason
 
 
-class Kind(Fact):
+class OptionKind(Fact):
     """A kind of option."""
 
     id: Id
@@ -145,11 +145,11 @@ class Kinds(Fact):
     fit: Mapping[Key, Fit]
     keep: Mapping[Key, Keep]
     machine: tuple[MachineKind, ...] = Field(min_length=1)
-    kind: tuple[Kind, ...] = Field(min_length=1)
+    kind: tuple[OptionKind, ...] = Field(min_length=1)
     stream: tuple[UsualStream, ...]
 
     @cached_property
-    def by_id(self) -> Mapping[str, Kind]:
+    def by_id(self) -> Mapping[str, OptionKind]:
         """Kinds of options by id."""
         return {kind.id: kind for kind in self.kind}
 

@@ -13,7 +13,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream, Way
-from optioneer.model.kinds.kind import NOT_PLACED, Kind, MachineKind
+from optioneer.model.kinds.kind import NOT_PLACED, MachineKind, OptionKind
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.model.machine import Dates, Machine
 from optioneer.model.sources import all_recorded, figures
@@ -245,7 +245,7 @@ def _free_of_clashes(drafts: list[OptionDraft]) -> list[OptionDraft]:
 
 def _joined(draft: OptionDraft, drafts: Sequence[OptionDraft]) -> OptionDraft:
     """An option with what it requires and excludes among the others, as far as that is clear."""
-    kind: Kind = usual_kinds().by_id[draft["kind"]]
+    kind: OptionKind = usual_kinds().by_id[draft["kind"]]
     needed = [_others(draft, drafts, one) for one in kind.needs]
     requires = tuple(found[0] for found in needed if len(found) == 1)
     barred = (name for one in kind.excludes for name in _others(draft, drafts, one))

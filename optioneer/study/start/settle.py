@@ -36,7 +36,7 @@ def left_out(line: ListLine, why: str = "left out as asked") -> ListLine:
     return line.model_copy(update={"role": "left out", "asks": "", "why": why})
 
 
-def priced(line: ListLine, price: float | None) -> ListLine:
+def at_price(line: ListLine, price: float | None) -> ListLine:
     """The line at a price that is sure now; none leaves it out until somebody asks the dealer."""
     if price is None:
         return left_out(line, f"to be asked: {line.asks}")

@@ -9,7 +9,7 @@ import pytest
 from optioneer.errors import CaseError
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
-from optioneer.model.kinds.kind import LANGUAGES, NOT_PLACED, Kind, UsualStream
+from optioneer.model.kinds.kind import LANGUAGES, NOT_PLACED, OptionKind, UsualStream
 from optioneer.model.kinds.usual import kinds_of, usual_figures, usual_kinds, usual_reason
 
 KINDS = usual_kinds()
@@ -29,21 +29,21 @@ def test_there_is_a_kind_for_most_that_a_dealer_lists() -> None:
 
 
 @pytest.mark.parametrize("kind", OPTIONS, ids=lambda kind: kind.id)
-def test_every_figure_of_a_kind_has_a_reason(kind: Kind) -> None:
+def test_every_figure_of_a_kind_has_a_reason(kind: OptionKind) -> None:
     for field, value in usual_figures(kind.id, 1000.0).items():
         said = field == "fitting" and value == "retrofittable"  # the multiplier says how
         assert value in (0.0, None) or said or len(usual_reason(kind.id, field)) > 10, field
 
 
 @pytest.mark.parametrize("kind", OPTIONS, ids=lambda kind: kind.id)
-def test_an_option_needs_no_more_than_its_kind_and_price(kind: Kind) -> None:
+def test_an_option_needs_no_more_than_its_kind_and_price(kind: OptionKind) -> None:
     made = Option.model_validate({"option": "it", "name": "It", "kind": kind.id, "price": 4000.0})
     assert made.retrofittable == (made.multiplier is not None)
     assert made.resale_share == usual_figures(kind.id, 4000.0)["resale_share"]
 
 
 @pytest.mark.parametrize("kind", [k for k in KINDS.kind if k.id != NOT_PLACED], ids=lambda k: k.id)
-def test_a_kind_is_known_by_words_of_every_language(kind: Kind) -> None:
+def test_a_kind_is_known_by_words_of_every_language(kind: OptionKind) -> None:
     assert set(kind.words) == set(LANGUAGES)
 
 

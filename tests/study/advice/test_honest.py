@@ -10,7 +10,7 @@ from optioneer.reports.advice.words import Telling, why
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
@@ -41,7 +41,9 @@ def test_the_best_of_many_tied_packages_looks_better_than_it_is_where_it_was_cho
     for seed in range(12):
         found = valued(with_draws(case, 128, seed))
         chosen = best_package(found)
-        there, here = (package_answer(found, "", chosen, t) for t in (None, told(found, chosen)))
+        there, here = (
+            package_answer(found, "", chosen, t) for t in (None, fresh_look(found, chosen))
+        )
         low.append(here.npc - there.npc)
         assert here.npc_se > 0
     assert np.mean(low) > 0.5 * there.npc_se

@@ -21,11 +21,11 @@ from optioneer.study.start.begin import EVERYDAY, Wishes, begun
 from optioneer.study.start.listed import Listing, ListLine
 from optioneer.study.start.settle import (
     asked_later,
+    at_price,
     comes_along,
     is_discount,
     left_out,
     of_kind,
-    priced,
 )
 
 KINDS = ("csv", "tsv", "txt", "xlsx")
@@ -144,4 +144,4 @@ def _priced(line: ListLine, said: str) -> ListLine:
     sure = readings[0] if len(readings) == 1 and readings[0] >= 0 else None
     if typed.strip() and sure is None:
         st.error("This is no amount; write digits, e.g. 4200 or 4200.50.")
-    return priced(line, sure)
+    return at_price(line, sure)

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 import pytest
+import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.parts import list_start
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from tests.app.visits import current, texts_of, visit
@@ -27,13 +27,13 @@ class Given:
 
 def page() -> None:
     """The part of the first page that takes a list."""
-    from optioneer.app.parts import list_start  # noqa: PLC0415 - the page runs by itself
+    from optioneer.app.parts.start import from_list  # noqa: PLC0415 - the page runs by itself
 
-    list_start.draw()
+    from_list.draw()
 
 
 def dropped(monkeypatch: pytest.MonkeyPatch, given: Given) -> AppTest:
-    monkeypatch.setattr(list_start.st, "file_uploader", lambda *_, **__: given)
+    monkeypatch.setattr(st, "file_uploader", lambda *_, **__: given)
     return visit(page, None)
 
 
