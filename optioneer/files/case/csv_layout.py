@@ -11,6 +11,7 @@ from optioneer.files.case.options_file import (
     FREE_TEXTS,
     LIST_SEPARATOR,
     NO_VISIT,
+    NUMBERS,
     REQUIRED,
 )
 from optioneer.files.plain.numerals import numeral
@@ -145,17 +146,9 @@ def _layout(old: Source, after: Sequence[Option]) -> _Layout:
 
 def _mark(read: CsvTable) -> str:
     """The decimal mark of the numbers in a table."""
-    numbers = [column for column in _NUMBERS if column in read.columns]
+    numbers = [column for column in NUMBERS if column in read.columns]
     cells = [read.cells(row).get(column, "") for row in read.rows for column in numbers]
     return "," if any("," in cell for cell in cells) else "."
-
-
-_NUMBERS = tuple(
-    name
-    for name in COLUMNS
-    if name.endswith(CORNERS)
-    or isinstance(getattr(Option.model_fields.get(name), "default", ""), float)
-)
 
 
 def _rows(old: Source, read: CsvTable) -> tuple[_Row, Mapping[str, _Row]]:

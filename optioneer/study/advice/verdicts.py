@@ -23,6 +23,7 @@ from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
+from optioneer.study.knowing.known import knowing
 from optioneer.study.problem.cores import parallel
 from optioneer.study.worth.best import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
@@ -101,7 +102,21 @@ def advice_on(
 
     `chooser` says which package is the best; none: the one that costs least on average.
     """
-    return _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+    told = _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+    return told if budget is not None or chooser is not None else _standing(found, told)
+
+
+def _standing(found: Valued, told: Advice) -> Advice:
+    """The same with what each verdict hangs on."""
+    known = knowing(found, best_package(found))
+    with parallel():  # products of matrices on one thread each
+        options = tuple(
+            one
+            if one.otherwise is None
+            else one.model_copy(update={"hangs_on": known.hangs_on(one.option, one.otherwise)})
+            for one in told.options
+        )
+    return told.model_copy(update={"options": options})
 
 
 def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
