@@ -68,6 +68,7 @@ INSIDE = {
         "search": 5,
         "worth": 6,
         "advice": 7,
+        "account": 8,
         "compare": 8,
         "whatif": 8,
         "record": 8,
