@@ -51,13 +51,12 @@ def bank(
     """Say what a lender wants to see: terms, security, cash flow and cover, year by year."""
     from optioneer.reports.papers.bank import bank_page
     from optioneer.study.account.account import AccountRequest, asked_account
-    from optioneer.study.account.cover import bank as seen_by_a_lender
-    from optioneer.study.account.cover import lent_plan
+    from optioneer.study.account.cover import lenders_view, lent_plan
 
     shell.must_be_writable(json)
     request = AccountRequest(shell.read(case), package=package, without=shell.ids(without))
     with progress_bar("Weighing the packages") as progress:
         found, told = asked_account(request, progress=progress)
-    answer = seen_by_a_lender(found, told, lent_plan(found.case, told, plan))
+    answer = lenders_view(found, told, lent_plan(found.case, told, plan))
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: bank_page(found.case, told, answer, figures))

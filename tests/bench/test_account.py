@@ -5,7 +5,7 @@ import pytest
 
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import read_case
-from optioneer.study.account.account import account
+from optioneer.study.account.account import account_study
 from optioneer.study.account.bands import band
 from optioneer.study.advice.ordered import weighed_package
 from optioneer.study.problem.futures import with_draws
@@ -17,7 +17,7 @@ from tests.study.account.test_account import apart_from_the_outcome, played
 def test_every_future_one_by_one_gives_the_same_bands(name: str) -> None:
     folder = next(one for one in demo_folders() if one.name == name)
     ordered, found = weighed_package(with_draws(read_case(folder), 4096))
-    study = account(found, ordered)
+    study = account_study(found, ordered)
     one_by_one = [played(study, found.case, number) for number in range(4096)]
     for plan in study.answer.plans:
         rows = np.array([each[plan.id] for each in one_by_one]).T

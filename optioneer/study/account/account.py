@@ -106,10 +106,10 @@ def asked_account(
         package, found = weighed_package(case, request.package, progress=progress)
     else:
         package, found = named, valued(case, progress=progress)
-    return found, account(found, package, plan=request.only)
+    return found, account_study(found, package, plan=request.only)
 
 
-def account(found: Valued, package: Package, *, plan: str | None = None) -> AccountStudy:
+def account_study(found: Valued, package: Package, *, plan: str | None = None) -> AccountStudy:
     """How the account fares with a package, under every plan or under one.
 
     Parameters

@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.dates import month_end, plus_months
 from optioneer.money.ledger import Entry
 from optioneer.study.account.answers import CentsBand, MonthOfAccount, PlanAccount
-from optioneer.study.account.flows import Cents, MachineFlow
+from optioneer.study.account.flows import MachineFlow, ManyCents
 
 TENTHS = (0.1, 0.5, 0.9)
 """One future in ten leaves less than the first, half of them less than the second."""
@@ -28,14 +28,14 @@ class Balances:
     """
 
     days: tuple[date, ...]
-    cents: Cents
+    cents: ManyCents
 
-    def at_end_of(self, month: date) -> Cents:
+    def at_end_of(self, month: date) -> ManyCents:
         """Balance after the last day up to the end of a month, shape (n,)."""
         last = sum(day <= month_end(month) for day in self.days) - 1
         return np.asarray(self.cents[last])
 
-    def lowest_in(self, month: date) -> Cents:
+    def lowest_in(self, month: date) -> ManyCents:
         """Lowest balance of a month, what it begins with included, shape (n,)."""
         before = sum(day < month.replace(day=1) for day in self.days)
         after = sum(day <= month_end(month) for day in self.days)
@@ -113,11 +113,11 @@ def months_between(first: date, last: date) -> list[date]:
     return [plus_months(start, k) for k in range(count)]
 
 
-def band(values: Cents) -> CentsBand:
+def band(values: ManyCents) -> CentsBand:
     """One future in ten has less than the first, half of them less than the second."""
     p10, p50, p90 = (int(one) for one in np.quantile(values, TENTHS, method="inverted_cdf"))
     return CentsBand(p10=p10, p50=p50, p90=p90)
 
 
-def _tenth(values: Cents) -> int:
+def _tenth(values: ManyCents) -> int:
     return band(values).p10

@@ -22,7 +22,7 @@ from optioneer.study.account.answers import (
     SourceOrUse,
 )
 from optioneer.study.account.bands import band
-from optioneer.study.account.flows import Cents, FlowKind
+from optioneer.study.account.flows import FlowKind, ManyCents
 from optioneer.study.account.work import base_worth
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.cash.plans import paying_of
@@ -47,7 +47,7 @@ class _Year:
         here = (e for e in self.plan.ledger.entries if e.date.year == self.year)
         return sum(entry.cents for entry in here if entry.kind in kinds)
 
-    def moved(self, *kinds: FlowKind) -> Cents:
+    def moved(self, *kinds: FlowKind) -> ManyCents:
         """What the machine moves of these kinds, shape (n,) [cents]."""
         rows = [
             one.cents for one in self.plan.flows if one.kind in kinds and one.day.year == self.year
@@ -66,7 +66,7 @@ class _Year:
         )
         return -(self.contracted(*SERVICE) - refinanced)
 
-    def left(self, share: float = 1.0, rate: float = 0.0) -> Cents:
+    def left(self, share: float = 1.0, rate: float = 0.0) -> ManyCents:
         """Left for the lender: the rest of the business and the machine, tax paid, (n,) [cents].
 
         Of work only a `share`, and then less tax at `rate`. Retrofits and price are no part of it.
@@ -76,7 +76,7 @@ class _Year:
         return np.asarray(rest + self.moved("work", "upkeep", "tax") - gone)
 
 
-def bank(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
+def lenders_view(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
     """What a lender sees of one way of paying.
 
     Parameters

@@ -25,7 +25,7 @@ from optioneer.study.worth.valued import Valued
 from optioneer.valuation.lattice.journey import Journey
 
 FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax"]
-Cents = NDArray[np.int64]
+ManyCents = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class MachineFlow:
 
     day: date
     kind: FlowKind
-    cents: Cents
+    cents: ManyCents
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class _Scene:
         per_year = self.found.case.growth.periods_per_year
         return plus_months(self.first_chips, round(MONTHS_PER_YEAR * period / per_year))
 
-    def cents(self, amounts: Floats) -> Cents:
+    def cents(self, amounts: Floats) -> ManyCents:
         """Amounts in whole cents, half a cent away from zero."""
         scaled = np.abs(amounts) * 10.0 ** places(self.found.case.machine.currency)
         return (np.sign(amounts) * np.floor(scaled + 0.5)).astype(np.int64)
@@ -183,7 +183,7 @@ def _taxes(scene: _Scene, plain: Sequence[MachineFlow]) -> Iterator[MachineFlow]
         yield MachineFlow(scene.clock.paid(days[-1]), "tax", -(whole - part * (len(days) - 1)))
 
 
-def _whole(cents: Floats) -> Cents:
+def _whole(cents: Floats) -> ManyCents:
     return (np.sign(cents) * np.floor(np.abs(cents) + 0.5)).astype(np.int64)
 
 

@@ -12,7 +12,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.money.ledger import Entry, daily_balances, lowest
-from optioneer.study.account.account import AccountStudy, account
+from optioneer.study.account.account import AccountStudy, account_study
 from optioneer.study.account.bands import band
 from optioneer.study.account.work import base_worth, option_worth, worked
 from optioneer.study.advice.ordered import named_package, package_holding
@@ -47,7 +47,7 @@ STAGES = {
 
 def told(asked: Case) -> tuple[Valued, AccountStudy]:
     found = valued(asked)
-    return found, account(found, named_package(asked, "base"))
+    return found, account_study(found, named_package(asked, "base"))
 
 
 def played(study: AccountStudy, asked: Case, number: int) -> dict[str, list[int]]:
@@ -173,7 +173,7 @@ def test_ample_money_is_never_below_and_none_always() -> None:
 def test_retrofits_on_a_loan_are_paid_in_instalments() -> None:
     lent = case({**BANK, "retrofits": "loan"}, {**BANK, "id": "cash"}, account=ACCOUNT)
     found = valued(with_draws(lent, FUTURES))
-    study = account(found, named_package(found.case, "base"))
+    study = account_study(found, named_package(found.case, "base"))
     loan, at_once = ([flow for flow in one.flows if flow.kind == "retrofit"] for one in study.plans)
     assert len(loan) > len(at_once)
     assert sum(flow.cents.sum() for flow in at_once) <= 0
