@@ -8,7 +8,6 @@ from typing import NoReturn
 
 from optioneer.cli import (
     advise,
-    bank,
     bargain,
     cash,
     compare,
@@ -27,7 +26,6 @@ __all__ = ["app", "main"]
 
 COMMANDS = (
     advise,
-    bank,
     bargain,
     cash,
     compare,
