@@ -72,6 +72,7 @@ INSIDE = {
         "worth": 6,
         "knowing": 7,
         "advice": 8,
+        "account": 9,
         "compare": 9,
         "whatif": 9,
         "record": 9,
