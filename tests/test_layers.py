@@ -75,6 +75,7 @@ INSIDE = {
         "papers": 10,
     },
     "files": {
+        "kept": 0,
         "plain": 0,
         "saving": 1,
         "record": 2,
@@ -159,6 +160,7 @@ SHORT_FOR_A_REASON = {
     "site.startup": "one sum of its own kind",
     "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
+    "valuation.kept.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -18,7 +18,7 @@ NAME_BYTES = 20
 """Length of a name: that two contents share one is out of the question."""
 
 
-def name_of(*contents: Any) -> str:
+def content_name(*contents: Any) -> str:
     """The name of some contents: arrays, numbers, texts, tuples and dataclasses of them.
 
     Raises
@@ -28,9 +28,9 @@ def name_of(*contents: Any) -> str:
 
     Examples
     --------
-    >>> name_of(1.0, "a") == name_of(1.0, "a")
+    >>> content_name(1.0, "a") == content_name(1.0, "a")
     True
-    >>> name_of((1, 2), 3) == name_of(1, (2, 3))
+    >>> content_name((1, 2), 3) == content_name(1, (2, 3))
     False
     """
     found = blake2b(digest_size=NAME_BYTES)
@@ -68,9 +68,10 @@ def swept_name(world: World, lattice: Lattice) -> str:
     hours = None
     if world.attendance is not None and lattice.way_sets is not None:
         hours = (world.attendance, world.price, world.learned_price)
+    targets = tuple(replace(target, option=0) for target in lattice.targets)
     rows, telling = lattice.streams, _telling(world, lattice)
-    return name_of(
-        _bare(lattice),
+    return content_name(
+        replace(bare(lattice), streams=np.arange(len(rows)), targets=targets),
         world.timeline,
         _of_streams(world.growth, rows),
         None if telling is None or world.scores is None else _told(world.scores, rows, telling),
@@ -80,16 +81,9 @@ def swept_name(world: World, lattice: Lattice) -> str:
     )
 
 
-def _bare(lattice: Lattice) -> Lattice:
-    """Without prices, and without what only says where things stand in other arrays."""
-    return replace(
-        lattice,
-        names=(),
-        fitted=(),
-        price=np.empty(0),
-        streams=np.arange(len(lattice.streams)),
-        targets=tuple(replace(target, option=0) for target in lattice.targets),
-    )
+def bare(lattice: Lattice) -> Lattice:
+    """A lattice without prices and names."""
+    return replace(lattice, names=(), fitted=(), price=np.empty(0))
 
 
 def _telling(world: World, lattice: Lattice) -> Indices | None:

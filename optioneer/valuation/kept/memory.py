@@ -14,7 +14,7 @@ MOST_BYTES = 2**28
 """Memory that is used to keep what has been worked out, unless told otherwise [bytes]."""
 
 
-class Store(Protocol):
+class Beyond(Protocol):
     """A place that may give back what was put there."""
 
     def get(self, name: str) -> Arrays | None:
@@ -37,7 +37,7 @@ class Memory:
         Where to look for what is not here, and where everything goes, too.
     """
 
-    def __init__(self, most: int = MOST_BYTES, beyond: Store | None = None) -> None:
+    def __init__(self, most: int = MOST_BYTES, beyond: Beyond | None = None) -> None:
         self.most, self.beyond = most, beyond
         self.hits, self.misses = 0, 0
         self._held: OrderedDict[str, Arrays] = OrderedDict()
@@ -50,7 +50,7 @@ class Memory:
         return self._bytes
 
     def get(self, name: str) -> Arrays | None:
-        """See `Store`."""
+        """See `Beyond`."""
         with self._lock:
             found = self._held.get(name)
             if found is not None:
@@ -65,7 +65,7 @@ class Memory:
         return found
 
     def put(self, name: str, arrays: Arrays) -> None:
-        """See `Store`."""
+        """See `Beyond`."""
         for array in arrays.values():
             array.flags.writeable = False
         self._hold(name, arrays)
@@ -98,7 +98,7 @@ MEMORY = Memory()
 """That of this process. A shell may put a place beyond it."""
 
 
-def kept(name: str, make: Callable[[], Arrays]) -> Arrays:
+def known(name: str, make: Callable[[], Arrays]) -> Arrays:
     """What is kept under a name, or is made now and kept from then on."""
     found = MEMORY.get(name)
     if found is None:

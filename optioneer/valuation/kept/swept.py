@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import partial
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
 from optioneer.valuation.kept.content import swept_name
-from optioneer.valuation.kept.memory import Arrays, kept
+from optioneer.valuation.kept.memory import Arrays, known
 from optioneer.valuation.lattice.cluster import ClusterCost, World, fitting, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Correction, Mapper, Policy
@@ -53,7 +55,11 @@ class Swept:
     @property
     def arrays(self) -> Arrays:
         """All of it as arrays by name."""
-        found = {"learned": self.learned, "hindsight": self.hindsight, "rule": self.rule}
+        found: dict[str, NDArray[Any]] = {
+            "learned": self.learned,
+            "hindsight": self.hindsight,
+            "rule": self.rule,
+        }
         if self.policy.ruled is not None:
             found["ruled"] = self.policy.ruled
         if self.moves is not None:
@@ -120,7 +126,7 @@ def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     def make() -> Arrays:
         return swept(world, lattice, run).arrays
 
-    found = Swept.of(kept(swept_name(world, lattice), make), world, lattice)
+    found = Swept.of(known(swept_name(world, lattice), make), world, lattice)
     return found.priced(lattice)
 
 
