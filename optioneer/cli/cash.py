@@ -9,7 +9,7 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.cli.pictures import draw, must_be_picture
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def cash(
     read = shell.read(case)
     only = None if plan == "all" else plan
     plans_of(read, only)
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(read)) as progress:
         ordered, bands = ordered_package(read, package, shell.ids(without), progress=progress)
     works = site_works(read, ordered)
     study = cash_study(read, ordered, plan=only, works=works)

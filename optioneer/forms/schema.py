@@ -30,7 +30,7 @@ Path = tuple[str, ...]
 """Keys that lead to a table in its file; none: the top of the file."""
 
 
-class Loading(Fact):
+class LoadingRow(Fact):
     """One driver of a stream, in the form of a row."""
 
     driver: str = Field(description="Id of the driver.")
@@ -61,12 +61,12 @@ _FIELDS: Mapping[str, Path] = {
 }
 """Fields of a case by their key in a file, where the two differ."""
 
-_PAIRS: Mapping[Path, type[BaseModel]] = {("call_out",): Visit, ("stream", "drivers"): Loading}
+_PAIRS: Mapping[Path, type[BaseModel]] = {("call_out",): Visit, ("stream", "drivers"): LoadingRow}
 """Tables of names with a number each, and the rows that say the same."""
 
 
 @dataclass(frozen=True)
-class Table:
+class FormTable:
     """One table of a case.
 
     Parameters
@@ -113,7 +113,7 @@ class Table:
         return self.path[0] if len(self.path) > 1 and above[0].many else ""
 
     @property
-    def inner(self) -> tuple["Table", ...]:
+    def inner(self) -> tuple["FormTable", ...]:
         """The tables that stand inside it."""
         below = (one for one in TABLES if one.file == self.file and one.path)
         return tuple(one for one in below if one.path[:-1] == self.path)
@@ -178,8 +178,8 @@ def _models(file: str, path: Path) -> tuple[type[BaseModel], ...]:
     return found
 
 
-def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> Table:
-    return Table(file, tuple(filter(None, path.split("."))), sheet, word, title)
+def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> FormTable:
+    return FormTable(file, tuple(filter(None, path.split("."))), sheet, word, title)
 
 
 def _list(
@@ -191,11 +191,11 @@ def _list(
     title: str = "",
     *,
     inline: bool = False,
-) -> Table:
-    return Table(file, tuple(path.split(".")), sheet, word, title, lists, inline)
+) -> FormTable:
+    return FormTable(file, tuple(path.split(".")), sheet, word, title, lists, inline)
 
 
-TABLES: tuple[Table, ...] = (
+TABLES: tuple[FormTable, ...] = (
     _once(MACHINE, "machine", "machine", "machine", "Machine"),
     _once(MACHINE, "hours", "machine", "hours", "Hours"),
     _once(MACHINE, "dates", "machine", "dates", "Dates"),
@@ -237,10 +237,16 @@ TABLES: tuple[Table, ...] = (
         *("ways", "Ways to do the work"),
     ),
     _once(PAYING, "", "paying", "use", "Plan the advice counts on"),
+    _once(PAYING, "dealer", "paying", "dealer", "The dealer's terms"),
     _once(PAYING, "account", "paying", "account", "Account"),
     _once(PAYING, "calendar", "paying", "pay-days", "Business days"),
     _once(PAYING, "sales_tax", "paying", "sales-tax", "Sales tax"),
     _once(PAYING, "income_tax", "paying", "income-tax", "Income tax"),
+    _list(
+        *(PAYING, "dealer.stages", "dealer_stages", "Payments that the dealer's quote asks for"),
+        *("dealer-stages", "The dealer's stages"),
+        inline=True,
+    ),
     _list(
         *(PAYING, "account.regular", "regular"),
         "Money that comes or goes every month whatever is ordered",
@@ -320,6 +326,6 @@ def defaults(file: str) -> Mapping[str, Any]:
     }
 
 
-def tables(file: str, *, many: bool) -> Mapping[Path, Table]:
+def tables(file: str, *, many: bool) -> Mapping[Path, FormTable]:
     """The tables of a file by their path, those with a row a fact or those written once."""
     return {one.path: one for one in TABLES if one.file == file and one.many == many}

@@ -13,7 +13,7 @@ from optioneer.files.case.csv_layout import updated_table
 from optioneer.files.case.growth_file import read_growth
 from optioneer.files.case.machine_file import read_machine
 from optioneer.files.case.options_file import read_options
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.case.site_file import read_site
@@ -22,7 +22,7 @@ from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, ren
 from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
-from optioneer.files.plain.toml_values import Data, data, plain
+from optioneer.files.plain.toml_values import TomlTable, data, toml_value
 from optioneer.files.saving.commit import write_files_atomically
 from optioneer.files.saving.folder import made
 from optioneer.files.saving.folder_state import FolderState, folder_state
@@ -48,7 +48,7 @@ class Writer:
     """
 
     facts: Sequence[str]
-    read: Callable[[Source], Part]
+    read: Callable[[Source], CasePart]
     text: Callable[[Source | None, Mapping[str, Any], Case], str]
 
 
@@ -57,9 +57,9 @@ def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     return updated(old.text if old else "", _machine_data(case), SHAPES[MACHINE])
 
 
-def _machine_data(case: Case) -> Data:
+def _machine_data(case: Case) -> TomlTable:
     values = {key: getattr(case, field) for key, field in case_fields(MACHINE).items()}
-    return {key: plain(value) for key, value in values.items() if value is not None}
+    return {key: toml_value(value) for key, value in values.items() if value is not None}
 
 
 def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:

@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.quote.amounts import spelled
 from optioneer.files.quote.mapping import QuoteMapping
 from optioneer.files.quote.table import QuoteRow
@@ -116,7 +116,7 @@ def name_of(column: int, titles: Mapping[int, str]) -> str:
     return titles[column] if alone and column in titles else f"column {column + 1}"
 
 
-def columns_of(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
+def quote_columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The columns of a list, by its headings, else by what is in them."""
     found = [(_recognised(row), row) for row in rows[:LOOKED_AT]]
     named = [(kinds, row) for kinds, row in found if _names_all(row, mapping)]
@@ -125,7 +125,7 @@ def columns_of(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     for kinds, row in named or (usable if numbered else ()):
         return _by_headings(kinds, row, rows, mapping)
     if not numbered:
-        wanted = " and ".join(f"'{shown(one)}'" for one in mapping.columns.values())
+        wanted = " and ".join(f"'{excerpt(one)}'" for one in mapping.columns.values())
         return Columns(0, None, None, question=f"no row has the headings {wanted} of the mapping")
     return _by_content(rows, mapping)
 
@@ -194,7 +194,7 @@ def _told(
     """Columns that the mapping names, by what they hold, and what is asked about one not there."""
     places = {kind: _place(titles, text, width) for kind, text in mapping.columns.items()}
     lost = [mapping.columns[kind] for kind, place in places.items() if place is None]
-    question = f"there is no '{shown(lost[0])}' that the mapping names" if lost else ""
+    question = f"there is no '{excerpt(lost[0])}' that the mapping names" if lost else ""
     return {kind: place for kind, place in places.items() if place is not None}, question
 
 
@@ -205,7 +205,7 @@ def _price(
     if not columns:
         return None, "no column of prices is known"
     if any(_differ(rows, columns[0], other) for other in columns[1:]):
-        names = [f"'{shown(name_of(one, titles))}'" for one in columns]
+        names = [f"'{excerpt(name_of(one, titles))}'" for one in columns]
         return None, f"which column holds the price: {' or '.join(names)}"
     return columns[-1], ""
 

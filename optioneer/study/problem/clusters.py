@@ -147,7 +147,7 @@ def most_swept(case: Case, seconds: float | None) -> int:
     return min(LARGEST_SWEEP, int(SWEPT_A_SECOND * seconds / case.growth.periods))
 
 
-def must_be_swept(case: Case, asked: str) -> None:
+def must_be_swept(case: Case, asked: str, seconds: float | None = None) -> None:
     """Refuse what only clusters can have whose packages are all valued.
 
     Parameters
@@ -156,23 +156,32 @@ def must_be_swept(case: Case, asked: str) -> None:
         A checked case.
     asked
         What is asked for.
+    seconds
+        Most that valuing all of them may take; none: as long as it takes [s].
 
     Raises
     ------
     TooLargeError
-        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
+        If packages x futures of a cluster exceed `most_swept`.
     """
+    most = most_swept(case, seconds)
+    within, more = ("", "") if most == LARGEST_SWEEP else (f" within {seconds:g} s", ", more time")
     for slots in clusters(case):
         states = package_count(slots)
-        if states * case.growth.futures > LARGEST_SWEEP:
+        if states * case.growth.futures > most:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
                 f"{asked} needs every package valued. {len(slots)} slots are tied together by "
                 "shared work streams, requirements, exclusions, bundles, easing or named "
                 f"call-outs and make {states:,} packages; times {case.growth.futures:,} futures "
-                f"that is over the limit of {LARGEST_SWEEP:,}. Use fewer futures or untie some of "
-                f"them: {names}."
+                f"that is over the limit of {most:,}{within}. Use fewer futures{more} or "
+                f"untie some of them: {names}."
             )
+
+
+def widest(case: Case) -> tuple[Slot, ...]:
+    """The slots of the cluster that has the most packages; none in a case without options."""
+    return max(clusters(case), key=package_count, default=())
 
 
 def package_count(slots: Sequence[Slot]) -> int:

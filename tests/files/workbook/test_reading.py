@@ -106,7 +106,7 @@ def test_a_workbook_saved_by_another_spreadsheet_program_gives_the_same_case(
 
 
 CELLS: tuple[tuple[str, str, object, str], ...] = (
-    ("streams", "D5", 1.4, "stream 'robot-series', chance): 1.4 is above 1. A chance lies"),
+    ("streams", "D5", 1.4, "stream 'everyday', chance): 1.4 is above 1. A chance lies"),
     ("options", "E6", -12, "option 'tool-magazine-80', price): -12 is below zero. Prices are"),
     ("options", "E7", "11.500", "price): '11.500' can be read as 11500 or as 11.5. Write"),
     ("options", "I6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
