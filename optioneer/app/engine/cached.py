@@ -23,7 +23,7 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.model.machine import Package
     from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.advice.retrofits import Band
-    from optioneer.study.bargain.answers import Negotiation
+    from optioneer.study.bargain.answers import Bargain
     from optioneer.study.cash.answers import DatedCost
     from optioneer.study.cash.cash import CashStudy
     from optioneer.study.cash.cures import Cure
@@ -330,7 +330,7 @@ def whole_answer(case: Case) -> "Dossier":
     return any_answer(("dossier", content(case)), lambda: dossier(request))
 
 
-def dealings(case: Case, told: Progress | None = None) -> "Negotiation":
+def dealings(case: Case, told: Progress | None = None) -> "Bargain":
     """What every option is worth with the order, and what else to ask the dealer for."""
     from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - heavy
 

@@ -134,7 +134,9 @@ def _fitted(case: Case, _: Recorded) -> tuple[Fitted, None] | None:
     names = {one.option: one.name for one in case.catalogue.options if one.retrofittable}
     left, right = st.columns(2)
     with left:
-        option = st.selectbox("Option", list(names), format_func=names.get, key="came-option")
+        option = st.selectbox(
+            "Option", list(names), format_func=names.__getitem__, key="came-option"
+        )
         day, cents = _day(), _cents(case, "Its bill", "came-amount")
     with right:
         visit = _cents(case, "Of that visit, on top", "came-visit")
@@ -154,13 +156,13 @@ def _fitted(case: Case, _: Recorded) -> tuple[Fitted, None] | None:
 def _arrived(case: Case, _: Recorded) -> tuple[Arrived, None] | None:
     names = {one.id: one.name or one.id for one in case.growth.stream}
     left, right = st.columns(2)
-    stream = left.selectbox("Work", list(names), format_func=names.get, key="came-stream")
+    stream = left.selectbox("Work", list(names), format_func=names.__getitem__, key="came-stream")
     with left:
         day = _day()
     typed = right.text_input(
         f"Margin a year as it now looks, {case.machine.currency}", key="came-margin"
     )
-    if stream is None:
+    if not names:
         return None
     margin = amount_typed(typed) if typed.strip() else None
     return Arrived.model_validate({"date": day, "stream": stream, "margin": margin}), None
