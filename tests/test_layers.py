@@ -35,17 +35,20 @@ LEVELS = {
 INSIDE = {
     "model": {
         "fact": 0,
-        "catalogue": 1,
+        "kinds": 1,
+        "catalogue": 2,
         "growth": 1,
         "machine": 1,
         "tax_years": 1,
+        "origin": 2,
         "when": 2,
         "works": 2,
         "terms": 3,
         "paying": 4,
         "site": 3,
         "case": 5,
-        "checks": 6,
+        "sources": 6,
+        "checks": 7,
     },
     "valuation": {
         "hours": 1,
@@ -69,14 +72,17 @@ INSIDE = {
         "worth": 6,
         "knowing": 7,
         "advice": 8,
+        "account": 9,
         "compare": 9,
         "whatif": 9,
         "record": 9,
         "dealer": 9,
+        "start": 9,
         "bargain": 10,
         "papers": 11,
     },
     "files": {
+        "kept": 0,
         "plain": 0,
         "saving": 1,
         "record": 2,
@@ -163,6 +169,7 @@ SHORT_FOR_A_REASON = {
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
+    "model.origin": "a fact of a case, below it; what is asked of all of them stands above it",
     "money.lease": "one sum beside its siblings",
     "reports.faces.html": "one face",
     "reports.page.cautions": "one place for every caution",
@@ -170,6 +177,7 @@ SHORT_FOR_A_REASON = {
     "site.startup": "one sum of its own kind",
     "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
+    "valuation.kept.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -27,6 +27,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.cases_as_texts import with_cell
 from tests.patience import PATIENCE
 
 
@@ -151,7 +152,7 @@ def test_a_preview_is_dimmed_and_what_is_still_worked_on_is_said_before_the_list
 
 
 def test_close_calls_are_shown_as_such_in_the_lists() -> None:
-    texts = small_mill(64)
+    texts = with_cell(small_mill(64), "magazine-30", price="400")
     case = reading_of("small-mill", texts).case
     close = {
         case.catalogue.by_id[o.option].name
