@@ -10,11 +10,20 @@ from optioneer.app.engine.amounts import amount_typed, share_typed
 from optioneer.app.engine.drafts import Draft, new_draft
 from optioneer.app.engine.words import COMMANDS, PAGES
 from optioneer.app.main import MODULES
+from optioneer.app.money.lender_view import ACCOUNT, LENDER
 from optioneer.app.session.state import Session
+from optioneer.app.views.opening import listed_case
 from optioneer.cli import app
 from optioneer.errors import RequestError
+from optioneer.files.case.read import reading_of
 from optioneer.files.record.entries import read_record
+from optioneer.reports.cash.account import account_parts
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Paragraph
+from optioneer.study.account.account import AccountRequest, asked_account
+from optioneer.study.ready.first_chips import dated
 from optioneer.study.record.recorded import PaidFact
+from tests.app.test_money_pages import bookkeeper_page
 from tests.app.visits import draft_of, settled, small_mill, texts_of
 from tests.patience import PATIENCE
 
@@ -99,6 +108,36 @@ def test_caution_and_a_budget_are_asked_for_on_the_page() -> None:
     test.toggle(key="otherwise").set_value(True).run()
     told = texts_of(settled(test)).replace("\\", "")
     assert "This is the best that a budget of €86,000 buys." in told
+    assert not test.exception
+
+
+LIST = b"item,price\nVertical mill,82000\nWorkpiece probe,4700\nChip conveyor,2900\n"
+
+
+def test_a_dealers_list_becomes_a_case_whose_prices_are_those_of_the_list() -> None:
+    case = listed_case(LIST, "list.csv", "mill", "eur")
+    assert case.machine.base_price == 82_000
+    assert {option.price for option in case.catalogue.options} >= {4_700.0, 2_900.0}
+    assert case.machine.currency == "EUR"
+    with pytest.raises(RequestError, match="currency"):
+        listed_case(LIST, "list.csv", "mill", "")
+
+
+def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
+    draft = draft_of(small_mill())
+    test = AppTest.from_function(bookkeeper_page, default_timeout=PATIENCE)
+    test.session_state["optioneer"] = Session(draft=draft)
+    test.session_state[f"package-{draft.id}"] = "bare"
+    test.run()
+    test.segmented_control(key="lender").set_value(LENDER).run()
+    settled(test)
+    case = dated(reading_of("small-mill", small_mill()).case)
+    _, told = asked_account(AccountRequest(case, package="bare"))
+    for part in account_parts(told.answer, Figures("EUR")):
+        if isinstance(part, Paragraph):
+            test.segmented_control(key="lender").set_value(ACCOUNT).run()
+            assert part.text in texts_of(test).replace("\\", "")
+            break
     assert not test.exception
 
 

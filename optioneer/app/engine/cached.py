@@ -330,6 +330,20 @@ def whole_answer(case: Case) -> "Dossier":
     return any_answer(("dossier", content(case)), lambda: dossier(request))
 
 
+def with_the_machine(
+    case: Case, package: str | None, plan: str, told: Progress | None = None
+) -> Any:
+    """The account with the machine in it, and what a lender sees of one way of paying."""
+    from optioneer.study.account.account import (  # noqa: PLC0415 - heavy
+        AccountRequest,
+        asked_account,
+    )
+    from optioneer.study.account.cover import lenders_view, lent_plan  # noqa: PLC0415 - heavy
+
+    found, answer = asked_account(AccountRequest(case, package=package), progress=told)
+    return found, answer, lenders_view(found, answer, lent_plan(found.case, answer, plan))
+
+
 def dealings(case: Case, told: Progress | None = None) -> "Bargain":
     """What every option is worth with the order, and what else to ask the dealer for."""
     from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - heavy

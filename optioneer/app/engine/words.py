@@ -17,6 +17,7 @@ PAGES = {
 
 COMMANDS = {
     "new": "start",
+    "start": "start",
     "check": "case",
     "advise": "answer",
     "value": "buyer",
@@ -28,6 +29,8 @@ COMMANDS = {
     "turning": "owner",
     "sensitivity": "owner",
     "cash": "bookkeeper",
+    "account": "bookkeeper",
+    "bank": "bookkeeper",
     "ready": "first-chips",
     "workbook": "decide",
     "report": "decide",
