@@ -202,6 +202,23 @@ class Caution(Answer):
     turned: tuple[Turned, ...] = Field(description="Verdicts that are not the same in both.")
 
 
+class OrdinaryWork(Answer):
+    """How much work that is there from first chips on would just make buying pay."""
+
+    hours_a_week: float = Field(
+        description="Attended hours a week that it takes on the machine as it stands, 52 weeks "
+        "a year."
+    )
+    at_hours_a_week: float | None = Field(
+        description="The same at which buying and not buying have the same mean outcome, the same "
+        "ordered and fitted; none where ten times as much would not pay."
+    )
+    margin_an_hour: float = Field(description="What an hour of it earns, before tax [money].")
+    at_margin_an_hour: float | None = Field(
+        description="The same at which buying just pays; none where ten times as much does not."
+    )
+
+
 class Pays(Answer):
     """Whether buying pays at all: the advised package against no machine [money]."""
 
@@ -211,6 +228,11 @@ class Pays(Answer):
     at_margins: float | None = Field(
         description="Multiple of all margins at which buying and not buying have the same mean "
         "outcome, the same ordered and fitted; none where no work is gained by buying."
+    )
+    ordinary: OrdinaryWork | None = Field(
+        default=None,
+        description="By how much ordinary work it would just pay; none where the case tells no "
+        "hours of such work.",
     )
 
 
