@@ -300,6 +300,10 @@ class HoursAnswer(Answer):
 
     attended: float = Field(description="Hours a year there are [hours/year].")
     beyond: float | None = Field(description="What one more costs [money/hour]; none: no more.")
+    beyond_after_tax: float | None = Field(
+        default=None,
+        description="The same after income tax, as what an hour is worth [money/hour].",
+    )
     exact: bool = Field(
         description="Whether all that hours tie together was valued as one, so that the mix of "
         "work is exact in every package; if not, related options were valued apart at a price of "

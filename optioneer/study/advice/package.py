@@ -63,7 +63,7 @@ class Told:
 
 def told(found: Valued, package: States) -> Told:
     """`package` on futures of its own, as many as those of the case."""
-    elsewhere = _elsewhere(found)
+    elsewhere = on_other_futures(found)
     journeys = journeys_of(elsewhere, package)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
@@ -73,7 +73,7 @@ def told(found: Valued, package: States) -> Told:
     return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
 
 
-def _elsewhere(found: Valued) -> Valued:
+def on_other_futures(found: Valued) -> Valued:
     """`found` on other futures, with costs that only say what policies do, not what they cost."""
     count = found.world.valued.count
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
