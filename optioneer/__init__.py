@@ -5,12 +5,13 @@ for, so that ``import optioneer`` stays light.
 
 >>> import optioneer
 >>> case = optioneer.read_case(optioneer.demo_folder("second-mill"))
->>> told = optioneer.advice(case)
+>>> told = optioneer.advice(optioneer.AdviceRequest(case))
 >>> [one.option for one in told.options if one.verdict == "order now"]  # doctest: +ELLIPSIS
 ['...']
 >>> told.advised.price > case.machine.base_price
 True
->>> optioneer.package_value(case, options=()).price == case.machine.base_price  # bare machine
+>>> bare = optioneer.PackageRequest(case)  # no option named
+>>> optioneer.package_value(bare).price == case.machine.base_price
 True
 
 Ways of paying and the site are asked for a package; `named_package` finds one by its name.
@@ -32,16 +33,18 @@ if TYPE_CHECKING:
     from optioneer.files.case.read import read_case
     from optioneer.files.case.write import write_case
     from optioneer.model.case import Case
-    from optioneer.study.advice.advise import advice
+    from optioneer.study.advice.advice import advice, package_value
     from optioneer.study.advice.ordered import named_package
-    from optioneer.study.advice.package import package_value
+    from optioneer.study.advice.request import AdviceRequest, PackageRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.ready.ready import readiness
 
 __all__ = [
+    "AdviceRequest",
     "Case",
     "CaseError",
     "OptioneerError",
+    "PackageRequest",
     "RequestError",
     "advice",
     "cash",
@@ -54,15 +57,17 @@ __all__ = [
 ]
 
 _HOME = {
+    "AdviceRequest": "study.advice.request",
     "Case": "model.case",
     "CaseError": "errors",
     "OptioneerError": "errors",
+    "PackageRequest": "study.advice.request",
     "RequestError": "errors",
-    "advice": "study.advice.advise",
+    "advice": "study.advice.advice",
     "cash": "study.cash.cash",
     "demo_folder": "files.case.demos",
     "named_package": "study.advice.ordered",
-    "package_value": "study.advice.package",
+    "package_value": "study.advice.advice",
     "read_case": "files.case.read",
     "readiness": "study.ready.ready",
     "write_case": "files.case.write",

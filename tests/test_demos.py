@@ -8,9 +8,10 @@ import pytest
 
 from optioneer.files.case.read import notices, read_case
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
-from optioneer.study.compare.compare import comparison
+from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.problem.clusters import clusters
 
@@ -75,7 +76,7 @@ def advised(name: str, automation: float = 0.0) -> Advice:
     first, *others = case.growth.driver
     drivers = (first.model_copy(update={"nudge": automation}), *others)
     growth = case.growth.model_copy(update={"driver": drivers})
-    return advice(case.model_copy(update={"growth": growth}), prove=True)
+    return advice(AdviceRequest(case.model_copy(update={"growth": growth}), prove=True))
 
 
 def verdicts(told: Advice) -> dict[str, str]:
@@ -116,7 +117,15 @@ def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency(
     assert notices(DEMOS / "second-mill") == ()
     assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
     rate = asked_exchange(["USD=0.92"], day="2026-11-20")
-    told = comparison([first, second], exchange=rate)
+    told = comparison(
+        ComparisonRequest(
+            (
+                first,
+                second,
+            ),
+            exchange=rate,
+        )
+    )
     assert told.quotes[1].without_way == ("night-lots",)
     assert told.quotes[1].left_out == ("graphite",)
     best = {package.case: package for package in told.packages if package.id == "advised"}

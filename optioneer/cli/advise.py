@@ -1,7 +1,6 @@
 """`optioneer new`, `check`, `advise` and `value`: from the quote to the order."""
 
 import math
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,10 +11,7 @@ from optioneer.cli.progress import progress_bar
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from optioneer.study.advice.answers import Advice
-    from optioneer.study.advice.precision import Aim
+    from optioneer.study.advice.request import Aim
 
 WEIGHT = 0.3
 """Of the worst tenth of futures, unless told."""
@@ -119,54 +115,38 @@ def advise(
     time_limit: shell.TimeLimit = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
-    from optioneer.cli.cash import counted_on, on_paying, untaxed
+    from optioneer.cli.cash import on_paying
     from optioneer.reports.advice.pages import advice_page
+    from optioneer.study.advice.advice import advice
+    from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.problem.effort import share_of
-    from optioneer.study.problem.futures import with_draws
 
     shell.must_be_writable(json)
-    cautious = _weight(
-        risk, weight, mean_only={"--break-even": break_even, "--precision": precision is not None}
+    weighed = _weight(risk, weight)
+    compare = plan is not None and weighed is None
+    request = AdviceRequest(
+        shell.read(case),
+        futures=futures,
+        seed=seed,
+        plan=plan,
+        before_tax=before_tax,
+        budget=budget,
+        seconds=share_of(time_limit, 2 if compare else 1),
+        weight=weighed,
+        aim=None if precision is None else _aim(precision),
+        break_even=break_even,
+        prove=proof,
     )
-    compare = plan is not None and cautious is None
-    limit = share_of(time_limit, 2 if compare else 1)
-    ask = _asking(cautious, precision, limit, break_even=break_even, prove=proof)
-    read = untaxed(counted_on(with_draws(shell.read(case), futures, seed), plan), before_tax)
     with progress_bar("Weighing the packages") as progress:
-        answer = ask(read, budget=budget, progress=progress)
-    figures = shell.figures(read.machine.currency)
+        answer = advice(request, progress=progress)
+    figures = shell.figures(answer.currency)
     # all paid at the order is weighed by the average alone
-    extra = on_paying(read, answer, figures, compare=compare, seconds=limit)
-    shell.hand_over(answer, json, lambda: (*advice_page(read, answer, figures), *extra))
+    extra = on_paying(request, answer, figures, compare=compare)
+    page = lambda: (*advice_page(request.counted, answer, figures), *extra)  # noqa: E731
+    shell.hand_over(answer, json, page)
 
 
-def _asking(
-    cautious: float | None,
-    precision: str | None,
-    seconds: float | None,
-    *,
-    break_even: bool,
-    prove: bool,
-) -> "Callable[..., Advice]":
-    """The question to put to the case."""
-    if seconds is not None and (cautious is not None or precision is not None):
-        other = "--risk cvar" if cautious is not None else "--precision"
-        raise RequestError(f"--time-limit ends searches, and {other} makes none: leave one out.")
-    if cautious is not None:
-        from optioneer.study.advice.cautious import cautious_advice
-
-        return partial(cautious_advice, weight=cautious)
-    if precision is not None:
-        from optioneer.study.advice.precision import precise_advice
-
-        aim = _aim(precision)
-        return partial(precise_advice, aim=aim, break_even=break_even, prove=prove)
-    from optioneer.study.advice.advise import advice
-
-    return partial(advice, break_even=break_even, prove=prove, seconds=seconds)
-
-
-def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> float | None:
+def _weight(risk: str, weight: float | None) -> float | None:
     """Weight of the worst tenth; none: the average alone counts."""
     if risk not in {"mean", "cvar"}:
         raise RequestError(f"--risk: there is no '{risk}'. Write mean or cvar.")
@@ -174,15 +154,12 @@ def _weight(risk: str, weight: float | None, *, mean_only: dict[str, bool]) -> f
         if weight is not None:
             raise RequestError("--weight goes with --risk cvar: with mean only the average counts.")
         return None
-    for option, asked in mean_only.items():
-        if asked:
-            raise RequestError(f"{option} counts the average: leave it out with --risk cvar.")
     return WEIGHT if weight is None else weight
 
 
 def _aim(text: str) -> "Aim":
     """What `--precision` asks for."""
-    from optioneer.study.advice.precision import Aim
+    from optioneer.study.advice.request import Aim
 
     if text.strip() == CALLS:
         return Aim()
@@ -214,19 +191,15 @@ def value(
     json: shell.JsonPath = None,
 ) -> None:
     """Say what one package costs over the horizon."""
-    from optioneer.cli.cash import untaxed
     from optioneer.reports.advice.pages import package_page
-    from optioneer.study.advice.ordered import asked_by_name, weighed_package
-    from optioneer.study.advice.package import asked_answer, package_value
+    from optioneer.study.advice.advice import package_value
+    from optioneer.study.advice.request import PackageRequest
 
     shell.must_be_writable(json)
-    read = untaxed(shell.read(case), before_tax)
-    named = asked_by_name(read, package, shell.ids(without))
+    request = PackageRequest(
+        shell.read(case), package=package, without=shell.ids(without), before_tax=before_tax
+    )
     with progress_bar("Valuing the package") as progress:
-        if named is None:
-            weighed, found = weighed_package(read, package, progress=progress)
-            answer = asked_answer(found, weighed)
-        else:
-            answer = package_value(read, named.options, named.without, progress=progress)
-    figures = shell.figures(read.machine.currency)
-    shell.hand_over(answer, json, lambda: package_page(read, answer, figures))
+        answer = package_value(request, progress=progress)
+    figures = shell.figures(request.case.machine.currency)
+    shell.hand_over(answer, json, lambda: package_page(request.counted, answer, figures))

@@ -39,17 +39,17 @@ def bargain(
     from optioneer.reports.asking.bargain import bargain_page
     from optioneer.study.bargain.bargain import BargainRequest, negotiation
     from optioneer.study.compare.currencies import asked_exchange
-    from optioneer.study.problem.futures import with_draws
 
     shell.must_be_writable(json)
-    read = with_draws(shell.read(case), futures, seed)
     request = BargainRequest(
-        read,
+        shell.read(case),
+        futures=futures,
+        seed=seed,
         against=tuple(shell.read(other) for other in against or ()),
         exchange=asked_exchange(rate or (), day=rate_date),
         written_years=written_years,
     )
     with progress_bar("Asking what each thing is worth") as progress:
         answer = negotiation(request, progress=progress)
-    figures = shell.figures(read.machine.currency)
-    shell.hand_over(answer, json, lambda: bargain_page(read, answer, figures))
+    figures = shell.figures(answer.currency)
+    shell.hand_over(answer, json, lambda: bargain_page(request.counted, answer, figures))

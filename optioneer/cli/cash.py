@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from optioneer.reports.page.money import Figures
     from optioneer.reports.page.parts import Part
     from optioneer.study.advice.answers import Advice
+    from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.cash.cash import CashStudy
 
 
@@ -91,44 +92,19 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
     draw(file, chart)
 
 
-def counted_on(case: "Case", plan: str | None) -> "Case":
-    """The case with the plan that is asked for in use."""
-    if plan is None:
-        return case
-    from optioneer.study.cash.plans import counting_on
-
-    return counting_on(case, plan)
-
-
-def untaxed(case: "Case", wanted: bool) -> "Case":  # noqa: FBT001 - a flag of the command line
-    """The case without income tax, if that is wanted."""
-    if not wanted:
-        return case
-    from optioneer.study.cash.financing import before_tax
-
-    return before_tax(case)
-
-
 def on_paying(
-    case: "Case",
-    told: "Advice",
-    figures: "Figures",
-    *,
-    compare: bool,
-    seconds: float | None = None,
+    request: "AdviceRequest", told: "Advice", figures: "Figures", *, compare: bool
 ) -> "tuple[Part, ...]":
     """What the plan in use does to the advice; nothing when none is."""
+    case = request.counted
     if case.paying is None or case.paying.use is None:
         return ()
     from optioneer.reports.advice.attitude import way_of_paying
-    from optioneer.study.advice.advise import advice
+    from optioneer.study.advice.advice import advice
     from optioneer.study.cash.financing import used_factor
-    from optioneer.study.cash.plans import counting_on
 
     at_once = None
     if compare:
         with progress_bar("Weighing them again, all paid at the order") as progress:
-            at_once = advice(
-                counting_on(case, None), budget=told.budget, seconds=seconds, progress=progress
-            )
+            at_once = advice(request.at_the_order, progress=progress)
     return way_of_paying(case, told, figures, factor=used_factor(case), at_once=at_once)

@@ -59,22 +59,22 @@ def compare(
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
     from optioneer.reports.advice.compare import compare_page
-    from optioneer.study.compare.compare import comparison
+    from optioneer.study.compare.compare import ComparisonRequest, comparison
     from optioneer.study.compare.currencies import asked_exchange
 
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)
     exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
-    read = [shell.read(case) for case in cases]
+    read = tuple(shell.read(case) for case in cases)
+    request = ComparisonRequest(
+        read,
+        packages=tuple(package or ()),
+        growth=growth,
+        exchange=exchange,
+        seconds=time_limit,
+    )
     with progress_bar("Weighing the packages") as progress:
-        answer = comparison(
-            read,
-            packages=package or (),
-            growth=growth,
-            exchange=exchange,
-            seconds=time_limit,
-            progress=progress,
-        )
+        answer = comparison(request, progress=progress)
     pictures.draw(chart, partial(_chart, read, answer))
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: compare_page(read, answer, figures))

@@ -41,17 +41,24 @@ def report(
     ] = None,
 ) -> None:
     """Write the decision on two sheets, with an appendix that proves it."""
-    from optioneer.cli.cash import counted_on
     from optioneer.reports.papers.report import foot
     from optioneer.reports.papers.report import report as report_page
+    from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.papers.dossier import dossier
-    from optioneer.study.problem.futures import with_draws
 
     kind = kind_of(out, ("html", "pdf"))
-    read = counted_on(with_draws(shell.read(case), futures, seed), plan)
+    request = AdviceRequest(
+        shell.read(case),
+        futures=futures,
+        seed=seed,
+        plan=plan,
+        budget=budget,
+        break_even=break_even,
+        prove=True,
+    )
     with progress_bar("Weighing the packages") as progress:
-        told = dossier(read, budget=budget, break_even=break_even, progress=progress)
-    figures, version = shell.figures(read.machine.currency), optioneer.__version__
+        told = dossier(request, progress=progress)
+    figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
         told,
         figures,
@@ -79,8 +86,8 @@ def request(
 ) -> None:
     """Write the request for quotation to the dealer, with the questions the advice raises."""
     from optioneer.reports.papers.request import request_page
-    from optioneer.study.advice.advise import advice_on
     from optioneer.study.advice.ordered import ADVISED, asked_by_name, weighed_package
+    from optioneer.study.advice.verdicts import advice_on
     from optioneer.study.dealer.questions import questions
 
     kind = kind_of(out, ("docx", "pdf", "txt"))

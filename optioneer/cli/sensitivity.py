@@ -70,9 +70,10 @@ def sensitivity(
     """Say which figures move the advice most, and which verdicts they turn."""
     from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
     from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
-    from optioneer.study.whatif.one_at_a_time import one_at_a_time
+    from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
     from optioneer.study.whatif.ranges import Spreads, ranged_figures
-    from optioneer.study.whatif.together import FUTURES, Trials, all_together
+    from optioneer.study.whatif.together import all_together
+    from optioneer.study.whatif.trials import FUTURES, TogetherRequest, Trials
 
     shell.must_be_writable(json)
     must_be_picture(chart)
@@ -82,14 +83,17 @@ def sensitivity(
     varied = ranged_figures(read, spreads, only or ())
     figures = shell.figures(read.machine.currency)
     if together:
-        effort = Trials(futures=futures or FUTURES, points=points, seconds=seconds)
+        trials = Trials(futures=futures or FUTURES, points=points, seconds=seconds)
         with progress_bar("Varying all figures together") as progress:
-            split = all_together(read, varied, effort=effort, progress=progress)
+            split = all_together(
+                TogetherRequest(read, ranges=varied, trials=trials), progress=progress
+            )
         _draw_shares(read, split, chart)
         shell.hand_over(split, json, partial(all_together_page, read, split, figures))
         return
     with progress_bar("Varying one figure at a time") as progress:
-        answer = one_at_a_time(read, varied, futures=futures or ALONE, progress=progress)
+        request = RangesRequest(read, ranges=varied, sample=futures or ALONE)
+        answer = one_at_a_time(request, progress=progress)
     _draw_ranges(read, answer, chart)
     shell.hand_over(answer, json, partial(one_at_a_time_page, read, answer, figures))
 

@@ -71,7 +71,7 @@ def whatif(
 ) -> None:
     """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
     from optioneer.reports.advice.whatif import what_if_page
-    from optioneer.study.whatif.whatif import what_if
+    from optioneer.study.whatif.whatif import WhatIfRequest, what_if
     from optioneer.study.worth.changes import asked_change
     from optioneer.study.worth.figures import FIGURES
 
@@ -82,8 +82,9 @@ def whatif(
     given = zip(FIGURES, (*work, *options, *whole), strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
     read = shell.read(case)
+    request = WhatIfRequest(read, changes=tuple(asked), budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages twice") as progress:
-        answer = what_if(read, asked, budget=budget, seconds=time_limit, progress=progress)
+        answer = what_if(request, progress=progress)
     shell.hand_over(
         answer, json, lambda: what_if_page(read, answer, shell.figures(answer.currency))
     )
@@ -119,7 +120,7 @@ def turning(
 ) -> None:
     """Say where along a range of one figure each verdict turns."""
     from optioneer.reports.advice.whatif import turning_page
-    from optioneer.study.whatif.whatif import range_of, values_between
+    from optioneer.study.whatif.whatif import TurningRequest, range_of, values_between
     from optioneer.study.whatif.whatif import turning as turns_along
     from optioneer.study.worth.changes import one_figure
     from optioneer.study.worth.figures import FIGURES
@@ -132,10 +133,9 @@ def turning(
     figure = one_figure(dict(zip(FIGURES, (*work, *options, *cases), strict=True)))
     read = shell.read(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)
+    request = TurningRequest(read, figure=figure, values=values, budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages at each value") as progress:
-        answer = turns_along(
-            read, figure, values, budget=budget, seconds=time_limit, progress=progress
-        )
+        answer = turns_along(request, progress=progress)
     shell.hand_over(
         answer, json, lambda: turning_page(read, answer, shell.figures(answer.currency))
     )

@@ -46,8 +46,8 @@ def workbook(
 def _results(folder: Path) -> bytes:
     from optioneer import __version__
     from optioneer.reports.sheets.results import Results, results_workbook
-    from optioneer.study.advice.advise import advice_on
-    from optioneer.study.advice.ordered import weighed_package
+    from optioneer.study.advice.advice import advised
+    from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.cash.price import quote_lines
     from optioneer.study.cash.works import site_works
@@ -55,14 +55,15 @@ def _results(folder: Path) -> bytes:
 
     case = shell.read(folder)
     with progress_bar("Weighing the packages") as progress:
-        ordered, found = weighed_package(case, progress=progress)
+        told = advised(AdviceRequest(case), progress=progress)
+    ordered = told.package
     ways = case.paying is not None and case.paying.plan
     return results_workbook(
         Results(
             case=case,
-            advice=advice_on(found),
+            advice=told.advice,
             lines=quote_lines(case, ordered),
-            account=likeliest_account(found, ordered),
+            account=likeliest_account(told.valued, ordered),
             cash=cash(case, ordered, works=site_works(case, ordered)) if ways else None,
             version=__version__,
         )

@@ -14,6 +14,7 @@ from pydantic_core import PydanticUndefined
 from optioneer.forms.fields import flat, is_fixed
 from optioneer.model.fact import Triangular
 from optioneer.model.paying import Payoff
+from optioneer.model.terms import Bridge
 from optioneer.model.when import MILESTONES, When
 
 Kind = Literal[
@@ -40,6 +41,9 @@ NO_VISIT = "none"
 
 EMPTY = '""'
 """A text that is empty although blank would mean something else."""
+
+SMALL: tuple[type[BaseModel], ...] = (Payoff, Bridge)
+"""Facts that stand on one line of what they belong to, a column a field."""
 
 YES_NO = ("yes", "no")
 SEPARATOR = "; "
@@ -180,8 +184,8 @@ def field_columns(name: str, field: FieldInfo) -> Iterator[Column]:
     elif sides:
         for number, side in enumerate(SIDES):
             yield _changed(plain, heading=f"{key}_{side}", part=number, kind="number")
-    elif Payoff in types:
-        for one in columns(Payoff):
+    elif (small := next((one for one in SMALL if one in types), None)) is not None:
+        for one in columns(small):
             heading = f"{key}_{one.key}"
             yield _changed(one, heading=heading, field=name, key=key, part=one.key, required=False)
     else:

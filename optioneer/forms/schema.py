@@ -237,10 +237,16 @@ TABLES: tuple[Table, ...] = (
         *("ways", "Ways to do the work"),
     ),
     _once(PAYING, "", "paying", "use", "Plan the advice counts on"),
+    _once(PAYING, "dealer", "paying", "dealer", "The dealer's terms"),
     _once(PAYING, "account", "paying", "account", "Account"),
     _once(PAYING, "calendar", "paying", "pay-days", "Business days"),
     _once(PAYING, "sales_tax", "paying", "sales-tax", "Sales tax"),
     _once(PAYING, "income_tax", "paying", "income-tax", "Income tax"),
+    _list(
+        *(PAYING, "dealer.stages", "dealer_stages", "Payments that the dealer's quote asks for"),
+        *("dealer-stages", "The dealer's stages"),
+        inline=True,
+    ),
     _list(
         *(PAYING, "account.regular", "regular"),
         "Money that comes or goes every month whatever is ordered",

@@ -32,6 +32,10 @@ class Case(Fact):
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
     site: Site | None = Field(default=None, description="The shop and what it still needs.")
 
+    def __hash__(self) -> int:
+        """By content, as cases are compared."""
+        return hash(self.fingerprint)
+
     def counts_hours_of(self, stream: Stream) -> bool:
         """Whether a stream takes hours that are limited."""
         return self.hours is not None and stream.takes_hours

@@ -57,6 +57,7 @@ Number = Annotated[float, Field(strict=True)]
 Whole = Annotated[int, Field(strict=True)]
 Amount = Annotated[float, Field(strict=True, ge=0, lt=LARGEST_AMOUNT)]
 Share = Annotated[float, Field(strict=True, ge=0, le=1)]
+Rate = Annotated[float, Field(strict=True, ge=0, le=1)]
 Quantity = Annotated[float, Field(strict=True, ge=0, lt=1e9)]
 
 

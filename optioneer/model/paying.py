@@ -7,17 +7,29 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from optioneer.dates import Convention, DayCount
-from optioneer.model.fact import LARGEST_AMOUNT, Amount, Fact, Key, Name, Share, Whole, refusal
+from optioneer.model.fact import (
+    LARGEST_AMOUNT,
+    Amount,
+    Fact,
+    Key,
+    Name,
+    Rate,
+    Share,
+    Whole,
+    refusal,
+)
+from optioneer.model.terms import Bridge, Dealer, Stage
 from optioneer.model.when import When, YearDay
 
-Rate = Annotated[float, Field(strict=True, ge=0, le=1)]
 Signed = Annotated[float, Field(strict=True, gt=-LARGEST_AMOUNT, lt=LARGEST_AMOUNT)]
 Months = Annotated[Whole, Field(ge=1, le=480)]
 DELIVERY = When(anchor="delivery")
+ACCEPTED = When(anchor="accepted")
 FIRST_CHIPS = When(anchor="first_chips")
 
 
 EACH_PAYMENT = "each payment"
+EACH_STAGE = "each stage"
 _METHOD = re.compile(r"macrs-(3|5|7|10|15|20)|(straight-line|declining)-([1-9]|[1-4][0-9]|50)")
 _BY_LAW = ("bonus", "section-179")
 _QUARTERS = 4
@@ -25,6 +37,10 @@ _QUARTERS = 4
 
 def _due(found: Any) -> Any:
     return found if found == EACH_PAYMENT else When.told(found)
+
+
+def _drawn(found: Any) -> Any:
+    return found if found is None or found == EACH_STAGE else When.told(found)
 
 
 def _method(text: str) -> str:
@@ -76,6 +92,14 @@ class Account(Fact):
         default=None,
         description="What the shop borrows at, nominal a year, at which ways of paying are "
         "compared; none: the lowest rate of a loan on offer, else the discount rate.",
+    )
+    credit_limit: Amount = Field(
+        default=0.0, description="How far the bank lets the account go below 0 [money]."
+    )
+    credit_rate: Rate | None = Field(
+        default=None,
+        description="What the bank charges on what is below 0, nominal a year; none: what the shop "
+        "borrows at.",
     )
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 
@@ -154,13 +178,6 @@ class IncomeTax(Fact):
         return day.year - (day.month < self.year_starts_month)
 
 
-class Stage(Fact):
-    """One payment to the dealer."""
-
-    share: Share = Field(description="Of the price.")
-    when: When = Field(description="When it is due.")
-
-
 class Step(Fact):
     """A change in the size of the instalments."""
 
@@ -189,11 +206,13 @@ class StagedPlan(Plan):
     """The dealer is paid in stages, from the account."""
 
     kind: Literal["staged"] = Field(default="staged", description="`staged`, `loan` or `lease`.")
-    stages: tuple[Stage, ...] = Field(min_length=1, description="Their shares add up to 1.")
+    stages: tuple[Stage, ...] = Field(
+        default=(), description="Their shares add up to 1; none: those that the dealer asks for."
+    )
 
 
 class LoanPlan(Plan):
-    """A lender pays the dealer, and is repaid in instalments."""
+    """A lender pays out the price less the deposit, and is repaid in instalments."""
 
     kind: Literal["loan"] = Field(default="loan", description="`staged`, `loan` or `lease`.")
     lender: Name = Field(default="bank", description="Who lends.")
@@ -201,7 +220,15 @@ class LoanPlan(Plan):
     deposit_when: When | None = Field(
         default=None, description="When the deposit is paid; none: at the order."
     )
-    drawn: When = Field(default=DELIVERY, description="When the lender pays the dealer the rest.")
+    drawn: Annotated[When | Literal["each stage"] | None, BeforeValidator(_drawn)] = Field(
+        default=None,
+        description="When the lender lets the loan go, or `each stage`: as the dealer is to be "
+        "paid; none: at the acceptance, or at delivery where the dealer asks for no stages.",
+    )
+    bridge: Bridge | None = Field(
+        default=None,
+        description="Pays the dealer what is owed before the loan is let go; none: the account.",
+    )
     stages: tuple[Stage, ...] = Field(
         default=(),
         description="The dealer's stages, if the lender pays them as they fall due; the deposit "
@@ -247,7 +274,13 @@ class LeasePlan(Plan):
     deposit_when: When | None = Field(
         default=None, description="When the deposit is paid; none: at the start."
     )
-    start: When = Field(default=DELIVERY, description="First day of the lease.")
+    start: When = Field(
+        default=DELIVERY, description="First day of the lease: the lessor pays out the rest."
+    )
+    bridge: Bridge | None = Field(
+        default=None,
+        description="Pays the dealer what is owed before the lease starts; none: the account.",
+    )
     monthly: Amount = Field(gt=0, description="Rent of each interval [money].")
     months: Months = Field(description="How long it lasts.")
     every_months: Whole = Field(default=1, ge=1, le=12, description="From one rent to the next.")
@@ -270,6 +303,7 @@ AnyPlan = Annotated[StagedPlan | LoanPlan | LeasePlan, Field(discriminator="kind
 class Paying(Fact):
     """Everything about paying for the machine."""
 
+    dealer: Dealer = Field(default=Dealer(), description="Terms of the dealer's quote.")
     account: Account = Field(default=Account(), description="The account.")
     calendar: PayDays = Field(default=PayDays(), description="Business days.")
     sales_tax: SalesTax | None = Field(default=None, description="Tax on the price.")

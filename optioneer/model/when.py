@@ -99,8 +99,12 @@ def milestones(dates: Dates) -> Days:
     Notes
     -----
     The machine is shipped when it is built, delivered when the shipping is over and accepted
-    when it is commissioned.
+    when it is commissioned. Where neither building nor shipping takes any time, so that only first
+    chips are known, it is accepted then and delivered before the commissioning, never before the
+    order.
     """
+    if not dates.build_weeks and not dates.ship_weeks:
+        return _counted_back(dates)
     shipped = 7 * dates.build_weeks
     delivery = shipped + 7 * dates.ship_weeks
     after = {"shipped": shipped, "delivery": delivery, "accepted": delivery + dates.commission_days}
@@ -110,6 +114,18 @@ def milestones(dates: Dates) -> Days:
         "delivery": dates.order + _whole_days(after["delivery"]),
         "accepted": dates.order + _whole_days(after["accepted"]),
         "first_chips": dates.first_chips_date,
+    }
+
+
+def _counted_back(dates: Dates) -> Days:
+    chips = dates.first_chips_date
+    delivery = max(dates.order, chips - _whole_days(dates.commission_days))
+    return {
+        "order": dates.order,
+        "shipped": delivery,
+        "delivery": delivery,
+        "accepted": chips,
+        "first_chips": chips,
     }
 
 

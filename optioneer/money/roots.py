@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator
 from functools import partial
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar
 
 from optioneer.arrays import Floats
 
@@ -45,6 +44,8 @@ def _nearest_to_zero(values: Floats) -> list[int]:
 
 def _at_turn(function: RootFunction, grid: Floats, values: Floats, k: int) -> Iterator[float]:
     """Roots around the point where the function turns, between the neighbours of point `k`."""
+    from scipy.optimize import minimize_scalar  # noqa: PLC0415 - slow, and seldom needed
+
     low, high, sign = float(grid[k - 1]), float(grid[k + 1]), float(np.sign(values[k]))
 
     def height(point: float) -> float:
@@ -63,4 +64,6 @@ def _at(function: RootFunction, point: float) -> float:
 
 
 def _between(function: RootFunction, low: float, high: float) -> float:
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow, and seldom needed
+
     return float(brentq(partial(_at, function), low, high, xtol=1e-15, rtol=1e-14, maxiter=200))

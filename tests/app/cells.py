@@ -60,8 +60,18 @@ class Typing:
     mended: Cell
 
 
+def filled(word: str) -> dict[str, str]:
+    """A case with something on a sheet: the stages of the dealer leave no others to the plans."""
+    texts = full_case()
+    if word != "dealer-stages":
+        return texts
+    plans = SHEETS["stages"]
+    texts = with_edits(plans, texts, Edits(removed=range(len(rows(plans, texts)))))
+    return with_edits(SHEETS[word], texts, Edits(added=[{"share": "1", "when": "shipped"}]))
+
+
 def full_case() -> dict[str, str]:
-    """The mill-turn with something on every sheet."""
+    """The mill-turn with something on every sheet, but the stages of the dealer."""
     texts = folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
     for word, row in ADDED.items():
         texts = with_edits(SHEETS[word], texts, Edits(added=[row]))

@@ -10,7 +10,7 @@ from optioneer.app.session.state import Session
 from optioneer.app.views.case_page import AS_TEXT
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
 from optioneer.files.grid.sheets import rows
-from tests.app.cells import changed, full_case, typing
+from tests.app.cells import changed, filled, full_case, typing
 from tests.app.visits import current, draft_of, visit
 from tests.patience import PATIENCE
 
@@ -53,13 +53,14 @@ def identity(test: AppTest) -> str:
 
 @pytest.mark.parametrize("word", SHEETS)
 def test_the_grid_on_the_screen_is_the_same_one_while_there_are_faults(word: str) -> None:
-    sheet, typed = SHEETS[word], typing(SHEETS[word], FULL)
-    test = opened(word, FULL)
+    texts = filled(word)
+    sheet, typed = SHEETS[word], typing(SHEETS[word], texts)
+    test = opened(word, texts)
     before = identity(test)
-    become(test, changed(sheet, FULL, typed.kept, typed.slip))
+    become(test, changed(sheet, texts, typed.kept, typed.slip))
     assert test.warning
     assert identity(test) == before
-    become(test, changed(sheet, FULL, typed.kept, typed.mended))
+    become(test, changed(sheet, texts, typed.kept, typed.mended))
     assert not test.warning
     assert identity(test) == before
 

@@ -22,7 +22,8 @@ from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import Edits, with_edits
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
@@ -142,7 +143,11 @@ def test_a_preview_is_dimmed_and_what_is_still_worked_on_is_said_before_the_list
 def test_close_calls_are_shown_as_such_in_the_lists() -> None:
     texts = small_mill(64)
     case = reading_of("small-mill", texts).case
-    close = {case.catalogue.by_id[o.option].name for o in advice(case).options if o.close_call}
+    close = {
+        case.catalogue.by_id[o.option].name
+        for o in advice(AdviceRequest(case)).options
+        if o.close_call
+    }
     assert close
     test = visit(answer_page, draft_of(texts))
     lines = [line for each in test.markdown for line in each.value.splitlines()]
@@ -165,8 +170,8 @@ def test_packages_are_no_part_of_what_is_valued(monkeypatch: pytest.MonkeyPatch)
     texts = small_mill(96)
     case = reading_of("small-mill", texts).case
     fewer = case.model_copy(update={"packages": case.packages[:1]})
-    assert cached.advice(case) == advice(case)
-    assert cached.advice(fewer) == advice(fewer)
+    assert cached.advice(case) == advice(AdviceRequest(case))
+    assert cached.advice(fewer) == advice(AdviceRequest(fewer))
     assert len(valuations) <= 1
 
 

@@ -15,9 +15,10 @@ from optioneer.files.grid.sheets import rows
 from optioneer.reports.advice.sensitivity import one_at_a_time_page
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
-from optioneer.study.advice.advise import advice
-from optioneer.study.whatif.one_at_a_time import one_at_a_time
-from optioneer.study.whatif.whatif import what_if
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
+from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import Asked
 from optioneer.study.worth.figures import Figure
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
@@ -70,7 +71,7 @@ def test_a_newcomer_opens_a_demo_and_reads_what_to_order() -> None:
 def test_the_first_page_says_what_the_command_line_says() -> None:
     texts = small_mill()
     test = visit(answer_page, draft_of(texts))
-    answer = advice(reading_of("small-mill", texts).case, prove=True)
+    answer = advice(AdviceRequest(reading_of("small-mill", texts).case, prove=True))
     told = texts_of(test).replace("\\", "")
     assert not test.exception
     assert f"{answer.advised.npc:,.0f}" in told
@@ -182,7 +183,7 @@ def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says()
     label = literal(test.slider[0].label).replace("\\", "")
     driver = next(d for d in case.growth.driver if d.name == label)
     asked = Asked(Figure("nudge", driver.id), 2.0)
-    costs = what_if(case, [asked]).keeping_costs
+    costs = what_if(WhatIfRequest(case, changes=(asked,))).keeping_costs
     assert f"would then cost €{costs:,.0f} more" in told
 
 
@@ -191,7 +192,7 @@ def test_every_figure_is_weighed_alone_when_asked_for() -> None:
     test = visit(owner_page, draft_of(texts))
     test.toggle(key="ranges").set_value(True).run()
     told = texts_of(settled(test)).replace("\\", "")
-    answer = one_at_a_time(reading_of("small-mill", texts).case)
+    answer = one_at_a_time(RangesRequest(reading_of("small-mill", texts).case))
     page = one_at_a_time_page(reading_of("small-mill", texts).case, answer, Figures("EUR"))
     (first,) = [part for part in page if isinstance(part, Table)][:1]
     assert first.rows[0][0] in told

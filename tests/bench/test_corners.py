@@ -1,35 +1,35 @@
-"""Corners of the valuation at length: intervals over 200 seeds, 200 random cases drawn anew.
+"""Corners of the valuation at length: intervals over 1,000 seeds, 200 random cases drawn anew.
 
 `pytest -n0 -s tests/bench/test_corners.py`: some minutes.
 """
 
 import secrets
 
-import numpy as np
 import pytest
 
-from optioneer.study.advice.advise import advice
-from tests.oracle.adversarial import adversarial, missed
+from tests.oracle.adversarial import adversarial, wrong
 from tests.study.advice.coverage import CASES, coverage, trials
+
+TRIALS = 1_000
 
 SEEDS = 200
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_intervals_of_the_advised_package_hold_what_is_true(name: str) -> None:
-    """93 to 97 %: two standard deviations of 200 trials leave 92 to 98."""
-    share = coverage(trials(name, range(SEEDS)))
-    assert 0.92 <= share <= 0.98, f"{name}: {share:.1%} of {SEEDS}"
+    """93 to 97 %, over so many seeds that luck moves the share by less than a percent."""
+    share = coverage(trials(name, range(TRIALS)))
+    assert 0.93 <= share <= 0.97, f"{name}: {share:.1%} of {TRIALS}"
 
 
 def test_two_hundred_random_cases_drawn_anew() -> None:
-    """Every figure a number, no state worse than the rule, every call as its errors and gap say."""
+    """Errors have 15 degrees of freedom, so that one in 200 equals lies beyond three of them.
+
+    What does not hold is looked at again, on futures of its own.
+    """
     root = secrets.randbits(32)
-    worst = []
-    for seed in range(root, root + SEEDS):
-        case = adversarial(seed)
-        answer = advice(case, prove=True)
-        told = [answer.advised.npc, answer.advised.npc_se, answer.advised.outcome.p90]
-        assert np.isfinite(told).all(), f"seed {seed}"
-        worst.append((missed(case), seed))
-    assert max(worst)[0] <= 4.5, f"paired errors beyond the rule, and seed: {sorted(worst)[-3:]}"
+    found = {seed: wrong(adversarial(seed)) for seed in range(root, root + SEEDS)}
+    again = {
+        seed: set(wrong(adversarial(seed), look=2)) for seed, claims in found.items() if claims
+    }
+    assert not {seed: kept for seed, both in again.items() if (kept := both & set(found[seed]))}

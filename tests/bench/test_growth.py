@@ -25,15 +25,15 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Heard
 from optioneer.study.problem.futures import world_of
 from optioneer.study.search.large import LargeCluster
+from optioneer.valuation.kept.swept import swept
 from optioneer.valuation.large.short_list import listed
-from optioneer.valuation.lattice.cluster import cluster_cost
 from optioneer.valuation.lattice.policy import Policy
 from tests.many_options import many_options
 from tests.oracle import paths
@@ -110,7 +110,7 @@ def lattice(size: Size) -> tuple[Callable[[], object], float]:
     def work() -> None:
         with ThreadPoolExecutor(THREADS) as pool:
             for each in found.lattices:
-                cluster_cost(world, each, pool.map)
+                swept(world, each, pool.map)
 
     return work, 1.0
 

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 from optioneer.app.engine.drafts import Store
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
 from optioneer.files.grid.sheets import rows
-from tests.app.cells import Cell, changed, full_case, heads, typing
+from tests.app.cells import Cell, changed, filled, full_case, heads, typing
 from tests.browser import grids
 from tests.browser.visits import Visit
 
@@ -58,16 +58,17 @@ def kept(visit: Visit, name: str) -> dict[str, str]:
 def test_from_valid_to_faulty_to_valid_every_edit_is_in_the_draft_on_disk(
     visit: Visit, word: str
 ) -> None:
-    sheet, typed = SHEETS[word], typing(SHEETS[word], FULL)
-    name = opened(visit, word)
+    texts = filled(word)
+    sheet, typed = SHEETS[word], typing(SHEETS[word], texts)
+    name = opened(visit, word, texts)
     put(visit, word, typed.kept)
     put(visit, word, typed.slip)
     visit.says(FAULTY).settled()
     put(visit, word, typed.mended)
     visit.says(SOUND).settled()
-    wanted = changed(sheet, changed(sheet, FULL, typed.kept), typed.mended)
+    wanted = changed(sheet, changed(sheet, texts, typed.kept), typed.mended)
     assert rows(sheet, kept(visit, name)) == rows(sheet, wanted)
-    assert {**kept(visit, name), sheet.file: ""} == {**FULL, sheet.file: ""}
+    assert {**kept(visit, name), sheet.file: ""} == {**texts, sheet.file: ""}
 
 
 def test_a_row_that_is_added_cell_by_cell_is_whole_in_the_end_and_so_is_what_was_typed_before(

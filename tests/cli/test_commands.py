@@ -2,7 +2,8 @@
 
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType, ModuleType
@@ -15,14 +16,14 @@ from optioneer.cli import app
 from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.package import asked_answer
-from optioneer.study.advice.precision import Aim
+from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
 from optioneer.study.compare.answers import Comparison
+from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.compare.currencies import Exchange
+from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif import whatif
 from optioneer.study.whatif.answers import Turning, WhatIf
-from optioneer.study.worth.changes import Asked as Wanted
-from optioneer.study.worth.figures import Figure
+from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
 from tests import comparisons, shop
 
 FAULTS = (
@@ -32,92 +33,42 @@ FAULTS = (
 
 Run = Callable[..., Result]
 
+WHAT_IF = ("WhatIfRequest", "TurningRequest", "range_of", "values_between")
+"""Kept as they are."""
+
 
 class Asked:
     """What the commands asked the study functions for."""
 
     def __init__(self) -> None:
-        self.calls: list[tuple[Any, ...]] = []
+        self.calls: list[Any] = []
 
-    def advice(
-        self,
-        case: Case,
-        *,
-        budget: float | None,
-        break_even: bool,
-        prove: bool,
-        progress: Any,
-        seconds: float | None = None,
-    ) -> Advice:
-        assert seconds is None
-        self.calls.append((case.growth.futures, case.growth.seed, budget))
+    def _note(self, request: object, progress: Progress) -> None:
+        self.calls.append(request)
         progress(1.0)
-        answer = shop.advice_with_break_evens() if break_even else shop.advice()
-        return shop.proven(answer) if prove else answer
 
-    def precise_advice(self, case: Case, aim: Aim, **how: Any) -> Advice:
-        self.calls.append((case.growth.futures, aim.share))
-        return shop.precise(self.advice(case, **how))
+    def advice(self, request: AdviceRequest, *, progress: Progress) -> Advice:
+        self._note(request, progress)
+        if request.weight is not None:
+            return shop.cautious_advice()
+        answer = shop.advice_with_break_evens() if request.break_even else shop.advice()
+        answer = shop.proven(answer) if request.prove else answer
+        return answer if request.aim is None else shop.precise(answer)
 
-    def cautious_advice(
-        self, case: Case, *, weight: float, budget: float | None, progress: Any
-    ) -> Advice:
-        self.calls.append((case.name, weight, budget))
-        progress(1.0)
-        return shop.cautious_advice()
-
-    def what_if(
-        self,
-        case: Case,
-        asked: Sequence[Wanted],
-        *,
-        budget: float | None,
-        seconds: float | None,
-        progress: Any,
-    ) -> WhatIf:
-        assert seconds is None
-        assert case == shop.case()
-        self.calls.append((*(f"{each.figure} {each.value:g}" for each in asked), budget))
-        progress(1.0)
+    def what_if(self, request: WhatIfRequest, *, progress: Progress) -> WhatIf:
+        self._note(request, progress)
         return shop.what_if()
 
-    def turning(
-        self,
-        case: Case,
-        figure: Figure,
-        values: Sequence[float],
-        *,
-        budget: float | None,
-        seconds: float | None,
-        progress: Any,
-    ) -> Turning:
-        assert seconds is None
-        assert case == shop.case()
-        self.calls.append((str(figure), tuple(values), budget))
-        progress(1.0)
+    def turning(self, request: TurningRequest, *, progress: Progress) -> Turning:
+        self._note(request, progress)
         return shop.turning()
 
-    def package_value(
-        self, case: Case, options: Sequence[str], without: Sequence[str] = (), *, progress: Any
-    ) -> PackageAnswer:
-        assert case == shop.case()
-        self.calls.append((tuple(options), tuple(without)))
-        progress(1.0)
+    def package_value(self, request: PackageRequest, *, progress: Progress) -> PackageAnswer:
+        self._note(request, progress)
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
-    def comparison(
-        self,
-        cases: Sequence[Case],
-        *,
-        packages: Sequence[str],
-        growth: str | None,
-        exchange: Exchange,
-        seconds: float | None,
-        progress: Any,
-    ) -> Comparison:
-        assert seconds is None
-        self.calls.append(([case.name for case in cases], packages, growth, exchange))
-        progress(1.0)
+    def comparison(self, request: ComparisonRequest, *, progress: Progress) -> Comparison:
+        self._note(request, progress)
         return comparisons.comparison()
 
 
@@ -156,19 +107,18 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     fakes: dict[str, dict[str, object]] = {
         "optioneer.files.case.read": {"reading": reading},
         "optioneer.files.case.starter": {"write_starter": write_starter},
-        "optioneer.study.advice.advise": {"advice": asked.advice},
-        "optioneer.study.advice.cautious": {"cautious_advice": asked.cautious_advice},
-        "optioneer.study.advice.precision": {"precise_advice": asked.precise_advice, "Aim": Aim},
+        "optioneer.study.advice.advice": {
+            "advice": asked.advice,
+            "package_value": asked.package_value,
+        },
         "optioneer.study.whatif.whatif": {
+            **{name: getattr(whatif, name) for name in WHAT_IF},
             "what_if": asked.what_if,
             "turning": asked.turning,
-            "range_of": whatif.range_of,
-            "values_between": whatif.values_between,
         },
-        "optioneer.study.compare.compare": {"comparison": asked.comparison},
-        "optioneer.study.advice.package": {
-            "package_value": asked.package_value,
-            "asked_answer": asked_answer,
+        "optioneer.study.compare.compare": {
+            "ComparisonRequest": ComparisonRequest,
+            "comparison": asked.comparison,
         },
     }
     for name, functions in fakes.items():
@@ -200,13 +150,14 @@ def test_advise_takes_a_precision_or_the_end_of_close_calls(run: Run, asked: Ask
     said = " ".join(run("advise", "shop", "--precision", "0.1%").stdout.split())
     assert "16,384 futures were drawn" in said
     run("advise", "shop", "--precision", "calls")
-    assert asked.calls[::2] == [(4096, 0.001), (4096, None)]
+    assert [request.aim for request in asked.calls] == [Aim(0.001), Aim()]
 
 
 def test_advise_passes_on_draws_and_budget(run: Run, asked: Asked) -> None:
     run("advise", "shop", "--futures", 512, "--seed", 0, "--budget", "350000.50")
     run("advise", "shop")
-    assert asked.calls == [(512, 0, 350000.5), (4096, 7, None)]
+    drawn = AdviceRequest(shop.case(), futures=512, seed=0, budget=350000.5, prove=True)
+    assert asked.calls == [drawn, AdviceRequest(shop.case(), prove=True)]
 
 
 def test_break_evens_are_searched_for_when_asked(run: Run) -> None:
@@ -249,16 +200,15 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
 
 
 def test_value_takes_lists_with_commas(run: Run, asked: Asked) -> None:
-    result = run(
-        "value", "shop", "--package", "sub-spindle, robot-interface", "--without", "chip-conveyor,"
-    )
-    assert asked.calls == [(("sub-spindle", "robot-interface"), ("chip-conveyor",))]
+    result = run("value", "shop", "--package", "sub-spindle, auto-door", "--without", "std,")
+    package = "sub-spindle, auto-door"
+    assert asked.calls == [PackageRequest(shop.case(), package=package, without=("std",))]
     assert "One future in ten leaves less." in result.stdout
 
 
 def test_the_bare_standard_machine_has_an_empty_package(run: Run, asked: Asked) -> None:
     result = run("value", "shop", "--package", "", "--json", "-")
-    assert asked.calls == [((), ())]
+    assert asked.calls == [PackageRequest(shop.case())]
     assert json.loads(result.stdout)["id"] == "asked"
 
 
@@ -267,12 +217,12 @@ def test_what_if_takes_figures_as_often_as_given(run: Run, asked: Asked) -> None
         "whatif", "shop", "--chance", "night=1", "--price", "robot-cell=65000.5", "--chance",
         "bars=0.1", "--discount-rate", "0.075", "--nudge", "automation=+1", "--budget", 400000,
     )  # fmt: skip
-    assert asked.calls == [
-        (
-            "nudge automation 1", "chance night 1", "chance bars 0.1", "price robot-cell 65000.5",
-            "discount-rate 0.075", 400000.0,
-        )
+    (request,) = asked.calls
+    assert [f"{change.figure} {change.value:g}" for change in request.changes] == [
+        "nudge automation 1", "chance night 1", "chance bars 0.1", "price robot-cell 65000.5",
+        "discount-rate 0.075",
     ]  # fmt: skip
+    assert (request.case, request.budget, request.seconds) == (shop.case(), 400000.0, None)
     assert "VERDICTS THAT TURN (1)" in result.stdout
 
 
@@ -280,10 +230,10 @@ def test_turning_goes_along_a_range_of_one_figure(run: Run, asked: Asked) -> Non
     result = run("turning", "shop", "--chance", "night", "--from", 0, "--to", 1, "--steps", 3)
     run("turning", "shop", "--driver", "automation", "--steps", 2)
     run("turning", "shop", "--horizon", "--from", 4, "--to", 6, "--steps", 2)
-    assert asked.calls == [
-        ("chance night", (0.0, 0.5, 1.0), None),
-        ("nudge automation", (-2.0, 2.0), None),
-        ("horizon", (4.0, 6.0), None),
+    assert [(str(request.figure), request.values) for request in asked.calls] == [
+        ("chance night", (0.0, 0.5, 1.0)),
+        ("nudge automation", (-2.0, 2.0)),
+        ("horizon", (4.0, 6.0)),
     ]
     assert "WHERE VERDICTS TURN" in result.stdout
 
@@ -393,7 +343,7 @@ def raising(error: BaseException) -> Callable[..., Advice]:
 
 def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advice.advise"], "advice", raising(KeyboardInterrupt())
+        sys.modules["optioneer.study.advice.advice"], "advice", raising(KeyboardInterrupt())
     )
     result = run("advise", "shop")
     assert result.exit_code == 130
@@ -402,7 +352,7 @@ def test_ctrl_c_stops_with_one_line_and_130(run: Run, monkeypatch: pytest.Monkey
 
 def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        sys.modules["optioneer.study.advice.advise"], "advice", raising(ZeroDivisionError())
+        sys.modules["optioneer.study.advice.advice"], "advice", raising(ZeroDivisionError())
     )
     result = run("advise", "shop")
     assert isinstance(result.exception, ZeroDivisionError)
@@ -420,8 +370,11 @@ def test_compare_passes_on_packages_growth_and_rates(run: Run, asked: Asked) -> 
     assert result.exit_code == 0, result.stderr
     assert "Best is A, Advice on the Demo mill-turn" in result.stdout
     exchange = Exchange("USD", {"EUR": 1.08}, date(2026, 11, 20))
-    names = ["demo-shop", "other-shop"]
-    assert asked.calls == [(names, ["base", "other-shop:base"], "demo-shop", exchange)]
+    packages = ("base", "other-shop:base")
+    cases = (shop.case(), comparisons.cases()[1])
+    assert asked.calls == [
+        ComparisonRequest(cases, packages=packages, growth="demo-shop", exchange=exchange)
+    ]
 
 
 def test_compare_writes_every_figure_as_json_and_draws(run: Run, tmp_path: Path) -> None:
@@ -442,7 +395,8 @@ def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
 def test_advise_weighs_the_worst_tenth_when_asked(run: Run, asked: Asked) -> None:
     result = run("advise", "shop", "--risk", "cvar")
     run("advise", "shop", "--risk", "cvar", "--weight", "0.5", "--budget", "380000")
-    assert asked.calls == [("demo-shop", 0.3, None), ("demo-shop", 0.5, 380_000.0)]
+    usual = AdviceRequest(shop.case(), weight=0.3, prove=True)
+    assert asked.calls == [usual, replace(usual, weight=0.5, budget=380_000.0)]
     assert "saves $12,600 in the worst tenth" in " ".join(result.stdout.split())
 
 

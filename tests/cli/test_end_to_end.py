@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from optioneer.files.case.read import read_case
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
@@ -40,7 +40,7 @@ def answered(*arguments: str) -> dict[str, Any]:
 
 def test_advise_answers_with_the_figures_of_the_study() -> None:
     told = answered("advise", str(SMALL))
-    assert told == advice(read_case(SMALL), prove=True).model_dump(mode="json")
+    assert told == advice(AdviceRequest(read_case(SMALL), prove=True)).model_dump(mode="json")
     assert set(told) >= {
         "case",
         "currency",
@@ -73,7 +73,7 @@ def test_value_answers_with_the_same_figures_as_advise() -> None:
 
 def test_the_empty_package_is_the_bare_standard_machine() -> None:
     told = answered("value", str(SMALL), "--package", "")
-    assert told == package_value(read_case(SMALL), []).model_dump(mode="json")
+    assert told == package_value(PackageRequest(read_case(SMALL))).model_dump(mode="json")
     assert told["price"] == read_case(SMALL).machine.base_price
 
 
@@ -133,7 +133,9 @@ def test_a_failing_command_leaves_no_answer_file(tmp_path: Path) -> None:
 
 def test_what_if_starts_from_the_advice_and_names_a_wrong_name() -> None:
     told = answered("whatif", str(SMALL), "--chance", "night-lots=x1.2")
-    assert told["before"] == advice(read_case(SMALL)).model_dump(mode="json")["advised"]
+    assert (
+        told["before"] == advice(AdviceRequest(read_case(SMALL))).model_dump(mode="json")["advised"]
+    )
     assert told["changes"][0]["after"] == pytest.approx(1.2 * told["changes"][0]["before"])
     wrong = optioneer("whatif", str(SMALL), "--chance", "nigth-lots=0.5")
     assert wrong.returncode == 2

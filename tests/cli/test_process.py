@@ -14,12 +14,12 @@ FAKES = """
 import sys, time
 import tests.cli.test_commands as made
 sys.modules["optioneer.files.case.read"] = made.module("r", reading=made.reading)
-def advice(case, *, budget, break_even, prove, seconds, progress):
+def advice(request, *, progress):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
         progress(step / ({seconds} * 10))
     return made.shop.advice()
-sys.modules["optioneer.study.advice.advise"] = made.module("a", advice=advice)
+sys.modules["optioneer.study.advice.advice"] = made.module("a", advice=advice)
 from optioneer.cli import main
 main()
 """

@@ -4,7 +4,9 @@ Wide multipliers, streams tied at 0.9 to 0.99 and -0.99, work that is rare or sh
 swing by 1.0 a year, chains of easings, two call-outs that matter.
 """
 
+import math
 import random
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,18 +15,28 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
-from optioneer.study.problem.futures import with_draws
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.rare import OFTEN_ENOUGH
+from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.problem.clusters import clusters
+from optioneer.study.problem.futures import futures_of, with_draws
+from optioneer.study.worth.best import best_package
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import policy_costs
 from tests.oracle.cases import between, case_of, option, stream
+from tests.valuation.engine import Engine
 
 NAMES = ("probe", "turret", "loader")
 
 MULTIPLIERS = ((0.31, 1.05, 4.2), (0.6, 0.6, 4.2), (0.31, 2.4, 2.4), (1.2, 1.5, 1.9))
 
 FUTURES = 512
+
+LIMIT = 3.0
+"""Standard errors beyond which two figures are not the same."""
 
 
 def adversarial(seed: int) -> Case:
@@ -63,11 +75,56 @@ def _work(rng: random.Random, place: int, names: tuple[str, ...]) -> Stream:
     return made.model_copy(update={"margin": spread})
 
 
-def missed(case: Case) -> float:
-    """Most that any package costs beyond the rule as advised, in paired standard errors."""
+def missed(case: Case, look: int = 1) -> float:
+    """Most that any package costs beyond the rule as advised, in paired standard errors.
+
+    Each `look` is on futures of its own, and on what is learned for it: of a thousand comparisons
+    of equals some lie beyond three errors by luck, but not twice the same.
+    """
     # more than are learned from, so that no luck of these is taken for a fault
-    found = valued(with_draws(case, 4 * FUTURES, case.growth.seed + 1))
+    found = valued(with_draws(case, 4 * FUTURES, case.growth.seed + look))
     return max((_errors(extra) for extra in _extras(found)), default=0.0)
+
+
+def wrong(case: Case, look: int = 1) -> list[str]:
+    """What of an advice does not hold that has to hold whatever the case, each in a word."""
+    answer = advice(AdviceRequest(case, prove=True))
+    proof, advised = answer.proof, answer.advised
+    assert proof is not None
+    figures = [advised.npc, advised.npc_se, advised.outcome.p90, proof.bound, proof.bound_se]
+    alone = len(clusters(case)) == 1  # else each choice hangs on the gap of its own part
+    sure = [o for o in answer.options if o.otherwise is not None and not o.close_call]
+    seldom = {s.id for s in case.growth.stream if _seldom(case, s)}
+    holds = {
+        "a number": np.isfinite(figures).all(),
+        "the rule": missed(case, look) <= LIMIT,
+        "close calls": not alone or all(abs(o.otherwise or 0.0) >= proof.gap for o in sure),
+        "rare work named": seldom == {rare.stream for rare in answer.rare},
+        "the interval": _told_again(with_draws(case, seed=case.growth.seed + look), look) <= LIMIT,
+    }
+    return [claim for claim, held in holds.items() if not held]
+
+
+def _seldom(case: Case, work: Stream) -> bool:
+    """Whether too few futures show that work comes, or that it stays away."""
+    chance = case.growth.chance_of(work)
+    return 0.0 < min(chance, 1.0 - chance) * case.growth.futures < OFTEN_ENOUGH
+
+
+def _told_again(case: Case, look: int) -> float:
+    """How far the advised package is from what other futures tell of it, in standard errors.
+
+    Under the same policies: what was learned decides what a package costs.
+    """
+    found = valued(case)
+    chosen = best_package(found)
+    answer = package_answer(found, "advised", chosen, told(found, chosen))
+    anew = with_draws(case, seed=case.growth.seed + look)
+    world = replace(found.world, valued=futures_of(anew, found.problem, 4 * FUTURES, use=0))
+    engine = Engine(found.problem, world, tuple(cost.policy for cost in found.costs))
+    cost = engine.learned[frozenset(found.options(chosen))]
+    apart = abs(float(cost.mean()) - answer.npc)
+    return apart / max(math.hypot(answer.npc_se, standard_error(cost)), 1.0)
 
 
 def _extras(found: Valued) -> list[Floats]:

@@ -14,6 +14,7 @@ from optioneer.model.machine import Machine
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Page, Picture
 from optioneer.reports.papers.report import report
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.papers.dossier import Dossier, dossier
 from optioneer.study.ready.first_chips import dated
 
@@ -48,13 +49,17 @@ PAYLOADS = (
 @cache
 def told(name: str = "small-mill") -> Dossier:
     """All answers about a demo case, on few futures."""
-    return dossier(dated(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
+    return dossier(
+        AdviceRequest(dated(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
+    )
 
 
 @cache
 def hostile() -> Dossier:
     """All answers about a case every text of which is one of `PAYLOADS`."""
-    return dossier(dated(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False)
+    return dossier(
+        AdviceRequest(dated(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False)
+    )
 
 
 def _fewer(case: Case) -> Case:

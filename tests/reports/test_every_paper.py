@@ -15,6 +15,7 @@ from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.papers.report import foot, report
 from optioneer.reports.papers.request import request_page
 from optioneer.reports.sheets.entry import entry_workbook
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import dated
@@ -40,7 +41,7 @@ def case_of(texts: tuple[str, ...]) -> Case:
 
 
 def papers(case: Case) -> Iterator[bytes]:
-    told = dossier(dated(case), prove=False)
+    told = dossier(AdviceRequest(dated(case), prove=False))
     page = report(told, EUROS, pictures=pictures(told, EUROS), version="0.1.0")
     for kind in ("html", "pdf"):
         yield paper(page, kind, figures=EUROS, foot=foot(told, "0.1.0"))

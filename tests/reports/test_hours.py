@@ -12,7 +12,8 @@ from optioneer.model.machine import Hours
 from optioneer.reports.advice.hours import APART, HEADS, hour_rows, hours_parts
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Table
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
 from tests.hours import short_of_hours
@@ -27,14 +28,14 @@ def demo(attended: float = 1500.0, beyond: float | None = None) -> Case:
 
 
 def test_without_a_limit_nothing_is_said_of_hours() -> None:
-    answer = advice(with_draws(read_case(DEMO), 64))
+    answer = advice(AdviceRequest(with_draws(read_case(DEMO), 64)))
     assert answer.hours is None
     assert hours_parts(answer, USD) == ()
     assert hour_rows(answer) == []
 
 
 def test_every_year_says_what_is_needed_there_and_worth() -> None:
-    answer = advice(demo())
+    answer = advice(AdviceRequest(demo()))
     hours = answer.hours
     assert hours is not None
     assert [year.year for year in hours.years] == list(range(1, 9))
@@ -52,7 +53,7 @@ def test_every_year_says_what_is_needed_there_and_worth() -> None:
 
 
 def test_an_hour_is_worth_no_more_than_one_beyond_costs() -> None:
-    answer = advice(demo(attended=1000.0, beyond=9.0))
+    answer = advice(AdviceRequest(demo(attended=1000.0, beyond=9.0)))
     assert answer.hours is not None
     assert all(year.worth.p90 == 9.0 and year.short == 1.0 for year in answer.hours.years)
     first = hours_parts(answer, USD)[0]
@@ -61,7 +62,7 @@ def test_an_hour_is_worth_no_more_than_one_beyond_costs() -> None:
 
 
 def test_enough_hours_are_said_to_be_enough() -> None:
-    answer = advice(demo(attended=8000.0))
+    answer = advice(AdviceRequest(demo(attended=8000.0)))
     first = hours_parts(answer, USD)[0]
     assert isinstance(first, Paragraph)
     assert "are enough for all the work in every future" in first.text
@@ -69,11 +70,11 @@ def test_enough_hours_are_said_to_be_enough() -> None:
 
 def test_clusters_valued_apart_are_said_to_be(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 0)
-    assert Paragraph(APART) in hours_parts(advice(demo()), USD)
+    assert Paragraph(APART) in hours_parts(advice(AdviceRequest(demo())), USD)
 
 
 def test_the_chart_has_a_row_a_year() -> None:
-    rows = hour_rows(advice(demo()))
+    rows = hour_rows(advice(AdviceRequest(demo())))
     assert [row["year"] for row in rows] == list(range(1, 9))
     drawn = hours_chart(rows, currency="USD").to_dict()
     assert len(drawn["vconcat"]) == 2

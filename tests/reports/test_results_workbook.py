@@ -14,8 +14,8 @@ from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.reports.sheets.results import Results, results_workbook
-from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.ordered import named_package, weighed_package
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.price import quote_lines
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account

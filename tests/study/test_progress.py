@@ -6,14 +6,14 @@ from dataclasses import dataclass
 import pytest
 
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.cautious import cautious_advice
-from optioneer.study.advice.precision import Aim, precise_advice
-from optioneer.study.compare.compare import comparison
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest, Aim
+from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.problem.effort import Progress
-from optioneer.study.whatif.one_at_a_time import one_at_a_time
-from optioneer.study.whatif.together import Trials, all_together
-from optioneer.study.whatif.whatif import turning, what_if
+from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
+from optioneer.study.whatif.together import all_together
+from optioneer.study.whatif.trials import TogetherRequest, Trials
+from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest, turning, what_if
 from optioneer.study.worth.changes import Asked
 from optioneer.study.worth.figures import Figure
 from tests import shop
@@ -33,22 +33,41 @@ class Question:
 
 
 QUESTIONS: dict[str, Question] = {
-    "advise": Question(lambda case, told: advice(case, progress=told)),
-    "break-even": Question(lambda case, told: advice(case, break_even=True, progress=told)),
+    "advise": Question(lambda case, told: advice(AdviceRequest(case), progress=told)),
+    "break-even": Question(
+        lambda case, told: advice(AdviceRequest(case, break_even=True), progress=told)
+    ),
     "compare": Question(
-        lambda case, told: comparison([case, case.model_copy(update={"name": "b"})], progress=told),
+        lambda case, told: comparison(
+            ComparisonRequest(
+                (
+                    case,
+                    case.model_copy(update={"name": "b"}),
+                )
+            ),
+            progress=told,
+        ),
         4,
     ),
-    "cautious": Question(lambda case, told: cautious_advice(case, weight=0.5, progress=told)),
-    "precision": Question(lambda case, told: precise_advice(case, Aim(0.001), progress=told), 3),
-    "what-if": Question(lambda case, told: what_if(case, [CHANGE], progress=told), 4),
-    "turning": Question(
-        lambda case, told: turning(case, CHANGE.figure, [0.05, 0.1, 0.15], progress=told), 6
+    "cautious": Question(lambda case, told: advice(AdviceRequest(case, weight=0.5), progress=told)),
+    "precision": Question(
+        lambda case, told: advice(AdviceRequest(case, aim=Aim(0.001)), progress=told), 3
     ),
-    "one at a time": Question(lambda case, told: one_at_a_time(case, futures=64, progress=told), 8),
+    "what-if": Question(
+        lambda case, told: what_if(WhatIfRequest(case, changes=(CHANGE,)), progress=told), 4
+    ),
+    "turning": Question(
+        lambda case, told: turning(
+            TurningRequest(case, figure=CHANGE.figure, values=(0.05, 0.1, 0.15)), progress=told
+        ),
+        6,
+    ),
+    "one at a time": Question(
+        lambda case, told: one_at_a_time(RangesRequest(case, sample=64), progress=told), 8
+    ),
     "all together": Question(
         lambda case, told: all_together(
-            case, effort=Trials(futures=32, points=64, checked=2), progress=told
+            TogetherRequest(case, trials=Trials(futures=32, points=64, checked=2)), progress=told
         ),
         8,
     ),

@@ -113,15 +113,18 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
 
 @st.cache_resource(max_entries=3, show_spinner=False)
 def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
-    from optioneer.study.advice.preview import previewed  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
     from optioneer.study.worth.valued import valued as found  # noqa: PLC0415 - heavy
 
-    return previewed(case, progress=_progress) if few else found(case, progress=_progress)
+    if few:
+        return previewed(AdviceRequest(case), progress=_progress)
+    return found(case, progress=_progress)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
-    from optioneer.study.advice.advise import advice_on  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.verdicts import advice_on  # noqa: PLC0415 - heavy
     from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - heavy
 
     def make() -> Advice:
@@ -132,11 +135,14 @@ def advice(case: Case, progress: Progress | None = None) -> Advice:
 
 def proven(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` with the proof of how near it is to the best that anyone could do."""
-    from optioneer.study.advice.advise import advice_with  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import completed  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.ordered import Advised  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
 
     def make() -> Advice:
         answer = advice(case, progress)
-        return advice_with(valued(case, progress), answer, break_even=False, prove=True)
+        before = Advised(valued(case, progress), answer)
+        return completed(before, AdviceRequest(case, prove=True))
 
     return any_answer(("proven", content(case)), make)
 
@@ -147,7 +153,7 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.advice.advise import quick_advice_on  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.verdicts import quick_advice_on  # noqa: PLC0415 - heavy
 
     key = ("preview", content(case))
     return any_answer(key, lambda: quick_advice_on(valued(case, progress, few=True)))
@@ -162,19 +168,24 @@ def turning(
 ) -> Turning:
     """Where along some values of a figure each verdict turns; on few futures for a preview."""
     from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.whatif.whatif import TurningRequest  # noqa: PLC0415 - heavy
     from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - heavy
 
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
+    request = TurningRequest(case, figure=figure, values=values)
     key = (content(case), str(figure), values)
-    return any_answer(key, lambda: turns(case, figure, values, progress=told))
+    return any_answer(key, lambda: turns(request, progress=told))
 
 
 def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
     """The advice at both ends of the range of every figure, each alone."""
-    from optioneer.study.whatif.one_at_a_time import one_at_a_time  # noqa: PLC0415 - heavy
+    from optioneer.study.whatif.one_at_a_time import (  # noqa: PLC0415 - heavy
+        RangesRequest,
+        one_at_a_time,
+    )
 
     key = ("ranges", content(case))
-    return any_answer(key, lambda: one_at_a_time(case, progress=told))
+    return any_answer(key, lambda: one_at_a_time(RangesRequest(case), progress=told))
 
 
 def package(
@@ -204,13 +215,15 @@ def comparison(
     few: bool = False,
 ) -> "Comparison":
     """Packages and quotes side by side; on few futures for a preview."""
+    from optioneer.study.compare.compare import ComparisonRequest  # noqa: PLC0415 - heavy
     from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - heavy
     from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
 
     if few:
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
     key = (tuple(content(case) for case in cases), repr(exchange))
-    return any_answer(key, lambda: compared(cases, exchange=exchange, progress=told))
+    request = ComparisonRequest(cases, exchange=exchange)
+    return any_answer(key, lambda: compared(request, progress=told))
 
 
 def cash(case: Case, package: "Package") -> "CashStudy":

@@ -19,6 +19,7 @@ from optioneer.reports.cash.page import (
     expected_table,
 )
 from optioneer.reports.cash.rows import balance_rows, moved_rows
+from optioneer.reports.cash.terms import dealer_table, uncovered
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -66,8 +67,9 @@ def page() -> None:
     ledger_view.draw(study, ledger, figures)
     if chosen == package_choice.ADVISED and final:
         _retrofits(case, ordered, figures)
-    with st.expander("What the contract is made of"):
+    with st.expander("What the contract is made of, and when the dealer is paid"):
         show.show(contract_table(study, figures))
+        show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
     show.page(tuple(closing_parts(case, study, cached.unpriced(case, ordered))))
 
 
@@ -107,6 +109,7 @@ def _answer(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) 
         figures.amount(cost.present_cost if after is None else after),
     )
     show.show(Paragraph(balance_sentence(case, plan, figures)))
+    show.page(tuple(uncovered([plan], figures)))
 
 
 def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:

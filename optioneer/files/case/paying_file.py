@@ -3,23 +3,26 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from pydantic import BaseModel
+
 from optioneer.errors import did_you_mean
 from optioneer.files.case.part import Part
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
 from optioneer.forms.schema import PAYING, tables
+from optioneer.model.fact import Fact
 from optioneer.model.paying import (
     Account,
     Paying,
     Payoff,
     Plan,
     Regular,
-    Stage,
     lifted,
 )
+from optioneer.model.terms import Bridge, Dealer, Stage
 from optioneer.model.when import When
 
-KEYS = ("account", "calendar", "sales_tax", "income_tax", "plan", "use")
+KEYS = ("dealer", "account", "calendar", "sales_tax", "income_tax", "plan", "use")
 
 _PLAN = tables(PAYING, many=True)["plan",]
 _KINDS: Mapping[str, Any] = {model.model_fields["kind"].default: model for model in _PLAN.models}
@@ -32,6 +35,12 @@ _ONCE = {
 
 _WHOLE = (Stage(share=1.0, when=When(anchor="order")),)
 _STAND_IN: Mapping[str, Any] = {"rate": 0.0, "months": 1, "monthly": 1.0, "stages": _WHOLE}
+_SMALL: Mapping[str, tuple[type[Fact], Mapping[str, Any]]] = {
+    "early_payoff": (Payoff, {"when": "order"}),
+    "bridge": (Bridge, {"rate": 0.0}),
+}
+"""Tables on one line of a plan, and what stands for what they miss."""
+
 _STAND_INS: Mapping[str, Mapping[str, Any]] = {
     "stages": {"share": 0.0, "when": "order"},
     "steps": {"after": 1, "times": 1.0},
@@ -57,7 +66,11 @@ def read_paying(source: Source) -> Part:
 def paying_part(toml: Document) -> Part:
     """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
-    facts: dict[str, Any] = {"account": _account(toml), "plan": tuple(_plans(toml))}
+    facts: dict[str, Any] = {
+        "dealer": _dealer(toml),
+        "account": _account(toml),
+        "plan": tuple(_plans(toml)),
+    }
     for key, model in _ONCE.items():
         table = toml.table(key)
         if table is not None:
@@ -79,6 +92,27 @@ def _with_use(toml: Document, paying: Paying) -> Paying:
     if use not in {plan.id for plan in paying.plan}:
         return paying
     return paying.model_copy(update={"use": use})
+
+
+def _dealer(toml: Document) -> Dealer | None:
+    """The dealer's terms; the stages are read one by one, so that faults name their place."""
+    table = toml.table("dealer")
+    if table is None:
+        return None
+    read = {**table}
+    if "stages" in table:
+        read["stages"] = tuple(_items(toml, table, "stages", Stage, "dealer"))
+    return toml.fact(Dealer, read, "dealer")
+
+
+def _items(
+    toml: Document, table: Mapping[str, Any], key: str, model: type[BaseModel], place: str
+) -> Iterator[Any]:
+    """The facts listed at a key of a table."""
+    for k, one in enumerate(toml.listed(table, key, place), 1):
+        found = toml.fact(model, one, f"{place}, {key}, item {k}", **_STAND_INS[key])
+        if found is not None:
+            yield found
 
 
 def _account(toml: Document) -> Account | None:
@@ -118,14 +152,10 @@ def _plan(toml: Document, model: type[Plan], table: Mapping[str, Any], place: st
     for inner in _PLAN.inner:
         key, (item,) = inner.path[-1], inner.models
         if key in table and key in model.model_fields:
-            listed = enumerate(toml.listed(table, key, place), 1)
-            found = (
-                toml.fact(item, one, f"{place}, {key}, item {k}", **_STAND_INS[key])
-                for k, one in listed
-            )
-            read[key] = tuple(one for one in found if one is not None)
-    payoff = table.get("early_payoff")
-    if isinstance(payoff, Mapping) and "early_payoff" in model.model_fields:
-        read["early_payoff"] = toml.fact(Payoff, payoff, f"{place}, early_payoff", when="order")
-    stand_in = {key: value for key, value in _STAND_IN.items() if key in model.model_fields}
-    return toml.fact(model, {**table, **read}, place, **stand_in)
+            read[key] = tuple(_items(toml, table, key, item, place))
+    for key, (small, stand_in) in _SMALL.items():
+        told = table.get(key)
+        if isinstance(told, Mapping) and key in model.model_fields:
+            read[key] = toml.fact(small, told, f"{place}, {key}", **stand_in)
+    known = {key: value for key, value in _STAND_IN.items() if key in model.model_fields}
+    return toml.fact(model, {**table, **read}, place, **known)

@@ -13,7 +13,17 @@ _WORDS: Mapping[str, Sequence[str]] = {
     "Packages": ("packages", "bundles"),
     "Work": ("streams", "ways", "drivers", "growth"),
     "Paying": (
-        *("plans", "stages", "steps", "account", "regular", "pay-days", "sales-tax"),
+        *(
+            "dealer",
+            "dealer-stages",
+            "plans",
+            "stages",
+            "steps",
+            "account",
+            "regular",
+            "pay-days",
+            "sales-tax",
+        ),
         *("income-tax", "use"),
     ),
     "Site": (

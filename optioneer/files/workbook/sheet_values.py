@@ -83,6 +83,8 @@ class Filler:
             return [f"call_out, {shown(str(entry.get('name', '')))}"]
         if path == ("account", "regular"):
             return [f"account.regular {count}"]
+        if path == ("dealer", "stages"):
+            return [f"dealer, stages, item {count}", "dealer, stages"]
         if owner:
             driver = shown(str(entry.get("driver", "")))
             item = {"drivers": f", {driver}", "way": f" {count}"}.get(path[1], f", item {count}")

@@ -14,6 +14,7 @@ from optioneer.model.checks.usual import USUAL, Usual
 from optioneer.model.fact import Fact, Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
+from optioneer.model.terms import Dealer
 from optioneer.model.when import milestones
 
 MACHINE, GROWTH, PAYING, SITE = "machine.toml", "growth.toml", "paying.toml", "site.toml"
@@ -276,6 +277,7 @@ def _payments(case: Case) -> Iterator[Question]:
             where = f"{PAYING}, plan '{plan.id}', fee"
             yield Question(where, f"{fee:,.2f}", f"in money, of a machine of {base:,.2f}")
         yield from _rents(plan, base) if isinstance(plan, LeasePlan) else ()
+    yield from _quote(case, paying.dealer)
     account = paying.account
     if account.keep_above > max(account.opening, 0.0) and account.opening:
         asks = f"does the account begin with less, {account.opening:,.2f}"
@@ -284,6 +286,18 @@ def _payments(case: Case) -> Iterator[Question]:
         if abs(regular.monthly) > base:
             where = f"{PAYING}, account, regular '{regular.name}', monthly"
             yield Question(where, f"{regular.monthly:,.2f}", "a month, not a year")
+
+
+def _quote(case: Case, dealer: Dealer) -> Iterator[Question]:
+    """An order after the quote has ended, and one that could never be changed."""
+    order, until = case.dates.order, dealer.valid_until
+    if until is not None and order > until:
+        asks = f"the order of {order} comes later: does the quote hold until then"
+        yield Question(f"{PAYING}, dealer, valid_until", until.isoformat(), asks)
+    frozen = dealer.freeze.on(milestones(case.dates)) if dealer.freeze else None
+    if frozen is not None and frozen < order:
+        asks = f"can nothing be changed any more on the day of the order, {order}"
+        yield Question(f"{PAYING}, dealer, freeze", frozen.isoformat(), asks)
 
 
 def _rents(plan: LeasePlan, base: float) -> Iterator[Question]:

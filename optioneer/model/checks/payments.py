@@ -9,9 +9,20 @@ from optioneer.errors import Fault, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import duplicates
 from optioneer.model.checks.money import least_price
-from optioneer.model.paying import IncomeTax, LeasePlan, LoanPlan, PayDays, Plan, Stage, StagedPlan
+from optioneer.model.paying import (
+    ACCEPTED,
+    DELIVERY,
+    EACH_STAGE,
+    IncomeTax,
+    LeasePlan,
+    LoanPlan,
+    PayDays,
+    Plan,
+    StagedPlan,
+)
 from optioneer.model.tax_years import tax_years
-from optioneer.model.when import Days, milestones
+from optioneer.model.terms import Dealer, Stage
+from optioneer.model.when import Days, When, milestones
 
 FILE = "paying.toml"
 _WHOLE = 1e-6
@@ -24,12 +35,13 @@ def paying_faults(case: Case) -> Iterator[Fault]:
     if paying is None:
         return
     yield from duplicates(FILE, "plan", [plan.id for plan in paying.plan])
+    yield from _dealer_faults(paying.dealer)
     yield from _place_faults(paying.calendar)
     days = milestones(case.dates)
     if days["first_chips"] < days["order"]:
         return  # a fault of its own
     for plan in paying.plan:
-        yield from plan_faults(plan, days)
+        yield from plan_faults(plan, days, paying.dealer.stages)
     tax = paying.income_tax
     if tax is not None:
         yield from year_faults(tax, tax.in_service.on(days))
@@ -78,15 +90,26 @@ def year_faults(tax: IncomeTax, day: date) -> Iterator[Fault]:
         yield Fault(f"{FILE}, income_tax, first_year_share", what, allowed)
 
 
-def plan_faults(plan: Plan, days: Days) -> Iterator[Fault]:
-    """What is wrong with one plan when the milestones fall on `days`."""
+def plan_faults(plan: Plan, days: Days, asked: tuple[Stage, ...] = ()) -> Iterator[Fault]:
+    """What is wrong with one plan.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    days
+        When the milestones fall.
+    asked
+        The dealer's stages, where his quote tells them.
+    """
     match plan:
         case StagedPlan():
-            yield from _stage_faults(plan.id, plan.stages)
+            yield from _own_stage_faults(plan, asked)
         case LoanPlan():
-            yield from _loan_faults(plan, days)
+            yield from _loan_faults(plan, days, asked)
         case LeasePlan():
             yield from _interval_faults(plan)
+            yield from _deposit_faults(plan, asked)
             if plan.in_advance > plan.months // plan.every_months:
                 what = f"{plan.in_advance} rents in advance are more than there are"
                 yield Fault(_place(plan, "in_advance"), what, "Write fewer.")
@@ -104,11 +127,41 @@ def _place(plan: Plan, key: str) -> str:
     return f"{FILE}, plan '{plan.id}', {key}"
 
 
-def _stage_faults(plan: str, stages: tuple[Stage, ...]) -> Iterator[Fault]:
+def _dealer_faults(dealer: Dealer) -> Iterator[Fault]:
+    """Stages that are not the whole price, and a quote that ends before it was made."""
+    if dealer.stages:
+        yield from _stage_faults(f"{FILE}, dealer, stages", dealer.stages)
+    quoted, until = dealer.quoted, dealer.valid_until
+    if quoted is not None and until is not None and until < quoted:
+        what = f"{until} is before the quote of {quoted}"
+        yield Fault(f"{FILE}, dealer, valid_until", what, "Write the day of the quote or later.")
+
+
+def _own_stage_faults(plan: StagedPlan | LoanPlan, asked: tuple[Stage, ...]) -> Iterator[Fault]:
+    """Stages of a plan that are missing, not the whole price, or not those that the dealer asks."""
+    where, at_once = _place(plan, "stages"), isinstance(plan, LoanPlan) and plan.drawn != EACH_STAGE
+    if not plan.stages and not asked and not at_once:
+        what = "are missing"
+        yield Fault(where, what, "Write them here, or as what the dealer asks for: [dealer].")
+    if plan.stages and asked and plan.stages != asked:
+        what = "are not those that the dealer asks for"
+        yield Fault(where, what, "Leave them out: [dealer] says when he is paid.")
+    elif plan.stages:
+        yield from _stage_faults(where, plan.stages)
+
+
+def _deposit_faults(plan: LoanPlan | LeasePlan, asked: tuple[Stage, ...]) -> Iterator[Fault]:
+    """A day of the deposit where the dealer has days of his own."""
+    if asked and plan.deposit_when is not None:
+        what = "the dealer's own days hold"
+        allowed = "Leave it out: the deposit is used up first on the days of [dealer]."
+        yield Fault(_place(plan, "deposit_when"), what, allowed)
+
+
+def _stage_faults(where: str, stages: tuple[Stage, ...]) -> Iterator[Fault]:
     total = math.fsum(stage.share for stage in stages)
     if abs(total - 1) > _WHOLE:
-        what = f"the shares add up to {total:.6g}"
-        yield Fault(f"{FILE}, plan '{plan}', stages", what, "They must add up to 1.")
+        yield Fault(where, f"the shares add up to {total:.6g}", "They must add up to 1.")
 
 
 def _interval_faults(plan: LoanPlan | LeasePlan) -> Iterator[Fault]:
@@ -117,18 +170,18 @@ def _interval_faults(plan: LoanPlan | LeasePlan) -> Iterator[Fault]:
         yield Fault(_place(plan, "months"), what, "Write a multiple of every_months.")
 
 
-def _loan_faults(plan: LoanPlan, days: Days) -> Iterator[Fault]:
-    if plan.stages:
-        yield from _stage_faults(plan.id, plan.stages)
+def _loan_faults(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> Iterator[Fault]:
+    yield from _own_stage_faults(plan, asked)
+    yield from _deposit_faults(plan, asked)
     yield from _interval_faults(plan)
     if plan.deposit == 1:
         yield Fault(_place(plan, "deposit"), "1 leaves nothing to borrow", "Write a smaller share.")
     yield from _size_faults(plan)
-    first, last = first_instalment(plan, days), last_draw(plan, days)
+    first, last = first_instalment(plan, days, asked), last_draw(plan, days, asked)
     if first <= last:
         what = f"the first instalment on {first} does not come after the loan is drawn on {last}"
         yield Fault(_place(plan, "first_payment"), what, "Write a later day.")
-    yield from _payoff_faults(plan, days)
+    yield from _payoff_faults(plan, days, asked)
 
 
 def _size_faults(plan: LoanPlan) -> Iterator[Fault]:
@@ -147,27 +200,40 @@ def _size_faults(plan: LoanPlan) -> Iterator[Fault]:
         yield Fault(_place(plan, "payment"), what, "Leave out steps and equal principal, or this.")
 
 
-def _payoff_faults(plan: LoanPlan, days: Days) -> Iterator[Fault]:
+def _payoff_faults(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> Iterator[Fault]:
     if plan.early_payoff is None:
         return
-    day, last = plan.early_payoff.when.on(days), last_instalment(plan, days)
-    if not last_draw(plan, days) < day < last:
+    day, last = plan.early_payoff.when.on(days), last_instalment(plan, days, asked)
+    if not last_draw(plan, days, asked) < day < last:
         what = f"{day} is not between the last draw and the last instalment on {last}"
         yield Fault(_place(plan, "early_payoff, when"), what, "Write a day between them.")
 
 
-def last_draw(plan: LoanPlan, days: Days) -> date:
+def lent_stages(plan: LoanPlan, asked: tuple[Stage, ...]) -> tuple[Stage, ...]:
+    """The stages that the lender pays as they fall due; none: he lets the loan go at once."""
+    return plan.stages or (asked if plan.drawn == EACH_STAGE else ())
+
+
+def release(plan: LoanPlan, asked: tuple[Stage, ...]) -> When:
+    """When a lender who does not pay the stages lets the loan go."""
+    if isinstance(plan.drawn, When):
+        return plan.drawn
+    return ACCEPTED if asked else DELIVERY
+
+
+def last_draw(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> date:
     """The nominal day on which the lender pays out the last part."""
-    return max([stage.when.on(days) for stage in plan.stages] or [plan.drawn.on(days)])
+    paid = [stage.when.on(days) for stage in lent_stages(plan, asked)]
+    return max(paid or [release(plan, asked).on(days)])
 
 
-def first_instalment(plan: LoanPlan, days: Days) -> date:
+def first_instalment(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> date:
     """The nominal day of the first instalment."""
     if plan.first_payment is not None:
         return plan.first_payment.on(days)
-    return plus_months(last_draw(plan, days), plan.every_months)
+    return plus_months(last_draw(plan, days, asked), plan.every_months)
 
 
-def last_instalment(plan: LoanPlan, days: Days) -> date:
+def last_instalment(plan: LoanPlan, days: Days, asked: tuple[Stage, ...]) -> date:
     """The nominal day of the last instalment."""
-    return plus_months(first_instalment(plan, days), plan.months - plan.every_months)
+    return plus_months(first_instalment(plan, days, asked), plan.months - plan.every_months)

@@ -13,6 +13,7 @@ from optioneer.model.growth import Driver, Growth, Stream
 from optioneer.model.machine import Dates, Machine
 from optioneer.model.paying import IncomeTax, LeasePlan, LoanPlan, Payoff, SalesTax
 from optioneer.model.site import Needs, Supply
+from optioneer.model.terms import Bridge
 from optioneer.model.works import Crew, Task, Trade
 
 
@@ -98,6 +99,7 @@ LEASE = (
     Usual("months", 6, 180, "months, not years or weeks"),
     Usual("deposit", 0, 0.8, "a share of the price: what is left to let"),
 )
+BRIDGE = (Usual("rate", 0, 0.25, "a fraction a year, 0.09 for 9 %"),)
 PAYOFF = (Usual("fee", 0, 0.2, "a share of what is owed, 0.01 for 1 %"),)
 SALES_TAX = (
     # the highest rate of value-added tax anywhere is 27 %
@@ -142,6 +144,7 @@ USUAL: Mapping[type[Fact], tuple[Usual, ...]] = {
     Option: OPTION,
     LoanPlan: LOAN,
     LeasePlan: LEASE,
+    Bridge: BRIDGE,
     Payoff: PAYOFF,
     SalesTax: SALES_TAX,
     IncomeTax: INCOME_TAX,

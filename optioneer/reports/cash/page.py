@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from optioneer.model.case import Case
 from optioneer.model.tax_years import tax_years
 from optioneer.money.ledger import Entry, LedgerSpan, period_name, totals
+from optioneer.reports.cash.terms import dealer_table, uncovered
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
@@ -69,8 +70,10 @@ def cash_page(
             Paragraph(sentence, strong=k == 0)
             for k, sentence in enumerate(cheapest_and_safest(study, figures))
         ),
+        *uncovered(study.answer.plans, figures),
         costs_table(study, figures),
         *flips_parts(study, figures),
+        *dealer_table(case, contract, figures),
         contract_table(study, figures),
     ]
     parts += [_entries(ledger, figures) for ledger in study.ledgers if one]

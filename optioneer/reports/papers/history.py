@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 
 from optioneer.reports.advice.pages import counted
+from optioneer.reports.cash.terms import stages_in_words
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.record.differences import Differences
@@ -228,6 +229,9 @@ _SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
     "Net present cost": lambda one, figures: figures.spread(one.package.npc, one.package.npc_se),
     "Worst tenth": lambda one, figures: figures.amount(one.package.outcome.worst_tenth),
     "First chips": lambda one, _: one.planned.first_chips.isoformat(),
+    "The dealer is paid": lambda one, figures: (
+        stages_in_words(one.planned.dealer.stages, figures) or NOTHING
+    ),
     "Way of paying": lambda one, _: one.planned.plan or NOTHING,
     "Program": lambda one, _: one.version,
     "Fingerprint": lambda one, _: one.fingerprint[:16],

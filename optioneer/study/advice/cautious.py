@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from optioneer.arrays import Bools, Floats
-from optioneer.errors import RequestError
-from optioneer.model.case import Case
-from optioneer.study.advice.advise import OnAverage, advice_on, verdicts
 from optioneer.study.advice.answers import Advice, Caution, Turned
+from optioneer.study.advice.ordered import Advised
 from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.verdicts import OnAverage, advice_on, verdicts
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.worth.best import best_package, price_limits
@@ -25,37 +25,33 @@ SHARE_OF_VALUING = 0.7
 
 
 def cautious_advice(
-    case: Case, *, weight: float, budget: float | None = None, progress: Progress | None = None
-) -> Advice:
-    """The advice on `case` when the worst tenth of futures weighs more than the others.
+    request: AdviceRequest, weight: float, *, progress: Progress | None = None
+) -> Advised:
+    """The advice when the worst tenth of futures weighs more than the others.
 
     Parameters
     ----------
-    case
-        A checked case.
+    request
+        What is asked.
     weight
         Of the mean of the worst tenth, 0..1; the plain mean has the rest.
-    budget
-        Limit on the price of the package, if any [money].
     progress
         Told how far the work is, 0..1.
 
     Raises
     ------
     RequestError
-        If the weight is not in 0..1 or no package can be had within the budget.
+        If no package can be had within the budget.
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    if not 0.0 <= weight <= 1.0:
-        raise RequestError(f"--weight {weight:g} is not allowed. Write a share, 0 to 1, e.g. 0.3.")
-    must_be_swept(case, "--risk cvar")
-    found = valued(case, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
-    chooser = Cautious(found, Attitude(weight), budget)
-    answer = advice_on(found, budget=budget, chooser=chooser)
+    must_be_swept(request.counted, "--risk cvar")
+    found = valued(request.counted, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
+    chooser = Cautious(found, Attitude(weight), request.budget)
+    answer = advice_on(found, budget=request.budget, chooser=chooser)
     if progress is not None:
         progress(1.0)
-    return answer.model_copy(update={"caution": _caution(chooser, answer)})
+    return Advised(found, answer.model_copy(update={"caution": _caution(chooser, answer)}))
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.study.advice.answers import Information, Learning
+from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.best import cheapest_package
@@ -20,7 +21,7 @@ from optioneer.valuation.figures.information import (
     whether_and_when,
 )
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.large.short_list import Appraisal, Listed
+from optioneer.valuation.large.short_list import Appraisal, Listed, listed
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Terms
@@ -37,22 +38,27 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
     budget
         Limit on the price, if any [money].
     """
-    world = likeliest_world(found.case, found.problem.order_factor, found.world.shop)
-    sure = likeliest_case(found.case)
-    costs = []
-    for cluster, cost in enumerate(found.costs):
-        terms = cluster_terms(sure, cluster, order_factor=found.problem.order_factor)
-        costs.append(_foresight(world, terms, cost.lattice))
-    return cheapest_package(found, costs, budget=budget)
+    sure, factor = likeliest_case(found.case), found.problem.order_factor
+    lattices = tuple(
+        _same_packages(cost.lattice, cluster_terms(sure, cluster, order_factor=factor))
+        for cluster, cost in enumerate(found.costs)
+    )
+    problem = problem_of(sure, order_factor=factor, lattices=lattices)
+    world = likeliest_world(sure, problem, found.world.shop)
+    return cheapest_package(found, [_foresight(world, each) for each in lattices], budget=budget)
 
 
-def _foresight(world: World, terms: Terms, valued: Lattice) -> Floats:
+def _same_packages(valued: Lattice, terms: Terms) -> Lattice:
+    """The packages of a valued cluster on other terms."""
+    return listed(terms, valued.packages) if isinstance(valued, Listed) else terms.lattice
+
+
+def _foresight(world: World, lattice: Lattice) -> Floats:
     """Cost of each state in the one future of `world`, shape (P,) [money]."""
-    if isinstance(valued, Listed):
-        look = Appraisal(terms, world, map)
-        worths = (look.worth(package, only="hindsight") for package in valued.packages)
+    if isinstance(lattice, Listed):
+        look = Appraisal(lattice.terms, world, map)
+        worths = (look.worth(package, only="hindsight") for package in lattice.packages)
         return np.array([float(worth.hindsight[0]) for worth in worths])
-    lattice = terms.lattice
     view = world.view(lattice, world.valued)
     cost: Floats = hindsight_cost(view)[:, 0] + lattice.price
     return cost

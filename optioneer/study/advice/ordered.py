@@ -1,10 +1,12 @@
 """Which package the money is asked for: one by name, or the advised one."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.retrofits import Band, expected_bands
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth.best import best_package, dearest_package
@@ -13,6 +15,24 @@ from optioneer.study.worth.valued import Valued, valued
 
 BASE, ALL, ADVISED = "base", "all", "advised"
 """Names of the bare standard machine, the dearest package, and the advised one."""
+
+
+@dataclass(frozen=True)
+class Advised:
+    """The advice, and the valued case that it comes from."""
+
+    valued: Valued
+    advice: Advice
+
+    @property
+    def case(self) -> Case:
+        """The facts that counted."""
+        return self.valued.case
+
+    @property
+    def package(self) -> Package:
+        """The package that is advised."""
+        return package_holding(self.case, "advised", self.advice.advised.options)
 
 
 def ordered_package(

@@ -1,21 +1,18 @@
 """What does one package cost, whoever chose it."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from optioneer.arrays import Floats
-from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.cores import by_size
-from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.packages import asked_package, states_of
+from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.lattice.cluster import lived
@@ -65,6 +62,7 @@ def told(found: Valued, package: States) -> Told:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = on_other_futures(found)
     journeys = journeys_of(elsewhere, package)
+    elsewhere.site.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
     cost = cost + elsewhere.mix.whole(journeys)
@@ -170,41 +168,6 @@ def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
         not_buying=float(not_buying.mean()),
         worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
-
-
-def package_value(
-    case: Case,
-    options: Sequence[str],
-    without: Sequence[str] = (),
-    *,
-    order_factor: float | None = None,
-    progress: Progress | None = None,
-) -> PackageAnswer:
-    """The cost of one package, the same figures as in the advice without a budget.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    options
-        Ids ordered beyond the standard items; none for the bare standard machine.
-    without
-        Ids of standard items left off.
-    order_factor
-        Present value of paying for the order, per unit of price; none: that of the plan which
-        the case uses.
-    progress
-        Told how far the work is, 0..1.
-
-    Raises
-    ------
-    RequestError
-        If a name is unknown or the options cannot be ordered together.
-    """
-    package = asked_package(case, options, without)
-    effort = Effort(also=(package,), search=False)
-    found = valued(case, order_factor=order_factor, effort=effort, progress=progress)
-    return asked_answer(found, package)
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.optimize import brentq
 
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.model.fact import triangular
@@ -78,6 +77,8 @@ def _ordinary_work(shown: Told, gain: float) -> OrdinaryWork | None:
 
 def _just(gain: Callable[[float], float]) -> float | None:
     """How many times so much would just pay; 0 where none has to, none where no multiple does."""
+    from scipy.optimize import brentq  # noqa: PLC0415 - takes long, and not every case asks
+
     if gain(0.0) >= 0.0:
         return 0.0
     return None if gain(MOST) < 0.0 else float(brentq(gain, 0.0, MOST, xtol=WITHIN))

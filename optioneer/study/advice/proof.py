@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from optioneer.arrays import Floats
 from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
@@ -189,4 +189,4 @@ def upper_end(gaps: Floats) -> float | None:
     error = standard_error_of(gaps)
     if error is None:
         return None
-    return float(gaps.mean() + student.ppf(SURE, len(gaps) - 1) * error)
+    return float(gaps.mean() + stdtrit(len(gaps) - 1, SURE) * error)

@@ -1,12 +1,12 @@
 """How far to go with the dealer: what each thing he could give is worth to the buyer."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.study.advice.advise import verdicts
 from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.verdicts import verdicts
 from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import Bargain, OptionBargain
 from optioneer.study.bargain.credits import least_credit
@@ -17,6 +17,7 @@ from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
+from optioneer.study.problem.request import Request
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.repriced import repriced
 from optioneer.study.worth.valued import Valued, valued
@@ -35,13 +36,11 @@ FIRST, LAST = 0.1, 0.8
 
 
 @dataclass(frozen=True)
-class BargainRequest:
-    """What is asked of the negotiation.
+class BargainRequest(Request):
+    """How far to go with the dealer is asked.
 
     Parameters
     ----------
-    case
-        A checked case.
     against
         Quotes of other dealers.
     exchange
@@ -50,9 +49,8 @@ class BargainRequest:
         How long a later price would be held in writing [years after the order].
     """
 
-    case: Case
     against: tuple[Case, ...] = ()
-    exchange: Exchange | None = None
+    exchange: Exchange = field(default_factory=Exchange)
     written_years: float = WRITTEN_YEARS
 
 
@@ -74,8 +72,9 @@ def negotiation(request: BargainRequest, *, progress: Progress | None = None) ->
         raise RequestError(
             f"--written-years {request.written_years:g} is not allowed. Use above 0 to {LONGEST:g}."
         )
-    must_be_swept(request.case, "The negotiation sheet")
-    found = valued(request.case, effort=Effort(swept=None), progress=part_of(progress, 0.0, FIRST))
+    must_be_swept(request.counted, "The negotiation sheet")
+    case, first = request.counted, part_of(progress, 0.0, FIRST)
+    found = valued(case, effort=Effort(swept=None), progress=first)
     chosen = best_package(found)
     held = found.options(chosen)
     options = _options(found, request.written_years, part_of(progress, FIRST, LAST))
@@ -90,9 +89,7 @@ def negotiation(request: BargainRequest, *, progress: Progress | None = None) ->
         price=found.price(chosen),
         options=options,
         week=week_later(found.case, package_holding(found.case, "advised", held)),
-        quotes=level_quotes(
-            request.case, request.against, exchange=request.exchange, progress=last
-        ),
+        quotes=level_quotes(case, request.against, exchange=request.exchange, progress=last),
     )
 
 

@@ -8,7 +8,7 @@ from optioneer.model.case import Case
 from optioneer.study.bargain.answers import LevelQuote
 from optioneer.study.cash.financing import shop_rate, used_factor
 from optioneer.study.compare.answers import Compared, Comparison, Quote
-from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.effort import Progress
 
@@ -19,7 +19,7 @@ def level_quotes(
     case: Case,
     others: Sequence[Case],
     *,
-    exchange: Exchange | None = None,
+    exchange: Exchange,
     progress: Progress | None = None,
 ) -> tuple[LevelQuote, ...]:
     """How far each other quote is from this one, and what levels it.
@@ -46,7 +46,8 @@ def level_quotes(
     """
     if not others:
         return ()
-    told = comparison([case, *others], packages=("base",), exchange=exchange, progress=progress)
+    request = ComparisonRequest((case, *others), packages=("base",), exchange=exchange)
+    told = comparison(request, progress=progress)
     return tuple(_level(told, case, other) for other in others)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.arrays import Bools
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
-from optioneer.study.advice.advise import OnAverage
+from optioneer.study.advice.verdicts import OnAverage
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.repriced import paid_beyond, repriced
 from optioneer.study.worth.valued import Valued

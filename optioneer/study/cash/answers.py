@@ -50,6 +50,15 @@ class Lowest(Answer):
     cents: int
 
 
+class Short(Answer):
+    """Days in a row on which account and credit line together do not cover what is due."""
+
+    first: date
+    last: date
+    worst: date = Field(description="The day on which most is missing.")
+    cents: int = Field(description="How much is missing then.")
+
+
 class TrueCost(Answer):
     """What one way of paying really costs; rates are fractions a year, none where there is none."""
 
@@ -74,6 +83,9 @@ class PlanCash(Answer):
     lowest: Lowest
     days_below: int = Field(description="Days that end below what should be kept.")
     opening_needed_cents: int = Field(description="Least opening balance that keeps above it.")
+    short: tuple[Short, ...] = Field(
+        default=(), description="Days that account and credit line do not cover; empty: none."
+    )
     true_cost: TrueCost
 
 

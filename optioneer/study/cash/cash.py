@@ -11,6 +11,7 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan, Paying, Regular
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import amount_of, to_cents
+from optioneer.money.credit import Daily, interest_below_zero, spans_below
 from optioneer.money.ledger import (
     Entry,
     balances,
@@ -27,11 +28,12 @@ from optioneer.study.cash.answers import (
     Flip,
     Lowest,
     PlanCash,
+    Short,
     TrueCost,
 )
 from optioneer.study.cash.dates import ON_TIME, Course, Delay, clock_of, dearer
-from optioneer.study.cash.deal import Deal
 from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate, worth_of_paying
+from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
 
@@ -224,6 +226,9 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
     start = min([case.dates.order, *(entry.date for entry in entries)])
     span = (start, max([case.dates.order, *(entry.date for entry in entries)]))
     daily = daily_balances(entries, opening, span)
+    if charged := _charged(case, daily):
+        entries = by_day([*entries, *charged])
+        daily = daily_balances(entries, opening, span)
     low_day, low = lowest([(start, opening), *daily])
     cost, notes = _true_cost(case, made, clock)
     answer = PlanCash(
@@ -234,9 +239,31 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
         lowest=Lowest(date=low_day, cents=low),
         days_below=days_below(daily, keep),
         opening_needed_cents=opening + keep - low,
+        short=_short(case, daily),
         true_cost=cost,
     )
     return PlanLedger(made.deal, entries, answer, notes)
+
+
+def _charged(case: Case, daily: Daily) -> list[Entry]:
+    """Interest of the credit line, where the account has one."""
+    account = paying_of(case).account
+    if not account.credit_limit:
+        return []
+    rate = borrowing_rate(case) if account.credit_rate is None else account.credit_rate
+    return [
+        Entry(day, -cents, "interest", "interest on the credit line", "bank")
+        for day, cents in interest_below_zero(daily, rate)
+    ]
+
+
+def _short(case: Case, daily: Daily) -> tuple[Short, ...]:
+    """The days that neither the account nor its credit line covers."""
+    limit = -to_cents(paying_of(case).account.credit_limit, case.machine.currency)
+    return tuple(
+        Short(first=one.first, last=one.last, worst=one.worst, cents=one.cents)
+        for one in spans_below(daily, limit)
+    )
 
 
 def _cash_entries(entries: Sequence[Entry], opening: int) -> tuple[CashEntry, ...]:
@@ -261,8 +288,8 @@ def _true_cost(case: Case, made: PlanEntries, clock: Course) -> tuple[TrueCost, 
         if entry.kind in {"drawdown", "fee", "interest", "principal", "rent", "buyout"}
     ]
     rates = {
-        "apr": actuarial_rates(deal.flows) if deal.flows else (),
-        "effective_rate": european_rates(deal.flows) if deal.flows else (),
+        "apr": actuarial_rates(deal.financed) if deal.flows else (),
+        "effective_rate": european_rates(deal.financed) if deal.flows else (),
         "xirr": dated_rates(moved) if deal.flows else (),
     }
     total = deal.total("contract", "drawdown", "principal", "interest", "fee", "rent", "buyout")

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from optioneer.model.case import Case
-from optioneer.model.paying import AnyPlan, LoanPlan, PayDays
+from optioneer.model.paying import AnyPlan, LoanPlan, PayDays, Paying
+from optioneer.model.terms import Stage
 from optioneer.model.when import Days, When, milestones
 from optioneer.money.cents import to_cents
 from optioneer.money.days import BusinessDays
@@ -44,11 +45,14 @@ class Course:
         Which days banks are open.
     currency
         What is paid in, ISO 4217 code.
+    asked
+        The dealer's stages, where his quote tells them.
     """
 
     days: Days
     business: BusinessDays
     currency: str
+    asked: tuple[Stage, ...] = ()
 
     def cents(self, amount: float) -> int:
         """An amount in whole cents of the currency."""
@@ -81,8 +85,9 @@ def clock_of(case: Case, delay: Delay = ON_TIME) -> Course:
         "accepted": max(days["order"], days["accepted"] + refused),
         "first_chips": max(days["order"], days["first_chips"] + refused),
     }
-    calendar = case.paying.calendar if case.paying else PayDays()
-    return Course(moved, business_days(calendar), case.machine.currency)
+    paying = case.paying or Paying()
+    business = business_days(paying.calendar)
+    return Course(moved, business, case.machine.currency, paying.dealer.stages)
 
 
 def _weeks(weeks: float) -> timedelta:

@@ -11,12 +11,10 @@ Myers, "Interactions of corporate financing and investment decisions", Journal o
 799-819: financing is valued at the borrowing rate after tax (from memory).
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
-
-from scipy.optimize import brentq
 
 from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, plus_months
 from optioneer.errors import RequestError
@@ -24,10 +22,11 @@ from optioneer.model.case import Case
 from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
-from optioneer.money.discount import discount_factor
+from optioneer.money.discount import Dated, discount_factor
 from optioneer.money.loan import interest_years
 from optioneer.study.cash.dates import Course, clock_of
-from optioneer.study.cash.deal import Deal, deal_of
+from optioneer.study.cash.deal import deal_of
+from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import plan_of
 from optioneer.study.cash.taxes import income_tax_entries, sales_tax_entries, written_off
 
@@ -162,30 +161,37 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
     taxed = sales_tax_entries(sales, deal, clock) if sales is not None else ()
     paid = sum(-entry.cents * worth(entry.date) for entry in taxed)
     if isinstance(deal.plan, LeasePlan):
-        kept = {"rent": 1.0 - rate, "fee": 1.0 - rate}
+        kept = dict.fromkeys(("rent", "fee", "interest"), 1.0 - rate)
         flows = ((e.date, -e.cents * kept.get(e.kind, 1.0)) for e in deal.entries)
         return paid + sum(amount * worth(day) for day, amount in flows)
     paid += sum(-e.cents * worth(e.date) for e in deal.entries if e.kind == "contract")
     unreclaimed = -sum(entry.cents for entry in taxed)
     saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
-    return paid - saved + _lenders(case, deal, at)
+    passed = ((deal.flows, deal.deductible), (deal.bridge.flows, deal.bridge.deductible))
+    return paid - saved + sum(_lenders(case, deal.plan, at, *one) for one in passed)
 
 
-def _lenders(case: Case, deal: Deal, at: float) -> float:
+def _lenders(
+    case: Case,
+    plan: AnyPlan,
+    at: float,
+    flows: Sequence[Dated],
+    deductible: Sequence[Dated],
+) -> float:
     """Present value at the order of what passes between shop and lender after tax [cents].
 
     Nothing for a loan without fees at the borrowing rate: what is owed grows at that rate after
     tax from day to day of its schedule as its interest counts days.
     """
-    if not isinstance(deal.plan, LoanPlan) or not deal.flows:
+    if not isinstance(plan, LoanPlan) or not flows:
         return 0.0
     t = income_tax_rate(case)
     amounts: dict[date, float] = {}
-    for day, amount in (*deal.flows, *((day, t * cents) for day, cents in deal.deductible)):
+    for day, amount in (*flows, *((day, t * cents) for day, cents in deductible)):
         amounts[day] = amounts.get(day, 0.0) - amount
     total, last, factor = 0.0, min(amounts), 1.0
     for day in sorted(amounts):
-        factor /= 1.0 + at * (1.0 - t) * interest_years(last, day, deal.plan.day_count)
+        factor /= 1.0 + at * (1.0 - t) * interest_years(last, day, plan.day_count)
         total, last = total + factor * amounts[day], day
     return total * dealers_worth(case, min(amounts), at)
 
@@ -289,12 +295,18 @@ def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | No
     rates = [step / STEPS * HIGHEST for step in range(STEPS + 1)]
     gaps = [gap(rate) for rate in rates]
     turns = [
-        float(brentq(gap, low, high, xtol=1e-7))
+        _root(gap, low, high)
         for (low, a), (high, b) in pairwise(zip(rates, gaps, strict=True))
         if (a < 0.0) != (b < 0.0)
     ]
     here = borrowing_rate(case)
     return min(turns, key=lambda rate: abs(rate - here), default=None)
+
+
+def _root(gap: Callable[[float], float], low: float, high: float) -> float:
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow, and most ways of paying never turn
+
+    return float(brentq(gap, low, high, xtol=1e-7))
 
 
 def retrofit_factors(case: Case) -> tuple[float, ...]:

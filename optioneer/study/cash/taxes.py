@@ -21,7 +21,7 @@ from optioneer.money.tax import (
     straight_line,
 )
 from optioneer.study.cash.dates import Course
-from optioneer.study.cash.deal import PACKAGE, Deal
+from optioneer.study.cash.owed import DEPOSIT, PACKAGE, Deal
 
 OFFICE = "tax office"
 
@@ -63,7 +63,7 @@ def _taxed(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
 
 def _let(deal: Deal) -> list[Entry]:
     """What a lease charges: all but the price that the lessor pays for the shop."""
-    deposits = [e for e in deal.entries if e.kind == "contract" and e.what == "deposit"]
+    deposits = [e for e in deal.entries if e.kind == "contract" and e.what == DEPOSIT]
     return [*deposits, *(e for e in deal.entries if e.kind in {"rent", "buyout"})]
 
 

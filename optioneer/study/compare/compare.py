@@ -1,7 +1,7 @@
 """Which of several packages, or of several dealers' quotes, is better, and how sure is that."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from functools import partial
 from string import ascii_uppercase
 
@@ -10,12 +10,10 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
-from optioneer.model.checks.consistency import checked
-from optioneer.model.growth import Growth, Stream, Way
+from optioneer.model.growth import Growth
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.money.cents import amount_of
-from optioneer.study.advice.advise import CENT
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import (
@@ -24,9 +22,16 @@ from optioneer.study.advice.package import (
     package_answer,
     told,
 )
+from optioneer.study.advice.verdicts import CENT
 from optioneer.study.cash.financing import taxed_by
 from optioneer.study.cash.price import contract_cents
 from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
+from optioneer.study.compare.common_growth import (
+    earned_by_machine,
+    on_growth,
+    streams_only_in,
+    streams_without_way,
+)
 from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
 from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.compare.turns import rate_turns
@@ -50,16 +55,9 @@ MOST_COMPARED = 26
 """More packages than letters are not compared."""
 
 
-def comparison(
-    cases: Sequence[Case],
-    *,
-    packages: Sequence[str] = (),
-    growth: str | None = None,
-    exchange: Exchange | None = None,
-    seconds: float | None = None,
-    progress: Progress | None = None,
-) -> Comparison:
-    """Packages of one case, or of several, on the same growth and the same futures.
+@dataclass(frozen=True)
+class ComparisonRequest:
+    """Packages of one case, or of several, are to be put side by side.
 
     Parameters
     ----------
@@ -75,6 +73,23 @@ def comparison(
         The common currency and rates; none: that of the first case, the only one.
     seconds
         Most that each search may take where too many options hang together [s]; none: as usual.
+    """
+
+    cases: tuple[Case, ...]
+    _: KW_ONLY
+    packages: tuple[str, ...] = ()
+    growth: str | None = None
+    exchange: Exchange = field(default_factory=Exchange)
+    seconds: float | None = None
+
+
+def comparison(request: ComparisonRequest, *, progress: Progress | None = None) -> Comparison:
+    """Packages of one case, or of several, on the same growth and the same futures.
+
+    Parameters
+    ----------
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -85,10 +100,11 @@ def comparison(
     CaseError
         A case does not fit to the common growth.
     """
+    cases = request.cases
     _refuse_namesakes(cases)
-    asked = _asked(cases, packages)
-    currency, rates, day = rates_for([c.machine.currency for c in cases], exchange or Exchange())
-    source = growth or cases[0].name
+    asked = _asked(cases, request.packages)
+    currency, rates, day = rates_for([c.machine.currency for c in cases], request.exchange)
+    source = request.growth or cases[0].name
     if source not in asked:
         raise RequestError(
             f"--growth: no case here is named '{source}'. {did_you_mean(source, list(asked))}"
@@ -96,7 +112,7 @@ def comparison(
     at = partial(_at_rates, cases, currency, source)
     on_days = at(rates)
     common = next(case.growth for case in on_days if case.name == source)
-    values = _valuations(on_days, asked, seconds, progress)
+    values = _valuations(on_days, asked, request.seconds, progress)
     entrants = [
         entrant
         for case, found in zip(cases, values.found, strict=True)
@@ -308,8 +324,8 @@ def _quotes(
             days_later=(day - min(days)).days,
             site=case.site is not None,
             without_way=streams_without_way(on),
-            untold=untold(case, common),
-            left_out=left_out(case, common),
+            untold=streams_only_in(common, case.growth),
+            left_out=streams_only_in(case.growth, common),
         )
         for case, on, day in zip(cases, dated, days, strict=True)
     )
@@ -352,63 +368,3 @@ def _compared(
         quantiles=tuple(np.quantile(entrant.outcome, LEVELS).tolist()),
         counts=tuple(counts),
     )
-
-
-def on_growth(case: Case, growth: Growth) -> Case:
-    """`case` on the growth of another one, each stream with the ways that `case` has for it.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    growth
-        Horizon, draws, drivers and streams, in the currency of `case`.
-
-    Returns
-    -------
-    The case. A stream that it does not name has no way there: its fallback is earned.
-
-    Raises
-    ------
-    CaseError
-        The case and the growth do not fit together.
-    """
-    ways = {stream.id: _with_hours(stream) for stream in case.growth.stream}
-    streams = tuple(
-        stream.model_copy(update={"way": ways.get(stream.id, ())}) for stream in growth.stream
-    )
-    return checked(
-        case.model_copy(update={"growth": growth.model_copy(update={"stream": streams})})
-    )
-
-
-def _with_hours(stream: Stream) -> tuple[Way, ...]:
-    """The ways of a stream with the hours that its own machine takes, where it names any."""
-    if not stream.hours:
-        return stream.way
-    return tuple(way.model_copy(update={"hours": stream.hours_of(way)}) for way in stream.way)
-
-
-def streams_without_way(case: Case) -> tuple[str, ...]:
-    """Streams of a case that nothing on its machine serves."""
-    return tuple(stream.id for stream in case.growth.stream if not stream.way)
-
-
-def untold(case: Case, growth: Growth) -> tuple[str, ...]:
-    """Streams of `growth` that `case` does not name."""
-    return _only_in(growth, case.growth)
-
-
-def left_out(case: Case, growth: Growth) -> tuple[str, ...]:
-    """Streams of `case` that `growth` does not name."""
-    return _only_in(case.growth, growth)
-
-
-def _only_in(first: Growth, second: Growth) -> tuple[str, ...]:
-    known = {stream.id for stream in second.stream}
-    return tuple(stream.id for stream in first.stream if stream.id not in known)
-
-
-def earned_by_machine(stream: Stream) -> float:
-    """Share of a stream that no option serves: by a way without options, or the fallback."""
-    return max([stream.fallback, *(way.share for way in stream.way)])

@@ -31,7 +31,7 @@ class Exchange:
     """
 
     currency: str | None = None
-    rates: Mapping[str, float] = field(default_factory=dict)
+    rates: Mapping[str, float] = field(default_factory=dict, hash=False)
     day: date | None = None
 
 

@@ -7,6 +7,7 @@ from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.model.paying import LoanPlan, StagedPlan
+from optioneer.model.when import milestones
 from optioneer.study.advice.answers import Advice
 from optioneer.study.dealer.wish import Wish, WishItem, WishQuestion, barred, wish_of
 
@@ -42,7 +43,7 @@ def _price(wish: Wish) -> WishQuestion:
         topic="price",
         title="Price",
         text="Please quote the machine and each option listed above as a firm price of its own, "
-        "say until when it holds, and confirm that everything named works together."
+        f"{_validity(wish)}, and confirm that everything named works together."
         + (" Please confirm these reductions for options ordered together." if bundles else ""),
         asked=tuple(
             WishItem(
@@ -54,6 +55,13 @@ def _price(wish: Wish) -> WishQuestion:
             for one in bundles
         ),
     )
+
+
+def _validity(wish: Wish) -> str:
+    until = wish.case.paying.dealer.valid_until if wish.case.paying else None
+    if until is None:
+        return "say until when it holds"
+    return f"confirm that it holds until {until.isoformat()}"
 
 
 def _undecided(wish: Wish) -> WishQuestion | None:
@@ -208,11 +216,23 @@ def _lead_time(wish: Wish) -> WishQuestion:
         topic="lead time",
         title="Lead time",
         text="Which of the options listed above lengthens the lead time, until when can the order "
-        "still be changed, and what do we get if the machine is late?",
+        f"still be changed{_freeze(wish)}, {_delivery(wish)}what do we get if the machine is late?",
         asked=tuple(
             WishItem(what=what, figure=figure or None, unit=unit) for what, figure, unit in weeks
         ),
     )
+
+
+def _freeze(wish: Wish) -> str:
+    freeze = wish.case.paying.dealer.freeze if wish.case.paying else None
+    if freeze is None:
+        return ""
+    return f" (we take it: until {freeze.on(milestones(wish.case.dates)).isoformat()})"
+
+
+def _delivery(wish: Wish) -> str:
+    term = wish.case.paying.dealer.delivery_term if wish.case.paying else ""
+    return f"is the price with delivery '{term}', and " if term else "and "
 
 
 _DATA: Sequence[tuple[str, str, str]] = (
@@ -266,10 +286,9 @@ def _acceptance(wish: Wish) -> WishQuestion:
 def _payment(wish: Wish) -> WishQuestion:
     paying = wish.case.paying
     plans = paying.plan if paying else ()
-    staged = next(
-        (plan for plan in plans if isinstance(plan, StagedPlan | LoanPlan) and plan.stages), None
-    )
-    stages = staged.stages if staged else ()
+    held = (plan.stages for plan in plans if isinstance(plan, StagedPlan | LoanPlan))
+    asked = paying.dealer.stages if paying else ()
+    stages = asked or next((stages for stages in held if stages), ())
     return WishQuestion(
         topic="payment",
         title="Payment stages",

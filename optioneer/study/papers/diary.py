@@ -15,7 +15,7 @@ from optioneer.study.cash.works import site_works
 from optioneer.study.ready.answers import Purchase, Readiness
 from optioneer.study.ready.ready import readiness
 
-EventKind = Literal["milestone", "payment", "order by", "book by", "arrival"]
+EventKind = Literal["milestone", "payment", "order by", "book by", "arrival", "quote"]
 DELIVERY, FIRST_CHIPS = "delivery", "first chips"
 
 
@@ -62,7 +62,7 @@ def events(
     ready
         The site's road to first chips; without it the dates of the case count.
     """
-    found = [*_milestones(case, ready), *_payments(paid)]
+    found = [*_milestones(case, ready), *_quote(case), *_payments(paid)]
     if ready is not None:
         found += [*_purchases(ready), *_bookings(ready)]
     return tuple(sorted(found, key=lambda event: (event.day, event.key)))
@@ -83,6 +83,19 @@ def _milestones(case: Case, ready: Readiness | None) -> Iterator[Event]:
     if chips is not None and planned is not None:
         sure = f"In half of the runs by {chips.p50}, in four of five by {chips.p80}."
         yield Event(f"milestone {FIRST_CHIPS}", planned, "milestone", "First chips", sure)
+
+
+def _quote(case: Case) -> Iterator[Event]:
+    """Days that the dealer's quote sets."""
+    dealer = case.paying.dealer if case.paying else None
+    if dealer is None:
+        return
+    if dealer.valid_until is not None:
+        title = "Last day on which the quote holds"
+        yield Event("quote ends", dealer.valid_until, "quote", title)
+    if dealer.freeze is not None:
+        day = dealer.freeze.on(milestones(case.dates))
+        yield Event("quote freeze", day, "quote", "Last day to change what is ordered")
 
 
 def _by_dates(days: Days) -> Iterator[Event]:

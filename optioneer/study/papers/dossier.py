@@ -4,22 +4,19 @@ from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import advice_on, advice_with
+from optioneer.study.advice.advice import advised
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import site_works, unpriced_works
 from optioneer.study.dealer.questions import questions
 from optioneer.study.dealer.wish import WishQuestion
-from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.effort import Progress
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
-from optioneer.study.worth.valued import Valued, valued
-
-SHARE_OF_ADVICE = 0.05
-"""Part of the work that comes before the search for break-evens."""
+from optioneer.study.worth.valued import Valued
 
 
 @dataclass(frozen=True)
@@ -83,26 +80,13 @@ class Dossier:
     questions: tuple[WishQuestion, ...]
 
 
-def dossier(
-    case: Case,
-    *,
-    budget: float | None = None,
-    break_even: bool = False,
-    prove: bool = True,
-    progress: Progress | None = None,
-) -> Dossier:
+def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Dossier:
     """The advice on a case with its money, its site and the questions it raises.
 
     Parameters
     ----------
-    case
-        A checked case.
-    budget
-        Limit on the price of the package, if any [money].
-    break_even
-        Whether to search for what would turn each verdict, which takes many times as long.
-    prove
-        Whether to prove how near the advice is to the best that anyone could do.
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -115,24 +99,16 @@ def dossier(
     TooLargeError
         A cluster of related slots is too large to be swept.
     """
-    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
-    found = valued(case, progress=first)
-    advice = advice_with(
-        found,
-        advice_on(found, budget=budget),
-        break_even=break_even,
-        prove=prove,
-        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
-    )
-    package = package_holding(case, "advised", advice.advised.options)
+    told = advised(request, progress=progress)
+    case, package = request.counted, told.package
     return Dossier(
         case=case,
         fingerprint=case.fingerprint,
-        advice=advice,
+        advice=told.advice,
         package=package,
-        money=_money(found, package),
+        money=_money(told.valued, package),
         ready=None if case.site is None else readiness(case, package),
-        questions=questions(case, package, advice=advice),
+        questions=questions(case, package, advice=told.advice),
     )
 
 

@@ -94,6 +94,7 @@ def problem_of(
     order_factor: float = 1.0,
     start: Start = ON_TIME,
     seconds: float | None = None,
+    lattices: tuple[Lattice, ...] | None = None,
 ) -> Problem:
     """The arrays of `case`.
 
@@ -107,16 +108,20 @@ def problem_of(
         When the machine is there, on a common calendar.
     seconds
         Most that valuing every package of a cluster may take; none: as long as it takes [s].
+    lattices
+        Of the clusters, where they are built already.
     """
     timeline = timeline_of(case, start)
     ordered = (1.0 + timeline.rate) ** -start.ordered
     order_factor *= ordered
+    if lattices is None:
+        lattices = tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case))
     resale = case.machine.resale_share * case.machine.base_price * (1.0 - income_tax_rate(case))
     return Problem(
         timeline=timeline,
         growth=growth_of(case),
         options=tuple(sorted(case.catalogue.by_id)),
-        lattices=tuple(lattice_of(case, slots, order_factor, seconds) for slots in clusters(case)),
+        lattices=lattices,
         base_price=order_factor * case.machine.base_price,
         base_resale=float(timeline.at_start[-1]) * resale,
         base_resale_share=case.machine.resale_share,

@@ -7,7 +7,7 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.scenario import whole_periods
 from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth, Stream
-from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.arrays import Problem
 from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.view import Pricing
@@ -19,10 +19,19 @@ FEWEST_FUTURES = 16
 """Futures that are drawn; they are all alike."""
 
 
-def likeliest_world(case: Case, order_factor: float, shop: Pricing | None = None) -> World:
-    """The likeliest future of `case`, alone; `shop` says the price of an hour, if that is known."""
-    sure = likeliest_case(case)
-    world = world_of(sure, problem_of(sure, order_factor=order_factor), shop=shop)
+def likeliest_world(sure: Case, problem: Problem, shop: Pricing | None = None) -> World:
+    """The only future of a case without doubt.
+
+    Parameters
+    ----------
+    sure
+        A case as `likeliest_case` makes it.
+    problem
+        It as arrays.
+    shop
+        Says the price of an hour, if that is known.
+    """
+    world = world_of(sure, problem, shop=shop)
     return replace(world, valued=world.valued.block(0, 1))
 
 

@@ -7,9 +7,10 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import advice_on
+from optioneer.model.terms import Dealer
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import asked_answer
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.effort import Progress
@@ -96,6 +97,7 @@ def planned(
         currency=case.machine.currency,
         base_price=case.machine.base_price,
         call_out=max(case.call_outs.values(), default=0.0),
+        dealer=case.paying.dealer if case.paying else Dealer(),
         plan=ledger.answer.id if ledger else "",
         entries=ledger.answer.entries if ledger else (),
         options=tuple(

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from optioneer.model.fact import LARGEST_AMOUNT, Name, Note
 from optioneer.model.machine import Day
+from optioneer.model.terms import Dealer
 from optioneer.money.ledger import EntryKind
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.answer import Answer
@@ -52,6 +53,7 @@ class Planned(Answer):
     )
     base_price: float = Field(default=0.0, description="Of the bare machine [money].")
     call_out: float = Field(default=0.0, description="Of the dearest visit [money].")
+    dealer: Dealer = Field(default=Dealer(), description="Terms of the quote as they were.")
     plan: str = Field(default="", description="Way of paying; empty: none was told.")
     entries: tuple[CashEntry, ...] = Field(default=(), description="Money under that plan.")
     options: tuple[PlannedOption, ...]

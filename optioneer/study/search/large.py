@@ -12,9 +12,9 @@ from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.orderable import Orders
 from optioneer.model.machine import Package
-from optioneer.study.problem.arrays import Problem
+from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped
-from optioneer.study.problem.likeliest import likeliest_world
+from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.search.search import Search
 from optioneer.valuation.large.programme import (
     OrderLimits,
@@ -206,7 +206,8 @@ class LargeCluster:
         return replace(self.world, valued=few.every(step))
 
     def _likeliest(self) -> World:
-        return likeliest_world(self.case, self.problem.order_factor)
+        sure = likeliest_case(self.case)
+        return likeliest_world(sure, problem_of(sure, order_factor=self.problem.order_factor))
 
     def _best_on(self, world: World, asked: OrderLimits) -> Levels | None:
         return self._solved(programme(self.terms, view_of(self.terms, world)), asked).package

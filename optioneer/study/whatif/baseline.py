@@ -8,8 +8,8 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress

@@ -1,13 +1,13 @@
 """What moves the advice: every figure from one end of its range to the other, alone."""
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
@@ -25,23 +25,29 @@ CENT = 0.01
 """Smaller moves are rounding [money]."""
 
 
-def one_at_a_time(
-    case: Case,
-    figures: Sequence[Ranged] | None = None,
-    *,
-    futures: int = FUTURES,
-    progress: Progress | None = None,
-) -> OneAtATime:
-    """The advice on `case` at both ends of the range of every figure.
+@dataclass(frozen=True)
+class RangesRequest(Request):
+    """What moves the advice, each figure alone, is asked.
 
     Parameters
     ----------
-    case
-        A checked case.
-    figures
+    ranges
         What is varied, from `ranged_figures`; none: all figures, as far as usual.
-    futures
+    sample
         Number of futures to value changed figures on; no more than the case has.
+    """
+
+    ranges: tuple[Ranged, ...] | None = None
+    sample: int = FUTURES
+
+
+def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -> OneAtATime:
+    """The advice on a case at both ends of the range of every figure.
+
+    Parameters
+    ----------
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -61,11 +67,12 @@ def one_at_a_time(
     best package with the other choice becomes cheaper than the best with the choice advised, told
     from what the advice says of them on all its futures.
     """
-    figures = ranged_figures(case) if figures is None else figures
+    case = request.counted
+    figures = ranged_figures(case) if request.ranges is None else request.ranges
     for each in figures:
         for end in (each.low, each.high):
             with_changes(case, [Asked(each.figure, end)])
-    stakes = stakes_of(case, futures, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
+    stakes = stakes_of(case, request.sample, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
     valued, told = _Valued(stakes), []
     for number, each in enumerate(figures, 1):
         told.append(_ends(valued, each))

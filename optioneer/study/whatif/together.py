@@ -1,7 +1,6 @@
 """What moves the advice: all figures varied together, and how much of it each explains."""
 
 import time
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,31 +8,19 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
-from optioneer.model.case import Case
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.ranges import Ranged, ranged_figures
+from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import HOURS, Pieces, pieces_of
 from optioneer.valuation.figures.sobol import Split, variance_split
 from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
 from optioneer.valuation.lattice.policy import Mapper
 from optioneer.valuation.worlds.futures import quasi_random
-
-FUTURES = 512
-"""Futures that changed figures are valued on, unless others are asked for."""
-
-POINTS = 1024
-"""Points of each of the two samples of the figures, unless others are asked for."""
-
-FEWEST_POINTS, MOST_POINTS = 64, 16384
-"""Bounds on them."""
-
-CHECKED = 3
-"""Points at which the whole case is valued in full."""
 
 SPARE = 1.3
 """Valuations of a cluster for each term of its surrogate, ..."""
@@ -50,53 +37,20 @@ ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
 """Shares of the work that are done after the advice, the valuations, the split."""
 
 
-@dataclass(frozen=True)
-class Trials:
-    """How much is put into it.
-
-    Parameters
-    ----------
-    futures
-        To value changed figures on.
-    points
-        Of each of the two samples of the figures, a power of 2.
-    seconds
-        After which no more pairs of figures are looked into; none: no limit.
-    checked
-        Points at which the whole case is valued in full on all its futures, to tell what is off.
-    """
-
-    futures: int = FUTURES
-    points: int = POINTS
-    seconds: float | None = None
-    checked: int = CHECKED
-
-
-def all_together(
-    case: Case,
-    figures: Sequence[Ranged] | None = None,
-    *,
-    effort: Trials | None = None,
-    progress: Progress | None = None,
-) -> AllTogether:
+def all_together(request: TogetherRequest, *, progress: Progress | None = None) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
 
     Parameters
     ----------
-    case
-        A checked case.
-    figures
-        What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
-        left as it is, for it needs other draws; so are hours, whose price would be sought anew.
-    effort
-        How much is put into it; none: as usual.
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
     Raises
     ------
     RequestError
-        If nothing is varied, or a number of `effort` is not allowed.
+        If nothing is varied.
     TooLargeError
         If a cluster of related slots is too large to be swept.
 
@@ -108,9 +62,8 @@ def all_together(
     among the states anew at every point, so that kinks stay. At some further points the whole case
     is valued on all its futures: `error` tells what few futures and the quadratic put off.
     """
-    effort = Trials() if effort is None else effort
-    _check(effort)
-    chosen = ranged_figures(case) if figures is None else figures
+    case, effort = request.counted, request.trials
+    chosen = ranged_figures(case) if request.ranges is None else request.ranges
     varied = tuple(each for each in chosen if each.figure.what not in {"horizon", *HOURS})
     if not varied:
         raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
@@ -124,17 +77,6 @@ def all_together(
         progress(SPLIT)
     checked, errors = _errors(stand_in, effort.checked, clock, part_of(progress, SPLIT, 1.0))
     return _answer(stand_in, split, errors, replace(effort, checked=checked))
-
-
-def _check(effort: Trials) -> None:
-    points = effort.points
-    if not FEWEST_POINTS <= points <= MOST_POINTS or points & (points - 1):
-        raise RequestError(
-            f"{points} points are not allowed. Use a power of 2 from {FEWEST_POINTS} to "
-            f"{MOST_POINTS}, e.g. {POINTS}."
-        )
-    if effort.seconds is not None and not effort.seconds > 0:
-        raise RequestError(f"{effort.seconds:g} seconds are not allowed. Give more than 0.")
 
 
 class _Clock:

@@ -1,16 +1,18 @@
 """What if a figure were different: which verdicts turn, and where along a range of it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
+from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.changes import Asked, with_changes
@@ -33,26 +35,32 @@ USUAL: dict[What, tuple[float, float]] = {
 """Ranges looked at unless others are asked for."""
 
 
-def what_if(
-    case: Case,
-    asked: Sequence[Asked],
-    *,
-    budget: float | None = None,
-    seconds: float | None = None,
-    progress: Progress | None = None,
-) -> WhatIf:
-    """The advice on `case` before and after changes, on the same draws.
+@dataclass(frozen=True)
+class WhatIfRequest(Request):
+    """What changed figures do to the advice is asked.
 
     Parameters
     ----------
-    case
-        A checked case.
-    asked
+    changes
         The changes.
     budget
         Limit on the price of the package, if any [money].
     seconds
         Most that each search may take where too many options hang together [s]; none: as usual.
+    """
+
+    changes: tuple[Asked, ...] = ()
+    budget: float | None = None
+    seconds: float | None = None
+
+
+def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> WhatIf:
+    """The advice on a case before and after changes, on the same draws.
+
+    Parameters
+    ----------
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -63,8 +71,9 @@ def what_if(
     CaseError
         If the changed case does not fit together.
     """
-    changed, changes = with_changes(case, asked)
-    each = share_of(seconds, 2)
+    case, budget = request.counted, request.budget
+    changed, changes = with_changes(case, request.changes)
+    each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
     old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
     before = advice_on(old, budget=budget)
@@ -110,21 +119,12 @@ def _shift(before: OptionAnswer, after: OptionAnswer) -> Shift:
     )
 
 
-def turning(
-    case: Case,
-    figure: Figure,
-    values: Sequence[float],
-    *,
-    budget: float | None = None,
-    seconds: float | None = None,
-    progress: Progress | None = None,
-) -> Turning:
-    """The advice on `case` at each of some values of one figure, on the same draws.
+@dataclass(frozen=True)
+class TurningRequest(Request):
+    """Where along a range of one figure each verdict turns is asked.
 
     Parameters
     ----------
-    case
-        A checked case.
     figure
         The one that changes.
     values
@@ -132,7 +132,22 @@ def turning(
     budget
         Limit on the price of the package, if any [money].
     seconds
-        Most that each search may take where too many options hang together [s]; none: as usual.
+        Most that the searches may take together [s]; none: as usual.
+    """
+
+    figure: Figure
+    values: tuple[float, ...]
+    budget: float | None = None
+    seconds: float | None = None
+
+
+def turning(request: TurningRequest, *, progress: Progress | None = None) -> Turning:
+    """The advice on a case at each of some values of one figure, on the same draws.
+
+    Parameters
+    ----------
+    request
+        What is asked.
     progress
         Told how far the work is, 0..1.
 
@@ -141,19 +156,21 @@ def turning(
     RequestError, CaseError
         As for `what_if`; all values are checked before any is valued.
     """
+    case, figure, values = request.counted, request.figure, request.values
     here = figure_of(case, figure)
     changed = [with_changes(case, [Asked(figure, value)])[0] for value in values]
-    limit, told = share_of(seconds, len(values)), []
+    effort = effort_of(share_of(request.seconds, len(values)), request.budget)
+    told = []
     for number, each in enumerate(changed):
         part = part_of(progress, number / len(values), (number + 1) / len(values))
-        found = valued(each, effort=effort_of(limit, budget), progress=part)
-        told.append(advice_on(found, budget=budget))
+        found = valued(each, effort=effort, progress=part)
+        told.append(advice_on(found, budget=request.budget))
     return Turning(
         case=case.name,
         currency=case.machine.currency,
         futures=case.growth.futures,
         seed=case.growth.seed,
-        budget=budget,
+        budget=request.budget,
         what=figure.what,
         name=figure.name,
         here=here,

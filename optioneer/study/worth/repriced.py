@@ -9,7 +9,8 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.cluster import ClusterCost, cluster_cost
+from optioneer.valuation.kept.swept import cluster_cost
+from optioneer.valuation.lattice.cluster import ClusterCost
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper
 

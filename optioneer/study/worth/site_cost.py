@@ -4,13 +4,16 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import product
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from optioneer.arrays import Floats
+from optioneer.arrays import Floats, Ints
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
+from optioneer.valuation.kept.paths import path
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
 from optioneer.valuation.lattice.journey import Journey
@@ -55,6 +58,7 @@ class SiteTerm:
         self.problem, self.world = problem, world
         self.costs, self.means = costs, means
         self._journeys: dict[tuple[int, int], Journey] = {}
+        self._paths: dict[tuple[int, int], NDArray[Any]] = {}
         self._costs: dict[States, Floats] = {}
         self._reaches: dict[tuple[int, int, int], tuple[float, float]] = {}
         self._series: dict[tuple[int, int, int], Floats] = {}
@@ -151,45 +155,60 @@ class SiteTerm:
             total += low if low == high else self._uses_in_time(number, cluster, state)
         rooms = np.array([level.room + 1e-9 for level in step.levels])
         first = step.level(self._total(number, package))
-        bill = np.zeros(total.shape[1])
         outgrown = np.flatnonzero(total.max(axis=0) > rooms[first])
-        total, owned = total[:, outgrown], np.full(len(outgrown), first)
+        owned = np.full((timeline.periods, len(outgrown)), first)
+        for level, room in enumerate(rooms[:-1], 1):
+            owned[1:][total[1:, outgrown] > room] = max(level, first)
+        np.maximum.accumulate(owned, axis=0, out=owned)
+        period, column = np.nonzero(owned[1:] > owned[:-1])
+        needed = owned[period + 1, column]
         later = np.array([level.later for level in step.levels])
         downtime = np.array([level.downtime for level in step.levels])
-        for t in range(1, timeline.periods):
-            needed = np.maximum(owned, np.searchsorted(rooms, total[t]))
-            paid = timeline.retrofit_level[t] * later[needed] + downtime[needed]
-            bill[outgrown] += (needed > owned) * timeline.at_start[t] * paid
-            owned = needed
-        return bill
+        paid = timeline.retrofit_level[period + 1] * later[needed] + downtime[needed]
+        paid = timeline.at_start[period + 1] * paid
+        bill = np.bincount(outgrown[column], weights=paid, minlength=total.shape[1])
+        return np.asarray(bill, dtype=np.float64)
 
     def _uses_in_time(self, number: int, cluster: int, state: int) -> Floats:
         """What a cluster adds to a step's sum in each period, shape (T, N)."""
-        key = number, cluster, state
+        moves, key = self.costs[cluster].moves, (number, cluster, state)
+        if moves is not None:
+            if (cluster, state) not in self._paths:
+                self._paths[cluster, state] = path(moves, state, self._stay)
+            return np.asarray(self.uses[number][cluster][self._paths[cluster, state]])
         if key not in self._series:
-            self._series[key] = self._series_of(number, cluster, state).astype(np.float32)
+            self._series[key] = self._series_lived(number, cluster, state)
         return self._series[key]
 
-    def _series_of(self, number: int, cluster: int, state: int) -> Floats:
+    @cached_property
+    def _stay(self) -> Ints:
+        """Period at whose start the machine is sold, T at the horizon, shape (N,)."""
+        futures, periods = self.world.valued, self.problem.timeline.periods
+        return futures.stay if futures.stay.size else np.full(futures.count, periods, np.int32)
+
+    def _series_lived(self, number: int, cluster: int, state: int) -> Floats:
         lattice, names = self.costs[cluster].lattice, self.problem.options
         step, journey = self.steps[number], self._lived(cluster, state)
         periods = np.arange(self.problem.timeline.periods)[:, None]
-        count = self.world.valued.count
-        total = np.zeros((len(periods), count))
+        total = np.zeros((len(periods), self.world.valued.count))
         for axis, fitted in enumerate(lattice.fitted):
-            ordered = fitted[lattice.levels[axis, state]]
-            slot = lattice.names[axis]
+            slot, ordered = lattice.names[axis], fitted[lattice.levels[axis, state]]
             use = np.full(total.shape, step.counted(slot, _use(step, names, ordered)))
-            since = np.full(count, -1)
-            rows = [i for i, target in enumerate(lattice.targets) if target.axis == axis]
-            # Of several retrofits of a slot the latest one holds.
-            for i in sorted(rows, key=lambda i: float(journey.fitted_in[i].mean())):
-                there = (periods >= journey.fitted_in[i]) & (journey.fitted_in[i] >= since)
-                option = lattice.targets[i].option
-                use = np.where(there, step.counted(slot, _use(step, names, option)), use)
-                since = np.maximum(since, journey.fitted_in[i])
+            latest = np.full(total.shape, -1)
+            for target, since in zip(lattice.targets, journey.fitted_in, strict=True):
+                # Of several retrofits of a slot the latest one holds.
+                there = (target.axis == axis) & (since <= periods) & (since > latest)
+                use[there] = step.counted(slot, _use(step, names, target.option))
+                latest = np.where(there, since, latest)
             total += use
         return total
+
+    def knows(self, package: "States", journeys: Sequence[Journey]) -> None:
+        """Tell what is known already of what happens to `package`, cluster by cluster."""
+        self._journeys |= {
+            (cluster, state): journey
+            for cluster, (state, journey) in enumerate(zip(package, journeys, strict=True))
+        }
 
     def _lived(self, cluster: int, state: int) -> Journey:
         if (cluster, state) not in self._journeys:
@@ -219,49 +238,64 @@ class SiteTerm:
         a supply now that costs more later. The best of them, bills included, is then bettered one
         cluster at a time until no single change helps.
         """
-        packages = self._within_rooms(means, limits)
-        if not packages:
+        first = self.least(means, limits)
+        if first is None:
             return None
-
-        def told(package: States) -> float:
-            """What a package costs at least: no later bills."""
-            return self._mean(means, package) + self.now(package)
-
-        first = min(packages, key=told)
-        if self._total_mean(means, first) > told(first) + 1e-9:
-            packages += self._that_need_them(means, limits)
         best = first
-        for package in sorted(packages, key=told):  # hopeless ones are not lived through
-            if told(package) < self._total_mean(means, best):
-                best = min(best, package, key=lambda p: self._total_mean(means, p))
+        if self._total_mean(means, first) > self._told(means, first) + 1e-9:
+            best = self._least_with_bills(means, limits, first)
         return self._bettered(means, limits, best)
+
+    def _told(self, means: Sequence[Floats], package: "States") -> float:
+        """What a package costs at least: no later bills."""
+        return self._mean(means, package) + self.now(package)
+
+    def _least_with_bills(
+        self, means: Sequence[Floats], limits: Sequence[Limit], first: "States"
+    ) -> "States":
+        """The cheapest of `first` and the best of each choice of levels, later bills included."""
+        best, least = first, self._total_mean(means, first)
+        alone = sum(float(mean.min()) for mean in means)
+        for rows, now in sorted([*self.rooms(), *self._needs()], key=lambda choice: choice[1]):
+            if alone + now >= least:  # nor can any that is left be cheaper
+                break
+            package = cheapest(means, [*limits, *rows])
+            # hopeless ones are not lived through
+            if package is not None and self._told(means, package) < least:
+                best = min(best, package, key=lambda p: self._total_mean(means, p))
+                least = self._total_mean(means, best)
+        return best
 
     def least(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
         """The package with the least mean cost and site at the order, later bills left out.
 
         No package costs less than it does so, later bills included. Parameters as for `best`.
         """
-        packages = self._within_rooms(means, limits)
-        return min(packages, key=lambda p: self._mean(means, p) + self.now(p), default=None)
+        best, least = None, math.inf
+        alone = sum(float(mean.min()) for mean in means)
+        # What needs less than a choice of levels has been found when its own was looked at.
+        for rows, now in sorted(self.rooms(), key=lambda choice: choice[1]):
+            if alone + now >= least:
+                break
+            package = cheapest(means, [*limits, *rows])
+            if package is not None and self._told(means, package) < least:
+                best, least = package, self._told(means, package)
+        return best
 
-    def _within_rooms(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "list[States]":
-        """The cheapest package within each choice of levels, each once."""
-        found = [cheapest(means, [*limits, *room]) for room, _ in self.rooms()]
-        return list(dict.fromkeys(package for package in found if package is not None))
-
-    def _that_need_them(
-        self, means: Sequence[Floats], limits: Sequence[Limit]
-    ) -> "Iterator[States]":
-        """For each choice of levels the cheapest package that none below them has room for."""
+    def _needs(self) -> "Iterator[tuple[list[Limit], float]]":
+        """For each choice of levels limits that need them, and what they cost now at least."""
         for levels in product(*(range(len(step.levels)) for step in self.steps)):
             needed = [
                 Limit([-use for use in uses], -step.levels[level - 1].room - 1e-6)
                 for step, uses, level in zip(self.steps, self.uses, levels, strict=True)
                 if level > 0
             ]
-            package = cheapest(means, [*limits, *needed]) if needed else None
-            if package is not None:
-                yield package
+            if needed:
+                now = sum(
+                    min(each.now for each in step.levels[level:]) - step.levels[0].now
+                    for step, level in zip(self.steps, levels, strict=True)
+                )
+                yield needed, now
 
     def _bettered(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
@@ -321,22 +355,20 @@ class SiteTerm:
     def _total_mean(self, means: Sequence[Floats], package: "States") -> float:
         return self._mean(means, package) + float(self.cost(package).mean())
 
-    def rooms(self) -> Iterator[tuple[list[Limit], float]]:
-        """Limits of every choice of levels, the widest first, and what the levels cost now."""
-        choices = [range(len(step.levels) - 1, -1, -1) for step in self.steps]
-        for levels in product(*choices):
+    def rooms(self) -> "Iterator[tuple[list[Limit], float]]":
+        """For every choice of levels the limits of its rooms, and what it costs now."""
+        for levels in product(*(range(len(step.levels)) for step in self.steps)):
             picked = [step.levels[level] for step, level in zip(self.steps, levels, strict=True)]
-            yield (
-                [
-                    Limit(self.uses[number], level.room)
-                    for number, level in enumerate(picked)
-                    if np.isfinite(level.room)
-                ],
-                sum(
-                    level.now - step.levels[0].now
-                    for step, level in zip(self.steps, picked, strict=True)
-                ),
+            now = sum(
+                level.now - step.levels[0].now
+                for step, level in zip(self.steps, picked, strict=True)
             )
+            rows = [
+                Limit(self.uses[number], level.room)
+                for number, level in enumerate(picked)
+                if np.isfinite(level.room)
+            ]
+            yield rows, now
 
 
 def _use(step: SiteStep, names: Sequence[str], option: int) -> float:

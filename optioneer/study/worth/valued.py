@@ -30,8 +30,9 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.apart.mixed import MixTerm
+from optioneer.valuation.kept.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World, cluster_cost
+from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.lattice import Lattice
 
 SWEPT = 0.1

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.apart.pricing import Members, members_of
 from optioneer.valuation.apart.shop import held_steps, overpaid
+from optioneer.valuation.kept.paths import decided, followed
 from optioneer.valuation.lattice.cluster import ClusterCost, World
-from optioneer.valuation.lattice.journey import Journey, decided, followed
+from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.policy import Policy
 
 FEWER = 16
@@ -106,7 +107,9 @@ class MixTerm:
 
     @cached_property
     def _rule(self) -> "Mixed":
-        return Mixed(self.fewest.world, [replace(cost, policy=Policy()) for cost in self.costs])
+        return Mixed(
+            self.fewest.world, [replace(cost, policy=Policy(), moves=None) for cost in self.costs]
+        )
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.members.each)

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
 
 from optioneer.arrays import Floats
+from optioneer.valuation.choice.walk import TooManyChoicesError, walked
 
 MOST_COMPARED = 3000
 """States of a cluster up to which dominated ones are taken out first."""
@@ -52,7 +51,11 @@ def cheapest(costs: Sequence[Floats], limits: Sequence[Limit]) -> tuple[int, ...
     if all(keeps(limit, alone) for limit in limits):
         return alone
     states = [undominated_states(costs, limits, cluster) for cluster in range(len(costs))]
-    return _solved(costs, limits, states)
+    uses = [np.array([limit.uses[i] for limit in limits]) for i in range(len(costs))]
+    try:
+        return walked(costs, uses, states, tuple(limit.room for limit in limits))
+    except TooManyChoicesError:
+        return _solved(costs, limits, states)
 
 
 def keeps(limit: Limit, states: Sequence[int]) -> bool:
@@ -81,6 +84,10 @@ def undominated_states(
 def _solved(
     costs: Sequence[Floats], limits: Sequence[Limit], states: Sequence[NDArray[np.intp]]
 ) -> tuple[int, ...] | None:
+    """The same from a mixed-integer programme."""
+    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - heavy, seldom
+    from scipy.sparse import csr_array  # noqa: PLC0415 - likewise
+
     weight = np.concatenate([cost[kept] for cost, kept in zip(costs, states, strict=True)])
     least = float(weight.min())
     sizes = [len(kept) for kept in states]

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from scipy.optimize import brentq
 
 Curve = Callable[[float], float]
 """What one choice costs beyond the other at a place x [money]."""
@@ -95,7 +94,7 @@ def _first_root(lasting: Curve, places: list[float], close: float) -> float | No
     """The first root along `places`, none where the curve stays above 0."""
     for near, far in pairwise(places):
         if lasting(far) < 0.0:
-            return float(brentq(lasting, near, far, xtol=close / 4))
+            return _root(lasting, near, far, close / 4)
     return None
 
 
@@ -110,7 +109,13 @@ def _bracketed(lasting: Curve, guess: float, end: float, search: TurnSearch) -> 
         if far == end:
             return None
         near, far, step = far, _clipped(far + outwards * step, search.here, end), 2 * step
-    return float(brentq(lasting, near, far, xtol=search.close / 4))
+    return _root(lasting, near, far, search.close / 4)
+
+
+def _root(lasting: Curve, near: float, far: float, close: float) -> float:
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow, and most questions have no turns
+
+    return float(brentq(lasting, near, far, xtol=close))
 
 
 def _clipped(x: float, one: float, other: float) -> float:

@@ -3,14 +3,17 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import View
+
+if TYPE_CHECKING:  # slow to import, and few cases need a programme
+    from scipy.sparse import csr_array
 
 
 def first_columns(terms: Terms) -> tuple[int, ...]:
@@ -94,8 +97,10 @@ class Matrix:
             self.row(members, [column], len(members) - 1.0)
 
     @property
-    def matrix(self) -> csr_array:
+    def matrix(self) -> "csr_array":
         """The rows, shape (rows, columns)."""
+        from scipy.sparse import csr_array  # noqa: PLC0415 - slow, and few cases need a programme
+
         rows, columns, values = zip(*self.entries, strict=True)
         shape = (len(self.upper), len(self.objective))
         return csr_array((values, (rows, columns)), shape=shape)

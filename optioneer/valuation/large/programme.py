@@ -10,11 +10,9 @@ reach.
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
 
 from optioneer.arrays import Floats
 from optioneer.valuation.large.coefficients import Seen
@@ -22,6 +20,9 @@ from optioneer.valuation.large.columns import Matrix, first_columns, price_row
 from optioneer.valuation.large.second_stage import SecondStage
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
+
+if TYPE_CHECKING:  # slow to import, and few cases need a programme
+    from scipy.sparse import csr_array
 
 UNIT = 1000.0
 """Money in the objective of the solver."""
@@ -93,7 +94,7 @@ class Programme:
     terms: Terms
     objective: Floats
     constant: float
-    matrix: csr_array
+    matrix: "csr_array"
     upper: Floats
     equal: int
     most: Floats
@@ -122,31 +123,35 @@ class Programme:
 
     def _solved(self, asked: OrderLimits, *, whole: int) -> Any:
         """What the solver says when so many of the first columns must be whole."""
+        from scipy.optimize import Bounds, milp  # noqa: PLC0415 - slow, and few cases need a programme
+
         integrality = np.zeros(len(self.objective), dtype=np.intp)
         integrality[:whole] = 1
         return milp(
             self.objective / UNIT,
             integrality=integrality,
-            bounds=self._bounds(asked),
+            bounds=Bounds(*self._bounds(asked)),
             constraints=self._rows(asked),
             options={"time_limit": max(asked.seconds, 0.05), "mip_rel_gap": asked.within},
         )
 
-    def _bounds(self, asked: OrderLimits) -> Bounds:
+    def _bounds(self, asked: OrderLimits) -> "tuple[Floats, Floats]":
+        """Lower and upper bounds of the columns."""
         low, high = np.zeros(len(self.objective)), self.most.copy()
         first = first_columns(self.terms)
         for axis, level, wanted in asked.fixed:
             low[first[axis] + level] = float(wanted)
             high[first[axis] + level] = float(wanted)
-        return Bounds(low, high)
+        return low, high
 
-    def _rows(self, asked: OrderLimits) -> list[LinearConstraint]:
+    def _rows(self, asked: OrderLimits) -> "list[tuple[Any, Any, Any]]":
+        """Matrix, lower and upper bounds of each set of rows."""
         lower = np.full(len(self.upper), -np.inf)
         lower[: self.equal] = self.upper[: self.equal]
-        rows = [LinearConstraint(self.matrix, lower, self.upper)]
+        rows: list[tuple[Any, Any, Any]] = [(self.matrix, lower, self.upper)]
         if asked.room is not None:
             price = price_row(self.terms, len(self.objective))
-            rows.append(LinearConstraint(price[None, :], ub=asked.room + 1e-6))
+            rows.append((price[None, :], -np.inf, asked.room + 1e-6))
         return rows
 
     def _package(self, x: Floats) -> Levels:

@@ -319,6 +319,6 @@ def lived_in(world: World, cost: ClusterCost) -> ClusterCost:
     """
     lattice = cost.lattice
     if not isinstance(lattice, Listed):
-        return cost
+        return replace(cost, moves=None)
     appraisal = Appraisal(lattice.terms, world, map)
     return replace(cost, journeys=lambda state: appraisal.journey(lattice.packages[state]))

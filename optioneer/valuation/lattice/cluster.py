@@ -14,7 +14,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.learning import learned_policy
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.signals import Signals
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.lattice.sweep import Moves, hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import Pricing, View
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
@@ -156,6 +156,8 @@ class ClusterCost:
         Least cost over the packages with the future known, shape (N,) [money].
     journeys
         What the learned policy does with a state, where the states are no lattice.
+    moves
+        What it does from every state in the futures valued on; none where that is too much to keep.
     """
 
     lattice: Lattice
@@ -165,22 +167,7 @@ class ClusterCost:
     rule: Floats
     best_hindsight: Floats
     journeys: Callable[[int], Journey] | None = None
-
-
-def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
-    """The three valuations of every package of `lattice`."""
-    policy, views = policy_of(world, lattice, run), world.views(lattice)
-    learned = np.empty((lattice.size, world.valued.count))
-    best = np.empty(world.valued.count)
-    sums = np.zeros((2, lattice.size))
-    start = 0
-    for block in _fitting(run, views)(partial(_swept, policy), views):
-        stop = start + len(block.best_hindsight)
-        learned[:, start:stop], best[start:stop] = block.learned, block.best_hindsight
-        sums += [block.hindsight, block.rule]
-        start = stop
-    hindsight, rule = sums / world.valued.count
-    return ClusterCost(lattice, policy, learned, hindsight, rule, best)
+    moves: Moves | None = None
 
 
 def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
@@ -196,34 +183,16 @@ def _learned(policy: Policy, view: View) -> Floats:
     return policy_costs(view, [policy])[0]
 
 
-def _swept(policy: Policy, view: View) -> ClusterCost:
-    """One block; `hindsight` and `rule` are sums, not means."""
-    lattice, price = view.lattice, view.lattice.price[:, None]
-    foresight = hindsight_cost(view)
-    # Where nothing was learned the rule is all there is.
-    policies = [Policy(), policy] if policy.corrections else [policy]
-    realised = policy_costs(view, policies) if lattice.targets else [foresight]
-    foresight = foresight + price
-    return ClusterCost(
-        lattice=lattice,
-        policy=policy,
-        learned=realised[-1] + price,
-        hindsight=foresight.sum(axis=1),
-        rule=(realised[0] + price).sum(axis=1),
-        best_hindsight=foresight.min(axis=0),
-    )
-
-
 def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
     """The learned policy; nothing to learn where nothing can be retrofitted or no work turns up."""
     if not lattice.targets or not len(lattice.streams):
         return Policy()
     signals = Signals(lattice, world.growth, world.timeline)
     lessons = world.lessons(lattice)
-    return learned_policy(signals, lessons, _fitting(run, lessons))
+    return learned_policy(signals, lessons, fitting(run, lessons))
 
 
-def _fitting(run: Mapper, views: list[View]) -> Mapper:
+def fitting(run: Mapper, views: list[View]) -> Mapper:
     """How to go through blocks: one alone need not be handed to another thread."""
     return run if len(views) > 1 else map
 

@@ -104,36 +104,6 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     return Journey(cost, fitted_in, paid, lost, owned)
 
 
-def decided(view: View, policy: Policy) -> NDArray[np.int32]:
-    """State moved to from every state in every period, shape (T, P, n).
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    policy
-        For the states of its lattice.
-    """
-    size, count = view.lattice.size, view.futures.count
-    stay = np.arange(size, dtype=np.int32)[:, None]
-    after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
-    for periods in decision_spans(view) if view.lattice.targets else ():
-        choice = _choice(view, policy, periods, view.charges(periods))
-        for place, t in enumerate(periods):
-            after[t] = choice[:, view.moments(place)]
-    return after
-
-
-def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
-    """State during each period when `start` is ordered, shape (T, n), from ``decided``."""
-    owned = np.empty((after.shape[0], after.shape[2]), dtype=np.int32)
-    state, futures = np.full(after.shape[2], start, dtype=np.intp), np.arange(after.shape[2])
-    for t, moves in enumerate(after):
-        owned[t] = state
-        state = moves[state, futures].astype(np.intp)
-    return owned
-
-
 @dataclass(frozen=True)
 class _Decision:
     """What is done in one period in each state and future, shapes (P, n), and what it costs."""
@@ -149,13 +119,14 @@ def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
     for periods in reversed(spans):
         flow = flow_cost(view, periods, view.known_level(periods))
         charges = view.charges(periods)
-        state = _choice(view, policy, periods, charges)
+        state = choices_of(view, policy, periods, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, _Decision(flow[:, now], state[:, now], charges.of(now))
 
 
-def _choice(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+    """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
     if periods.start == 0 or not view.lattice.targets:
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
     return best_choice(view.lattice, charges, policy.estimate(view, periods)).state

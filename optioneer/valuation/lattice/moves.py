@@ -181,19 +181,56 @@ def _scratch(use: str, shape: tuple[int, ...], kind: DTypeLike) -> NDArray[Any]:
 
 
 def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numbers) -> None:
-    """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place."""
+    """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place.
+
+    Notes
+    -----
+    A retrofit costs the same from every level of its slot but the one that eases it; from its own
+    level it only adds its charges, which are never below 0. So one least cost of all of them serves
+    every level that eases none, and the work grows with the levels, not with their square.
+    """
     axis = lattice.targets[slot[0]].axis
     before = math.prod(lattice.shape[:axis])
     split = grid.reshape(before, lattice.shape[axis], -1, grid.shape[-1])
+    easing = _easing_levels(lattice, charges, slot)
     # All costs are worked out before any is used: a slot moves at most once at a date.
-    reached = _scratch("reached", (len(slot), before, *split.shape[2:]), grid.dtype)
-    for i, out in zip(slot, reached, strict=True):
+    rows = len(slot) if easing else 1
+    reached = _scratch("reached", (rows, before, *split.shape[2:]), grid.dtype)
+    least = _scratch("least", reached.shape[1:], grid.dtype)
+    for k, i in enumerate(slot):
+        out = reached[k % rows]
         _reach(lattice, charges, i, split, out)
+        np.minimum(least, out, out=least) if k else np.copyto(least, out)
+    from_easing = {
+        level: _least_from(lattice, charges, slot, level, split, reached) for level in easing
+    }
     for level in range(split.shape[1]):
         here = split[:, level]
-        for i, out in zip(slot, reached, strict=True):
-            if lattice.targets[i].level != level:
-                np.minimum(here, _from_level(lattice, charges, i, level, split, out), out=here)
+        np.minimum(here, from_easing.get(level, least), out=here)
+
+
+def _easing_levels(lattice: Lattice, charges: Charges, slot: tuple[int, ...]) -> set[int]:
+    """Levels of a slot that ease a retrofit of the same slot."""
+    targets = [lattice.targets[i] for i in slot if charges.eased[i] is not None]
+    eased = {t.easing.level for t in targets if t.easing and t.easing.axis == t.axis}
+    return {level for level in eased if level < lattice.shape[targets[0].axis]}
+
+
+def _least_from(
+    lattice: Lattice,
+    charges: Charges,
+    slot: tuple[int, ...],
+    level: int,
+    split: Numbers,
+    reached: Numbers,
+) -> Numbers:
+    """Least cost of the retrofits of a slot from a level that eases some, (before, after, n)."""
+    others = (
+        (i, out) for i, out in zip(slot, reached, strict=True) if lattice.targets[i].level != level
+    )
+    costs = [_from_level(lattice, charges, i, level, split, out) for i, out in others]
+    least: Numbers = np.minimum.reduce(costs) if costs else split[:, level]
+    return least
 
 
 def _reach(lattice: Lattice, charges: Charges, i: int, split: Numbers, out: Numbers) -> None:

@@ -164,19 +164,25 @@ def policy_steps(
 
     `to_go` is the same from the end of `periods` on.
     """
+    choices, flow = policy_choices(view, periods, policies)
+    return [
+        carried(view, periods, choice, flow, later)
+        for choice, later in zip(choices, to_go, strict=True)
+    ]
+
+
+def policy_choices(
+    view: View, periods: range, policies: Sequence[Policy]
+) -> tuple[Iterator[BestMoves], Floats]:
+    """What each policy does from each state in some periods, and the flow of each state then."""
     known = view.known_level(periods)
     rule = rule_estimate(view, periods, known)
     charges, flow = view.charges(periods), flow_cost(view, periods, known)
-    return [
-        carried(
-            view,
-            periods,
-            best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule)),
-            flow,
-            later,
-        )
-        for policy, later in zip(policies, to_go, strict=True)
-    ]
+    choices = (
+        best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule))
+        for policy in policies
+    )
+    return choices, flow
 
 
 def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:

@@ -4,13 +4,23 @@ Backward induction over all states, future by future.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from optioneer.arrays import Floats
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
-from optioneer.valuation.lattice.policy import Policy, Strands, decision_spans, policy_steps
+from optioneer.valuation.lattice.policy import (
+    Policy,
+    Strands,
+    carried,
+    decision_spans,
+    policy_choices,
+    policy_steps,
+)
 from optioneer.valuation.lattice.view import View
 
 
@@ -39,6 +49,26 @@ def hindsight_cost(view: View) -> Floats:
     return cost
 
 
+@dataclass(frozen=True)
+class Moves:
+    """What a policy does from every state of a lattice of P.
+
+    Parameters
+    ----------
+    learned
+        State moved to in each period, shape (T, P, n), in the smallest kind of whole numbers; in
+        the first period, and after a sale, it means nothing.
+    rule
+        The same by the rule alone; none where it is followed from no state.
+    ruled
+        States from which, when ordered, the rule is followed, shape (P,); none: there are none.
+    """
+
+    learned: NDArray[Any]
+    rule: NDArray[Any] | None = None
+    ruled: Bools | None = None
+
+
 def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     """Realised cost after the order of each state under each policy, shape (P, n) each [money].
 
@@ -48,6 +78,28 @@ def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     costs = [horizon_cost(view) for _ in strands.followed]
     for periods in decision_spans(view):
         costs = policy_steps(view, periods, strands.followed, costs)
+    return _from_the_order(view, strands, costs)
+
+
+def policy_costs_and_moves(view: View, policies: Sequence[Policy]) -> tuple[list[Floats], Moves]:
+    """The same, and the moves of the last of the policies."""
+    strands = Strands(tuple(policies))
+    costs = [horizon_cost(view) for _ in strands.followed]
+    shape = (view.timeline.periods, view.lattice.size, view.futures.count)
+    kept = [np.zeros(shape, dtype=np.min_scalar_type(shape[1] - 1)) for _ in costs]
+    for periods in decision_spans(view):
+        choices, flow = policy_choices(view, periods, strands.followed)
+        for strand, choice in enumerate(choices):
+            for place, t in enumerate(periods):
+                kept[strand][t] = choice.state[:, view.moments(place)]
+            costs[strand] = carried(view, periods, choice, flow, costs[strand])
+    ruled = policies[-1].ruled
+    moves = Moves(kept[-1], None if ruled is None else kept[0], ruled)
+    return _from_the_order(view, strands, costs), moves
+
+
+def _from_the_order(view: View, strands: Strands, costs: Sequence[Floats]) -> list[Floats]:
+    """Cost of each policy with the first period, in which nothing is fitted."""
     start = range(1)
     first = flow_cost(view, start, view.known_level(start))
     never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]

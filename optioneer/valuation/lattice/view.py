@@ -312,10 +312,12 @@ class View:
         """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
         if self.scores is None or self._seen is None:
             return None
-        absent = self.scores.absent[:, periods.start : periods.stop, None]
-        here = self.futures.arrival[:, None] <= _column(periods)
-        score = np.where(here, self._seen[:, None], absent)
-        outlook: Floats = self.scores.gain[self.lattice.streams] @ _flat(score)
+        gain = self.scores.gain[self.lattice.streams]
+        telling = np.flatnonzero(gain.any(axis=0))
+        absent = self.scores.absent[telling, periods.start : periods.stop, None]
+        here = self.futures.arrival[telling, None] <= _column(periods)
+        score = np.where(here, self._seen[telling, None], absent)
+        outlook: Floats = gain[:, telling] @ _flat(score)
         return outlook
 
     @cached_property

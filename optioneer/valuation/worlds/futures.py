@@ -10,18 +10,15 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
 
 from optioneer.arrays import Floats, Ints
+from optioneer.valuation.worlds.points import BITS, sobol_points
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import EDGE, Timeline
 
 _NO_LOTS = np.empty((0, 0))
 REPLICATES = 16
 """Independently scrambled point sets; their spread gives honest standard errors."""
-
-SOBOL_BITS = 30
-"""Binary digits of a quasi-random number: it is the lower end of a cell of this size."""
 
 
 @dataclass(frozen=True)
@@ -381,11 +378,8 @@ def _shuffled(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
 def _sobol(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     if dimensions == 0:
         return np.empty((0, size))
-    sampler = qmc.Sobol(dimensions, bits=SOBOL_BITS, scramble=True, rng=rng)
-    points = sampler.random_base2(int(np.ceil(np.log2(size))))[:size]
     # The middle of the cell: a point may be 0, of which the normal quantile is not finite.
-    points += 0.5 * 2.0**-SOBOL_BITS
-    return np.ascontiguousarray(points.T)
+    return sobol_points(dimensions, size, rng) + 0.5 * 2.0**-BITS
 
 
 def drawn_shares(rows: int, count: int, *, seed: int) -> Floats:

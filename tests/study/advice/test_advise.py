@@ -6,9 +6,9 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Hours, Package
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from tests.oracle import cases
 from tests.oracle.cases import between, case_of, certain, option, stream
 
@@ -42,7 +42,7 @@ def shop() -> Case:
 
 
 def test_each_verdict_where_it_belongs() -> None:
-    told = advice(shop())
+    told = advice(AdviceRequest(shop()))
     assert {answer.option: answer.verdict for answer in told.options} == {
         "needed": "order now",
         "later": "leave for retrofit",
@@ -55,31 +55,31 @@ def test_each_verdict_where_it_belongs() -> None:
 
 
 def test_an_option_left_for_a_retrofit_is_fitted_when_its_work_turns_up() -> None:
-    later = of(advice(shop()), "later")
+    later = of(advice(AdviceRequest(shop())), "later")
     assert later.chance_fitted_later == pytest.approx(0.3, abs=0.01)
     assert later.median_year_fitted == pytest.approx(2.0, abs=0.5)
     assert later.present_cost_fitted_later == pytest.approx(0.3 * 22e3 * 1.1**-2.2, rel=0.03)
 
 
 def test_ordering_what_nobody_needs_costs_its_price() -> None:
-    useless = of(advice(shop()), "useless")
+    useless = of(advice(AdviceRequest(shop())), "useless")
     assert (useless.otherwise, useless.otherwise_se) == pytest.approx((3e3, 0.0), abs=1e-6)
     assert not useless.close_call
 
 
 def test_what_cannot_be_chosen_otherwise_says_so() -> None:
-    pump = of(advice(shop()), "pump")
+    pump = of(advice(AdviceRequest(shop())), "pump")
     assert (pump.otherwise, pump.otherwise_se, pump.close_call) == (None, None, False)
 
 
 def test_no_choice_otherwise_is_cheaper_than_the_advice() -> None:
-    told = advice(shop())
+    told = advice(AdviceRequest(shop()))
     assert all(answer.otherwise is None or answer.otherwise >= 0.0 for answer in told.options)
     assert all(package.npc >= told.advised.npc for package in told.packages)
 
 
 def test_bounds_stand_in_their_order() -> None:
-    told = advice(shop())
+    told = advice(AdviceRequest(shop()))
     for package in (told.advised, *told.packages):
         assert package.hindsight <= package.learned + 1e-6
         outcome = package.outcome
@@ -89,7 +89,7 @@ def test_bounds_stand_in_their_order() -> None:
 
 
 def test_outcome_and_cost_add_up_to_the_margin_of_all_work() -> None:
-    told = advice(shop())
+    told = advice(AdviceRequest(shop()))
     sums = [p.outcome.mean + p.npc for p in (told.advised, *told.packages)]
     assert sums == pytest.approx([sums[0]] * len(sums), rel=1e-12)
     assert told.pays is not None
@@ -103,13 +103,13 @@ def test_at_the_margins_that_just_pay_buying_and_not_buying_come_to_the_same() -
     work = stream("work", certain(0.0), 70e3, [], fallback=0.5, way=(Way(options=()),))
     growth = {"horizon_years": 2.0, "discount_rate": 0.0, "futures": 16}
     case = case_of([option("useless", 1e3)], [work], growth=growth)
-    told = advice(case)
+    told = advice(AdviceRequest(case))
     assert told.pays is not None
     assert told.pays.gain == pytest.approx(70e3 - 100e3)
     assert told.pays.worse_share == 1.0
     assert told.pays.at_margins == pytest.approx(100e3 / 70e3)
     richer = work.model_copy(update={"margin": certain(100e3)})
-    just = advice(case_of([option("useless", 1e3)], [richer], growth=growth))
+    just = advice(AdviceRequest(case_of([option("useless", 1e3)], [richer], growth=growth)))
     assert just.pays is not None
     assert just.pays.gain == pytest.approx(0.0, abs=1e-6)
 
@@ -125,7 +125,7 @@ def ordinary(hours: float, margin: float, *, attended: float, fallback: float = 
 
 def test_it_tells_how_many_hours_a_week_of_ordinary_work_would_just_pay() -> None:
     # An hour brings 40; 1,250 hours a year for two years pay for the machine.
-    told = advice(ordinary(1000.0, 40e3, attended=2000.0)).pays
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=2000.0))).pays
     assert told is not None
     assert told.ordinary is not None
     assert told.ordinary.hours_a_week == pytest.approx(1000 / 52)
@@ -133,13 +133,13 @@ def test_it_tells_how_many_hours_a_week_of_ordinary_work_would_just_pay() -> Non
     assert (told.ordinary.margin_an_hour, told.ordinary.at_margin_an_hour) == pytest.approx(
         (40.0, 50.0), rel=1e-3
     )
-    just = advice(ordinary(1250.0, 50e3, attended=2000.0)).pays
+    just = advice(AdviceRequest(ordinary(1250.0, 50e3, attended=2000.0))).pays
     assert just is not None
     assert just.gain == pytest.approx(0.0, abs=1e-6)
 
 
 def test_more_ordinary_work_than_there_are_hours_for_pays_for_nothing() -> None:
-    told = advice(ordinary(1000.0, 40e3, attended=1200.0)).pays
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=1200.0))).pays
     assert told is not None
     assert told.ordinary is not None
     assert told.ordinary.at_hours_a_week is None
@@ -147,7 +147,7 @@ def test_more_ordinary_work_than_there_are_hours_for_pays_for_nothing() -> None:
 
 
 def test_what_ordinary_work_leaves_anyway_does_not_pay_for_the_machine() -> None:
-    told = advice(ordinary(1000.0, 40e3, attended=3000.0, fallback=0.5)).pays
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=3000.0, fallback=0.5))).pays
     assert told is not None
     assert told.ordinary is not None
     assert told.ordinary.at_hours_a_week == pytest.approx(2500 / 52, rel=1e-3)
@@ -155,7 +155,7 @@ def test_what_ordinary_work_leaves_anyway_does_not_pay_for_the_machine() -> None
 
 
 def test_the_frontier_ends_at_the_advice() -> None:
-    told = advice(shop())
+    told = advice(AdviceRequest(shop()))
     last = told.frontier[-1]
     assert (last.price, last.options) == (told.advised.price, told.advised.options)
     assert last.npc == pytest.approx(told.advised.npc, abs=1e-6)
@@ -163,37 +163,37 @@ def test_the_frontier_ends_at_the_advice() -> None:
 
 
 def test_a_budget_is_kept_and_spent_well() -> None:
-    told = advice(shop(), budget=112e3)
+    told = advice(AdviceRequest(shop(), budget=112e3))
     assert told.budget == 112e3
     assert told.advised.options == ("built-in", "pump")
     assert of(told, "needed").otherwise == pytest.approx(
-        package_value(shop(), ["needed"]).npc - package_value(shop(), ["built-in"]).npc, abs=1e-6
+        package_value(PackageRequest(shop(), package="needed")).npc
+        - package_value(PackageRequest(shop(), package="built-in")).npc,
+        abs=1e-6,
     )
 
 
 def test_a_budget_equal_to_the_price_is_enough() -> None:
-    assert advice(shop(), budget=113e3).advised.price == 113e3
+    assert advice(AdviceRequest(shop(), budget=113e3)).advised.price == 113e3
 
 
 def test_a_budget_below_the_cheapest_package_is_refused() -> None:
     with pytest.raises(RequestError, match=r"--budget 90,000\.00 .* costs 100,000\.00"):
-        advice(shop(), budget=90e3)
+        advice(AdviceRequest(shop(), budget=90e3))
 
 
 def test_candidates_stand_beside_the_bare_and_the_dearest_package() -> None:
     mine = Package(id="mine", options=("later",))
-    told = advice(shop().model_copy(update={"packages": (mine,)}))
+    told = advice(AdviceRequest(shop().model_copy(update={"packages": (mine,)})))
     assert [package.id for package in told.packages] == ["mine", "base", "all"]
     assert told.packages[1].options == ("pump",)
     assert told.packages[2].price == 136e3
 
 
 def test_a_package_costs_the_same_when_asked_for_by_itself() -> None:
-    told = advice(shop())
-    assert (
-        package_value(shop(), ["needed", "built-in"]).model_copy(update={"id": "advised"})
-        == told.advised
-    )
+    told = advice(AdviceRequest(shop()))
+    asked = package_value(PackageRequest(shop(), package="needed,built-in"))
+    assert asked.model_copy(update={"id": "advised"}) == told.advised
 
 
 @pytest.mark.parametrize(
@@ -209,7 +209,7 @@ def test_a_package_that_cannot_be_ordered_is_refused_by_name(
     options: list[str], without: list[str], said: str
 ) -> None:
     with pytest.raises(RequestError, match=said):
-        package_value(shop(), options, without)
+        package_value(PackageRequest(shop(), package=",".join(options), without=tuple(without)))
 
 
 def coin(price: float, seed: int = 7) -> Case:
@@ -222,27 +222,34 @@ def coin(price: float, seed: int = 7) -> Case:
 def worth(case: Case) -> float:
     """What the option saves, its price aside."""
     price = case.catalogue.options[0].price
-    return advice(case).packages[0].npc - package_value(case, ["coin"]).npc + price
+    return (
+        advice(AdviceRequest(case)).packages[0].npc
+        - package_value(PackageRequest(case, package="coin")).npc
+        + price
+    )
 
 
 def test_a_tie_is_too_close_to_call() -> None:
-    tied = of(advice(coin(worth(coin(1e3)))), "coin")
+    tied = of(advice(AdviceRequest(coin(worth(coin(1e3))))), "coin")
     assert tied.close_call
     assert tied.otherwise == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_difference_whose_interval_holds_nothing_is_too_close_to_call() -> None:
     fair = worth(coin(1e3))
-    error = of(advice(coin(fair)), "coin").otherwise_se
+    error = of(advice(AdviceRequest(coin(fair))), "coin").otherwise_se
     assert error is not None
     assert error > 1.0
-    assert of(advice(coin(fair + 2.1 * error)), "coin").close_call
-    assert not of(advice(coin(fair + 2.2 * error)), "coin").close_call
+    assert of(advice(AdviceRequest(coin(fair + 2.1 * error))), "coin").close_call
+    assert not of(advice(AdviceRequest(coin(fair + 2.2 * error))), "coin").close_call
 
 
 def test_one_seed_gives_one_answer() -> None:
-    assert advice(shop()) == advice(shop())
-    assert advice(sold_out(shop(), seed=8)).advised.npc != advice(shop()).advised.npc
+    assert advice(AdviceRequest(shop())) == advice(AdviceRequest(shop()))
+    assert (
+        advice(AdviceRequest(sold_out(shop(), seed=8))).advised.npc
+        != advice(AdviceRequest(shop())).advised.npc
+    )
 
 
 @pytest.mark.parametrize("name", cases.CASES)
@@ -250,7 +257,7 @@ def test_named_cases_are_valued_as_the_tree_says(name: str) -> None:
     from tests.oracle import exact  # noqa: PLC0415 - heavy, and only this test needs it
 
     case = sold_out(cases.CASES[name](), futures=4096)
-    told = advice(case)
+    told = advice(AdviceRequest(case))
     best = min(exact.optimum(case).values())
     error = 3.0 * told.advised.npc_se
     assert told.advised.npc == pytest.approx(best, rel=1e-3, abs=error + 1e-6)

@@ -7,15 +7,16 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.checks.reliance import streams_relying_on
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
 
 
 def asked(case: Case, name: str, budget: float | None = None) -> OptionAnswer:
-    told = advice(case, budget=budget, break_even=True)
+    told = advice(AdviceRequest(case, budget=budget, break_even=True))
     assert told.break_evens
     return next(answer for answer in told.options if answer.option == name)
 
@@ -60,7 +61,7 @@ def test_a_retrofit_at_the_break_even_multiplier_costs_what_ordering_does(
 
 
 def ordered(case: Case, name: str) -> bool:
-    told = advice(case)
+    told = advice(AdviceRequest(case))
     return next(a for a in told.options if a.option == name).verdict == "order now"
 
 
@@ -78,7 +79,7 @@ def verify(answer: OptionAnswer, turn: float, changed: Callable[[float], Case]) 
 def test_asked_again_the_verdict_turns_at_the_break_even_and_nowhere_nearer(name: str) -> None:
     case = cases.CASES[name]()
     case = case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 512})})
-    for answer in advice(case, break_even=True).options:
+    for answer in advice(AdviceRequest(case, break_even=True)).options:
         streams = streams_relying_on(case, answer.option)
         if answer.break_even_chance is not None:
             names = tuple(stream.id for stream in streams)

@@ -7,8 +7,9 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.cautious import Cautious, cautious_advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.cautious import Cautious
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.figures.summary import worst_mean
@@ -39,7 +40,7 @@ def enumerated(found: Valued, weight: float, budget: float) -> float:
 
 
 def test_caution_leaves_off_what_only_pays_in_good_years() -> None:
-    told = cautious_advice(gamble(), weight=1.0)
+    told = advice(AdviceRequest(gamble(), weight=1.0))
     # On average 20,000 against 0.7 x 40,000; in the worst tenth the work does not come at all.
     assert told.advised.options == ()
     assert told.advised.outcome.worst_tenth == -told.advised.price == -100e3
@@ -62,15 +63,15 @@ def test_caution_leaves_off_what_only_pays_in_good_years() -> None:
 def test_whatever_the_chance_below_nine_in_ten_full_caution_stakes_nothing_on_it(
     chance: float,
 ) -> None:
-    assert advice(gamble(chance)).advised.options == ("built-in",)
-    assert cautious_advice(gamble(chance), weight=1.0).advised.options == ()
+    assert advice(AdviceRequest(gamble(chance))).advised.options == ("built-in",)
+    assert advice(AdviceRequest(gamble(chance), weight=1.0)).advised.options == ()
 
 
 @pytest.mark.parametrize("make", list(cases.CASES.values()))
 def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
     make: Callable[[], Case],
 ) -> None:
-    told = cautious_advice(make(), weight=WEIGHT)
+    told = advice(AdviceRequest(make(), weight=WEIGHT))
     caution = told.caution
     assert caution is not None
     least = enumerated(valued(make()), WEIGHT, float("inf"))
@@ -82,11 +83,11 @@ def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
 
 
 def test_without_weight_the_advice_is_that_of_the_average() -> None:
-    told = cautious_advice(cases.prepared(), weight=0.0)
+    told = advice(AdviceRequest(cases.prepared(), weight=0.0))
     assert told.caution is not None
     assert told.caution.turned == ()
     assert told.caution.saves_in_worst_tenth == 0.0
-    plain = advice(cases.prepared())
+    plain = advice(AdviceRequest(cases.prepared()))
     assert told.advised == plain.advised
     verdicts = [
         [(o.option, o.verdict, o.close_call) for o in each.options] for each in (told, plain)
@@ -99,12 +100,12 @@ def test_without_weight_the_advice_is_that_of_the_average() -> None:
 
 def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
     case, budget = gamble(), 105e3
-    told = cautious_advice(case, weight=0.5, budget=budget)
+    told = advice(AdviceRequest(case, weight=0.5, budget=budget))
     assert told.advised.price <= budget
     assert told.caution is not None
     assert told.caution.rated == pytest.approx(-enumerated(valued(case), 0.5, budget), abs=0.011)
     with pytest.raises(RequestError, match="is below the cheapest package"):
-        cautious_advice(case, weight=0.5, budget=50e3)
+        advice(AdviceRequest(case, weight=0.5, budget=50e3))
 
 
 @pytest.mark.parametrize("later", [False, True])
@@ -124,4 +125,4 @@ def test_what_the_site_adds_is_weighed_too_and_the_bound_stays_one(later: bool) 
 @pytest.mark.parametrize("weight", [-0.1, 1.1, float("nan")])
 def test_a_weight_that_is_no_share_is_refused(weight: float) -> None:
     with pytest.raises(RequestError, match="--weight"):
-        cautious_advice(gamble(), weight=weight)
+        advice(AdviceRequest(gamble(), weight=weight))

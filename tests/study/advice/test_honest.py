@@ -8,10 +8,11 @@ from optioneer.model.checks.consistency import notes
 from optioneer.reports.advice.summary import close_calls, how_sure
 from optioneer.reports.advice.words import Telling, why
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import package_answer, package_value, told
+from optioneer.study.advice.package import package_answer, told
 from optioneer.study.advice.proof import unproven
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.valued import valued
@@ -48,15 +49,15 @@ def test_the_best_of_many_tied_packages_looks_better_than_it_is_where_it_was_cho
 
 def test_a_package_that_is_asked_for_costs_what_it_does_as_the_advised_one() -> None:
     case = with_draws(tied(), 64, 3)
-    best = advice(case).advised
-    asked = package_value(case, list(best.options))
+    best = advice(AdviceRequest(case)).advised
+    asked = package_value(PackageRequest(case, package=",".join(best.options)))
     assert asked.npc == best.npc
     assert asked.npc_se == best.npc_se
 
 
 def test_packages_of_the_advice_differ_by_what_they_do_on_the_same_futures() -> None:
     case = with_draws(tied(), 64, 3)
-    found, answer = valued(case), advice(case)
+    found, answer = valued(case), advice(AdviceRequest(case))
     base = next(one for one in answer.packages if one.id == "base")
     chosen = best_package(found)
     bare = tuple(int(np.flatnonzero(cost.lattice.price == 0)[0]) for cost in found.costs)
@@ -72,7 +73,7 @@ def nearly_even(chance: float = 0.5) -> Case:
 
 
 def test_a_call_below_the_gap_is_close() -> None:
-    (one,) = advice(with_draws(nearly_even(), 4096)).options
+    (one,) = advice(AdviceRequest(with_draws(nearly_even(), 4096))).options
     assert one.otherwise is not None
     assert not one.close_call
     size = abs(one.otherwise)
@@ -92,7 +93,7 @@ def tied_streams() -> Case:
 
 
 def test_every_call_of_a_proven_advice_is_beyond_its_gap_and_its_interval_or_close() -> None:
-    answer = advice(with_draws(tied_streams(), 512), prove=True)
+    answer = advice(AdviceRequest(with_draws(tied_streams(), 512), prove=True))
     assert answer.proof is not None
     for one in answer.options:
         assert one.otherwise is not None
@@ -103,8 +104,10 @@ def test_every_call_of_a_proven_advice_is_beyond_its_gap_and_its_interval_or_clo
 
 def test_what_is_not_proven_is_said_to_be_so() -> None:
     case = with_draws(nearly_even(), 64)
-    assert "is not proven, and no call allows for it" in how_sure(advice(case), FIGURES)
-    shown = advice(case, prove=True)
+    assert "is not proven, and no call allows for it" in how_sure(
+        advice(AdviceRequest(case)), FIGURES
+    )
+    shown = advice(AdviceRequest(case, prove=True))
     assert shown.proof is not None
     assert "not proven" not in how_sure(shown, FIGURES)
     bound = FIGURES.spread(shown.proof.bound, shown.proof.bound_se)
@@ -115,7 +118,7 @@ def test_what_is_not_proven_is_said_to_be_so() -> None:
 @pytest.mark.parametrize("chance", [0.01, 0.99])
 def test_work_that_too_few_futures_show_both_ways_is_named(chance: float) -> None:
     """With 16 futures: "ordering costs 30,000 +- 0"."""
-    answer = advice(with_draws(nearly_even(chance), 16))
+    answer = advice(AdviceRequest(with_draws(nearly_even(chance), 16)))
     (rare,) = answer.rare
     assert (rare.stream, rare.futures) == ("work", 2000)
     assert rare.times == pytest.approx(0.16)
@@ -125,7 +128,7 @@ def test_work_that_too_few_futures_show_both_ways_is_named(chance: float) -> Non
 
 @pytest.mark.parametrize(("chance", "futures"), [(0.01, 2000), (0.5, 40), (0.0, 16), (1.0, 16)])
 def test_what_is_seen_often_enough_or_certain_is_not(chance: float, futures: int) -> None:
-    answer = advice(with_draws(nearly_even(chance), futures))
+    answer = advice(AdviceRequest(with_draws(nearly_even(chance), futures)))
     assert answer.rare == ()
     assert "too few" not in how_sure(answer, FIGURES)
 
@@ -136,7 +139,7 @@ def test_an_option_that_a_wanted_one_requires_is_not_said_to_be_needed_by_nothin
         [probe, option("control", 5e3), option("lamp", 500.0)],
         [stream("work", certain(1.0), 1e3, ["probe"])],
     )
-    answer = advice(with_draws(case, 16))
+    answer = advice(AdviceRequest(with_draws(case, 16)))
     telling = Telling(case, answer.advised.options, FIGURES)
     said = why(telling, the_option(answer, "control"))
     assert "No work" not in said

@@ -5,8 +5,9 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, Information, Learning
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.valued import valued
 from optioneer.valuation.figures.information import whether_and_when
@@ -39,7 +40,7 @@ def test_a_published_decision_table_with_even_chances() -> None:
     Source of the table and its expected values: solved exercise no. 8871057 at coursehero.com;
     the value of perfect information follows from them.
     """
-    told = advice(two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5))
+    told = advice(AdviceRequest(two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5)))
     assert told.advised.options == ("small",)
     nothing = 100e3 + 0.5 * 380e3
     assert nothing - told.advised.npc == pytest.approx(40e3)
@@ -56,7 +57,7 @@ def test_a_published_decision_table_with_odds_of_two_to_three() -> None:
     Expected values 31,000 and -12,000; with perfect information 168,000, worth 137,000. Source:
     solved exercise no. 1012421 at homeworksource.com.
     """
-    told = advice(two_plants(300e3, 15e3, 720e3, small_share=115 / 720, chance=0.4))
+    told = advice(AdviceRequest(two_plants(300e3, 15e3, 720e3, small_share=115 / 720, chance=0.4)))
     error = 2e3
     assert told.advised.options == ("small",)
     assert told.information.perfect_information == pytest.approx(137e3, abs=error)
@@ -75,7 +76,7 @@ def ordered(information: Information) -> State:
 def test_planning_on_the_likeliest_future_costs_what_enumeration_says(name: str) -> None:
     case = cases.CASES[name]()
     npc, plans = exact.optimum(case), exact.hindsight(likeliest_case(case))
-    told = advice(case)
+    told = advice(AdviceRequest(case))
     plan = ordered(told.information)
     assert plans[plan] == pytest.approx(min(plans.values()))
     least = min(npc.values())
@@ -86,7 +87,7 @@ def test_planning_on_the_likeliest_future_costs_what_enumeration_says(name: str)
 
 @pytest.mark.parametrize("name", list(cases.CASES))
 def test_one_answer_is_worth_no_more_than_all_of_them(name: str) -> None:
-    told = advice(cases.CASES[name]()).information
+    told = advice(AdviceRequest(cases.CASES[name]())).information
     assert told.likeliest_future_plan_costs is not None
     assert told.likeliest_future_plan_costs >= 0.0
     for each in told.learning:
@@ -95,21 +96,21 @@ def test_one_answer_is_worth_no_more_than_all_of_them(name: str) -> None:
 
 
 def test_a_stream_that_no_option_serves_is_worth_knowing_only_for_what_it_foretells() -> None:
-    assert about(advice(cases.driven(loading=0.9)), "first").worth > 100.0
-    alone = about(advice(cases.driven(loading=0.0)), "first")
+    assert about(advice(AdviceRequest(cases.driven(loading=0.9))), "first").worth > 100.0
+    alone = about(advice(AdviceRequest(cases.driven(loading=0.0))), "first")
     assert abs(alone.worth) <= 3.0 * alone.worth_se + 1e-6
 
 
 def test_a_budget_binds_the_packages_of_somebody_who_knows_more_too() -> None:
     case = two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5)
-    told = advice(case, budget=150e3)
+    told = advice(AdviceRequest(case, budget=150e3))
     # Only the small plant can be paid: knowing saves the 20,000 in half of the futures.
     assert about(told, "market").worth == pytest.approx(10e3)
     assert told.information.likeliest_future_plan == ("small",)
 
 
 def test_regret_is_counted_over_the_futures_in_which_the_other_choice_is_cheaper() -> None:
-    told = advice(two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5))
+    told = advice(AdviceRequest(two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5)))
     small = next(answer for answer in told.options if answer.option == "small")
     # The other choice is the large plant (10,000 against 40,000): better by 100,000 when it comes.
     assert small.otherwise == pytest.approx(30e3)
@@ -118,7 +119,7 @@ def test_regret_is_counted_over_the_futures_in_which_the_other_choice_is_cheaper
 
 def test_where_there_is_no_other_choice_there_is_nothing_to_regret() -> None:
     work = stream("work", between(0.5, 1.0, 2.0), 10e3, ["pump"])
-    told = advice(case_of([option("pump", 1e3, standard=True)], [work]))
+    told = advice(AdviceRequest(case_of([option("pump", 1e3, standard=True)], [work])))
     assert (told.options[0].regret_share, told.options[0].mean_regret) == (None, None)
 
 
@@ -152,5 +153,5 @@ def test_knowing_whether_and_when_work_comes_is_worth_what_enumeration_says(name
         for answer in set(told.values())
     )
     worth = min(float(cost.sum()) for cost in weighed.values()) - informed
-    (found,) = advice(case).information.learning
+    (found,) = advice(AdviceRequest(case)).information.learning
     assert found.worth == pytest.approx(worth, abs=4 * found.worth_se + 100.0)

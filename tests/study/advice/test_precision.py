@@ -3,7 +3,7 @@
 import pytest
 from scipy.stats import t as student
 
-from optioneer.study.advice.precision import Aim, half_interval
+from optioneer.study.advice.request import Aim, half_interval
 from tests import shop
 
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.preview import preview
+from optioneer.study.advice.advice import advice, preview
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from tests import shop
 
@@ -13,8 +13,8 @@ LEFT_OUT = {"likeliest_future_plan_costs", "likeliest_future_plan", "learning"}
 
 
 def test_a_preview_is_the_advice_on_as_many_futures_less_what_takes_long() -> None:
-    full = advice(with_draws(CASE, 128)).model_dump()
-    quick = preview(CASE, futures=128).model_dump()
+    full = advice(AdviceRequest(with_draws(CASE, 128))).model_dump()
+    quick = preview(AdviceRequest(CASE, futures=128)).model_dump()
     told, kept = full.pop("information"), quick.pop("information")
     assert quick == full
     assert {name for name in told if told[name] != kept[name]} <= LEFT_OUT
@@ -22,14 +22,17 @@ def test_a_preview_is_the_advice_on_as_many_futures_less_what_takes_long() -> No
 
 
 def test_a_case_with_fewer_futures_keeps_its_own_number() -> None:
-    assert preview(with_draws(CASE, 64)).futures == 64
+    assert preview(AdviceRequest(with_draws(CASE, 64))).futures == 64
 
 
 def test_its_standard_error_is_that_of_its_own_futures() -> None:
-    few, many = preview(CASE, futures=64).advised, advice(with_draws(CASE, 2048)).advised
+    few, many = (
+        preview(AdviceRequest(CASE, futures=64)).advised,
+        advice(AdviceRequest(with_draws(CASE, 2048))).advised,
+    )
     assert few.npc_se > 2 * many.npc_se
     assert few.npc == pytest.approx(many.npc, abs=5 * np.hypot(few.npc_se, many.npc_se))
 
 
 def test_draws_that_are_kept_change_nothing() -> None:
-    assert preview(CASE, futures=128) == preview(CASE, futures=128)
+    assert preview(AdviceRequest(CASE, futures=128)) == preview(AdviceRequest(CASE, futures=128))

@@ -7,15 +7,10 @@ import pytest
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.advice import precision
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, Proof
-from optioneer.study.advice.precision import (
-    Aim,
-    half_interval,
-    most_futures,
-    precise_advice,
-    unsettled_verdicts,
-)
+from optioneer.study.advice.precision import most_futures
+from optioneer.study.advice.request import AdviceRequest, Aim, half_interval, unsettled_verdicts
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import valued
 from tests.oracle import exact
@@ -49,7 +44,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
     """Without their sites: bills of retrofits that outgrow one are in no bound, see below."""
     anywhere = without_site(read_case(DEMOS / demo))
     case = swinging(with_draws(anywhere, 512), swing)
-    answer = advice(case, prove=True)
+    answer = advice(AdviceRequest(case, prove=True))
     found = proven(answer)
     assert found.gap_share is not None
     assert found.gap_share <= 0.005
@@ -66,7 +61,7 @@ def test_a_site_widens_the_gap_by_no_more_than_its_later_bills(demo: str) -> Non
     unbilled = found.site.least(found.means, [])
     assert unbilled is not None
     bills = float(found.site.cost(unbilled).mean()) - found.site.now(unbilled)
-    told = proven(advice(case, prove=True))
+    told = proven(advice(AdviceRequest(case, prove=True)))
     assert bills > 0.0
     assert told.gap - bills <= 0.005 * told.decided
 
@@ -74,7 +69,7 @@ def test_a_site_widens_the_gap_by_no_more_than_its_later_bills(demo: str) -> Non
 @pytest.mark.parametrize("name", ["prepared", "blocked", "driven", "left_off"])
 def test_the_bound_lies_below_the_exact_optimum_and_the_advice_above(name: str) -> None:
     case, best = CASES[name](), exact.optimum(CASES[name]())
-    answer = advice(case, prove=True)
+    answer = advice(AdviceRequest(case, prove=True))
     least, found = min(best.values()), proven(answer)
     room = 3 * max(found.bound_se, answer.advised.npc_se) + 1e-6
     assert found.bound <= least + room
@@ -83,7 +78,7 @@ def test_the_bound_lies_below_the_exact_optimum_and_the_advice_above(name: str) 
 
 def test_a_swinging_retrofit_is_bracketed_around_the_value_on_the_lattice() -> None:
     retrofit = Retrofit(open_retrofit(9e3, 0.5))
-    answer = advice(retrofit.case, prove=True)
+    answer = advice(AdviceRequest(retrofit.case, prove=True))
     found = proven(answer)
     value = waiting(retrofit.worth, retrofit.price, volatility=retrofit.volatility, steps=50).value
     (bare,) = [p for p in answer.packages if p.id == "base"]
@@ -94,7 +89,10 @@ def test_a_swinging_retrofit_is_bracketed_around_the_value_on_the_lattice() -> N
 
 def test_under_a_budget_the_bound_keeps_to_it_too() -> None:
     case = without_site(with_draws(read_case(DEMOS / "small-mill"), 512))
-    free, tight = advice(case, prove=True), advice(case, prove=True, budget=84_000.0)
+    free, tight = (
+        advice(AdviceRequest(case, prove=True)),
+        advice(AdviceRequest(case, prove=True, budget=84_000.0)),
+    )
     assert tight.advised.npc > free.advised.npc
     assert proven(tight).bound > proven(free).bound
     share = proven(tight).gap_share
@@ -104,7 +102,7 @@ def test_under_a_budget_the_bound_keeps_to_it_too() -> None:
 
 def test_futures_are_doubled_until_the_interval_is_narrow_enough() -> None:
     case = with_draws(read_case(DEMOS / "small-mill"), 256)
-    answer = precise_advice(case, Aim(0.002))
+    answer = advice(AdviceRequest(case, aim=Aim(0.002)))
     how = answer.precision
     assert how is not None
     assert how.enough
@@ -112,15 +110,15 @@ def test_futures_are_doubled_until_the_interval_is_narrow_enough() -> None:
     assert len(how.tries) > 1
     assert answer.futures == how.tries[-1]
     assert half_interval(answer) == how.reached <= 0.002
-    before = advice(with_draws(case, how.tries[-2]))
+    before = advice(AdviceRequest(with_draws(case, how.tries[-2])))
     assert half_interval(before) > 0.002
-    assert answer.advised == advice(with_draws(case, answer.futures)).advised
+    assert answer.advised == advice(AdviceRequest(with_draws(case, answer.futures))).advised
 
 
 def test_or_until_no_verdict_is_a_close_call() -> None:
     case = with_draws(read_case(DEMOS / "small-mill"), 64)
-    assert unsettled_verdicts(advice(case)) > 0
-    answer = precise_advice(case, Aim())
+    assert unsettled_verdicts(advice(AdviceRequest(case))) > 0
+    answer = advice(AdviceRequest(case, aim=Aim()))
     assert answer.precision is not None
     assert answer.precision.enough
     assert answer.precision.close_calls == unsettled_verdicts(answer) == 0
@@ -129,7 +127,7 @@ def test_or_until_no_verdict_is_a_close_call() -> None:
 def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:
     told: list[float] = []
     case = with_draws(read_case(DEMOS / "small-mill"), 64)
-    precise_advice(case, Aim(0.003), progress=told.append)
+    advice(AdviceRequest(case, aim=Aim(0.003)), progress=told.append)
     assert told == sorted(told)
     assert 0.0 <= told[0] < told[-1] <= 1.0
 
@@ -140,7 +138,7 @@ def test_no_more_futures_than_the_largest_cluster_can_hold(
     case = with_draws(read_case(DEMOS / "small-mill"), 64)
     assert most_futures(case) == 65536
     monkeypatch.setattr(precision, "MOST_FUTURES", 1000)
-    answer = precise_advice(with_draws(case, 600), Aim(1e-6))
+    answer = advice(AdviceRequest(with_draws(case, 600), aim=Aim(1e-6)))
     assert answer.precision is not None
     assert not answer.precision.enough
     assert answer.precision.tries == (600,)

@@ -5,10 +5,12 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.reports.advice.attitude import way_of_paying
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.financing import order_factor, retrofit_factors, used_factor
 from optioneer.study.cash.plans import counting_on
+from optioneer.study.worth.valued import valued
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 
@@ -27,7 +29,9 @@ def few(made: Case) -> Case:
 def test_a_case_that_uses_no_plan_pays_all_at_the_order() -> None:
     made = few(case(STAGED))
     assert used_factor(made) == 1.0
-    assert advice(made) == advice(made.model_copy(update={"paying": None}))
+    assert advice(AdviceRequest(made)) == advice(
+        AdviceRequest(made.model_copy(update={"paying": None}))
+    )
     assert way_of_paying(made, shop.advice(), DOLLARS, factor=1.0, at_once=None) == ()
 
 
@@ -35,22 +39,23 @@ def test_the_plan_that_the_case_uses_is_counted_on() -> None:
     made = few(case(STAGED, use="staged"))
     factor = order_factor(made, "staged")
     assert factor < 1
-    assert advice(made) == advice(counting_on(made, None), order_factor=factor)
-    assert package_value(made, ()) == package_value(
-        counting_on(made, None), (), order_factor=factor
-    )
+    at_once = counting_on(made, None)
+    by_hand = valued(at_once, order_factor=factor)
+    assert advice(AdviceRequest(made)) == advice_on(by_hand)
+    assert advice(AdviceRequest(at_once, plan="staged")) == advice_on(by_hand)
+    assert advice(AdviceRequest(made).at_the_order) == advice_on(valued(at_once))
 
 
 def test_a_package_costs_less_by_what_its_plan_saves() -> None:
     made = few(case(STAGED))
-    with_plan = package_value(counting_on(made, "staged"), ())
-    saved = package_value(made, ()).npc - with_plan.npc
+    with_plan = package_value(PackageRequest(counting_on(made, "staged")))
+    saved = package_value(PackageRequest(made)).npc - with_plan.npc
     assert abs(saved - 312_000 * (1 - order_factor(made, "staged"))) < 1e-6
 
 
 def test_paying_thirteen_years_later_orders_what_was_left_for_a_retrofit() -> None:
     made = counting_on(few(case(LATE, BANK)), "late")
-    told, at_once = advice(made), advice(counting_on(made, None))
+    told, at_once = advice(AdviceRequest(made)), advice(AdviceRequest(counting_on(made, None)))
     (part,) = way_of_paying(made, told, DOLLARS, factor=used_factor(made), at_once=at_once)
     assert ": order now, instead of leave" in str(part)
 

@@ -13,8 +13,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import (
@@ -72,7 +72,10 @@ def test_expensed_at_once_the_worked_example_saves_491_by_waiting() -> None:
 
 
 def test_expensed_at_once_verdicts_are_those_of_no_tax_at_the_rate_after_tax() -> None:
-    with_tax, without = advice(taxed(waiting(), AT_ONCE)), advice(waiting(discount_rate=0.075))
+    with_tax, without = (
+        advice(AdviceRequest(taxed(waiting(), AT_ONCE))),
+        advice(AdviceRequest(waiting(discount_rate=0.075))),
+    )
     assert used_factor(taxed(waiting(), AT_ONCE)) == pytest.approx(0.75, abs=1e-12)
     for one, other in zip(with_tax.options, without.options, strict=True):
         assert one.verdict == other.verdict
@@ -109,7 +112,7 @@ def test_a_loan_without_fees_at_what_the_shop_borrows_at_turns_nothing(
         case = case.model_copy(update={"paying": Paying.model_validate({"plan": plans})})
     assert borrowing_rate(case) == 0.07
     assert order_factor(case, "bank") == pytest.approx(order_factor(case, "cash"), abs=2e-6)
-    lent, paid = (advice(counting_on(case, plan)) for plan in ("bank", None))
+    lent, paid = (advice(AdviceRequest(counting_on(case, plan))) for plan in ("bank", None))
     assert [o.verdict for o in lent.options] == [o.verdict for o in paid.options]
     assert lent.advised.npc == pytest.approx(paid.advised.npc, rel=3e-6)
 
@@ -140,7 +143,9 @@ def test_sales_tax_that_never_comes_back_is_charged_on_both_sides() -> None:
     sure = stream("work", certain(0.5), 60e3, ["probe"])
     probe = case_of([option("probe", 10e3, 1.05)], [sure], growth={"futures": 64})
     taxing = probe.model_copy(update={"paying": case.paying})
-    assert [o.verdict for o in advice(taxing).options] == [o.verdict for o in advice(probe).options]
+    assert [o.verdict for o in advice(AdviceRequest(taxing)).options] == [
+        o.verdict for o in advice(AdviceRequest(probe)).options
+    ]
 
 
 def test_a_lease_counts_its_rents_after_tax_and_no_depreciation() -> None:
@@ -160,7 +165,7 @@ def test_a_lease_counts_its_rents_after_tax_and_no_depreciation() -> None:
 
 def test_before_tax_nothing_is_taxed() -> None:
     case = taxed(waiting(), AT_ONCE)
-    assert advice(before_tax(case)) == advice(waiting())
+    assert advice(AdviceRequest(before_tax(case))) == advice(AdviceRequest(waiting()))
     assert retrofit_factors(before_tax(case)) == ()
 
 
@@ -181,5 +186,8 @@ def test_a_plan_flips_at_the_rate_at_which_both_cost_the_same() -> None:
 
 def test_after_tax_outcome_and_cost_still_add_up() -> None:
     case = taxed(waiting(), AT_ONCE)
-    ordered, bare = (package_value(case, options) for options in (("probe",), ()))
+    ordered, bare = (
+        package_value(PackageRequest(case, package=",".join(options)))
+        for options in (("probe",), ())
+    )
     assert ordered.outcome.mean + ordered.npc == pytest.approx(bare.outcome.mean + bare.npc)

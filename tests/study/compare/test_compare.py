@@ -10,9 +10,10 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.growth import Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import package_value
+from optioneer.study.advice.request import PackageRequest
 from optioneer.study.compare.answers import Compared, Comparison
-from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import Exchange, asked_exchange
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
@@ -40,16 +41,27 @@ def by_name(told: Comparison) -> dict[tuple[str, str], Compared]:
 
 
 def test_packages_of_one_quote_cost_what_their_own_valuation_says() -> None:
-    told = by_name(comparison([first()], packages=["b-only", "a", "base"]))
+    told = by_name(
+        comparison(
+            ComparisonRequest(
+                (first(),),
+                packages=(
+                    "b-only",
+                    "a",
+                    "base",
+                ),
+            )
+        )
+    )
     assert {name for _, name in told} == {"advised", "b-only", "a", "base"}
     for name, options in (("b-only", ["b"]), ("a", ["a"]), ("base", [])):
-        own = package_value(first(), options)
+        own = package_value(PackageRequest(first(), package=",".join(options)))
         found = told["first", name]
         assert (found.npc, found.outcome, found.price) == (own.npc, own.outcome, own.price)
 
 
 def test_figures_by_hand() -> None:
-    told = by_name(comparison([first()]))
+    told = by_name(comparison(ComparisonRequest((first(),))))
     best, b_only, base = (told["first", name] for name in ("advised", "b-only", "base"))
     # 12,000 for both saves 18,000 on each of two works that come half the time.
     assert best.options == ("a", "b")
@@ -67,7 +79,7 @@ def test_figures_by_hand() -> None:
 
 
 def test_the_best_comes_first_and_regret_is_against_the_others_here() -> None:
-    told = comparison([first()])
+    told = comparison(ComparisonRequest((first(),)))
     assert [package.label for package in told.packages] == ["A", "B", "C"]
     npcs = [package.npc for package in told.packages]
     assert npcs == sorted(npcs)
@@ -77,13 +89,23 @@ def test_the_best_comes_first_and_regret_is_against_the_others_here() -> None:
 
 
 def test_a_package_under_two_names_is_compared_once() -> None:
-    told = by_name(comparison([first()], packages=["a,b", "base"]))
+    told = by_name(
+        comparison(
+            ComparisonRequest(
+                (first(),),
+                packages=(
+                    "a,b",
+                    "base",
+                ),
+            )
+        )
+    )
     assert told["first", "advised"].also == ("a, b",)
     assert len(told) == 2
 
 
 def test_another_machine_does_the_first_ones_work_in_its_own_way() -> None:
-    told = by_name(comparison([first(), other()]))
+    told = by_name(comparison(ComparisonRequest((first(), other()))))
     found = told["other", "advised"]
     # The work counts as the first case tells it: 20,000 half the time, not 1,000.
     assert found.options == ("x",)
@@ -96,7 +118,7 @@ def test_another_machine_does_the_first_ones_work_in_its_own_way() -> None:
 
 
 def test_streams_without_a_way_and_work_of_one_quote_only_are_named() -> None:
-    quotes = comparison([first(), other(ways=("work-b", "more"))]).quotes
+    quotes = comparison(ComparisonRequest((first(), other(ways=("work-b", "more"))))).quotes
     assert (quotes[0].without_way, quotes[0].untold, quotes[0].left_out) == ((), (), ())
     assert quotes[1].without_way == quotes[1].untold == ("work-a",)
     assert quotes[1].left_out == ("more",)
@@ -106,7 +128,7 @@ def test_a_machine_that_does_the_work_as_it_comes_earns_it_bare() -> None:
     bare = other()
     work = bare.growth.stream[0].model_copy(update={"way": (Way(options=(), share=0.9),)})
     growth = bare.growth.model_copy(update={"stream": (work,)})
-    told = comparison([first(), bare.model_copy(update={"growth": growth})])
+    told = comparison(ComparisonRequest((first(), bare.model_copy(update={"growth": growth}))))
     assert by_name(told)["other", "advised"].also == ("base",)
     served = by_name(told)["other", "advised"].serves[0]
     assert (served.earned, served.reachable, served.way) == (0.9, 0.9, True)
@@ -114,7 +136,12 @@ def test_a_machine_that_does_the_work_as_it_comes_earns_it_bare() -> None:
 
 
 def test_the_growth_of_another_case_can_be_asked_for() -> None:
-    told = comparison([first(), other()], growth="other")
+    told = comparison(
+        ComparisonRequest(
+            (first(), other()),
+            growth="other",
+        )
+    )
     assert (told.growth, told.streams) == ("other", ("work-a",))
     assert told.quotes[0].left_out == ("work-b",)
 
@@ -127,7 +154,14 @@ def test_the_same_quote_in_another_currency_costs_the_same() -> None:
     machine = twin.machine.model_copy(update={"base_price": 50e3, "margin_per_day": 500.0})
     euros = twin.model_copy(update={"catalogue": halved, "machine": machine})
     exchange = asked_exchange(["EUR=2"], day="2026-11-20")
-    told = by_name(comparison([first(), euros], exchange=exchange))
+    told = by_name(
+        comparison(
+            ComparisonRequest(
+                (first(), euros),
+                exchange=exchange,
+            )
+        )
+    )
     for name in ("advised", "b-only", "base"):
         mine, theirs = told["first", name], told["twin", name]
         assert (mine.npc, mine.price) == (theirs.npc, theirs.price)
@@ -136,9 +170,14 @@ def test_the_same_quote_in_another_currency_costs_the_same() -> None:
 
 
 def test_all_of_it_in_another_currency_is_scaled_and_nothing_else() -> None:
-    plain = comparison([first(), other()])
+    plain = comparison(ComparisonRequest((first(), other())))
     exchange = asked_exchange(["USD=2"], day="2026-11-20", currency="EUR")
-    told = comparison([first(), other()], exchange=exchange)
+    told = comparison(
+        ComparisonRequest(
+            (first(), other()),
+            exchange=exchange,
+        )
+    )
     assert (told.currency, plain.currency) == ("EUR", "USD")
     for here, there in zip(plain.packages, told.packages, strict=True):
         assert there.npc == pytest.approx(2 * here.npc)
@@ -147,46 +186,83 @@ def test_all_of_it_in_another_currency_is_scaled_and_nothing_else() -> None:
 
 
 def test_the_answer_does_not_depend_on_the_order_of_quotes_with_one_growth() -> None:
-    one = comparison([first(), other()], growth="first")
-    two = comparison([other(), first()], growth="first")
+    one = comparison(
+        ComparisonRequest(
+            (first(), other()),
+            growth="first",
+        )
+    )
+    two = comparison(
+        ComparisonRequest(
+            (
+                other(),
+                first(),
+            ),
+            growth="first",
+        )
+    )
     assert one.packages == two.packages
 
 
 def test_retrofits_that_raise_what_is_earned_are_told() -> None:
-    served = by_name(comparison([cases.prepared()]))["hand-made", "base"].serves[0]
+    served = by_name(comparison(ComparisonRequest((cases.prepared(),))))[
+        "hand-made", "base"
+    ].serves[0]
     assert served.reachable > served.earned
 
 
 def test_waiting_longer_for_a_machine_is_told_in_days() -> None:
     late = other().model_copy(update={"dates": other().dates.model_copy(update={"lead": 0.1})})
-    assert [quote.days_later for quote in comparison([first(), late]).quotes] == [0, 36]
+    assert [
+        quote.days_later for quote in comparison(ComparisonRequest((first(), late))).quotes
+    ] == [0, 36]
 
 
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ({"packages": ["nobody:a"]}, "--package: no case here is named 'nobody'"),
-        ({"packages": ["other:a"]}, "there is no option 'a'"),
+        ({"packages": ("nobody:a",)}, "--package: no case here is named 'nobody'"),
+        ({"packages": ("other:a",)}, "there is no option 'a'"),
         ({"growth": "nobody"}, "--growth: no case here is named 'nobody'"),
     ],
 )
-def test_names_that_nobody_knows_are_refused(asked: dict[str, list[str]], said: str) -> None:
+def test_names_that_nobody_knows_are_refused(asked: dict[str, object], said: str) -> None:
     with pytest.raises(RequestError, match=said):
-        comparison([first(), other()], **asked)  # type: ignore[arg-type] # wrong on purpose
+        comparison(
+            ComparisonRequest(
+                (first(), other()),
+                **asked,  # type: ignore[arg-type] # one of several keywords
+            )
+        )
 
 
 def test_a_missing_rate_is_told_before_anything_is_valued() -> None:
     with pytest.raises(RequestError, match="There is no rate for EUR"):
-        comparison([first(), other("EUR")], exchange=Exchange())
+        comparison(
+            ComparisonRequest(
+                (first(), other("EUR")),
+                exchange=Exchange(),
+            )
+        )
 
 
 def test_two_cases_of_one_name_are_refused() -> None:
     with pytest.raises(RequestError, match="Two cases are named 'first'"):
-        comparison([first(), first()])
+        comparison(
+            ComparisonRequest(
+                (
+                    first(),
+                    first(),
+                )
+            )
+        )
 
 
 def test_progress_reaches_the_end_and_never_goes_back() -> None:
     seen: list[float] = []
-    comparison([first(), other()], progress=seen.append)
+    comparison(
+        ComparisonRequest((first(), other())),
+        progress=seen.append,
+    )
     assert seen[-1] == pytest.approx(1.0)
     assert np.all(np.diff(seen) >= 0.0)

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Dates
 from optioneer.study.compare.answers import Compared
-from optioneer.study.compare.compare import comparison
+from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.worth.valued import valued
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -34,7 +34,9 @@ def named(case: Case, name: str, *, order: date = date(2027, 2, 1), days: int = 
 
 
 def beside(*cases: Case) -> dict[str, Compared]:
-    told = comparison(cases, packages=[f"{case.name}: base" for case in cases])
+    told = comparison(
+        ComparisonRequest(tuple(cases), packages=tuple([f"{case.name}: base" for case in cases]))
+    )
     return {package.case: package for package in told.packages}
 
 
@@ -157,7 +159,15 @@ def test_the_better_quote_changes_at_the_rate_at_which_both_cost_the_same() -> N
         update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
     )
     exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison([here, foreign], exchange=exchange).rate_turns
+    (turn,) = comparison(
+        ComparisonRequest(
+            (
+                here,
+                foreign,
+            ),
+            exchange=exchange,
+        )
+    ).rate_turns
     assert (turn.currency, turn.rate) == ("EUR", 1.1)
     assert turn.turns_at == pytest.approx(1.25, rel=0.005)
 
@@ -168,9 +178,27 @@ def test_a_ranking_that_no_likely_rate_turns_says_so() -> None:
         update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
     )
     exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison([here, foreign], exchange=exchange).rate_turns
+    (turn,) = comparison(
+        ComparisonRequest(
+            (
+                here,
+                foreign,
+            ),
+            exchange=exchange,
+        )
+    ).rate_turns
     assert turn.turns_at is None
 
 
 def test_without_foreign_quotes_there_is_no_rate_to_turn() -> None:
-    assert comparison([named(ordinary(), "one"), named(ordinary(), "two")]).rate_turns == ()
+    assert (
+        comparison(
+            ComparisonRequest(
+                (
+                    named(ordinary(), "one"),
+                    named(ordinary(), "two"),
+                )
+            )
+        ).rate_turns
+        == ()
+    )

@@ -6,7 +6,8 @@ from threading import Event
 import pytest
 from threadpoolctl import threadpool_info  # type: ignore[import-untyped]  # it has no stubs
 
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.cores import parallel
 from tests import shop
 
@@ -50,7 +51,7 @@ def test_an_advice_is_stopped_by_the_progress_that_is_told_of_it() -> None:
         raise EnoughError
 
     with pytest.raises(EnoughError):
-        advice(shop.case(), progress=progress)
+        advice(AdviceRequest(shop.case()), progress=progress)
     assert len(told) == 1
     assert not [t for t in threading.enumerate() if "ThreadPool" in t.name], "all threads ended"
 

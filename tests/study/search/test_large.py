@@ -11,17 +11,17 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_answer, package_value, told
-from optioneer.study.advice.preview import preview
+from optioneer.study.advice.advice import advice, package_value, preview
+from optioneer.study.advice.package import package_answer, told
 from optioneer.study.advice.proof import gaps_of, upper_end
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms, clusters
 from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws, world_of
-from optioneer.study.problem.likeliest import likeliest_world
+from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.search import large, search
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of, with_package
@@ -41,9 +41,9 @@ AMPLE = 600.0
 @pytest.mark.parametrize("name", ["waiting", "prepared", "blocked", "left_off"])
 def test_search_and_lattice_agree(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     case = CASES[name]()
-    swept = advice(case)
+    swept = advice(AdviceRequest(case))
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    found = advice(case)
+    found = advice(AdviceRequest(case))
     assert found.search is not None
     assert found.search.gap is not None
     assert found.advised.options == swept.advised.options
@@ -62,7 +62,7 @@ def test_searched_advice_is_no_further_from_the_exact_best_than_it_says(case: Ca
         patched.setattr(problem, "LARGEST_SWEEP", 0)
         patched.setattr(large, "BATCHES", 16)
         patched.setattr(large, "BATCH", 16)
-        told = advice(with_draws(case, 1024), seconds=AMPLE)
+        told = advice(AdviceRequest(with_draws(case, 1024), seconds=AMPLE))
     assert told.search is not None
     assert told.search.stopped is None
     assert told.search.gap is not None
@@ -88,7 +88,7 @@ def test_published_knapsack_optima_through_the_programme(name: str) -> None:
     capacity, weights, profits, selection, profit = SELECTIONS[name]
     case = knapsack(weights, profits)
     terms = cluster_terms(case, 0)
-    made = programme(terms, view_of(terms, likeliest_world(case, 1.0)))
+    made = programme(terms, view_of(terms, likeliest_world(case, problem_of(likeliest_case(case)))))
     solved = made.solved(OrderLimits(room=capacity, within=0.0))
     everything = sum(numbers(weights)) + sum(numbers(profits))
     assert solved.package is not None
@@ -132,7 +132,7 @@ def test_the_generated_catalogue_is_one_cluster() -> None:
 @less
 def test_a_searched_case_has_all_of_the_advice() -> None:
     case = many()
-    told = advice(case, seconds=AMPLE)
+    told = advice(AdviceRequest(case, seconds=AMPLE))
     assert told.search is not None
     assert told.search.stopped is None
     assert told.search.gap is not None
@@ -145,11 +145,13 @@ def test_a_searched_case_has_all_of_the_advice() -> None:
     assert json.loads(told.model_dump_json())["search"]["batches"] == large.BATCHES
     held = case.catalogue.by_id
     asked = [name for name in told.advised.options if not held[name].standard]
-    assert package_value(case, asked).npc == pytest.approx(told.advised.npc, rel=1e-9)
+    assert package_value(PackageRequest(case, package=",".join(asked))).npc == pytest.approx(
+        told.advised.npc, rel=1e-9
+    )
 
 
 def test_what_has_been_found_is_told_when_the_time_is_up() -> None:
-    told = advice(many(), seconds=1e-6)
+    told = advice(AdviceRequest(many(), seconds=1e-6))
     assert told.search is not None
     assert told.search.stopped == "time"
     assert told.search.gap is None
@@ -163,7 +165,7 @@ def test_ctrl_c_keeps_what_has_been_found(monkeypatch: pytest.MonkeyPatch) -> No
 
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
     monkeypatch.setattr(search.Search, "improve", interrupted)
-    told = advice(CASES["blocked"](), seconds=AMPLE)
+    told = advice(AdviceRequest(CASES["blocked"](), seconds=AMPLE))
     assert told.search is not None
     assert told.search.stopped == "interrupt"
     assert told.search.gap is not None
@@ -179,23 +181,23 @@ def test_whoever_listens_can_stop_the_search() -> None:
             raise EnoughError
 
     with pytest.raises(EnoughError):
-        advice(many(), seconds=AMPLE, progress=enough)
+        advice(AdviceRequest(many(), seconds=AMPLE), progress=enough)
 
 
 def test_what_cannot_be_had_is_refused() -> None:
     with pytest.raises(TooLargeError, match="--break-even needs every package valued"):
-        advice(many(), break_even=True)
+        advice(AdviceRequest(many(), break_even=True))
     with pytest.raises(RequestError, match="--time-limit"):
-        advice(many(), seconds=0.0)
+        advice(AdviceRequest(many(), seconds=0.0))
 
 
 @less
 def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     case = many_options(25, 10, futures=128, periods_per_year=1, horizon_years=8.0)
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    freely = advice(case, seconds=AMPLE)
+    freely = advice(AdviceRequest(case, seconds=AMPLE))
     room = (freely.advised.price + case.machine.base_price) / 2
-    told = advice(case, budget=room, seconds=AMPLE)
+    told = advice(AdviceRequest(case, budget=room, seconds=AMPLE))
     assert case.machine.base_price <= told.advised.price <= room < freely.advised.price
     assert told.advised.npc > freely.advised.npc
 
@@ -203,7 +205,7 @@ def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
 @less
 def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    told = preview(CASES["blocked"](), futures=64)
+    told = preview(AdviceRequest(CASES["blocked"](), futures=64))
     assert told.search is not None
     assert told.futures == 64
 
@@ -219,7 +221,7 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     found = with_package(valued(case), tall)
     state = states_of(found, tall)
     assert found.options(state) == ("chuck-tall",)
-    alone = package_value(case, ["chuck-tall"])
+    alone = package_value(PackageRequest(case, package="chuck-tall"))
     assert package_answer(found, "asked", state, told(found, state)) == alone
     assert [each.option for each in retrofit_payments(valued(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()

@@ -3,13 +3,15 @@
 import pytest
 
 from optioneer.errors import RequestError
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
-from optioneer.study.whatif.one_at_a_time import one_at_a_time
+from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.ranges import Spreads, ranged_figures
-from optioneer.study.whatif.together import Trials, all_together
-from optioneer.study.whatif.whatif import what_if
+from optioneer.study.whatif.together import all_together
+from optioneer.study.whatif.trials import TogetherRequest, Trials
+from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import asked_change
 from tests.oracle import cases
 from tests.study.whatif.test_whatif import now_or_never
@@ -27,7 +29,7 @@ def ends(told: OneAtATime, what: str) -> Ends:
 
 @pytest.fixture(scope="module")
 def alone() -> OneAtATime:
-    return one_at_a_time(CASE, RANGES)
+    return one_at_a_time(RangesRequest(CASE, ranges=tuple(RANGES)))
 
 
 FULL = Trials(futures=CASE.growth.futures)
@@ -36,11 +38,11 @@ FULL = Trials(futures=CASE.growth.futures)
 
 @pytest.fixture(scope="module")
 def together() -> AllTogether:
-    return all_together(CASE, RANGES, effort=FULL)
+    return all_together(TogetherRequest(CASE, ranges=tuple(RANGES), trials=FULL))
 
 
 def test_the_advised_packages_cost_at_both_ends(alone: OneAtATime) -> None:
-    assert alone.npc == advice(CASE).advised.npc == pytest.approx(107e3, abs=60)
+    assert alone.npc == advice(AdviceRequest(CASE)).advised.npc == pytest.approx(107e3, abs=60)
     assert [each.what for each in alone.figures] == ["chance", "margin"]
     chance, margin = ends(alone, "chance"), ends(alone, "margin")
     assert (chance.low, chance.high) == (0.25, 0.45)
@@ -65,7 +67,11 @@ FEW = 32
 def test_becoming_right_is_no_turn_where_fewer_futures_see_it_otherwise() -> None:
     # On these few futures alone ordering is 750 cheaper, although leaving off is advised.
     told = one_at_a_time(
-        CASE, [each for each in RANGES if each.figure.what == "margin"], futures=FEW
+        RangesRequest(
+            CASE,
+            ranges=tuple([each for each in RANGES if each.figure.what == "margin"]),
+            sample=FEW,
+        )
     )
     (margin,) = told.figures
     assert [each.verdict for each in told.options] == ["leave off", "leave off"]
@@ -78,7 +84,9 @@ def test_becoming_right_is_no_turn_where_fewer_futures_see_it_otherwise() -> Non
 
 def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
     ranges = [each for each in RANGES if each.figure.what == "margin"]
-    told = all_together(CASE, ranges, effort=Trials(futures=FEW, checked=1))
+    told = all_together(
+        TogetherRequest(CASE, ranges=tuple(ranges), trials=Trials(futures=FEW, checked=1))
+    )
     built_in = next(each for each in told.options if each.option == "built-in")
     # 988 less .4375 for each unit of margin more: from 22,258 on, of 16,000 to 24,000.
     assert built_in.otherwise == pytest.approx(988, abs=1)
@@ -88,8 +96,8 @@ def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
 @pytest.mark.parametrize("name", ["prepared", "left_off"])
 def test_a_turn_is_what_what_if_says(name: str) -> None:
     case = with_draws(cases.CASES[name](), 128)
-    told = one_at_a_time(case, futures=case.growth.futures)
-    before = advice(case)
+    told = one_at_a_time(RangesRequest(case, sample=case.growth.futures))
+    before = advice(AdviceRequest(case))
     assert told.npc == pytest.approx(before.advised.npc)
     assert [each.otherwise for each in told.options] == pytest.approx(
         [each.otherwise for each in before.options]
@@ -97,7 +105,9 @@ def test_a_turn_is_what_what_if_says(name: str) -> None:
     for each in told.figures:
         owner = f"{each.name}=" if each.name else ""
         for value, turned in ((each.low, each.turned_low), (each.high, each.turned_high)):
-            changed = what_if(case, [asked_change(each.what, f"{owner}{value!r}")])
+            changed = what_if(
+                WhatIfRequest(case, changes=(asked_change(each.what, f"{owner}{value!r}"),))
+            )
             ordering = {
                 shift.option
                 for shift in changed.options
@@ -133,7 +143,12 @@ def test_what_the_stand_in_is_off_by_is_told(together: AllTogether) -> None:
     assert together.checked == 3
     assert together.npc.error is not None
     assert 0 < together.npc.error < 0.05 * together.npc.deviation
-    assert all_together(CASE, RANGES, effort=Trials(checked=0)).npc.error is None
+    assert (
+        all_together(
+            TogetherRequest(CASE, ranges=tuple(RANGES), trials=Trials(checked=0))
+        ).npc.error
+        is None
+    )
 
 
 def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
@@ -143,7 +158,7 @@ def test_what_nothing_moves_has_no_shares(together: AllTogether) -> None:
 
 
 def test_one_seed_gives_one_answer(together: AllTogether) -> None:
-    assert all_together(CASE, RANGES, effort=FULL) == together
+    assert all_together(TogetherRequest(CASE, ranges=tuple(RANGES), trials=FULL)) == together
 
 
 def test_efforts_that_make_no_sense_are_refused() -> None:
@@ -154,6 +169,8 @@ def test_efforts_that_make_no_sense_are_refused() -> None:
         Trials(futures=3),
     ):
         with pytest.raises(RequestError, match="not allowed"):
-            all_together(CASE, RANGES, effort=wrong)
+            all_together(TogetherRequest(CASE, ranges=tuple(RANGES), trials=wrong))
     with pytest.raises(RequestError, match="Only the horizon is left"):
-        all_together(CASE, ranged_figures(CASE, Spreads(), ["horizon"]))
+        all_together(
+            TogetherRequest(CASE, ranges=tuple(ranged_figures(CASE, Spreads(), ["horizon"])))
+        )

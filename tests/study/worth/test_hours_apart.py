@@ -8,8 +8,9 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.growth import Stream, Way
 from optioneer.model.machine import Hours
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem import clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.worth.valued import valued
@@ -75,7 +76,7 @@ def _work(chosen: np.random.Generator, number: int, price: float) -> Stream:
 @cache
 def told(seed: int) -> tuple[Advice, dict[State, float]]:
     """What is advised, and what every package costs under the best policy there is."""
-    return advice(shop(seed)), exact.optimum(shop(seed))
+    return advice(AdviceRequest(shop(seed))), exact.optimum(shop(seed))
 
 
 def test_they_are_apart() -> None:
@@ -115,7 +116,7 @@ def test_the_real_mix_never_earns_more_than_its_price_says(seed: int) -> None:
 
 
 def test_what_a_proof_shows_cannot_be_passed_either() -> None:
-    answer, best = advice(shop(1), prove=True), exact.optimum(shop(1))
+    answer, best = advice(AdviceRequest(shop(1), prove=True)), exact.optimum(shop(1))
     assert answer.proof is not None
     assert answer.proof.bound <= min(best.values()) + ERRORS * answer.proof.bound_se
 
@@ -123,8 +124,8 @@ def test_what_a_proof_shows_cannot_be_passed_either() -> None:
 def test_the_package_is_worth_the_same_as_in_one_lattice(monkeypatch: pytest.MonkeyPatch) -> None:
     # Of few hours that work leaves free nothing is scarce: both ways are exact then.
     case = shop(2).model_copy(update={"hours": Hours(attended=8000.0)})
-    one = advice(case)
+    one = advice(AdviceRequest(case))
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 256)
-    other = advice(case)
+    other = advice(AdviceRequest(case))
     assert one.advised.options == other.advised.options
     assert one.advised.npc == pytest.approx(other.advised.npc, rel=2e-4)

@@ -12,7 +12,8 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream, Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
@@ -103,7 +104,7 @@ def test_the_advised_package_is_the_best_of_all(loader: float) -> None:
     given = earning(SITE, pump=1500.0, loader=loader, chiller=1600.0)
     found = valued(given)
     costs = {package.options: npc(found, package) for package in packages()}
-    answer = advice(given)
+    answer = advice(AdviceRequest(given))
     assert answer.advised.npc == pytest.approx(min(costs.values()))
     assert costs[tuple(o for o in NAMES if o in answer.advised.options)] == pytest.approx(
         min(costs.values())
@@ -121,14 +122,14 @@ def test_so_it_is_when_a_retrofit_may_outgrow_what_the_order_buys(
     given = earning(site, later=True, pump=2500.0, loader=loader, chiller=1600.0)
     found = valued(given)
     costs = {package.options: npc(found, package) for package in packages()}
-    assert advice(given).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
+    assert advice(AdviceRequest(given)).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
 
 
 def test_what_the_other_choice_costs_includes_the_step() -> None:
     given = earning(SITE, pump=1500.0, loader=4000.0, chiller=1600.0)
     found = valued(given)
     best = min(npc(found, package) for package in packages())
-    for answer in advice(given).options:
+    for answer in advice(AdviceRequest(given)).options:
         ordered = answer.verdict == "order now"
         others = [p for p in packages() if (answer.option in p.options) != ordered]
         least = min(npc(found, package) for package in others)

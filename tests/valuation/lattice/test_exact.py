@@ -10,8 +10,8 @@ from hypothesis import given, settings
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
-from optioneer.study.advice.package import package_value
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.arrays import problem_of
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
@@ -59,7 +59,7 @@ def test_cases_in_which_one_feature_decides(name: str) -> None:
 @pytest.mark.parametrize("name", ["prepared", "blocked", "driven", "left_off"])
 def test_advice_as_a_whole_within_three_standard_errors(name: str) -> None:
     case, best = CASES[name](), exact.optimum(CASES[name]())
-    advised = advice(case).advised
+    advised = advice(AdviceRequest(case)).advised
     cheapest = min(best, key=best.__getitem__)
     room = 3 * advised.npc_se + 1e-6
     assert advised.npc == pytest.approx(best[cheapest], abs=room + ATTAINED * best[cheapest])
@@ -72,7 +72,7 @@ def test_any_package_as_a_whole_within_three_standard_errors() -> None:
     case, best = CASES["prepared"](), exact.optimum(CASES["prepared"]())
     errors = []
     for package, least in best.items():
-        answer = package_value(case, sorted(package))
+        answer = package_value(PackageRequest(case, package=",".join(sorted(package))))
         errors.append((answer.npc - least) / max(answer.npc_se, 1e-6))
     assert len(errors) == 3
     assert np.abs(errors).max() <= 3

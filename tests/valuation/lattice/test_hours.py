@@ -16,7 +16,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Driver, Way
 from optioneer.model.machine import Bundle, Hours
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import lesson_count
 from optioneer.valuation.apart.shop import held_steps, overpaid, right_price
@@ -267,7 +268,7 @@ def test_a_loader_that_frees_half_of_the_hours_is_worth_the_work_it_makes_room_f
     # 1,000 hours: all of b (800) and 200 / 900 of a without the loader; with it both, 850 hours.
     # So 7/9 of 40,000 a year for five years at 10 %, in the middle of each, less the price.
     gained = 7 / 9 * 40e3 * sum(1.1 ** -(t + 0.5) for t in range(5))
-    answer = advice(two_kinds())
+    answer = advice(AdviceRequest(two_kinds()))
     loader = answer.options[0]
     assert loader.verdict == "order now"
     assert loader.otherwise == pytest.approx(gained - LOADER)
@@ -276,14 +277,14 @@ def test_a_loader_that_frees_half_of_the_hours_is_worth_the_work_it_makes_room_f
 
 def test_without_a_limit_the_same_loader_is_left_off() -> None:
     case = two_kinds().model_copy(update={"hours": None})
-    loader = advice(case).options[0]
+    loader = advice(AdviceRequest(case)).options[0]
     assert loader.verdict == "leave off"
     assert loader.otherwise == pytest.approx(LOADER)
 
 
 def test_hours_beyond_are_bought_where_they_cost_less_than_the_work_earns() -> None:
     # 700 hours are missing; the work earns 40,000 / 900 = 44.4 an hour, they cost 20.
-    answer = advice(two_kinds(beyond=20.0))
+    answer = advice(AdviceRequest(two_kinds(beyond=20.0)))
     bought = 20.0 * 700 * sum(1.1 ** -(t + 0.5) for t in range(5))
     base = next(package for package in answer.packages if package.id == "base")
     assert base.npc == pytest.approx(100e3 + bought)

@@ -11,7 +11,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream, Way
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import growth_of, timeline_of
 from optioneer.valuation.worlds.futures import drawn_futures
 from tests.oracle.cases import CASES, option
@@ -92,7 +93,10 @@ def test_the_order_of_options_is_immaterial_bit_for_bit(case: Case, order: Any) 
 def test_the_order_of_options_leaves_the_advice_as_it_is(name: str) -> None:
     case = CASES[name]()
     turned = Catalogue(options=case.catalogue.options[::-1])
-    plain, other = advice(case), advice(case.model_copy(update={"catalogue": turned}))
+    plain, other = (
+        advice(AdviceRequest(case)),
+        advice(AdviceRequest(case.model_copy(update={"catalogue": turned}))),
+    )
     assert other.advised == plain.advised
     assert other.packages == plain.packages
     assert other.frontier == plain.frontier

@@ -9,7 +9,8 @@ from scipy.stats import qmc
 
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
-from optioneer.study.advice.advise import advice
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.valued import must_be_finite, valued
@@ -36,7 +37,7 @@ def test_a_point_on_the_edge_of_the_sequence_is_drawn_as_a_finite_number(
 
 
 def test_the_demo_whose_advice_ended_in_no_number() -> None:
-    answer = advice(with_draws(read_case(DEMOS / "small-mill"), seed=5059))
+    answer = advice(AdviceRequest(with_draws(read_case(DEMOS / "small-mill"), seed=5059)))
     assert np.isfinite(
         [answer.advised.npc, answer.advised.npc_se, answer.advised.outcome.p90]
     ).all()

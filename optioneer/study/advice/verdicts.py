@@ -1,7 +1,7 @@
-"""What to order now, what to leave for a retrofit, what to leave off, and how sure that is."""
+"""The verdicts on a case whose packages are valued, and how sure they are."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
@@ -9,7 +9,6 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
-from optioneer.model.case import Case
 from optioneer.model.machine import Package as Candidate
 from optioneer.study.advice.answers import (
     Advice,
@@ -17,21 +16,18 @@ from optioneer.study.advice.answers import (
     Information,
     OptionAnswer,
 )
-from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information
 from optioneer.study.advice.package import Told, package_answer, told
 from optioneer.study.advice.pays import pays_of
-from optioneer.study.advice.proof import proof, search_answer, unproven
+from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
-from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
-from optioneer.study.problem.effort import Progress, effort_of, part_of
 from optioneer.study.worth.best import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued import Valued
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
 from optioneer.valuation.lattice.journey import Journey
@@ -45,90 +41,8 @@ CENT = 0.01
 REGRETTED = 0.005
 """Smaller differences between two choices in one future are rounding [money]."""
 
-SHARE_OF_ADVICE = 0.05
-"""Part of the work that comes before the search for break-evens."""
-
 MOST_ON_FRONTIER = 200
 """Points of the frontier that the answer lists."""
-
-
-def advice(
-    case: Case,
-    *,
-    budget: float | None = None,
-    order_factor: float | None = None,
-    break_even: bool = False,
-    prove: bool = False,
-    seconds: float | None = None,
-    progress: Progress | None = None,
-) -> Advice:
-    """The advice on `case`.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    budget
-        Limit on the price of the package, if any [money].
-    order_factor
-        Present value of paying for the order, per unit of price; none: that of the plan which
-        the case uses.
-    break_even
-        Whether to search for break-evens too, which takes many times as long.
-    prove
-        Whether to prove how near the advice is to the best that anyone could do, too.
-    seconds
-        Most that the search may take where a cluster has too many packages [s]; none: as usual.
-    progress
-        Told how far the work is, 0..1.
-
-    Raises
-    ------
-    RequestError
-        If no package can be had within the budget.
-    TooLargeError
-        If break-evens are asked for and a cluster has too many packages for them.
-    """
-    if break_even:
-        must_be_swept(case, "--break-even")
-    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if break_even else progress
-    effort = effort_of(seconds, budget)
-    if break_even:
-        effort = replace(effort, swept=None)  # it needs every package
-    found = valued(case, order_factor=order_factor, effort=effort, progress=first)
-    return advice_with(
-        found,
-        advice_on(found, budget=budget),
-        break_even=break_even,
-        prove=prove,
-        progress=part_of(progress, SHARE_OF_ADVICE, 1.0),
-    )
-
-
-def advice_with(
-    found: Valued,
-    answer: Advice,
-    *,
-    break_even: bool,
-    prove: bool,
-    progress: Progress | None = None,
-) -> Advice:
-    """`answer`, which is on `found`, with break-evens and the proof of its gap if asked for.
-
-    After a search the answer has its gap already.
-    """
-    if break_even:
-        must_be_swept(found.case, "--break-even")
-    if prove and answer.search is None:
-        chosen = best_package(found, budget=answer.budget)
-        shown = proof(found, chosen, answer.advised, budget=answer.budget)
-
-        def gap_of(option: str) -> float:
-            return shown.by_cluster[found.cluster_of(found.problem.options.index(option))]
-
-        options = unproven(answer.options, gap_of)
-        answer = answer.model_copy(update={"proof": shown.answer, "options": options})
-    return with_break_evens(found, answer, progress=progress) if break_even else answer
 
 
 class Chooser(Protocol):
@@ -183,7 +97,7 @@ def extra_cost(found: Valued, other: States, chosen: States) -> Floats:
 def advice_on(
     found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
 ) -> Advice:
-    """The advice on a case whose packages are already valued; see `advice`.
+    """The advice on a case whose packages are already valued.
 
     `chooser` says which package is the best; none: the one that costs least on average.
     """

@@ -1,0 +1,154 @@
+"""The advice: a request in, what to order now, what to leave for a retrofit, what to leave off."""
+
+from dataclasses import replace
+
+from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.cautious import cautious_advice
+from optioneer.study.advice.ordered import Advised, asked_by_name, weighed_package
+from optioneer.study.advice.package import asked_answer
+from optioneer.study.advice.precision import precise_advice
+from optioneer.study.advice.proof import proof, unproven
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
+from optioneer.study.advice.verdicts import advice_on, quick_advice_on
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.effort import Effort, Progress, part_of
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.valued import Valued, valued
+
+SHARE_OF_ADVICE = 0.05
+"""Part of the work that comes before the search for break-evens."""
+
+PREVIEWED = 512
+"""Futures that a preview is valued on; standard errors are some three times those of 4,096."""
+LESSONS = 256
+"""Futures that a preview's retrofit policy is learned from at least: on the mill-turn demo a third
+less work than with four times as many, and the same verdicts."""
+
+SEARCHED = 5.0
+"""Time that the search of a preview takes at most [s]."""
+
+
+def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
+    """The advice that is asked for.
+
+    Parameters
+    ----------
+    request
+        What is asked.
+    progress
+        Told how far the work is, 0..1; it may raise to stop it.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    TooLargeError
+        If a cluster has too many packages for break-evens, a precision or caution.
+    """
+    return advised(request, progress=progress).advice
+
+
+def advised(request: AdviceRequest, *, progress: Progress | None = None) -> Advised:
+    """The same with every package valued, for whoever asks on."""
+    if request.break_even:
+        must_be_swept(request.counted, "--break-even")
+    first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
+    before = _weighed(request, first)
+    rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
+    return replace(before, advice=completed(before, request, progress=rest))
+
+
+def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
+    if request.weight is not None:
+        return cautious_advice(request, request.weight, progress=progress)
+    if request.aim is not None:
+        return precise_advice(request, request.aim, progress=progress)
+    found = valued(request.counted, effort=request.effort, progress=progress)
+    return Advised(found, advice_on(found, budget=request.budget))
+
+
+def completed(
+    before: Advised, request: AdviceRequest, *, progress: Progress | None = None
+) -> Advice:
+    """The advice with break-evens and the proof of its gap where they are asked for.
+
+    After a search the answer has its gap already.
+    """
+    found, answer = before.valued, before.advice
+    if request.prove and request.weight is None and answer.search is None:
+        answer = _proven(found, answer)
+    if request.break_even:
+        return with_break_evens(found, answer, progress=progress)
+    return answer
+
+
+def _proven(found: Valued, answer: Advice) -> Advice:
+    chosen = best_package(found, budget=answer.budget)
+    shown = proof(found, chosen, answer.advised, budget=answer.budget)
+
+    def gap_of(option: str) -> float:
+        return shown.by_cluster[found.cluster_of(found.problem.options.index(option))]
+
+    options = unproven(answer.options, gap_of)
+    return answer.model_copy(update={"proof": shown.answer, "options": options})
+
+
+def preview(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
+    """The advice on few futures, fast enough to follow a slider.
+
+    Parameters
+    ----------
+    request
+        What is asked; no more is told than without proof, break-evens, aim and caution.
+    progress
+        Told how far the work is; it may raise to stop it.
+
+    Returns
+    -------
+    Advice
+        Its `futures` tells how many there were, and its standard errors are theirs. What the
+        likeliest future alone would order and what each stream is worth to know are left out.
+
+    Notes
+    -----
+    Draws hang on the number of futures and the seed alone, so that two previews differ by what was
+    changed and not by chance. They are kept from one preview to the next.
+
+    Raises
+    ------
+    RequestError
+        If no package can be had within the budget.
+    """
+    return quick_advice_on(previewed(request, progress=progress), budget=request.budget)
+
+
+def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
+    """Every package valued on few of the futures; see `preview`."""
+    few = replace(request, futures=min(PREVIEWED, request.counted.growth.futures))
+    effort = Effort(seconds=SEARCHED, budget=request.budget)
+    return valued(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
+
+
+def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
+    """The cost of one package, the same figures as in the advice without a budget.
+
+    Parameters
+    ----------
+    request
+        What is asked.
+    progress
+        Told how far the work is, 0..1.
+
+    Raises
+    ------
+    RequestError
+        If a name is unknown or the options cannot be ordered together.
+    """
+    case = request.counted
+    named = asked_by_name(case, request.package, request.without)
+    if named is None:
+        weighed, found = weighed_package(case, request.package, progress=progress)
+        return asked_answer(found, weighed)
+    effort = Effort(also=(named,), search=False)
+    return asked_answer(valued(case, effort=effort, progress=progress), named)
