@@ -17,11 +17,14 @@ from optioneer.study.advice.answers import (
     OptionAnswer,
 )
 from optioneer.study.advice.hours import hours_answer
-from optioneer.study.advice.information import information, perfect_information
+from optioneer.study.advice.information import (
+    information,
+    perfect_information,
+    rare_streams,
+)
 from optioneer.study.advice.package import Told, package_answer, told
 from optioneer.study.advice.pays import pays_of
 from optioneer.study.advice.proof import search_answer, unproven
-from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
 from optioneer.study.worth.best import best_package, bettering, dearest_package

@@ -88,12 +88,21 @@ class SiteTerm:
         )
 
     def _state_uses(self, step: SiteStep, lattice: Lattice) -> Floats:
-        names = self.problem.options
         total = np.zeros(lattice.size)
-        for slot, fitted, level in zip(lattice.names, lattice.fitted, lattice.levels, strict=True):
-            own = np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
-            total += own[level]
+        for axis, level in enumerate(lattice.levels):
+            total += self.level_uses(step, lattice, axis)[level]
         return total
+
+    def level_uses(self, step: SiteStep, lattice: Lattice, axis: int) -> Floats:
+        """What each level of a slot adds to a step's sum, shape (levels,)."""
+        slot, names = lattice.names[axis], self.problem.options
+        fitted = lattice.fitted[axis]
+        return np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
+
+    def in_time(self, number: int, cluster: int, state: int) -> Floats | None:
+        """What a cluster adds in each period, shape (T, N); none where no retrofit changes it."""
+        low, high = self._reach(number, cluster, state)
+        return None if low == high else self._uses_in_time(number, cluster, state)
 
     def now(self, package: "States") -> float:
         """Present cost of what the order makes necessary, beyond the least [money]."""

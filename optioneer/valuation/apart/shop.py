@@ -43,7 +43,8 @@ class Shop:
         """
         margin, sets = self.margins(view), self.sets
         price = np.zeros((view.timeline.periods, view.futures.count))
-        for t, shares in enumerate(self.shares):
+        # A likeliest future may be shorter than the futures that the shares are of.
+        for t, shares in enumerate(self.shares[: len(price)]):
             own, step = np.nonzero(sets.hours * shares[:, None])
             gain = sets.slope[own, step][:, None] * margin[sets.row[own], t]
             hours = np.broadcast_to((sets.hours[own, step] * shares[own])[:, None], gain.shape)
