@@ -1,5 +1,6 @@
 """Made-up answers to what moves the advice, on the hand-made case of `tests.shop`."""
 
+from optioneer.study.knowing.ranges import WHY
 from optioneer.study.whatif.answers import (
     AllTogether,
     Ends,
@@ -11,7 +12,6 @@ from optioneer.study.whatif.answers import (
     Stand,
     Varied,
 )
-from optioneer.study.whatif.ranges import WHY
 from optioneer.study.worth.figures import What
 from tests import shop
 

@@ -9,6 +9,7 @@ import pytest
 from tests.bench.mutants.__main__ import key
 from tests.bench.mutants.changes import changes_of
 from tests.bench.mutants.code import Loaded, Source, ranked
+from tests.bench.mutants.results import Result, Results, mark_of
 
 HOURS = '''
 def paid(hours, rate, *, least=8):
@@ -84,3 +85,33 @@ def test_a_changed_function_does_otherwise_however_it_is_decorated(tmp_path: Pat
     Loaded({where: [paid]}).replace(where, code)
     assert paid(10, 3) == 24
     assert source.compiled(change) == code, "the tree is put back"
+
+
+def test_what_came_of_a_change_is_kept_by_its_content(tmp_path: Path) -> None:
+    file = tmp_path / "hours.py"
+    file.write_text(HOURS, encoding="utf-8")
+    source, kept = Source(file), Results(tmp_path / "results.jsonl")
+    first, second = (mark_of(source, change) for change in source.changes[:2])
+    kept.keep(first, Result("tests/a.py::one", 3, ("tests/a.py::one",)))
+    kept.keep(second, Result(None, 2, ("tests/a.py::one",)))
+    again = Results(tmp_path / "results.jsonl")
+    assert again.known(first, ["tests/a.py::one"]) == Result(
+        "tests/a.py::one", 3, ("tests/a.py::one",)
+    )
+    assert again.known(first, ["tests/b.py::two"]) is None  # who noticed it is gone
+    survivor = again.known(second, ["tests/b.py::two"])
+    assert survivor is not None
+    assert survivor.killer is None
+
+
+def test_a_change_is_another_one_when_its_function_is(tmp_path: Path) -> None:
+    (tmp_path / "one.py").write_text("# moved\n" + HOURS, encoding="utf-8")
+    (tmp_path / "two.py").write_text(HOURS, encoding="utf-8")
+    (tmp_path / "three.py").write_text(HOURS.replace("least=8", "least=7"), encoding="utf-8")
+    marks = [
+        [mark_of(source, change) for change in source.changes]
+        for source in (Source(tmp_path / f"{name}.py") for name in ("one", "two", "three"))
+    ]
+    assert marks[0] == marks[1]
+    assert len(set(marks[0])) == len(marks[0])
+    assert not set(marks[0]) & set(marks[2])

@@ -9,11 +9,11 @@ import typer
 
 import optioneer
 from optioneer.cli import shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
-    from optioneer.files.record.entries import Entry
+    from optioneer.files.record.entries import RecordEntry
     from optioneer.study.record.recorded import Recorded, Sealed
 
 Made = TypeVar("Made")
@@ -53,7 +53,7 @@ def decide(
 
     read, inputs = shell.read_with_texts(case)
     must_be_whole(case)
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(read)) as progress:
         ordered = asked_by_name(read, package, shell.ids(without))
         if ordered is None:
             ordered, _ = weighed_package(read, package)
@@ -76,7 +76,7 @@ def decide(
 
 
 def put(
-    case: Path, what: "Entry", said: Callable[[int], str], *, corrects: int | None = None
+    case: Path, what: "RecordEntry", said: Callable[[int], str], *, corrects: int | None = None
 ) -> None:
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
     from optioneer.files.record.entries import record

@@ -21,7 +21,7 @@ from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
 MACHINE, OPTIONS, GROWTH = "machine.toml", "options.csv", "growth.toml"
-PAYING, SITE = "paying.toml", "site.toml"
+PAYING, SITE, SOURCES = "paying.toml", "site.toml", "sources.csv"
 
 Facts = Sequence[tuple[str, BaseModel]]
 """Facts with the id of what each belongs to, '' where it belongs to nothing."""
@@ -30,7 +30,7 @@ Path = tuple[str, ...]
 """Keys that lead to a table in its file; none: the top of the file."""
 
 
-class Loading(Fact):
+class LoadingRow(Fact):
     """One driver of a stream, in the form of a row."""
 
     driver: str = Field(description="Id of the driver.")
@@ -50,6 +50,7 @@ _ROOTS: Mapping[str, type[BaseModel]] = {
     GROWTH: Growth,
     PAYING: Paying,
     SITE: Site,
+    SOURCES: Case,
 }
 """Whose fields the keys at the top of a file are."""
 
@@ -58,15 +59,16 @@ _FIELDS: Mapping[str, Path] = {
     "bundle": ("bundles",),
     "package": ("packages",),
     "option": ("catalogue", "options"),
+    "source": ("sources",),
 }
 """Fields of a case by their key in a file, where the two differ."""
 
-_PAIRS: Mapping[Path, type[BaseModel]] = {("call_out",): Visit, ("stream", "drivers"): Loading}
+_PAIRS: Mapping[Path, type[BaseModel]] = {("call_out",): Visit, ("stream", "drivers"): LoadingRow}
 """Tables of names with a number each, and the rows that say the same."""
 
 
 @dataclass(frozen=True)
-class Table:
+class FormTable:
     """One table of a case.
 
     Parameters
@@ -113,7 +115,7 @@ class Table:
         return self.path[0] if len(self.path) > 1 and above[0].many else ""
 
     @property
-    def inner(self) -> tuple["Table", ...]:
+    def inner(self) -> tuple["FormTable", ...]:
         """The tables that stand inside it."""
         below = (one for one in TABLES if one.file == self.file and one.path)
         return tuple(one for one in below if one.path[:-1] == self.path)
@@ -178,8 +180,8 @@ def _models(file: str, path: Path) -> tuple[type[BaseModel], ...]:
     return found
 
 
-def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> Table:
-    return Table(file, tuple(filter(None, path.split("."))), sheet, word, title)
+def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> FormTable:
+    return FormTable(file, tuple(filter(None, path.split("."))), sheet, word, title)
 
 
 def _list(
@@ -191,11 +193,11 @@ def _list(
     title: str = "",
     *,
     inline: bool = False,
-) -> Table:
-    return Table(file, tuple(path.split(".")), sheet, word, title, lists, inline)
+) -> FormTable:
+    return FormTable(file, tuple(path.split(".")), sheet, word, title, lists, inline)
 
 
-TABLES: tuple[Table, ...] = (
+TABLES: tuple[FormTable, ...] = (
     _once(MACHINE, "machine", "machine", "machine", "Machine"),
     _once(MACHINE, "hours", "machine", "hours", "Hours"),
     _once(MACHINE, "dates", "machine", "dates", "Dates"),
@@ -303,6 +305,7 @@ TABLES: tuple[Table, ...] = (
         *(SITE, "task", "tasks", "Tasks of your own, and built-in ones that you change"),
         *("tasks", "Tasks"),
     ),
+    _list(SOURCES, "source", "sources", "Where each figure is from: what was said, by whom, when"),
 )
 """The tables in the order of the workbook: a list before what belongs to its entries."""
 
@@ -326,6 +329,6 @@ def defaults(file: str) -> Mapping[str, Any]:
     }
 
 
-def tables(file: str, *, many: bool) -> Mapping[Path, Table]:
+def tables(file: str, *, many: bool) -> Mapping[Path, FormTable]:
     """The tables of a file by their path, those with a row a fact or those written once."""
     return {one.path: one for one in TABLES if one.file == file and one.many == many}

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from optioneer.forms.schema import GROWTH, MACHINE, PAYING, SITE, TABLES, Table, tables
+from optioneer.forms.schema import GROWTH, MACHINE, PAYING, SITE, TABLES, FormTable, tables
 
 LISTS = "lists"
 """Name of the hidden sheet with the words of the drop-downs."""
@@ -41,7 +41,7 @@ class Form:
     file: str
 
     @property
-    def tables(self) -> Mapping[str, Table]:
+    def tables(self) -> Mapping[str, FormTable]:
         """Its tables by key, '' for the top of the file."""
         return {"".join(path): one for path, one in tables(self.file, many=False).items()}
 

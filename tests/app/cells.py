@@ -9,7 +9,7 @@ from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import OWNER, VALUE, Edits, columns_in, rows, with_edits
-from optioneer.forms.schema import Table
+from optioneer.forms.schema import FormTable
 from optioneer.study.ready.first_chips import dated
 
 WRONG = "4,2x"
@@ -90,7 +90,7 @@ def sound(texts: Mapping[str, str]) -> bool:
     return True
 
 
-def changed(sheet: Table, texts: Mapping[str, str], *typed: Cell) -> dict[str, str]:
+def changed(sheet: FormTable, texts: Mapping[str, str], *typed: Cell) -> dict[str, str]:
     """The files with cells changed."""
     edits: dict[int, dict[str, str]] = {}
     for cell in typed:
@@ -98,13 +98,13 @@ def changed(sheet: Table, texts: Mapping[str, str], *typed: Cell) -> dict[str, s
     return with_edits(sheet, texts, Edits(changed=edits))
 
 
-def heads(sheet: Table) -> list[str]:
+def heads(sheet: FormTable) -> list[str]:
     """The columns as they stand on the screen."""
     names = [column.key for column in columns_in(sheet)] if sheet.many else ["figure", VALUE]
     return [OWNER, *names] if sheet.owner else names
 
 
-def _places(sheet: Table, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]:
+def _places(sheet: FormTable, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]:
     """Cells that are typed into, not chosen from a list."""
     if not sheet.many:
         for row, column in enumerate(columns_in(sheet)):
@@ -115,7 +115,7 @@ def _places(sheet: Table, texts: Mapping[str, str]) -> Iterator[tuple[int, str]]
         yield from ((row, column.key) for column in columns_in(sheet) if not column.choices)
 
 
-def typing(sheet: Table, texts: Mapping[str, str]) -> Typing:
+def typing(sheet: FormTable, texts: Mapping[str, str]) -> Typing:
     """Cells of a sheet for a change that stays, and for a slip."""
     before = rows(sheet, texts)
     places = list(_places(sheet, texts))

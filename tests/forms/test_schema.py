@@ -11,7 +11,7 @@ from optioneer.files.case.read import read_case
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
 from optioneer.forms.fields import held, lists_facts
-from optioneer.forms.schema import GROWTH, PAYING, SITE, TABLES, Table
+from optioneer.forms.schema import GROWTH, PAYING, SITE, TABLES, FormTable
 from optioneer.forms.sheets import FORMS, ORDER
 from optioneer.model.growth import Growth
 from optioneer.model.paying import Paying
@@ -44,7 +44,7 @@ def test_every_fact_at_the_top_of_a_file_has_a_table(file: str) -> None:
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda one: f"{one.file}-{'.'.join(one.path)}")
-def test_every_table_has_models_columns_and_a_sheet(table: Table) -> None:
+def test_every_table_has_models_columns_and_a_sheet(table: FormTable) -> None:
     assert table.models
     assert table.columns
     assert table.sheet in ORDER

@@ -17,7 +17,7 @@ from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.information import OFTEN_ENOUGH
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import futures_of, with_draws
@@ -118,7 +118,7 @@ def _told_again(case: Case, look: int) -> float:
     """
     found = valued(case)
     chosen = best_package(found)
-    answer = package_answer(found, "advised", chosen, told(found, chosen))
+    answer = package_answer(found, "advised", chosen, fresh_look(found, chosen))
     anew = with_draws(case, seed=case.growth.seed + look)
     world = replace(found.world, valued=futures_of(anew, found.problem, 4 * FUTURES, use=0))
     engine = Engine(found.problem, world, tuple(cost.policy for cost in found.costs))

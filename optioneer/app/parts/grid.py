@@ -6,9 +6,9 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from optioneer.files.grid.cells import Column
-from optioneer.files.grid.sheets import KEY, OWNER, VALUE, Row, columns_in
-from optioneer.forms.schema import Table
+from optioneer.files.grid.cells import GridColumn
+from optioneer.files.grid.sheets import KEY, OWNER, VALUE, GridRow, columns_in
+from optioneer.forms.schema import FormTable
 
 MEANING = "meaning"
 """The column that tells what a figure means."""
@@ -21,7 +21,12 @@ NAMES = ("option", "id", "name", "of")
 
 
 def draw(
-    sheet: Table, cells: Sequence[Row], *, currency: str, key: str, on_change: Callable[[], None]
+    sheet: FormTable,
+    cells: Sequence[GridRow],
+    *,
+    currency: str,
+    key: str,
+    on_change: Callable[[], None],
 ) -> None:
     """The grid of a sheet.
 
@@ -59,7 +64,7 @@ def draw(
     )
 
 
-def _frame(sheet: Table, cells: Sequence[Row], currency: str) -> pd.DataFrame:
+def _frame(sheet: FormTable, cells: Sequence[GridRow], currency: str) -> pd.DataFrame:
     if sheet.many:
         names = [column.key for column in columns_in(sheet)]
         heads = [OWNER, *names] if sheet.owner else names
@@ -69,12 +74,12 @@ def _frame(sheet: Table, cells: Sequence[Row], currency: str) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
 
 
-def _told(column: Column, currency: str) -> str:
+def _told(column: GridColumn, currency: str) -> str:
     choices = f" One of: {', '.join(column.choices)}." if column.choices else ""
     return column.help.replace("money", currency or "money").replace("`", "") + choices
 
 
-def _columns(sheet: Table, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
+def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
     config = st.column_config
     if not sheet.many:
         return {

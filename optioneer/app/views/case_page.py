@@ -16,7 +16,7 @@ from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint,
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, currency_of, rows, with_edits
 from optioneer.files.saving.commit import NAMES
-from optioneer.forms.schema import Table
+from optioneer.forms.schema import FormTable
 from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
 
@@ -64,12 +64,12 @@ def _with_mark(part: str) -> str:
     return f"{part} *" if files & state.required_draft().changed else part
 
 
-def _chosen(part: str) -> Table:
+def _chosen(part: str) -> FormTable:
     sheets = {sheet.word: sheet for sheet in GROUPS[part]}
     if len(sheets) == 1:
         return next(iter(sheets.values()))
     word = st.pills(
-        "Table",
+        "FormTable",
         list(sheets),
         default=next(iter(sheets)),
         required=True,
@@ -80,7 +80,7 @@ def _chosen(part: str) -> Table:
     return sheets[str(word)]
 
 
-def _sheet(sheet: Table, read: cached.Read) -> None:
+def _sheet(sheet: FormTable, read: cached.Read) -> None:
     base = state.base_for(sheet.word, currency_of(state.required_draft().texts))
     try:
         cells = rows(sheet, base.texts)
@@ -104,7 +104,7 @@ def _key(base: state.Base) -> str:
     return f"sheet-{base.sheet}-{base.version}"
 
 
-def _edited(sheet: Table, base: state.Base) -> None:
+def _edited(sheet: FormTable, base: state.Base) -> None:
     """Take what was typed into the draft, as changes to what the grid was drawn from."""
     if base.version != state.session().version:
         state.tell("The table was drawn anew while you typed; type the last change again.")
@@ -118,7 +118,7 @@ def _edited(sheet: Table, base: state.Base) -> None:
     state.put_texts(texts)
 
 
-def edits_of(sheet: Table, record: Mapping[str, Any]) -> Edits:
+def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
     """What a grid tells of its changes, as edits of a sheet."""
 
     def text(row: Mapping[str, Any]) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
 from optioneer.model.growth import Driver, Growth, Stream, Way
@@ -13,7 +13,7 @@ KEYS = tuple(Growth.model_fields)
 _NEVER = {"low": 0.0, "likely": 0.0, "high": 0.0}
 
 
-def read_growth(source: Source) -> Part:
+def read_growth(source: Source) -> CasePart:
     """The growth scenario.
 
     Parameters
@@ -29,12 +29,12 @@ def read_growth(source: Source) -> Part:
     return growth_part(document(source, KEYS))
 
 
-def growth_part(toml: Document) -> Part:
+def growth_part(toml: Document) -> CasePart:
     """The growth scenario, from values already read."""
     raw = dict(toml.values) | {"driver": tuple(_drivers(toml)), "stream": tuple(_streams(toml))}
     top = {key: value for key, value in raw.items() if key in Growth.model_fields}
     growth = toml.fact(Growth, top, "", horizon_years=1.0, discount_rate=0.0)
-    return Part({} if growth is None else {"growth": growth}, tuple(toml.faults))
+    return CasePart({} if growth is None else {"growth": growth}, tuple(toml.faults))
 
 
 def _drivers(toml: Document) -> Iterator[Driver]:

@@ -7,9 +7,9 @@ from typing import Any
 from pydantic import Field
 
 from optioneer.errors import Fault
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document, document
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import id_like
 from optioneer.files.plain.source import Source
 from optioneer.model.fact import Amount, Fact, Key
@@ -34,7 +34,7 @@ _MACHINE = {
 }
 
 
-def read_machine(source: Source) -> Part:
+def read_machine(source: Source) -> CasePart:
     """The machine and what is said of its order.
 
     Parameters
@@ -50,7 +50,7 @@ def read_machine(source: Source) -> Part:
     return machine_part(document(source, KEYS))
 
 
-def machine_part(toml: Document) -> Part:
+def machine_part(toml: Document) -> CasePart:
     """The machine and what is said of its order, from values already read."""
     facts = {
         "machine": _machine(toml),
@@ -63,7 +63,7 @@ def machine_part(toml: Document) -> Part:
     known: dict[str, Any] = {n: fact for n, fact in facts.items() if fact is not None}
     if "hours" not in toml.values:
         known["hours"] = None  # not limited
-    return Part(known, tuple(toml.faults))
+    return CasePart(known, tuple(toml.faults))
 
 
 def _required(toml: Document, key: str) -> Any:
@@ -106,7 +106,7 @@ def _call_outs(toml: Document) -> dict[str, float] | None:
 
 def _call_out(toml: Document, name: str, charge: object) -> CallOut:
     start = len(toml.faults)
-    place = f"call_out, {shown(name)}"
+    place = f"call_out, {excerpt(name)}"
     line = toml.fact(CallOut, {"name": name, "charge": charge}, place, charge=0.0)
     toml.faults[start:] = [
         Fault(f"{toml.name}, {place}", fault.what, fault.allowed) for fault in toml.faults[start:]

@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from optioneer.errors import Fault
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.entry import entry
-from optioneer.files.plain.numerals import number, shown
+from optioneer.files.plain.numerals import excerpt, number
 from optioneer.files.plain.sentences import id_like
 from optioneer.files.plain.source import Source, refuse
-from optioneer.files.plain.table import Record, Table, table
+from optioneer.files.plain.table import CsvTable, Record, table
 from optioneer.forms.columns import CORNERS, Column, columns
 from optioneer.model.catalogue import Catalogue, Option
 
@@ -47,7 +47,7 @@ class Line:
     """
 
     where: str
-    table: Table
+    table: CsvTable
     raw: dict[str, Any] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
@@ -61,7 +61,7 @@ class Line:
         return found
 
 
-Cell = Callable[[Line, str, str], None]
+CellReader = Callable[[Line, str, str], None]
 """Takes a column and its cell, not blank, into the row under reading."""
 
 
@@ -94,7 +94,7 @@ def _yes_or_no(line: Line, column: str, cell: str) -> None:
         line.raw[column] = cell.lower() in YES
     else:
         where = f"{line.where}, {column}"
-        what = f"'{shown(cell)}' is neither yes nor no"
+        what = f"'{excerpt(cell)}' is neither yes nor no"
         line.faults.append(Fault(where, what, "Write yes or no; blank means no."))
 
 
@@ -107,11 +107,11 @@ def _corner(line: Line, column: str, cell: str) -> None:
 _STATED = {column.heading: column for column in columns(Option)}
 """What the columns of the table state, in the order of the format."""
 
-_SPECIAL: Mapping[str, Cell] = {"call_out": _visit, **dict.fromkeys(FREE_TEXTS, _free_text)}
-_BY_KIND: Mapping[str, Cell] = {"yes-no": _yes_or_no, "list": _list, "number": _number}
+_SPECIAL: Mapping[str, CellReader] = {"call_out": _visit, **dict.fromkeys(FREE_TEXTS, _free_text)}
+_BY_KIND: Mapping[str, CellReader] = {"yes-no": _yes_or_no, "list": _list, "number": _number}
 
 
-def _taken(column: Column) -> Cell:
+def _taken(column: Column) -> CellReader:
     """How the cells of a column are taken."""
     if column.part is not None:
         return _corner
@@ -120,10 +120,15 @@ def _taken(column: Column) -> Cell:
     return _SPECIAL.get(column.heading) or _BY_KIND.get(column.kind, _text)
 
 
-COLUMNS: Mapping[str, Cell] = {name: _taken(column) for name, column in _STATED.items()}
+COLUMNS: Mapping[str, CellReader] = {name: _taken(column) for name, column in _STATED.items()}
 """The columns of the table, in the order of the format, and how a cell is taken."""
 
 REQUIRED = tuple(name for name, column in _STATED.items() if column.required)
+
+NUMBERS = tuple(
+    name for name, c in _STATED.items() if c.part is not None or c.is_money or c.kind == "number"
+)
+"""Columns of numbers, which stand with the decimal mark of the table."""
 
 _RANGES = tuple(dict.fromkeys(c.key for c in _STATED.values() if c.part is not None))
 """Fields that three columns state."""
@@ -131,7 +136,7 @@ _RANGES = tuple(dict.fromkeys(c.key for c in _STATED.values() if c.part is not N
 _STAND_IN: Mapping[str, Any] = {"name": "-", "price": 0.0, "fitting": "factory-only"}
 
 
-def read_options(source: Source) -> Part:
+def read_options(source: Source) -> CasePart:
     """The catalogue.
 
     Parameters
@@ -164,20 +169,22 @@ def read_options(source: Source) -> Part:
         taken.setdefault(name, (0, Option(option=name, **_STAND_IN)))
     catalogue = Catalogue(options=tuple(option for _, option in taken.values()))
     numbers = {name: row for name, (row, _) in taken.items() if row}
-    return Part({"catalogue": catalogue}, tuple(faults), numbers)
+    return CasePart({"catalogue": catalogue}, tuple(faults), numbers)
 
 
-def _options(name: str, rows: Table) -> Iterator[tuple[Record, Option | None, tuple[Fault, ...]]]:
+def _options(
+    name: str, rows: CsvTable
+) -> Iterator[tuple[Record, Option | None, tuple[Fault, ...]]]:
     missing = [column for column in REQUIRED if column not in rows.columns]
     for record in rows.rows:
         cells = rows.cells(record)
-        label = f", option '{shown(cells['option'])}'" if "option" in cells else ""
+        label = f", option '{excerpt(cells['option'])}'" if "option" in cells else ""
         option, faults = option_of(cells, rows, f"{name}, row {record.number}{label}")
         told = [fault for fault in faults if not _of_columns(fault, missing)]
         yield record, option, tuple(told)
 
 
-def _lost(rows: Table) -> Iterator[str]:
+def _lost(rows: CsvTable) -> Iterator[str]:
     """Ids of rows of which no option was made, so that what refers to them is not refused too."""
     if rows.columns[0] != "option":
         return
@@ -192,7 +199,7 @@ def _of_columns(fault: Fault, columns: list[str]) -> bool:
 
 
 def option_of(
-    cells: Mapping[str, str], rows: Table, where: str
+    cells: Mapping[str, str], rows: CsvTable, where: str
 ) -> tuple[Option | None, tuple[Fault, ...]]:
     """The option of one row, and what is wrong with the row.
 

@@ -8,7 +8,7 @@ from optioneer.errors import Fault
 
 
 @dataclass(frozen=True)
-class Part:
+class CasePart:
     """Facts of a case that one file states.
 
     Parameters

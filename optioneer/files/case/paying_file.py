@@ -6,7 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from optioneer.errors import did_you_mean
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
 from optioneer.forms.schema import PAYING, tables
@@ -47,7 +47,7 @@ _STAND_INS: Mapping[str, Mapping[str, Any]] = {
 }
 
 
-def read_paying(source: Source) -> Part:
+def read_paying(source: Source) -> CasePart:
     """The ways of paying.
 
     Parameters
@@ -63,7 +63,7 @@ def read_paying(source: Source) -> Part:
     return paying_part(document(source, KEYS))
 
 
-def paying_part(toml: Document) -> Part:
+def paying_part(toml: Document) -> CasePart:
     """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
     facts: dict[str, Any] = {
@@ -77,7 +77,7 @@ def paying_part(toml: Document) -> Part:
             facts[key] = toml.fact(model, table, key)
     known = {key: fact for key, fact in facts.items() if fact is not None}
     paying = Paying(**known)
-    return Part({"paying": _with_use(toml, paying)}, tuple(toml.faults))
+    return CasePart({"paying": _with_use(toml, paying)}, tuple(toml.faults))
 
 
 def _with_use(toml: Document, paying: Paying) -> Paying:

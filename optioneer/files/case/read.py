@@ -14,10 +14,11 @@ from optioneer.errors import CaseError, Fault, did_you_mean
 from optioneer.files.case.growth_file import read_growth
 from optioneer.files.case.machine_file import read_machine
 from optioneer.files.case.options_file import read_options
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import read_site
-from optioneer.files.plain.numerals import shown
+from optioneer.files.case.sources_file import read_sources
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import faults_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
 from optioneer.files.saving.folder_state import folder_state
@@ -43,7 +44,7 @@ class CaseFile:
     """
 
     name: str
-    read: Callable[[Source], Part]
+    read: Callable[[Source], CasePart]
     required: bool = True
 
 
@@ -53,6 +54,7 @@ FILES: tuple[CaseFile, ...] = (
     CaseFile("growth.toml", read_growth),
     CaseFile("paying.toml", read_paying, required=False),
     CaseFile("site.toml", read_site, required=False),
+    CaseFile("sources.csv", read_sources, required=False),
 )
 """The files of a case, in the order in which their faults are told."""
 
@@ -150,7 +152,7 @@ def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) 
     return Reading(found.case, (*_unread(names), *found.notices))
 
 
-def joined(parts: Iterable[Part], name: str, *, earlier: Sequence[Fault] = ()) -> Reading:
+def joined(parts: Iterable[CasePart], name: str, *, earlier: Sequence[Fault] = ()) -> Reading:
     """The case that parts make together, with the notices about it.
 
     Parameters
@@ -189,7 +191,7 @@ def _misnamed(names: Sequence[str]) -> Iterator[Fault]:
     for file in FILES:
         near = "" if file.name in names else _near(file.name, names)
         if near:
-            what = f"there is a file '{shown(near)}', which is not read"
+            what = f"there is a file '{excerpt(near)}', which is not read"
             yield Fault(file.name, what, f"Did you mean '{file.name}'? Rename it or take it away.")
 
 
@@ -211,11 +213,11 @@ def _present(file: CaseFile, names: Sequence[str], misnamed: Sequence[Fault]) ->
     return file.name in names or (file.required and not told)
 
 
-def _part(text_of: Callable[[str], Source], file: CaseFile) -> Part:
+def _part(text_of: Callable[[str], Source], file: CaseFile) -> CasePart:
     try:
         return file.read(text_of(file.name))
     except CaseError as error:
-        return Part({}, error.faults)
+        return CasePart({}, error.faults)
 
 
 def _case(name: str, facts: Mapping[str, Any], faults: Sequence[Fault]) -> tuple[Case, list[Fault]]:
@@ -224,7 +226,7 @@ def _case(name: str, facts: Mapping[str, Any], faults: Sequence[Fault]) -> tuple
         case = Case(name=name, **{**_stand_in(), **facts})
     except ValidationError as error:
         case = Case(name="-", **{**_stand_in(), **facts})
-        wrong = faults_of(error, Case, lambda _: f"the folder's name '{shown(name)}'")
+        wrong = faults_of(error, Case, lambda _: f"the folder's name '{excerpt(name)}'")
     else:
         wrong = []
     found = consistency.faults_among(case, facts.keys())
@@ -267,4 +269,4 @@ def _unread(names: Sequence[str]) -> Iterator[Fault]:
             and not _set_aside(name)
             and difflib.get_close_matches(name, ours, 1, 0.9)
         ):
-            yield Fault(shown(name), "is not read", did_you_mean(name, ours))
+            yield Fault(excerpt(name), "is not read", did_you_mean(name, ours))

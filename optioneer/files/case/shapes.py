@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 
-from optioneer.files.plain.toml_values import Data, Shape, plain, shape
-from optioneer.forms.schema import GROWTH, MACHINE, PAYING, SITE, TABLES, Table, defaults
+from optioneer.files.plain.toml_values import Shape, TomlTable, shape, toml_value
+from optioneer.forms.schema import GROWTH, MACHINE, PAYING, SITE, TABLES, FormTable, defaults
 
 
-def _shape(table: Table) -> Shape:
+def _shape(table: FormTable) -> Shape:
     """The shape of a table; where rows differ in kind, the kind must be told."""
     if table.pairs:
         return Shape()
@@ -17,13 +17,13 @@ def _shape(table: Table) -> Shape:
     return Shape(absent, _inside(table.inner))
 
 
-def _inside(found: tuple[Table, ...]) -> Mapping[str, Shape]:
+def _inside(found: tuple[FormTable, ...]) -> Mapping[str, Shape]:
     return {one.path[-1]: _shape(one) for one in found if not one.inline}
 
 
-def _absent(file: str) -> Data:
+def _absent(file: str) -> TomlTable:
     """What a key at the top of a file means that is not there."""
-    return {key: plain(value) for key, value in defaults(file).items()}
+    return {key: toml_value(value) for key, value in defaults(file).items()}
 
 
 def shape_of(file: str) -> Shape:

@@ -5,7 +5,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document, document
 from optioneer.files.plain.source import Source
 from optioneer.forms.schema import SITE, tables
@@ -23,7 +23,7 @@ _INSIDE = {path: one.models[0] for path, one in tables(SITE, many=True).items() 
 """Lists inside tables."""
 
 
-def read_site(source: Source) -> Part:
+def read_site(source: Source) -> CasePart:
     """The site.
 
     Parameters
@@ -39,7 +39,7 @@ def read_site(source: Source) -> Part:
     return site_part(document(source, KEYS))
 
 
-def site_part(toml: Document) -> Part:
+def site_part(toml: Document) -> CasePart:
     """The site, from values already read."""
     facts: dict[str, Any] = {}
     for key, model in _ONCE.items():
@@ -48,7 +48,7 @@ def site_part(toml: Document) -> Part:
         if fact is not None:
             facts[key] = fact
     facts |= {key: tuple(_listed(toml, key, model)) for key, model in _LISTS.items()}
-    return Part({"site": Site(**facts)}, tuple(toml.faults))
+    return CasePart({"site": Site(**facts)}, tuple(toml.faults))
 
 
 def _with_lists(toml: Document, key: str, table: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -15,7 +15,7 @@ from optioneer.forms.columns import CORNERS, NOTHING, YES_NO, field_columns
 from optioneer.forms.columns import Column as Stated
 from optioneer.forms.fields import flat, is_table, lists_facts
 
-Kind = Literal[
+GridKind = Literal[
     "text",
     "number",
     "one-or-three",
@@ -33,7 +33,7 @@ YES, NO = YES_NO
 
 
 @dataclass(frozen=True)
-class Column:
+class GridColumn:
     """A column of a table of cells.
 
     Parameters
@@ -54,14 +54,14 @@ class Column:
 
     key: str
     field: str
-    kind: Kind
+    kind: GridKind
     help: str
     choices: tuple[str, ...] = ()
     corner: int | None = None
 
 
 @cache
-def columns_of(model: type[BaseModel]) -> tuple[Column, ...]:
+def grid_columns(model: type[BaseModel]) -> tuple[GridColumn, ...]:
     """The columns that state a fact of this model; lists of facts inside it have tables apart."""
     return tuple(
         column
@@ -70,21 +70,23 @@ def columns_of(model: type[BaseModel]) -> tuple[Column, ...]:
     )
 
 
-def _columns(name: str, known: FieldInfo) -> tuple[Column, ...]:
+def _columns(name: str, known: FieldInfo) -> tuple[GridColumn, ...]:
     if lists_facts(known.annotation):
         return ()
     told, found = known.description or "", tuple(field_columns(known.alias or name, known))
     if len(found) == len(CORNERS) and found[0].part in {0, CORNERS[0]}:
         return tuple(
-            Column(f"{name}_{corner}", name, "number", f"{corner.capitalize()}: {told}", (), place)
+            GridColumn(
+                f"{name}_{corner}", name, "number", f"{corner.capitalize()}: {told}", (), place
+            )
             for place, corner in enumerate(CORNERS)
         )
     kind = "table" if any(map(is_table, flat(known.annotation))) else _kind(found[0])
     choices = found[0].words if kind in {"choice", "yes-no"} else ()
-    return (Column(name, name, kind, told, choices),)
+    return (GridColumn(name, name, kind, told, choices),)
 
 
-def _kind(column: Stated) -> Kind:
+def _kind(column: Stated) -> GridKind:
     """What the cell of a field is, from what the cell of a workbook would be."""
     if column.part is not None:
         return "numbers" if isinstance(column.part, int) else "table"
@@ -93,7 +95,7 @@ def _kind(column: Stated) -> Kind:
     return _KINDS[column.kind]
 
 
-_KINDS: Mapping[str, Kind] = {
+_KINDS: Mapping[str, GridKind] = {
     "text": "text",
     "day": "text",
     "word": "choice",
@@ -104,57 +106,57 @@ _KINDS: Mapping[str, Kind] = {
     "date": "date",
     "yes-no": "yes-no",
 }
-_LISTS: Mapping[str, Kind] = {"number": "numbers", "date": "dates"}
+_LISTS: Mapping[str, GridKind] = {"number": "numbers", "date": "dates"}
 
 
-def text_of(entry: Mapping[str, Any], column: Column) -> str:
+def text_of(entry: Mapping[str, Any], column: GridColumn) -> str:
     """What a cell shows of an entry of a file."""
     value = entry.get(column.field)
     if value is None:
         return ""
     if column.corner is not None:
         if not isinstance(value, list):
-            return shown(value) if column.corner == 0 else ""
-        return shown(value[column.corner]) if column.corner < len(value) else ""
-    return shown(value)
+            return cell_text(value) if column.corner == 0 else ""
+        return cell_text(value[column.corner]) if column.corner < len(value) else ""
+    return cell_text(value)
 
 
-def shown(value: Any) -> str:
+def cell_text(value: Any) -> str:
     """A value of a file as the text of a cell."""
     if isinstance(value, bool):
         return YES if value else NO
     if isinstance(value, float):
         return numeral(value)
     if isinstance(value, list):
-        return f"{SEPARATOR} ".join(shown(item) for item in value) or NOTHING
+        return f"{SEPARATOR} ".join(cell_text(item) for item in value) or NOTHING
     if isinstance(value, Mapping):
-        return f"{SEPARATOR} ".join(f"{key} = {shown(item)}" for key, item in value.items())
+        return f"{SEPARATOR} ".join(f"{key} = {cell_text(item)}" for key, item in value.items())
     return value.isoformat() if isinstance(value, date) else str(value)
 
 
-def put(entry: dict[str, Any], column: Column, text: str | None) -> None:
+def enter_cell(entry: dict[str, Any], column: GridColumn, text: str | None) -> None:
     """State in an entry of a file, in place, what a cell says; a blank cell states nothing."""
     told = (text or "").strip()
     if column.corner is not None:
         _put_corner(entry, column, told)
     elif told:
-        entry[column.field] = value_of(told, column.kind)
+        entry[column.field] = stated_value(told, column.kind)
     else:
         entry.pop(column.field, None)
 
 
-def _put_corner(entry: dict[str, Any], column: Column, told: str) -> None:
+def _put_corner(entry: dict[str, Any], column: GridColumn, told: str) -> None:
     old = entry.get(column.field)
     three = list(old) if isinstance(old, list) else [] if old is None else [old]
     three = [*three, *([""] * (len(CORNERS) - len(three)))]
-    three[column.corner or 0] = value_of(told, "number") if told else ""
+    three[column.corner or 0] = stated_value(told, "number") if told else ""
     if any(value != "" for value in three):
         entry[column.field] = three
     else:
         entry.pop(column.field, None)
 
 
-def value_of(text: str, kind: Kind) -> Any:
+def stated_value(text: str, kind: GridKind) -> Any:
     """What a cell states; text that is no value of its kind stays text, for reading to refuse."""
     return _VALUES.get(kind, str)(text)
 
@@ -184,7 +186,7 @@ def _table(text: str) -> dict[str, Any]:
     return {key.strip(): _number(value.strip()) for key, _, value in pairs}
 
 
-_VALUES: Mapping[Kind, Callable[[str], Any]] = {
+_VALUES: Mapping[GridKind, Callable[[str], Any]] = {
     "yes-no": lambda text: {YES: True, NO: False}.get(text.lower(), text),
     "number": _number,
     "one-or-three": lambda text: _list(text, _number) if SEPARATOR in text else _number(text),

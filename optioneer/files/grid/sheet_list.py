@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
-from optioneer.forms.schema import TABLES, Table
+from optioneer.forms.schema import TABLES, FormTable
 
-SHEETS: Mapping[str, Table] = {table.word: table for table in TABLES if table.word}
+SHEETS: Mapping[str, FormTable] = {table.word: table for table in TABLES if table.word}
 """Tables by their word."""
 
 _WORDS: Mapping[str, Sequence[str]] = {
@@ -32,7 +32,7 @@ _WORDS: Mapping[str, Sequence[str]] = {
     ),
 }
 
-GROUPS: Mapping[str, Sequence[Table]] = {
+GROUPS: Mapping[str, Sequence[FormTable]] = {
     group: tuple(SHEETS[word] for word in words) for group, words in _WORDS.items()
 }
 """Tables by what people call the part of the case."""

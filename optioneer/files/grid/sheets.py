@@ -15,17 +15,17 @@ from optioneer.files.case.csv_layout import edited_table, table_rows
 from optioneer.files.case.options_file import COLUMNS, REQUIRED
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.grid import cells
-from optioneer.files.grid.cells import Column, columns_of
+from optioneer.files.grid.cells import GridColumn, grid_columns
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import complete
 from optioneer.forms.columns import Column as Stated
 from optioneer.forms.columns import columns
-from optioneer.forms.schema import OPTIONS, Table
+from optioneer.forms.schema import OPTIONS, FormTable
 from optioneer.model.catalogue import Option
 from optioneer.model.paying import lifted
 
-Row = Mapping[str, str]
+GridRow = Mapping[str, str]
 """Cells by column."""
 
 Texts = Mapping[str, str]
@@ -51,21 +51,21 @@ class Edits:
         Rows that go.
     """
 
-    changed: Mapping[int, Row] = field(default_factory=dict)
-    added: Sequence[Row] = ()
+    changed: Mapping[int, GridRow] = field(default_factory=dict)
+    added: Sequence[GridRow] = ()
     removed: Sequence[int] = ()
 
 
 _AMOUNTS = (
-    Column("name", "name", "text", "Name that options use."),
-    Column("amount", "amount", "number", "Fixed charge of one visit [money]."),
+    GridColumn("name", "name", "text", "Name that options use."),
+    GridColumn("amount", "amount", "number", "Fixed charge of one visit [money]."),
 )
 """Columns of a table of names and amounts."""
 
 
-def _option_column(stated: Stated) -> Column:
+def _option_column(stated: Stated) -> GridColumn:
     prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
-    return Column(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
+    return GridColumn(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
 
 
 _OPTIONS = tuple(map(_option_column, columns(Option)))
@@ -73,18 +73,18 @@ _OPTIONS = tuple(map(_option_column, columns(Option)))
 
 
 @cache
-def columns_in(sheet: Table) -> tuple[Column, ...]:
+def columns_in(sheet: FormTable) -> tuple[GridColumn, ...]:
     """The columns of an entry, in the order of the models; tables inside it have their own."""
     if sheet.file == OPTIONS:
         return _OPTIONS
     if sheet.pairs:
         return _AMOUNTS
-    found = {column.key: column for model in sheet.models for column in columns_of(model)}
+    found = {column.key: column for model in sheet.models for column in grid_columns(model)}
     inner = {one.path[-1] for one in sheet.inner if one.word}
     return tuple(column for column in found.values() if column.field not in inner)
 
 
-def rows(sheet: Table, texts: Texts) -> tuple[Row, ...]:
+def rows(sheet: FormTable, texts: Texts) -> tuple[GridRow, ...]:
     """The rows of a sheet.
 
     Raises
@@ -121,7 +121,7 @@ def currency_of(texts: Texts) -> str:
     return str(_inside(raw, ("machine",)).get("currency", ""))
 
 
-def with_edits(sheet: Table, texts: Texts, edits: Edits) -> dict[str, str]:
+def with_edits(sheet: FormTable, texts: Texts, edits: Edits) -> dict[str, str]:
     """The texts after somebody edited a sheet.
 
     Raises
@@ -145,7 +145,7 @@ def with_edits(sheet: Table, texts: Texts, edits: Edits) -> dict[str, str]:
     return {**texts, sheet.file: mark + text}
 
 
-def _kept(before: Sequence[Row], edits: Edits) -> list[tuple[int, Row]]:
+def _kept(before: Sequence[GridRow], edits: Edits) -> list[tuple[int, GridRow]]:
     """The rows that stay, with their old places, changes made."""
     gone = set(edits.removed)
     return [
@@ -155,12 +155,12 @@ def _kept(before: Sequence[Row], edits: Edits) -> list[tuple[int, Row]]:
     ]
 
 
-def _source(sheet: Table, texts: Texts) -> Source:
+def _source(sheet: FormTable, texts: Texts) -> Source:
     text = texts.get(sheet.file, "")
     return Source(sheet.file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
 
 
-def _raw(sheet: Table, texts: Texts) -> dict[str, Any]:
+def _raw(sheet: FormTable, texts: Texts) -> dict[str, Any]:
     """The values of a file, to be changed in place."""
     text = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
     try:
@@ -182,7 +182,7 @@ def _list(holder: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
     return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
 
 
-def _entries(sheet: Table, raw: Mapping[str, Any]) -> list[tuple[Row, dict[str, Any]]]:
+def _entries(sheet: FormTable, raw: Mapping[str, Any]) -> list[tuple[GridRow, dict[str, Any]]]:
     """Every entry of a list, with the one it belongs to."""
     if sheet.owner:
         return [
@@ -196,25 +196,25 @@ def _entries(sheet: Table, raw: Mapping[str, Any]) -> list[tuple[Row, dict[str, 
     return [({}, entry) for entry in _list(_inside(raw, sheet.path[:-1]), sheet.path[-1])]
 
 
-def _edit_table(sheet: Table, raw: dict[str, Any], edits: Edits) -> None:
+def _edit_table(sheet: FormTable, raw: dict[str, Any], edits: Edits) -> None:
     """Set the keys of one table; one that holds nothing any more goes."""
     table = raw
     for key in sheet.path:
         table = table.setdefault(key, {})
     for place, change in edits.changed.items():
         column = columns_in(sheet)[place]
-        cells.put(table, column, change.get(VALUE, ""))
+        cells.enter_cell(table, column, change.get(VALUE, ""))
     if sheet.path and not table:
         raw.pop(sheet.path[0])
 
 
-def _edit_list(sheet: Table, raw: dict[str, Any], edits: Edits) -> None:
+def _edit_list(sheet: FormTable, raw: dict[str, Any], edits: Edits) -> None:
     entries = _entries(sheet, raw)
     columns = {column.key: column for column in columns_in(sheet)}
     for place, change in edits.changed.items():
         for key, text in change.items():
             if key in columns:
-                cells.put(entries[place][1], columns[key], text)
+                cells.enter_cell(entries[place][1], columns[key], text)
             elif key == OWNER:
                 entries[place] = ({OWNER: text}, entries[place][1])
     added = [(row, _new_entry(row, columns)) for row in edits.added if any(row.values())]
@@ -234,16 +234,16 @@ def _edit_list(sheet: Table, raw: dict[str, Any], edits: Edits) -> None:
             holder.pop(sheet.path[-1])
 
 
-def _new_entry(row: Row, columns: Mapping[str, Column]) -> dict[str, Any]:
+def _new_entry(row: GridRow, columns: Mapping[str, GridColumn]) -> dict[str, Any]:
     entry: dict[str, Any] = {}
     for key, text in row.items():
         if key in columns and text:
-            cells.put(entry, columns[key], text)
+            cells.enter_cell(entry, columns[key], text)
     return entry
 
 
 def _put_owned(
-    sheet: Table, raw: dict[str, Any], entries: Sequence[tuple[Row, dict[str, Any]]]
+    sheet: FormTable, raw: dict[str, Any], entries: Sequence[tuple[GridRow, dict[str, Any]]]
 ) -> None:
     holders = {str(holder.get("id", "")): holder for holder in _list(raw, sheet.path[0])}
     for holder in holders.values():

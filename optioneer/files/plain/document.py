@@ -9,7 +9,7 @@ from typing import Any, Self
 
 from optioneer.errors import CaseError, Fault, did_you_mean
 from optioneer.files.plain.entry import M, entry
-from optioneer.files.plain.numerals import shown, thousandfold, two_readings
+from optioneer.files.plain.numerals import excerpt, thousandfold, two_readings
 from optioneer.files.plain.sentences import Where, said
 from optioneer.files.plain.source import Source, refuse
 from optioneer.model.fact import money_keys
@@ -85,7 +85,7 @@ class Document:
         """Each table ``[[key]]`` with its place, such as ``stream 'robot-work'``."""
         for number, table in enumerate(self.listed(self.values, key, ""), 1):
             label = table.get("id")
-            named = f"'{shown(label)}'" if isinstance(label, str) else f"{number}"
+            named = f"'{excerpt(label)}'" if isinstance(label, str) else f"{number}"
             yield f"{key} {named}", table
 
     def listed(
@@ -119,7 +119,7 @@ class Document:
         for key in (key for key in raw if key not in here):
             self.fault(place, f"'{key}' is not a key of this table", _ABOVE)
         self._ask(here, place, money_keys(model))
-        found = entry(model, plain(here), self._where(place), stand_in=stand_in)
+        found = entry(model, plain_document(here), self._where(place), stand_in=stand_in)
         self.faults.extend(found.faults)
         return found.fact
 
@@ -167,17 +167,17 @@ def document(source: Source, known: Collection[str]) -> Document:
         refuse(source.name, "is empty", f"It holds {', '.join(known)}.")
     found = Document(source.name, values, known)
     for key in (key for key in values if key not in known):
-        found.fault("", f"'{shown(key)}' is not a known key", did_you_mean(key, known))
+        found.fault("", f"'{excerpt(key)}' is not a known key", did_you_mean(key, known))
     return found
 
 
-def plain(value: Any) -> Any:
+def plain_document(value: Any) -> Any:
     """The values of a document without the record of how numbers were written."""
     if isinstance(value, Written):
         return float(value)
     if isinstance(value, Mapping):
-        return {key: plain(item) for key, item in value.items()}
-    return [plain(item) for item in value] if isinstance(value, list) else value
+        return {key: plain_document(item) for key, item in value.items()}
+    return [plain_document(item) for item in value] if isinstance(value, list) else value
 
 
 def _doubts(value: Any) -> list[str]:
@@ -201,7 +201,7 @@ def _syntax_fault(source: Source, message: str) -> Fault:
     line = source.text.replace("\r\n", "\n").split("\n")[int(match[2]) - 1].strip()
     line = re.sub(r"\s+#.*", "", line)
     where = f"{source.name}, line {match[2]}, column {match[3]}"
-    return Fault(where, f"{_lowered(match[1])}, found: {shown(line)}", _hint(line))
+    return Fault(where, f"{_lowered(match[1])}, found: {excerpt(line)}", _hint(line))
 
 
 def _hint(line: str) -> str:
@@ -209,4 +209,4 @@ def _hint(line: str) -> str:
 
 
 def _lowered(message: str) -> str:
-    return shown(message[:1].lower() + message[1:])
+    return excerpt(message[:1].lower() + message[1:])

@@ -13,7 +13,7 @@ M = TypeVar("M", bound=BaseModel)
 
 
 @dataclass(frozen=True)
-class Entry(Generic[M]):
+class ReadFact(Generic[M]):
     """A fact and what is wrong with it.
 
     Parameters
@@ -31,7 +31,7 @@ class Entry(Generic[M]):
 
 def entry(
     model: type[M], raw: Mapping[str, Any], where: Where, *, stand_in: Mapping[str, Any]
-) -> Entry[M]:
+) -> ReadFact[M]:
     """The fact that `raw` states.
 
     Parameters
@@ -47,12 +47,12 @@ def entry(
         fact.
     """
     try:
-        return Entry(model.model_validate(dict(raw)))
+        return ReadFact(model.model_validate(dict(raw)))
     except ValidationError as error:
         bad = {str(details["loc"][0]) for details in error.errors() if details["loc"]}
         kept = {key: value for key, value in raw.items() if key not in bad}
         faults = tuple(faults_of(error, model, where))
     try:
-        return Entry(model.model_validate({**stand_in, **kept}), faults)
+        return ReadFact(model.model_validate({**stand_in, **kept}), faults)
     except ValidationError:
-        return Entry(None, faults)
+        return ReadFact(None, faults)

@@ -55,7 +55,7 @@ def number(text: str, where: str, *, comma: bool = False, money: bool = False) -
     if refusal is None:
         return float(text.replace(",", "."))
     what, allowed = refusal
-    return Fault(where, f"'{shown(text)}' {what}", allowed)
+    return Fault(where, f"'{excerpt(text)}' {what}", allowed)
 
 
 def thousandfold(text: str) -> bool:
@@ -86,7 +86,7 @@ def numeral(value: float, mark: str = ".") -> str:
     return (text + "0" if thousandfold(text) else text).replace(".", mark)
 
 
-def shown(text: str, most: int = 60) -> str:
+def excerpt(text: str, most: int = 60) -> str:
     """A text from a file, printable and at most so many characters long, for a message."""
     printable = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text[:most])
     return printable if len(text) <= most else printable + "..."

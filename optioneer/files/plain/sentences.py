@@ -2,14 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Any, get_args
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from optioneer.errors import Fault, did_you_mean
-from optioneer.files.plain.numerals import number, shown
+from optioneer.files.plain.numerals import excerpt, number
 
 Where = Callable[[tuple[int | str, ...]], str]
 """From a key path inside an entry to the place in the file that a person looks up."""
@@ -58,7 +58,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel], where: Where) -> Fault
     field = model.model_fields.get(key)
     if details["type"] == "extra_forbidden":
         known = did_you_mean(key, model.model_fields)
-        return Fault(where(()), f"'{shown(key)}' is not a known key", known)
+        return Fault(where(()), f"'{excerpt(key)}' is not a known key", known)
     what, allowed = _saying(details, key, field)
     return Fault(where(path), what, allowed)
 
@@ -69,18 +69,25 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
         return "is missing", _wanted((field.description if field else None) or "")
     if kind == "refusal":
         context = details.get("ctx", {})
-        quoted = f"'{shown(found)}' " if isinstance(found, str) else ""
+        quoted = f"'{excerpt(found)}' " if isinstance(found, str) else ""
         return f"{quoted}{context['what']}", str(context["allowed"])
     if kind in _BOUNDS:
         return _out_of_bounds(details, key)
     if kind == "literal_error":
-        words = [str(word) for word in get_args(field.annotation)] if field else []
+        words = _words_of(field.annotation) if field else []
         return f"{said(found)} is not known here", did_you_mean(str(found), words)
     if kind in ("string_pattern_mismatch", "string_too_long"):
         return _of_the_wrong_form(kind, found, key)
     otherwise = ("is not allowed here", f"{details['msg']}.")  # kinds no model of ours raises yet
     what, allowed = _KINDS.get(kind, otherwise)
     return _misread_number(kind, found) or (f"{said(found)} {what}", allowed)
+
+
+def _words_of(kind: object) -> list[str]:
+    """The words of a `Literal`, also where it stands inside a list or beside other kinds."""
+    if get_origin(kind) is Literal:
+        return [str(word) for word in get_args(kind)]
+    return [word for part in get_args(kind) for word in _words_of(part)]
 
 
 def _misread_number(kind: str, found: Any) -> Saying | None:
@@ -152,10 +159,10 @@ def _of_the_wrong_form(kind: str, found: str, key: str) -> Saying:
 def _not_an_id(found: str, key: str) -> Saying:
     if key == "currency":
         allowed = "Write an ISO 4217 code in capitals, such as EUR."
-        return f"'{shown(found)}' is not a currency code", allowed
+        return f"'{excerpt(found)}' is not a currency code", allowed
     rule = "An id is lower-case letters and digits joined by single hyphens"
     separators = " Lists are separated by ';'." if key in _LISTS else ""
-    return f"'{shown(found)}' is not an id", f"{rule}: '{id_like(found)}'.{separators}"
+    return f"'{excerpt(found)}' is not an id", f"{rule}: '{id_like(found)}'.{separators}"
 
 
 def id_like(found: str) -> str:
@@ -167,16 +174,16 @@ def id_like(found: str) -> str:
 def said(value: Any) -> str:
     """A value from a file as a message names it."""
     if isinstance(value, str):
-        return f"'{shown(value)}'"
+        return f"'{excerpt(value)}'"
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):
-        return shown(f"{value:.15g}" if isinstance(value, float) else _digits(value))
+        return excerpt(f"{value:.15g}" if isinstance(value, float) else _digits(value))
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, list):
         tables = any(isinstance(item, Mapping) for item in value)
-        return "a list of tables" if tables else shown(str(value))
+        return "a list of tables" if tables else excerpt(str(value))
     return "a table"
 
 

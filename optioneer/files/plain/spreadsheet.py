@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
 
 from optioneer.errors import CaseError, Fault
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import LARGEST_FILE, refuse
 
 MOST_MEMBERS = 200
@@ -120,7 +120,7 @@ def _guard(data: bytes, name: str) -> None:
 
 def _guard_member(member: zipfile.ZipInfo, name: str) -> None:
     path = PurePosixPath(member.filename.replace("\\", "/"))
-    inside = shown(member.filename)
+    inside = excerpt(member.filename)
     if path.is_absolute() or ".." in path.parts:
         refuse(name, f"holds a file that would lie outside of it, '{inside}'", _SAVE)
     if member.flag_bits & 1:
@@ -210,7 +210,8 @@ def _size_faults(rows: _Raw) -> Iterator[tuple[str, Fault]]:
 def _value(raw: Any, kind: str, *, formula: bool) -> tuple[Value, Fault | None]:
     """What a cell holds, or what is wrong with it."""
     if kind == "e":
-        return None, Fault("", f"holds the error {shown(str(raw))}", "Mend it or write the value.")
+        what = f"holds the error {excerpt(str(raw))}"
+        return None, Fault("", what, "Mend it or write the value.")
     if formula and raw is None:
         what = "is a formula whose value was not saved"
         return None, Fault("", what, "Open it in a spreadsheet, save it there, and try again.")
@@ -221,7 +222,7 @@ def _value(raw: Any, kind: str, *, formula: bool) -> tuple[Value, Fault | None]:
     finite = isinstance(raw, float) and math.isfinite(raw)
     if finite or raw is None or isinstance(raw, bool | date | int):
         return raw, None
-    return None, Fault("", f"holds {shown(str(raw))}", "Write a number, a date or a text.")
+    return None, Fault("", f"holds {excerpt(str(raw))}", "Write a number, a date or a text.")
 
 
 def _text(raw: str) -> tuple[Value, Fault | None]:

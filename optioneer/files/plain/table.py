@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from optioneer.errors import Fault, did_you_mean
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import Source, refuse
 
 MOST_ROWS = 5000
@@ -41,7 +41,7 @@ class Record:
 
 
 @dataclass(frozen=True)
-class Table:
+class CsvTable:
     """The rows of a table under its headings.
 
     Parameters
@@ -78,7 +78,7 @@ class Table:
         return {column: cell.strip() for column, cell in pairs if column and cell.strip()}
 
 
-def table(source: Source, known: Collection[str], required: Collection[str]) -> Table:
+def table(source: Source, known: Collection[str], required: Collection[str]) -> CsvTable:
     """The table in a text.
 
     The separator is the one under which the headings are known: comma, semicolon, tab or bar. Each
@@ -114,7 +114,7 @@ def table(source: Source, known: Collection[str], required: Collection[str]) -> 
     ]
     whole = tuple(record for record in below if len(record.cells) == len(columns))
     torn = tuple(record for record in below if len(record.cells) != len(columns))
-    return Table(delimiter, columns, heading, whole, torn, tuple(faults))
+    return CsvTable(delimiter, columns, heading, whole, torn, tuple(faults))
 
 
 def records(source: Source, delimiter: str) -> Sequence[Record]:
@@ -157,7 +157,7 @@ def _delimiter(source: Source, known: Collection[str]) -> str:
         hint = did_you_mean(first.split(",")[0].strip(), known)
         refuse(
             f"{source.name}, row 1",
-            f"'{shown(first.strip())}' holds no known heading",
+            f"'{excerpt(first.strip())}' holds no known heading",
             f"The first row names the columns. {hint}",
         )
     return best
@@ -175,7 +175,7 @@ def _heading_faults(
         where = f"{name}, column {position}"
         if column and column not in known:
             hint = did_you_mean(column, known)
-            yield Fault(where, f"'{shown(column)}' is not a known heading", hint)
+            yield Fault(where, f"'{excerpt(column)}' is not a known heading", hint)
         elif column and column in columns[: position - 1]:
             yield Fault(where, f"the heading '{column}' stands twice", "Keep one of the two.")
         elif not column and any(any(r.cells[position - 1 : position]) for r in rows):

@@ -13,14 +13,14 @@ from typing import Any
 
 import tomlkit
 
-from optioneer.files.plain.toml_values import Data, Shape, complete, item
+from optioneer.files.plain.toml_values import Shape, TomlTable, complete, item
 
 _HEADING = re.compile(r"[ \t]*\[[^\n]*\][ \t]*(#[^\n]*)?\n?")
 _REMARK = re.compile(r"[ \t]*(#.*)?")
 
 
 @dataclass
-class Section:
+class TomlSection:
     """A part of the text under one heading, with the sections inside it.
 
     Parameters
@@ -41,21 +41,21 @@ class Section:
     listed: bool
     lead: str
     body: str
-    inner: list["Section"] = field(default_factory=list)
+    inner: list["TomlSection"] = field(default_factory=list)
 
     def __str__(self) -> str:
         return self.lead + self.body + "".join(str(section) for section in self.inner)
 
-    def values(self) -> Data:
+    def values(self) -> TomlTable:
         """What its own lines state, the sections inside it left out."""
         return tomllib.loads(self.body)
 
-    def among(self, key: str) -> list["Section"]:
+    def among(self, key: str) -> list["TomlSection"]:
         """The sections inside it with this key."""
         return [section for section in self.inner if section.key == key]
 
 
-def updated(text: str, wanted: Data, known: Shape) -> str:
+def updated(text: str, wanted: TomlTable, known: Shape) -> str:
     """A text that states `wanted` and is `text` otherwise.
 
     Parameters
@@ -73,7 +73,7 @@ def updated(text: str, wanted: Data, known: Shape) -> str:
     return str(top).removeprefix("\n" if not text else "").replace("\n", ends)
 
 
-def _sections(text: str) -> Section:
+def _sections(text: str) -> TomlSection:
     """The text as a tree of sections."""
     lines = list(io.StringIO(text))
     if lines and not lines[-1].endswith("\n"):
@@ -81,12 +81,12 @@ def _sections(text: str) -> Section:
     headings = list(_headings(lines))
     leads = [_lead(lines, heading) for heading in headings]
     ends = [*leads, len(lines)]
-    top = Section("", listed=False, lead="", body="".join(lines[: ends[0]]))
+    top = TomlSection("", listed=False, lead="", body="".join(lines[: ends[0]]))
     for start, heading, end in zip(leads, headings, ends[1:], strict=True):
         path = list(_path(tomllib.loads(lines[heading])))
         listed = lines[heading].lstrip().startswith("[[")
         lead, body = "".join(lines[start : heading + 1]), "".join(lines[heading + 1 : end])
-        _home(top, path[:-1]).inner.append(Section(path[-1], listed, lead, body))
+        _home(top, path[:-1]).inner.append(TomlSection(path[-1], listed, lead, body))
     return top
 
 
@@ -109,13 +109,13 @@ def _lead(lines: Sequence[str], heading: int) -> int:
     return start
 
 
-def _home(top: Section, path: Sequence[str]) -> Section:
+def _home(top: TomlSection, path: Sequence[str]) -> TomlSection:
     """The last section that a heading of this path belongs to."""
     home = top
     for key in path:
         inner = home.among(key)
         if not inner:
-            home.inner.append(Section(key, listed=False, lead="", body=""))
+            home.inner.append(TomlSection(key, listed=False, lead="", body=""))
         home = home.among(key)[-1]
     return home
 
@@ -136,7 +136,7 @@ def _is_whole(text: str) -> bool:
     return True
 
 
-def _update(section: Section, wanted: Data, known: Shape, path: str) -> None:
+def _update(section: TomlSection, wanted: TomlTable, known: Shape, path: str) -> None:
     """Make a section and those inside it state `wanted`."""
     inside = {one.key for one in section.inner}
     inline = section.values().keys()
@@ -150,12 +150,12 @@ def _update(section: Section, wanted: Data, known: Shape, path: str) -> None:
     _update_lines(section, {k: v for k, v in wanted.items() if k not in apart}, known)
 
 
-def _update_apart(section: Section, key: str, value: Any, known: Shape, path: str) -> None:
+def _update_apart(section: TomlSection, key: str, value: Any, known: Shape, path: str) -> None:
     """Make the sections ``[key]`` or ``[[key]]`` inside one state a table or a list of tables."""
     listed = isinstance(value, list)
     entries = value if listed else [value]
     old = section.among(key)
-    named: dict[str, list[Section]] = {}  # lists, as a text under edit may have one id twice
+    named: dict[str, list[TomlSection]] = {}  # lists, as a text under edit may have one id twice
     for number, one in enumerate(old):
         named.setdefault(str(one.values().get("id", number)), []).append(one)
     names = [str(entry.get("id", number)) for number, entry in enumerate(entries)]
@@ -165,18 +165,18 @@ def _update_apart(section: Section, key: str, value: Any, known: Shape, path: st
     section.inner = _replaced(section.inner, old, new)
 
 
-def _fresh(path: str, *, listed: bool) -> Section:
+def _fresh(path: str, *, listed: bool) -> TomlSection:
     heading = f"\n[[{path}]]\n" if listed else f"\n[{path}]\n"
-    return Section(path.rpartition(".")[2], listed=listed, lead=heading, body="")
+    return TomlSection(path.rpartition(".")[2], listed=listed, lead=heading, body="")
 
 
 def _replaced(
-    inner: Sequence[Section], old: Sequence[Section], new: Sequence[Section]
-) -> list[Section]:
+    inner: Sequence[TomlSection], old: Sequence[TomlSection], new: Sequence[TomlSection]
+) -> list[TomlSection]:
     """The sections with the old ones of a key replaced by the new ones, at the same places."""
     places = [number for number, one in enumerate(inner) if any(one is other for other in old)]
     waiting = list(new)
-    result: list[Section] = []
+    result: list[TomlSection] = []
     for number, one in enumerate(inner):
         if number not in places:
             result.append(one)
@@ -187,7 +187,7 @@ def _replaced(
     return result if places else [*inner, *new]
 
 
-def _update_lines(section: Section, wanted: Data, known: Shape) -> None:
+def _update_lines(section: TomlSection, wanted: TomlTable, known: Shape) -> None:
     """Make the lines of a section state `wanted`; new keys come above the remarks at its end."""
     lines, tail = _parted(section.body)
     document = tomlkit.parse(lines)
@@ -195,7 +195,7 @@ def _update_lines(section: Section, wanted: Data, known: Shape) -> None:
     section.body = tomlkit.dumps(document) + tail
 
 
-def _merge(body: Any, wanted: Data, known: Shape) -> None:
+def _merge(body: Any, wanted: TomlTable, known: Shape) -> None:
     """Make a table of tomlkit's state `wanted`, in place; tables inside it likewise."""
     here = body.unwrap()
     for key in here.keys() - wanted.keys():

@@ -13,7 +13,7 @@ from optioneer.files.plain.numerals import numeral
 from optioneer.model.fact import Triangular
 from optioneer.model.when import When
 
-Data = Mapping[str, Any]
+TomlTable = Mapping[str, Any]
 """Keys and values of a table."""
 
 
@@ -30,7 +30,7 @@ class Shape:
         ``[[key]]``; everything else stands on one line.
     """
 
-    absent: Data = field(default_factory=dict)
+    absent: TomlTable = field(default_factory=dict)
     tables: Mapping[str, "Shape"] = field(default_factory=dict)
 
 
@@ -42,17 +42,17 @@ def shape(model: type[BaseModel], **tables: Shape) -> Shape:
         if not known.is_required()
     }
     absent = {name: known.get_default(call_default_factory=True) for name, known in fields.items()}
-    return Shape({name: plain(value) for name, value in absent.items()}, tables)
+    return Shape({name: toml_value(value) for name, value in absent.items()}, tables)
 
 
-def data(fact: BaseModel) -> Data:
+def data(fact: BaseModel) -> TomlTable:
     """The values of a fact as a file states them; what is none is left out."""
     fields = type(fact).model_fields
     values = {known.alias or name: getattr(fact, name) for name, known in fields.items()}
-    return {name: plain(value) for name, value in values.items() if value is not None}
+    return {name: toml_value(value) for name, value in values.items() if value is not None}
 
 
-def plain(value: Any) -> Any:
+def toml_value(value: Any) -> Any:
     """A value of a fact as TOML knows it: ranges and tuples as lists, facts as tables."""
     if isinstance(value, Triangular):
         return [value.low, value.likely, value.high]
@@ -61,7 +61,7 @@ def plain(value: Any) -> Any:
     if isinstance(value, BaseModel):
         return data(value)
     if isinstance(value, tuple):
-        return [plain(item) for item in value]
+        return [toml_value(item) for item in value]
     return dict(value) if isinstance(value, Mapping) else value
 
 

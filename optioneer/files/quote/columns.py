@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.quote.amounts import spelled
 from optioneer.files.quote.mapping import QuoteMapping
 from optioneer.files.quote.table import QuoteRow
@@ -92,6 +92,8 @@ class Columns:
         What must be answered about the columns; '' when they are clear.
     told
         Whether a person has named the column of prices.
+    rivals
+        Columns that may hold the prices, where the question is which.
     """
 
     heading: int
@@ -102,6 +104,7 @@ class Columns:
     titles: Mapping[int, str] | None = None
     question: str = ""
     told: bool = False
+    rivals: tuple[str, ...] = ()
 
     def title(self, column: int | None) -> str:
         """What a column is called."""
@@ -116,7 +119,7 @@ def name_of(column: int, titles: Mapping[int, str]) -> str:
     return titles[column] if alone and column in titles else f"column {column + 1}"
 
 
-def columns_of(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
+def quote_columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The columns of a list, by its headings, else by what is in them."""
     found = [(_recognised(row), row) for row in rows[:LOOKED_AT]]
     named = [(kinds, row) for kinds, row in found if _names_all(row, mapping)]
@@ -125,7 +128,7 @@ def columns_of(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     for kinds, row in named or (usable if numbered else ()):
         return _by_headings(kinds, row, rows, mapping)
     if not numbered:
-        wanted = " and ".join(f"'{shown(one)}'" for one in mapping.columns.values())
+        wanted = " and ".join(f"'{excerpt(one)}'" for one in mapping.columns.values())
         return Columns(0, None, None, question=f"no row has the headings {wanted} of the mapping")
     return _by_content(rows, mapping)
 
@@ -180,12 +183,12 @@ def _by_headings(
     below = [one for one in rows if one.number > row.number]
     quantity = next(iter(kinds.get("quantity", [])), None)
     prices = [told["price"]] if "price" in told else kinds.get("price", [])
-    price, question = _price(prices, titles, below)
+    price, question, rivals = _price(prices, titles, below)
     names = [told["name"]] if "name" in told else kinds.get("name", [])
     code = told.get("code", next(iter(kinds.get("code", [])), None))
     name = _wordiest(names, below) if names else code
     known = (row.number, name, price, code, quantity, titles)
-    return Columns(*known, question=lost or question, told="price" in told)
+    return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
 def _told(
@@ -194,20 +197,21 @@ def _told(
     """Columns that the mapping names, by what they hold, and what is asked about one not there."""
     places = {kind: _place(titles, text, width) for kind, text in mapping.columns.items()}
     lost = [mapping.columns[kind] for kind, place in places.items() if place is None]
-    question = f"there is no '{shown(lost[0])}' that the mapping names" if lost else ""
+    question = f"there is no '{excerpt(lost[0])}' that the mapping names" if lost else ""
     return {kind: place for kind, place in places.items() if place is not None}, question
 
 
 def _price(
     columns: Sequence[int], titles: Mapping[int, str], rows: Sequence[QuoteRow]
-) -> tuple[int | None, str]:
-    """The column with the price of a line, and what is asked when several differ."""
+) -> tuple[int | None, str, tuple[str, ...]]:
+    """The column with the price of a line, and what is asked when several differ, and of which."""
     if not columns:
-        return None, "no column of prices is known"
+        return None, "no column of prices is known", ()
     if any(_differ(rows, columns[0], other) for other in columns[1:]):
-        names = [f"'{shown(name_of(one, titles))}'" for one in columns]
-        return None, f"which column holds the price: {' or '.join(names)}"
-    return columns[-1], ""
+        names = tuple(name_of(one, titles) for one in columns)
+        asked = " or ".join(f"'{excerpt(name)}'" for name in names)
+        return None, f"which column holds the price: {asked}", names
+    return columns[-1], "", ()
 
 
 def _differ(rows: Sequence[QuoteRow], one: int, other: int) -> bool:
@@ -241,10 +245,10 @@ def _by_content(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     rest = [column for column in range(width) if column not in found]
     if not found or not rest:
         return Columns(0, None, None, question=lost or "no column holds prices")
-    price, question = _price(found, titles, rows)
+    price, question, rivals = _price(found, titles, rows)
     name = told["name"] if "name" in told else _wordiest(rest, rows)
     known = (0, name, price, told.get("code"), None, titles)
-    return Columns(*known, question=lost or question, told="price" in told)
+    return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
 def _priced(rows: Sequence[QuoteRow], width: int) -> list[int]:

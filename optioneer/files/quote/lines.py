@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.quote.amounts import INCLUDED, doubt, settled
 from optioneer.files.quote.columns import Columns, cell, normal, says_sum
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
@@ -186,7 +186,7 @@ def _no_price(line: QuoteLine) -> str:
 def _sure(line: QuoteLine, case: Case, told: dict[str, str]) -> Choice:
     """What a line means beyond doubt."""
     known = case.catalogue.by_id
-    for key in (normal(line.text), normal(shown(line.label, 200)), normal(line.code)):
+    for key in (normal(line.text), normal(excerpt(line.label, 200)), normal(line.code)):
         if key and key in told:
             if told[key] == SKIP:
                 return Choice(line, why="left out by the mapping", left_out=True)
@@ -233,7 +233,7 @@ def _likely(one: Choice, free: Sequence[Option]) -> Choice:
     priced = [option for option in free if option.price > 0 and line.readings == (option.price,)]
     if len(priced) == 1:
         return Choice(line, priced[0].option, "price")
-    near = [shown(option.option) for score, option in ranked[:2] if score > LIKE / 2]
+    near = [excerpt(option.option) for score, option in ranked[:2] if score > LIKE / 2]
     hint = f"; nearest: {', '.join(near)}" if near else ""
     return Choice(line, why=f"no option of the case has this name{hint}")
 
@@ -255,14 +255,15 @@ def _likeness(name: str, option: Option) -> float:
 
 def question_of(line: QuoteLine) -> str:
     """What is asked about the price of a line that is placed; '' when it is clear."""
-    where = f"row {line.row}, {shown(line.label)}"
+    where = f"row {line.row}, {excerpt(line.label)}"
     if line.included:
         return ""
     if not line.readings:
-        return f"{where}: '{shown(line.written)}' is no price"
+        return f"{where}: '{excerpt(line.written)}' is no price"
     if len(line.readings) > 1:
         return f"{where}: {doubt(line.price, line.readings)}"
     if line.pieces:
-        what = f"{shown(line.pieces, 20)} pieces: is {shown(line.written)} the price of all of them"
+        pieces, written = excerpt(line.pieces, 20), excerpt(line.written)
+        what = f"{pieces} pieces: is {written} the price of all of them"
         return f"{where}: {what}? Then name the column of prices in a mapping file"
     return ""

@@ -8,8 +8,8 @@ from typing import Any
 import tomlkit
 
 from optioneer.errors import CaseError, Fault, did_you_mean
-from optioneer.files.plain.document import document, plain
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.document import document, plain_document
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import said
 from optioneer.files.plain.source import source
 
@@ -57,7 +57,7 @@ def read_mapping(path: Path, options: Sequence[str]) -> QuoteMapping:
         It is no mapping; all faults at once.
     """
     toml = document(source(path.parent, path.name), KEYS)
-    values: Mapping[str, Any] = plain(toml.values)
+    values: Mapping[str, Any] = plain_document(toml.values)
     decimal = values.get("decimal", "")
     if decimal not in ("", ".", ","):  # a list, too, may stand there, which has no hash
         toml.fault("decimal", f"{said(decimal)} is no decimal mark", "Write '.' or ','.")
@@ -66,8 +66,8 @@ def read_mapping(path: Path, options: Sequence[str]) -> QuoteMapping:
         toml.fault(f"columns, {key}", "is not a known key", did_you_mean(key, COLUMNS))
     for text, option in tables["lines"].items():
         if option not in {SKIP, MACHINE, *options}:
-            what = f"there is no option '{shown(option)}'"
-            toml.fault(f"lines, {shown(text)}", what, did_you_mean(option, [*options, MACHINE]))
+            what = f"there is no option '{excerpt(option)}'"
+            toml.fault(f"lines, {excerpt(text)}", what, did_you_mean(option, [*options, MACHINE]))
     if toml.faults:
         raise CaseError(toml.faults)
     return QuoteMapping(str(decimal), tables["columns"], tables["lines"])

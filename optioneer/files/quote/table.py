@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import LARGEST_FILE, refuse
 from optioneer.files.plain.spreadsheet import MOST_COLUMNS, Value, grids
 from optioneer.files.plain.table import DELIMITERS
@@ -99,8 +99,8 @@ def _of_workbook(data: bytes, name: str) -> QuoteTable:
         QuoteRow(number, tuple(_plain(cell) for cell in row))
         for number, row in enumerate(sheet.rows, 1)
     ]
-    others = [shown(one) for one in sheets if one != sheet.name]
-    notes = [f"sheet '{shown(sheet.name)}'"]
+    others = [excerpt(one) for one in sheets if one != sheet.name]
+    notes = [f"sheet '{excerpt(sheet.name)}'"]
     notes += [f"not read: the sheets {', '.join(others)}"] if others else []
     notes += [f"cell {cell} {fault.what}" for cell, fault in sheet.faults]
     return _kept(rows, tuple(notes), name)

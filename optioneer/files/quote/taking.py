@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 
-from optioneer.files.plain.numerals import numeral, shown
+from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.sentences import faults_of
 from optioneer.files.quote.amounts import currencies_in, decimal_mark, spelled
-from optioneer.files.quote.columns import Columns, cell, columns_of, name_of
+from optioneer.files.quote.columns import Columns, cell, name_of, quote_columns
 from optioneer.files.quote.lines import Choice, choices, lines_of, question_of
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
 from optioneer.files.quote.table import QuoteRow, QuoteTable, quote_table
@@ -63,15 +63,15 @@ def proposal(
     CaseError
         It is no table that can be read.
     """
-    table = quote_table(data, shown(name, 100))
-    columns = columns_of(table.rows, mapping)
+    table = quote_table(data, excerpt(name, 100))
+    columns = quote_columns(table.rows, mapping)
     below = [row for row in table.rows if row.number > columns.heading]
     decimal = mapping.decimal or decimal_mark([cell(row, columns.price) for row in below])
     told = bool(mapping.decimal)
     lines = lines_of(table.rows, columns, decimal, told=told) if columns.price is not None else ()
     found = choices(lines, case, mapping)
     answer = _answer(case, table, columns, found).model_copy(
-        update={"file": shown(name, 100), "decimal": decimal}
+        update={"file": excerpt(name, 100), "decimal": decimal}
     )
     asked = [one for one in found if one.option and _surprise(case, one)]
     settled = _settled(found, columns, mapping, asked=asked)
@@ -138,9 +138,8 @@ def _refusal(case: Case, one: Choice) -> str:
     try:
         _with_prices(case, {} if price is None else {one.option: price})
     except ValidationError as error:
-        fault = faults_of(error, Option, lambda _: f"row {one.line.row}, {shown(one.line.label)}")[
-            0
-        ]
+        row = f"row {one.line.row}, {excerpt(one.line.label)}"
+        fault = faults_of(error, Option, lambda _: row)[0]
         return str(fault).removesuffix(".")
     return ""
 
@@ -151,7 +150,7 @@ def _surprise(case: Case, one: Choice) -> str:
     if price is None or before == 0 or one.how == "mapping" or _no_question(price, before):
         return ""
     told = f"{numeral(price)} where the case has {numeral(before)}"
-    where = f"row {one.line.row}, {shown(one.line.label)}"
+    where = f"row {one.line.row}, {excerpt(one.line.label)}"
     return f"{where}: {told}: name the line in a mapping file if that is meant"
 
 
@@ -170,7 +169,7 @@ def _before(case: Case, option: str) -> float:
 def _placed(case: Case, one: Choice) -> PlacedLine:
     return PlacedLine(
         row=one.line.row,
-        text=shown(one.line.label, 200),
+        text=excerpt(one.line.label, 200),
         option=one.option,
         how=one.how or "likeness",
         before=_before(case, one.option),
@@ -179,7 +178,7 @@ def _placed(case: Case, one: Choice) -> PlacedLine:
 
 
 def _other(one: Choice) -> OtherLine:
-    text, price = shown(one.line.label, 200), shown(one.line.written, 60)
+    text, price = excerpt(one.line.label, 200), excerpt(one.line.written, 60)
     return OtherLine(row=one.line.row, text=text, price=price, why=one.why)
 
 
@@ -196,14 +195,14 @@ def _settled(
         for kind, place in {**places, "code": columns.code}.items()
         if place is not None and place in titles
     }
-    lines = {shown(one.line.label, 200): one.option for one in sure}
+    lines = {excerpt(one.line.label, 200): one.option for one in sure}
     skipped = {text: option for text, option in before.lines.items() if option == SKIP}
     return QuoteMapping("", named, {**lines, **skipped})
 
 
 def _guesses(found: Sequence[Choice], asked: Sequence[Choice]) -> dict[str, str]:
     open_ones = [one for one in found if (one.how not in SURE and not one.left_out) or one in asked]
-    return {shown(one.line.label, 200): one.option for one in open_ones if one.line.label}
+    return {excerpt(one.line.label, 200): one.option for one in open_ones if one.line.label}
 
 
 def with_quote(case: Case, answer: Quoted) -> Case:

@@ -35,8 +35,8 @@ EARLIER = "record.sqlite"
 LARGEST = 500_000_000
 """Files beyond this are not read [bytes]."""
 
-Entry = Sealed | PaidFact | Fitted | Arrived | Withdrawn
-KINDS: Mapping[str, type[Entry]] = {
+RecordEntry = Sealed | PaidFact | Fitted | Arrived | Withdrawn
+KINDS: Mapping[str, type[RecordEntry]] = {
     "decision": Sealed,
     "paid": PaidFact,
     "fitted": Fitted,
@@ -45,7 +45,7 @@ KINDS: Mapping[str, type[Entry]] = {
 }
 
 
-def record(folder: Path, what: Entry, *, corrects: int | None = None) -> Link:
+def record(folder: Path, what: RecordEntry, *, corrects: int | None = None) -> Link:
     """Put an entry at the end of the record of a case.
 
     Parameters
@@ -101,7 +101,7 @@ def _refuse_damage(folder: Path, known: Recorded) -> None:
         )
 
 
-def _refuse_correction(known: Recorded, number: int, what: Entry) -> None:
+def _refuse_correction(known: Recorded, number: int, what: RecordEntry) -> None:
     """Refuse a correction of what is no fact of this kind, or counts no more."""
     entry = next((one for one in known.entries if one.number == number), None)
     if entry is None or not isinstance(entry.what, RecordedFact):

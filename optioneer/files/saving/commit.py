@@ -29,7 +29,7 @@ from optioneer.files.plain.atomic import (
 from optioneer.files.plain.lock import locked
 from optioneer.files.saving.uninterrupted import uninterrupted
 
-NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml")
+NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml", "sources.csv")
 """The files of a case: no others are replaced together."""
 
 ASIDE = ".old"
@@ -39,7 +39,7 @@ _STAGED = re.compile(re.escape(PREFIX) + "[a-z0-9_]{8}")
 _TARGETS = {*NAMES, *(f"{name}{ASIDE}" for name in NAMES)}
 
 
-class Step(NamedTuple):
+class Renaming(NamedTuple):
     """One rename of a list.
 
     Parameters
@@ -98,7 +98,7 @@ def _replace_together(folder: Path, contents: Mapping[str, bytes], aside: Collec
         targets = {name: (here / name).resolve() for name in contents}
         staged = stage({targets[name]: data for name, data in contents.items()})
         steps = [
-            Step(staged[targets[name]].name, name, _hash(data), _hash_of(targets[name]))
+            Renaming(staged[targets[name]].name, name, _hash(data), _hash_of(targets[name]))
             for name, data in contents.items()
         ]
         steps += [_set_aside(here, name) for name in aside]
@@ -116,14 +116,14 @@ def _replace_together(folder: Path, contents: Mapping[str, bytes], aside: Collec
             raise
 
 
-def _set_aside(folder: Path, name: str) -> Step:
+def _set_aside(folder: Path, name: str) -> Renaming:
     found = _hash_of(folder / name)
     if found is None:
         raise FileNotFoundError(2, "it is not there", str(folder / name))
-    return Step(name, f"{name}{ASIDE}", found, _hash_of(folder / f"{name}{ASIDE}"))
+    return Renaming(name, f"{name}{ASIDE}", found, _hash_of(folder / f"{name}{ASIDE}"))
 
 
-def _commit(folder: Path, steps: Sequence[Step]) -> None:
+def _commit(folder: Path, steps: Sequence[Renaming]) -> None:
     """Put the list up and do what is on it; once it stands, a fault is no way back."""
     data = json.dumps({"renames": steps}).encode()
     try:
@@ -140,7 +140,7 @@ def _commit(folder: Path, steps: Sequence[Step]) -> None:
             raise
 
 
-def _forward(folder: Path, steps: Sequence[Step]) -> None:
+def _forward(folder: Path, steps: Sequence[Renaming]) -> None:
     try:
         with uninterrupted():
             _finish(folder, steps)
@@ -164,7 +164,7 @@ def settle(folder: Path) -> None:
             _forward(folder, steps)
 
 
-def standing(folder: Path) -> tuple[Step, ...]:
+def standing(folder: Path) -> tuple[Renaming, ...]:
     """What is on the list that stands in a folder, proven by what its files hold.
 
     Raises
@@ -211,11 +211,11 @@ def hidden(folder: Path) -> dict[str, str | None]:
     return gone | {step.target: step.source for step in pending if step.target in NAMES}
 
 
-def _pending(folder: Path, steps: Sequence[Step]) -> list[Step]:
+def _pending(folder: Path, steps: Sequence[Renaming]) -> list[Renaming]:
     return [step for step in steps if os.path.lexists(folder / step.source)]
 
 
-def _borne_out(folder: Path, step: Step) -> bool:
+def _borne_out(folder: Path, step: Renaming) -> bool:
     """Whether a step is still to be done or was done, by what the files hold."""
     source, target = _hash_of(folder / step.source), _hash_of(_target(folder, step))
     if source is None:
@@ -223,25 +223,25 @@ def _borne_out(folder: Path, step: Step) -> bool:
     return source == step.new and target in {step.old, step.new}
 
 
-def _finish(folder: Path, steps: Sequence[Step]) -> None:
+def _finish(folder: Path, steps: Sequence[Renaming]) -> None:
     for step in _pending(folder, steps):
         renamed(folder / step.source, _target(folder, step))
     force_folder(folder)
     (folder / MARK).unlink(missing_ok=True)
 
 
-def _target(folder: Path, step: Step) -> Path:
+def _target(folder: Path, step: Renaming) -> Path:
     """The file that takes the new text: behind a link, what the link names."""
     return (folder / step.target).resolve() if step.source not in NAMES else folder / step.target
 
 
-def _refuse_strange(folder: Path, steps: Sequence[Step], sentence: str) -> None:
+def _refuse_strange(folder: Path, steps: Sequence[Renaming], sentence: str) -> None:
     strange = next(_strange(folder, steps), None)
     if strange is not None:
         raise RequestError(sentence.format(f"'{strange}'"))
 
 
-def _strange(folder: Path, steps: Sequence[Step]) -> Iterator[str]:
+def _strange(folder: Path, steps: Sequence[Renaming]) -> Iterator[str]:
     """What is to be replaced and is no file of a case, or stands elsewhere."""
     here = folder.resolve()
     for step in steps:
@@ -257,10 +257,10 @@ def _strange(folder: Path, steps: Sequence[Step]) -> Iterator[str]:
             yield step.target
 
 
-def _listed(mark: Path) -> tuple[Step, ...]:
+def _listed(mark: Path) -> tuple[Renaming, ...]:
     try:
         text = "" if mark.is_symlink() or not mark.is_file() else mark.read_text("utf-8")
-        found = tuple(Step(*step) for step in json.loads(text)["renames"])
+        found = tuple(Renaming(*step) for step in json.loads(text)["renames"])
         ours = all(isinstance(part, str) for step in found for part in step[:3])
     except (ValueError, TypeError, KeyError):
         ours = False

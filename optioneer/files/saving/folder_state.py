@@ -12,7 +12,7 @@ from stat import S_ISREG
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.plain.atomic import MARK
 from optioneer.files.plain.lock import PATIENCE, locked
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse, source
 from optioneer.files.saving.commit import NAMES, hidden, settle
 
@@ -155,7 +155,7 @@ def _read(folder: Path, elsewhere: Mapping[str, str | None]) -> FolderState:
 
 
 def _names(folder: Path) -> list[str]:
-    where = shown(str(folder), 4096)
+    where = excerpt(str(folder), 4096)
     try:
         return [path.name for path in folder.iterdir()]
     except FileNotFoundError:
@@ -173,4 +173,4 @@ def _neighbour(folder: Path) -> str:
     except OSError:
         return ""
     near = difflib.get_close_matches(folder.name, beside, n=1)
-    return f"Did you mean '{shown(near[0])}'?" if near else ""
+    return f"Did you mean '{excerpt(near[0])}'?" if near else ""

@@ -6,7 +6,7 @@ from typing import Any
 
 from optioneer.errors import Fault
 from optioneer.files.case.options_file import NO, YES
-from optioneer.files.plain.numerals import number, shown
+from optioneer.files.plain.numerals import excerpt, number
 from optioneer.files.plain.spreadsheet import Value
 from optioneer.forms.columns import EMPTY, NOTHING, Column, Kind
 
@@ -14,7 +14,7 @@ _DATE = "Write a date as year-month-day: 2027-02-01."
 _NUMBER = "Write a number: 1234.50."
 
 
-def value_of(column: Column, cell: Value) -> Any:
+def sheet_value(column: Column, cell: Value) -> Any:
     """What a cell that is not blank states.
 
     Returns
@@ -25,7 +25,7 @@ def value_of(column: Column, cell: Value) -> Any:
     return _BY_KIND[column.kind](column, cell)
 
 
-def told(cell: Value) -> str:
+def cell_words(cell: Value) -> str:
     """What a cell holds, for a message."""
     if isinstance(cell, bool):
         return "yes" if cell else "no"
@@ -33,11 +33,11 @@ def told(cell: Value) -> str:
         return f"{cell:.15g}"
     if isinstance(cell, datetime):
         return cell.isoformat(sep=" ", timespec="minutes")
-    return cell.isoformat() if isinstance(cell, date) else f"'{shown(str(cell))}'"
+    return cell.isoformat() if isinstance(cell, date) else f"'{excerpt(str(cell))}'"
 
 
 def _no(cell: Value, what: str, allowed: str) -> Fault:
-    return Fault("", f"{told(cell)} {what}", allowed)
+    return Fault("", f"{cell_words(cell)} {what}", allowed)
 
 
 def _text(column: Column, cell: Value) -> Any:
@@ -101,7 +101,7 @@ def _day(column: Column, cell: Value) -> Any:
 
 
 def _yes_or_no(_: Column, cell: Value) -> Any:
-    word = told(cell).strip("'").lower()
+    word = cell_words(cell).strip("'").lower()
     if word in YES + NO:
         return word in YES
     return _no(cell, "is neither yes nor no", "Write yes or no.")

@@ -13,33 +13,36 @@ from optioneer.files.case.growth_file import growth_part
 from optioneer.files.case.machine_file import KEYS as MACHINE_KEYS
 from optioneer.files.case.machine_file import machine_part
 from optioneer.files.case.options_file import COLUMNS, FORMULA, FREE_TEXTS, read_options
-from optioneer.files.case.part import Part
+from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import KEYS as PAYING_KEYS
 from optioneer.files.case.paying_file import paying_part
 from optioneer.files.case.read import Reading, joined
 from optioneer.files.case.site_file import KEYS as SITE_KEYS
 from optioneer.files.case.site_file import site_part
+from optioneer.files.case.sources_file import KEYS as SOURCES_KEYS
+from optioneer.files.case.sources_file import sources_part
 from optioneer.files.plain.document import Document
-from optioneer.files.plain.numerals import numeral, shown
+from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import Source, refuse
 from optioneer.files.plain.spreadsheet import Value, cell_name, grids
-from optioneer.files.workbook.cell_values import told
-from optioneer.files.workbook.sheet_tables import Book, Rows, form_values, rows_of
+from optioneer.files.workbook.cell_values import cell_words
+from optioneer.files.workbook.sheet_tables import Book, SheetRows, form_values, rows_of
 from optioneer.files.workbook.sheet_values import Filler
-from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES
 from optioneer.forms.sheets import FORMS, GUIDE, LISTINGS, LISTS, ORDER
 
-_PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], Part]]] = {
+_PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], CasePart]]] = {
     MACHINE: (MACHINE_KEYS, machine_part),
     GROWTH: (GROWTH_KEYS, growth_part),
     PAYING: (PAYING_KEYS, paying_part),
     SITE: (SITE_KEYS, site_part),
+    SOURCES: (SOURCES_KEYS, sources_part),
 }
 
 _REQUIRED = ("machine", "dates")
 """Tables that a case must have."""
 
-_OPTIONAL = (PAYING, SITE)
+_OPTIONAL = (PAYING, SITE, SOURCES)
 """Files that a case does without when all of their sheets are blank."""
 
 
@@ -60,7 +63,7 @@ def workbook_case(data: bytes, *, name: str, book: str = "workbook") -> Reading:
     CaseError
         Anything is wrong with it: all faults of all sheets, each with sheet and cell.
     """
-    label = shown(book, 100)
+    label = excerpt(book, 100)
     found = Book(label, grids(data, label))
     _note_sheets(found)
     option_rows = _option_rows(found)
@@ -94,7 +97,7 @@ def _in_order(faults: Sequence[Fault]) -> list[Fault]:
 def _note_sheets(book: Book) -> None:
     """Note what is wrong with the sheets as such."""
     if not {FORMS[0].name, FORMS[1].name} & book.sheets.keys():
-        names = ", ".join(f"'{shown(name)}'" for name in list(book.sheets)[:3])
+        names = ", ".join(f"'{excerpt(name)}'" for name in list(book.sheets)[:3])
         allowed = "Make one with: optioneer workbook --new --out FILE."
         refuse(book.name, f"is no entry workbook: it has the sheets {names}", allowed)
     for name in ORDER:
@@ -113,10 +116,10 @@ def _strays(book: Book) -> Iterator[Fault]:
     """A notice for each sheet that is not read."""
     for name in book.sheets:
         if name not in {*ORDER, GUIDE, LISTS}:
-            yield Fault(f"{book.name}, sheet '{shown(name)}'", "is not read")
+            yield Fault(f"{book.name}, sheet '{excerpt(name)}'", "is not read")
 
 
-def _parts(book: Book) -> Iterator[Part]:
+def _parts(book: Book) -> Iterator[CasePart]:
     values: dict[str, dict[str, Any]] = {file: {} for file in _PARTS}
     for form in FORMS:
         for table, found in form_values(book, form).items():
@@ -138,7 +141,7 @@ class _OptionRows:
 
     text: str
     numbers: tuple[int, ...]
-    rows: Rows
+    rows: SheetRows
 
 
 def _option_rows(book: Book) -> _OptionRows:
@@ -159,16 +162,16 @@ def _text(heading: str, cell: Value) -> str:
         return f"'{cell}" if heading in FREE_TEXTS and FORMULA.match(cell) else cell
     if cell is None or isinstance(cell, bool):
         return {True: "yes", False: "no", None: ""}[cell]
-    return numeral(cell) if isinstance(cell, int | float) else told(cell)
+    return numeral(cell) if isinstance(cell, int | float) else cell_words(cell)
 
 
-def _options(book: Book, rows: _OptionRows) -> Part:
+def _options(book: Book, rows: _OptionRows) -> CasePart:
     if not rows.rows.letters:  # told already, or the sheet is missing
-        return Part({}, () if book.faults else (Fault(OPTIONS, "holds no option"),))
+        return CasePart({}, () if book.faults else (Fault(OPTIONS, "holds no option"),))
     try:
         return read_options(Source(OPTIONS, rows.text))
     except CaseError as error:
-        return Part({}, error.faults)
+        return CasePart({}, error.faults)
 
 
 _OPTION = re.compile(

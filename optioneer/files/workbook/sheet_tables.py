@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from optioneer.errors import Fault, did_you_mean
-from optioneer.files.plain.numerals import shown
+from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.spreadsheet import Grid, Value, cell_name
-from optioneer.files.workbook.cell_values import told, value_of
+from optioneer.files.workbook.cell_values import cell_words, sheet_value
 from optioneer.forms.columns import CORNERS, Column
-from optioneer.forms.schema import Table
+from optioneer.forms.schema import FormTable
 from optioneer.forms.sheets import FORM_HEADS, HEADING, MARKS, Form
 
 Place = str
@@ -57,7 +57,7 @@ class Book:
 
     def value(self, column: Column, cell: Value, sheet: str, at: str) -> Any:
         """What a cell states; none after noting what is wrong with it."""
-        found = value_of(column, cell)
+        found = sheet_value(column, cell)
         if isinstance(found, Fault):
             self.fault(sheet, at, found.what, found.allowed)
             return None
@@ -65,7 +65,7 @@ class Book:
 
 
 @dataclass(frozen=True)
-class Row:
+class SheetRow:
     """One row of a listing that is not blank.
 
     Parameters
@@ -81,7 +81,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Rows:
+class SheetRows:
     """The rows of a listing.
 
     Parameters
@@ -96,34 +96,34 @@ class Rows:
 
     heading: int
     letters: Mapping[str, int]
-    rows: Sequence[Row]
+    rows: Sequence[SheetRow]
 
-    def at(self, row: Row, heading: str) -> str:
+    def at(self, row: SheetRow, heading: str) -> str:
         """The name of a cell."""
         return cell_name(row.number, self.letters.get(heading, 1))
 
 
-def rows_of(book: Book, listing: Table) -> Rows:
+def rows_of(book: Book, listing: FormTable) -> SheetRows:
     """The rows of a listing; what is wrong with its headings is noted."""
     grid = book.sheets.get(listing.sheet)
     if grid is None:
-        return Rows(0, {}, ())
+        return SheetRows(0, {}, ())
     found = [n for n, row in enumerate(grid.rows, 1) if row and row[0] == HEADING]
     if not found:
         what = f"no row begins with the word '{HEADING}'"
         book.frame_fault(listing.sheet, "", what, "Keep the rows above the entries as they were.")
-        return Rows(0, {}, ())
+        return SheetRows(0, {}, ())
     top = grid.rows[found[0] - 1]
     letters = dict(_headings(book, listing, found[0], top))
     below = enumerate(grid.rows[found[0] :], found[0] + 1)
     names = {position: heading for heading, position in letters.items()}
     named = {n: names.get(n, "") for n, cell in enumerate(top, 1) if cell is not None and n > 1}
     kept = [_row(book, listing.sheet, n, row, named) for n, row in below]
-    return Rows(found[0], letters, [row for row in kept if row is not None and row.cells])
+    return SheetRows(found[0], letters, [row for row in kept if row is not None and row.cells])
 
 
 def _headings(
-    book: Book, listing: Table, number: int, row: Sequence[Value]
+    book: Book, listing: FormTable, number: int, row: Sequence[Value]
 ) -> Iterator[tuple[str, int]]:
     known = [*([listing.owner] if listing.owner else []), *(c.heading for c in listing.columns)]
     seen: set[str] = set()
@@ -131,7 +131,7 @@ def _headings(
         at = cell_name(number, position)
         name = str(cell) if cell is not None else ""
         if name and name not in known:
-            what = f"{told(cell)} is not a known heading"
+            what = f"{cell_words(cell)} is not a known heading"
             book.frame_fault(listing.sheet, at, what, did_you_mean(name, known))
         elif name and name in seen:
             book.frame_fault(
@@ -148,7 +148,7 @@ def _headings(
 
 def _row(
     book: Book, sheet: str, number: int, row: Sequence[Value], named: Mapping[int, str]
-) -> Row | None:
+) -> SheetRow | None:
     """The cells of a row below the headings; none for those that only explain.
 
     Parameters
@@ -168,13 +168,13 @@ def _row(
             cells[named[position]] = cell
         elif position not in named:
             book.frame_fault(sheet, cell_name(number, position), *_STRAY)
-    return Row(number, cells)
+    return SheetRow(number, cells)
 
 
 _STRAY = ("stands in a column without a heading", "It is not read: move it or take it away.")
 
 
-def entry_of(book: Book, listing: Table, rows: Rows, row: Row) -> dict[str, Any]:
+def entry_of(book: Book, listing: FormTable, rows: SheetRows, row: SheetRow) -> dict[str, Any]:
     """The keys and values that a row states; what is wrong with its cells is noted."""
     found: dict[str, Any] = {}
     parts: dict[str, dict[str | int, Any]] = {}
@@ -208,7 +208,9 @@ def _joined(values: Mapping[str | int, Any], whole: Sequence[Column]) -> Any:
     return [values[column.part] for column in whole if column.part is not None]
 
 
-def _note_gap(book: Book, listing: Table, rows: Rows, row: Row, whole: Sequence[Column]) -> None:
+def _note_gap(
+    book: Book, listing: FormTable, rows: SheetRows, row: SheetRow, whole: Sequence[Column]
+) -> None:
     for column in whole:
         if column.heading not in row.cells:
             allowed = _GAP if len(whole) == len(CORNERS) else f"Give all {len(whole)} or none."
@@ -216,7 +218,9 @@ def _note_gap(book: Book, listing: Table, rows: Rows, row: Row, whole: Sequence[
             return
 
 
-def register(book: Book, listing: Table, rows: Rows, row: Row, places: Sequence[str]) -> None:
+def register(
+    book: Book, listing: FormTable, rows: SheetRows, row: SheetRow, places: Sequence[str]
+) -> None:
     """Note which cells stand behind the places of a row's keys in the file."""
     leading = (None, 0, *CORNERS[:1], "when")
     for place in places:
@@ -274,8 +278,8 @@ def _unknown(
     keys = [key for table, key in known if table == name[0]]
     if not keys:
         tables = dict.fromkeys(table for table, _ in known)
-        return f"there is no table '{shown(name[0])}' here", did_you_mean(name[0], tables)
-    return f"'{shown(name[1])}' is not a known key", did_you_mean(name[1], keys)
+        return f"there is no table '{excerpt(name[0])}' here", did_you_mean(name[0], tables)
+    return f"'{excerpt(name[1])}' is not a known key", did_you_mean(name[1], keys)
 
 
 def _register_value(book: Book, form: Form, number: int, table: str, column: Column) -> None:

@@ -5,10 +5,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from optioneer.errors import did_you_mean
-from optioneer.files.plain.numerals import shown
-from optioneer.files.workbook.cell_values import told
-from optioneer.files.workbook.sheet_tables import Book, Row, Rows, entry_of, register, rows_of
-from optioneer.forms.schema import Table
+from optioneer.files.plain.numerals import excerpt
+from optioneer.files.workbook.cell_values import cell_words
+from optioneer.files.workbook.sheet_tables import (
+    Book,
+    SheetRow,
+    SheetRows,
+    entry_of,
+    register,
+    rows_of,
+)
+from optioneer.forms.schema import FormTable
 
 
 @dataclass
@@ -26,7 +33,7 @@ class Filler:
     """
 
     book: Book
-    listing: Table
+    listing: FormTable
     values: dict[str, Any]
 
     def fill(self) -> None:
@@ -44,7 +51,7 @@ class Filler:
             register(self.book, self.listing, rows, row, self._places(owner, entry, counts[owner]))
             self._put(rows, row, owner, entry)
 
-    def _owner(self, rows: Rows, row: Row) -> str | None:
+    def _owner(self, rows: SheetRows, row: SheetRow) -> str | None:
         """Id of what the row belongs to, '' for nothing; none after noting that there is none."""
         if not self.listing.owner:
             return ""
@@ -55,21 +62,23 @@ class Filler:
             allowed = f"Name the {self.listing.owner} it belongs to."
             self.book.fault(self.listing.sheet, at, "is blank", allowed)
             return None
-        name = cell if isinstance(cell, str) else told(cell)
+        name = cell if isinstance(cell, str) else cell_words(cell)
         if name in known:
             return name
-        what = f"there is no {self.listing.owner} '{shown(name)}'"
+        what = f"there is no {self.listing.owner} '{excerpt(name)}'"
         self.book.fault(self.listing.sheet, at, what, did_you_mean(name, known))
         return None
 
-    def _note_twice(self, rows: Rows, row: Row, taken: dict[Any, int], owner: str) -> None:
+    def _note_twice(
+        self, rows: SheetRows, row: SheetRow, taken: dict[Any, int], owner: str
+    ) -> None:
         """Note an id that an earlier row has taken."""
         heading = self.listing.columns[0].heading
         if heading not in {"id", "name", "driver"} or self.listing.sheet == "regular":
             return
         name = (owner, row.cells.get(heading))
         if name[1] is not None and name in taken:
-            what = f"{told(name[1])} is already taken by row {taken[name]}"
+            what = f"{cell_words(name[1])} is already taken by row {taken[name]}"
             at = rows.at(row, heading)
             self.book.fault(self.listing.sheet, at, what, "Each row has one of its own.")
         taken.setdefault(name, row.number)
@@ -78,15 +87,15 @@ class Filler:
         """How faults name the entry's place in its file."""
         path = self.listing.path
         label = entry.get("id")
-        named = f"'{shown(label)}'" if isinstance(label, str) else f"{count}"
+        named = f"'{excerpt(label)}'" if isinstance(label, str) else f"{count}"
         if path == ("call_out",):
-            return [f"call_out, {shown(str(entry.get('name', '')))}"]
+            return [f"call_out, {excerpt(str(entry.get('name', '')))}"]
         if path == ("account", "regular"):
             return [f"account.regular {count}"]
         if path == ("dealer", "stages"):
             return [f"dealer, stages, item {count}", "dealer, stages"]
         if owner:
-            driver = shown(str(entry.get("driver", "")))
+            driver = excerpt(str(entry.get("driver", "")))
             item = {"drivers": f", {driver}", "way": f" {count}"}.get(path[1], f", item {count}")
             listed = f"{path[0]} '{owner}', {path[1]}"
             return [f"{listed}{item}"] if path[1] == "way" else [f"{listed}{item}", listed]
@@ -94,7 +103,7 @@ class Filler:
         places = [f"{path[0]}{inner} {count}", f"{path[0]}{inner} {named}"]
         return places if inner else places[1:]
 
-    def _put(self, rows: Rows, row: Row, owner: str, entry: dict[str, Any]) -> None:
+    def _put(self, rows: SheetRows, row: SheetRow, owner: str, entry: dict[str, Any]) -> None:
         path, key = self.listing.path, self.listing.path[-1]
         if path[0] == "call_out" or key == "drivers":
             self._put_pair(rows, row, owner, entry)
@@ -106,16 +115,18 @@ class Filler:
         else:
             self.values.setdefault(key, []).append(entry)
 
-    def _is_driver(self, rows: Rows, row: Row, name: str) -> bool:
+    def _is_driver(self, rows: SheetRows, row: SheetRow, name: str) -> bool:
         """Whether there is such a driver, after noting that there is none."""
         known = [str(one.get("id")) for one in self.values.get("driver", [])]
         if name not in known:
-            what = f"there is no driver '{shown(name)}'"
+            what = f"there is no driver '{excerpt(name)}'"
             at = rows.at(row, "driver")
             self.book.fault(self.listing.sheet, at, what, did_you_mean(name, known))
         return name in known
 
-    def _put_pair(self, rows: Rows, row: Row, owner: str, entry: Mapping[str, Any]) -> None:
+    def _put_pair(
+        self, rows: SheetRows, row: SheetRow, owner: str, entry: Mapping[str, Any]
+    ) -> None:
         """Put a row of a name and its number into a table of names."""
         name, number = (column.key for column in self.listing.columns)
         for key in (name, number):

@@ -9,6 +9,7 @@ from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.stands import how_many_stand
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
     frontier_table,
@@ -40,6 +41,10 @@ READING = (
     "unlikely one in fewer: ask for firm later prices of the first two."
 )
 
+WHAT_STANDS = (
+    " No figure alone turns what stands, wherever in its range; the others say what they hang on."
+)
+
 
 def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
     """What to order and why, how packages and budgets compare, and the cautions."""
@@ -49,16 +54,23 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what to order", drawn),
         Paragraph(first, strong=True),
         *(Paragraph(sentence) for sentence in others),
+        *_standing(case, advice),
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
-        Paragraph(READING),
+        Paragraph(READING + (WHAT_STANDS if how_many_stand(case, advice) else "")),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         *hours_parts(advice, figures),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )
+
+
+def _standing(case: Case, advice: Advice) -> tuple[Paragraph, ...]:
+    """How many verdicts stand, where that was looked at."""
+    told = how_many_stand(case, advice)
+    return (Paragraph(told),) if told else ()
 
 
 def _after_tax(case: Case, figures: Figures) -> tuple[Paragraph, ...]:

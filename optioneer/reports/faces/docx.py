@@ -4,7 +4,7 @@ import io
 from typing import Any
 
 from optioneer.reports.page.parts import Page
-from optioneer.reports.page.plain_parts import Data, plain_parts
+from optioneer.reports.page.plain_parts import PlainPart, plain_parts
 
 
 def docx_paper(page: Page) -> bytes:
@@ -32,7 +32,7 @@ def docx_paper(page: Page) -> bytes:
 
 
 # The library builds documents by calls on objects whose types it does not export: Any here.
-def _add(document: Any, part: Data) -> None:
+def _add(document: Any, part: PlainPart) -> None:
     match part["kind"]:
         case "heading":
             document.add_heading(part["text"], level=1)

@@ -6,7 +6,7 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from optioneer.reports.page.parts import Heading, Page
-from optioneer.reports.page.plain_parts import Data, plain_parts
+from optioneer.reports.page.plain_parts import PlainPart, plain_parts
 from optioneer.reports.page.printable import printable
 
 
@@ -22,7 +22,7 @@ def html_paper(page: Page) -> str:
     return environment.from_string(template).render(title=printable(title), parts=parts) + "\n"
 
 
-def _drawn(part: Data) -> Data:
+def _drawn(part: PlainPart) -> PlainPart:
     """Drawings alone are markup: they were made of known elements by `inert_svg`."""
     if part["kind"] != "picture":
         return part

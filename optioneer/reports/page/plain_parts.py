@@ -8,10 +8,10 @@ from optioneer.reports.page.parts import Entries, Page, Part, Picture, Section, 
 from optioneer.reports.page.printable import inert_cell, printable
 from optioneer.reports.page.vector import inert_svg
 
-Data = dict[str, Any]
+PlainPart = dict[str, Any]
 
 
-def plain_parts(page: Page, *, font: str = "sans-serif") -> list[Data]:
+def plain_parts(page: Page, *, font: str = "sans-serif") -> list[PlainPart]:
     """One dictionary a part: its ``kind``, its fields and the ``level`` of its title.
 
     Drawings are made inert. No level of headings is left out, as readers by ear need it.
@@ -31,7 +31,7 @@ def plain_parts(page: Page, *, font: str = "sans-serif") -> list[Data]:
     return parts
 
 
-def _part(part: Part, prefix: str, font: str) -> Data:
+def _part(part: Part, prefix: str, font: str) -> PlainPart:
     plain = {"kind": type(part).__name__.lower(), **_plain(part)}
     if isinstance(part, Picture):
         told = printable(f"{part.title}. {part.told}")
@@ -46,7 +46,7 @@ def _part(part: Part, prefix: str, font: str) -> Data:
     return plain
 
 
-def _plain(part: object) -> Data:
+def _plain(part: object) -> PlainPart:
     if not is_dataclass(part):
         raise TypeError(part)
     return {field.name: _value(getattr(part, field.name)) for field in fields(part)}

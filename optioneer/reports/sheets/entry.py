@@ -13,7 +13,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Column
 from optioneer.forms.guide import GUIDE_LINES, blank_means, example, explained
-from optioneer.forms.schema import Table
+from optioneer.forms.schema import FormTable
 from optioneer.forms.sheets import (
     FORM_HEADS,
     FORMS,
@@ -71,14 +71,14 @@ def entry_workbook(case: Case | None) -> bytes:
     return buffer.getvalue()
 
 
-def parent_column(listing: Table) -> Column:
+def parent_column(listing: FormTable) -> Column:
     """The column that names what a row belongs to."""
     meaning = f"Id of the {listing.owner} it belongs to."
     parent = listing.owner
     return Column(parent, parent, parent, "text", meaning=meaning, required=True)
 
 
-def all_columns(listing: Table) -> tuple[Column, ...]:
+def all_columns(listing: FormTable) -> tuple[Column, ...]:
     """The columns of a listing as they stand in its sheet, after the first that marks rows."""
     return (*((parent_column(listing),) if listing.owner else ()), *listing.columns)
 
@@ -178,7 +178,7 @@ class _Entry:
         sheet.set_landscape()
         sheet.fit_to_pages(1, 0)
 
-    def _listing(self, listing: Table, sheet: Worksheet) -> None:
+    def _listing(self, listing: FormTable, sheet: Worksheet) -> None:
         columns = all_columns(listing)
         rows = [] if self.case is None else list(listing.rows(self.case))
         last = FIRST_ROW + max(ENTRIES, len(rows) + SPARE)

@@ -6,6 +6,7 @@ from typing import Literal
 from pydantic import Field
 
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
+from optioneer.study.knowing.answers import HangsOn
 
 
 class Outcome(Answer):
@@ -80,6 +81,13 @@ class OptionAnswer(Answer):
         default=None,
         description="Likeliest retrofit multiplier at which the same turns; low, likely, high and "
         "eased ones scaled together, from a fifth to twenty times what they are.",
+    )
+    hangs_on: tuple[HangsOn, ...] | None = Field(
+        default=None,
+        description="The one to three figures that turn the verdict within the ranges in which "
+        "they may be, one at a time; empty where it stands. Looked at are chances, margins, "
+        "arrivals, lives, fallbacks, drivers, multipliers, later prices and the stay; none where "
+        "there is no other choice, and under a budget or caution, where it was not looked at.",
     )
 
     @property
@@ -343,6 +351,9 @@ class Advice(Answer):
         description="The search, where a cluster has too many packages to value them all.",
     )
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+    unsought: tuple[str, ...] = Field(
+        default=(), description="Options whose break-evens the time limit left no time for."
+    )
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
     )

@@ -7,7 +7,7 @@ from functools import cached_property
 from optioneer.arrays import Bools, Floats
 from optioneer.study.advice.answers import Advice, Caution, Turned
 from optioneer.study.advice.ordered import Advised
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.verdicts import OnAverage, advice_on, verdicts
 from optioneer.study.problem.clusters import must_be_swept
@@ -140,7 +140,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     """Against the package that is best on average, both on futures that chose neither."""
     found, choice = chooser.found, chooser.choice
     average = OnAverage(found, chooser.budget).best()
-    plainly, cautiously = told(found, average), told(found, choice.states)
+    plainly, cautiously = fresh_look(found, average), fresh_look(found, choice.states)
     plain, before = package_answer(found, "on-average", average, plainly), verdicts(found, average)
     paid, gap = cautiously.cost - plainly.cost, choice.rated - choice.bound
     rated = chooser.attitude.rated(-cautiously.outcome)

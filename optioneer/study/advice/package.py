@@ -26,7 +26,7 @@ TOLD_ON = 4
 
 
 @dataclass(frozen=True)
-class Told:
+class FreshLook:
     """A package on futures that did not choose it.
 
     The best of many near-equal packages looks better than it is on the futures that it was chosen
@@ -58,7 +58,7 @@ class Told:
         return self.elsewhere.margin - self.cost
 
 
-def told(found: Valued, package: States) -> Told:
+def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = on_other_futures(found)
     journeys = journeys_of(elsewhere, package)
@@ -68,7 +68,9 @@ def told(found: Valued, package: States) -> Told:
     cost = cost + elsewhere.mix.whole(journeys)
     for part, state, journey in after:
         cost = cost + (journey.cost + part.lattice.price[state])
-    return Told(package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere)
+    return FreshLook(
+        package, cost, float(cost.mean() - found.cost(package).mean()), journeys, elsewhere
+    )
 
 
 def on_other_futures(found: Valued) -> Valued:
@@ -90,7 +92,7 @@ def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
 
 
 def package_answer(
-    found: Valued, name: str, package: States, shown: Told | None = None
+    found: Valued, name: str, package: States, shown: FreshLook | None = None
 ) -> PackageAnswer:
     """What `package` costs.
 
@@ -119,7 +121,7 @@ def package_answer(
     return answer.model_copy(update={"outcome": _outcome(found, package, shown)})
 
 
-def _outcome(found: Valued, package: States, shown: Told | None) -> Outcome:
+def _outcome(found: Valued, package: States, shown: FreshLook | None) -> Outcome:
     """What the shop has in the end, told on the futures that the cost is told on."""
     outcome, kept = found.outcome(package), found.not_buying
     if shown is None:
@@ -158,13 +160,13 @@ def _package_answer(
 
 def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
     """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
-    told = gains(outcome)
+    gain = gains(outcome)
     return Outcome(
-        mean=told.mean,
-        p10=told.p10,
-        p50=told.p50,
-        p90=told.p90,
-        worst_tenth=told.worst_tenth,
+        mean=gain.mean,
+        p10=gain.p10,
+        p50=gain.p50,
+        p90=gain.p90,
+        worst_tenth=gain.worst_tenth,
         not_buying=float(not_buying.mean()),
         worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
     )
@@ -177,4 +179,4 @@ def asked_answer(found: Valued, package: Package) -> PackageAnswer:
     """
     states = states_of(found, package)
     best = states if found.searches else best_package(found)
-    return package_answer(found, package.id, states, told(found, best))
+    return package_answer(found, package.id, states, fresh_look(found, best))

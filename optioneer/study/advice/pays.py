@@ -10,7 +10,7 @@ from optioneer.arrays import Bools, Floats, Indices
 from optioneer.model.fact import triangular
 from optioneer.model.growth import Stream
 from optioneer.study.advice.answers import OrdinaryWork, Pays
-from optioneer.study.advice.package import Told
+from optioneer.study.advice.package import FreshLook
 from optioneer.valuation.apart.pricing import Members, members_of
 from optioneer.valuation.apart.shop import Taken, earned_in, held_steps
 from optioneer.valuation.figures.summary import standard_error
@@ -29,7 +29,7 @@ WEEKS = 52
 """A year, those without work included."""
 
 
-def pays_of(shown: Told) -> Pays:
+def pays_of(shown: FreshLook) -> Pays:
     """Whether buying pays at all, and at which margins or with how much work it just would."""
     there, gain = shown.elsewhere, shown.outcome - shown.elsewhere.not_buying
     lost = sum((j.lost.mean() for j in shown.journeys), start=there.lost_anyway.mean())
@@ -55,7 +55,7 @@ def _hours_as_it_stands(stream: Stream) -> float:
     return min(bare, default=0.0)
 
 
-def _ordinary_work(shown: Told, gain: float) -> OrdinaryWork | None:
+def _ordinary_work(shown: FreshLook, gain: float) -> OrdinaryWork | None:
     """How much ordinary work would just pay; none where the case tells no hours of it."""
     found = shown.elsewhere
     attendance = found.problem.attendance
@@ -100,7 +100,7 @@ class _Ordinary:
         Indices of the streams of ordinary work.
     """
 
-    shown: Told
+    shown: FreshLook
     members: Members
     attendance: Attendance
     own: list[int]

@@ -22,10 +22,11 @@ from optioneer.study.advice.information import (
     perfect_information,
     rare_streams,
 )
-from optioneer.study.advice.package import Told, package_answer, told
+from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.pays import pays_of
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.answer import Verdict
+from optioneer.study.knowing.known import knowing
 from optioneer.study.problem.cores import parallel
 from optioneer.study.worth.best import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
@@ -104,7 +105,21 @@ def advice_on(
 
     `chooser` says which package is the best; none: the one that costs least on average.
     """
-    return _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+    told = _advice_on(found, chooser or OnAverage(found, budget), budget, information)
+    return told if budget is not None or chooser is not None else _standing(found, told)
+
+
+def _standing(found: Valued, told: Advice) -> Advice:
+    """The same with what each verdict hangs on."""
+    known = knowing(found, best_package(found))
+    with parallel():  # products of matrices on one thread each
+        options = tuple(
+            one
+            if one.otherwise is None
+            else one.model_copy(update={"hangs_on": known.hangs_on(one.option, one.otherwise)})
+            for one in told.options
+        )
+    return told.model_copy(update={"options": options})
 
 
 def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
@@ -118,7 +133,7 @@ def _advice_on(
     case = found.case
     with parallel():  # products of matrices on one thread each
         chosen = chooser.best()
-        shown = told(found, chosen)
+        shown = fresh_look(found, chosen)
         advised = package_answer(found, "advised", chosen, shown)
         search = search_answer(found, chosen, advised.npc)
         options = tuple(
@@ -148,7 +163,7 @@ def _advice_on(
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
     """The verdict on each option, in the order of the catalogue, when `chosen` is ordered."""
-    journeys, said = told(found, chosen).journeys, {}
+    journeys, said = fresh_look(found, chosen).journeys, {}
     for name in (option.option for option in found.case.catalogue.options):
         option = found.problem.options.index(name)
         cluster = found.cluster_of(option)
@@ -183,7 +198,7 @@ def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:
     )
 
 
-def _option_answer(found: Valued, name: str, shown: Told, chooser: Chooser) -> OptionAnswer:
+def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser) -> OptionAnswer:
     chosen, option = shown.package, found.problem.options.index(name)
     cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)

@@ -117,10 +117,12 @@ class OptionBench:
         if price is None:
             return PriceTurn(None, exact=not self.resold)
         place, there = seen.popitem()
+        # Of a price that comes back in part only the rest counts.
+        counts = -first / (place - option.price) / factor if place != option.price else 1.0
 
         def ordered(at: float) -> bool:
             """Whether the package advised holds it, at a price nearby."""
-            other = self._paying(there, at - place)
+            other = self._paying(there, (at - place) * counts)
             return bool(self.holding[best_package(other)[self.cluster]])
 
         return PriceTurn(flipped(ordered, price, close), exact=not self.resold)

@@ -17,10 +17,10 @@ from optioneer.money.cents import amount_of
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import (
+    fresh_look,
     on_other_futures,
     outcome_answer,
     package_answer,
-    told,
 )
 from optioneer.study.advice.verdicts import CENT
 from optioneer.study.cash.financing import taxed_by
@@ -261,7 +261,7 @@ def _entrants(case: Case, found: Valued, asked: Sequence[Package], first: Valued
 
 def _entrant(case: Case, found: Valued, named: tuple[str, States], first: Valued) -> _Entrant:
     name, states = named
-    shown = told(found, states)
+    shown = fresh_look(found, states)
     answer = package_answer(found, name, states, shown)
     # the contract is in the quote's own currency, to the cent
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))

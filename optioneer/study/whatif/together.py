@@ -8,12 +8,12 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
+from optioneer.study.knowing.ranges import Ranged, ranged_figures
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.whatif.one_at_a_time import turned_away
-from optioneer.study.whatif.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revalued import HOURS, Pieces, pieces_of

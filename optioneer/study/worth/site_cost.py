@@ -77,6 +77,7 @@ class SiteTerm:
         )
         other._journeys, other._costs = self._journeys, self._costs
         other._reaches, other._series = self._reaches, self._series
+        other._paths = self._paths
         return other
 
     @cached_property
@@ -110,6 +111,20 @@ class SiteTerm:
             step.levels[step.level(self._total(number, package))].now - step.levels[0].now
             for number, step in enumerate(self.steps)
         )
+
+    def now_beside(self, package: "States", cluster: int) -> Floats:
+        """The same for each state of one cluster, the others as in `package`, shape (P,)."""
+        total = np.zeros(self.costs[cluster].lattice.size)
+        for step, uses in zip(self.steps, self.uses, strict=True):
+            others = sum(
+                float(use[state])
+                for i, (use, state) in enumerate(zip(uses, package, strict=True))
+                if i != cluster
+            )
+            rooms = np.array([level.room + 1e-9 for level in step.levels])
+            bought = np.array([level.now for level in step.levels])
+            total += bought[np.searchsorted(rooms, others + uses[cluster])] - bought[0]
+        return total
 
     def _total(self, number: int, package: "States") -> float:
         return sum(float(use[state]) for use, state in zip(self.uses[number], package, strict=True))

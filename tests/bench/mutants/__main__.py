@@ -9,6 +9,9 @@ Not part of an ordinary run. On one core, in about half an hour::
 run. What each test runs is traced first and kept in ``.mutants`` until code or tests change;
 ``--keep`` takes what is kept, though they have changed since: quick while tests are written.
 
+What came of a change is kept as it comes, by the content of its function: a run that was stopped
+goes on where it was, and one after new tests puts survivors before those alone.
+
 A change survives when the tests that run its block pass, or as many as fit into ``--seconds``
 of processor time. Survivors that nothing could notice, and those that are left, stand with the
 reason in ``kept.toml``.
@@ -29,6 +32,7 @@ from tests.bench.mutants.changes import Change
 from tests.bench.mutants.children import folder_for_children
 from tests.bench.mutants.code import ROOT, Source, loaded, ranked, sources
 from tests.bench.mutants.reach import reach_of
+from tests.bench.mutants.results import Results
 from tests.bench.mutants.trial import Bench, Verdict
 
 Key = tuple[str, str, str]
@@ -104,7 +108,8 @@ class Mutants:
         for test in reach.failing:
             say(f"fails, or takes too long, before anything is changed: {test}")
         items = {item.nodeid: item for item in session.items}
-        bench = Bench(items, here, reach, options.seconds)
+        results = Results(self.folder / "results.jsonl")
+        bench = Bench(items, here, reach, options.seconds, results, anew=options.again)
         for source, change in self._sample(files):
             verdict = bench.verdict(source, change)
             if verdict is not None:

@@ -9,6 +9,7 @@ from tests.bench.mutants.changes import Change
 from tests.bench.mutants.children import in_child
 from tests.bench.mutants.code import Loaded, Source, block_name
 from tests.bench.mutants.reach import Reach, passes
+from tests.bench.mutants.results import Result, Results, mark_of
 
 ENDLESS = "(does not end, or ends the process)"
 
@@ -50,12 +51,18 @@ class Bench:
         Who runs what.
     seconds
         A change that outlives tests of so long in all survives [s].
+    results
+        What is known from earlier runs.
+    anew
+        Whether to try again what is known.
     """
 
     items: Mapping[str, pytest.Item]
     here: Loaded
     reach: Reach
     seconds: float
+    results: Results
+    anew: bool = False
     killers: dict[str, dict[str, int]] = field(default_factory=dict)
 
     def verdict(self, source: Source, change: Change) -> Verdict | None:
@@ -66,7 +73,12 @@ class Bench:
             return None
         block = f"{source.file.stem}:{block_name(change.function, change.block)}"
         known = [test for test in self.reach.tests.get(block, ()) if test in self.items]
-        chosen = self._chosen(block, known)
+        mark = mark_of(source, change)
+        before = None if self.anew else self.results.known(mark, known)
+        tried = before.tried if before else ()
+        chosen = [test for test in self._chosen(block, known) if test not in tried]
+        if before and (before.killer or not chosen):
+            return Verdict(change, source.module, before.killer, before.tests, len(tried))
 
         def act() -> str | None:
             self.here.replace(where, code)
@@ -82,7 +94,9 @@ class Bench:
         if told:
             mine = self.killers.setdefault(change.function, {})
             mine[told] = mine.get(told, 0) + 1
-        return Verdict(change, source.module, killer, len(known), len(chosen))
+        result = Result(killer, len(known), (*tried, *chosen))
+        self.results.keep(mark, result)
+        return Verdict(change, source.module, killer, len(known), len(result.tried))
 
     def _chosen(self, block: str, known: Sequence[str]) -> list[str]:
         """The tests to try, in order: what killed before, then short ones of many files."""

@@ -9,10 +9,10 @@ from optioneer.errors import RequestError
 from optioneer.files.case.options_file import COLUMNS
 from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import NAMES, starter_text, write_starter
-from optioneer.forms.schema import GROWTH, MACHINE, PAYING, TABLES, Table
+from optioneer.forms.schema import GROWTH, MACHINE, PAYING, TABLES, FormTable
 
 
-def keys(table: Table) -> list[str]:
+def keys(table: FormTable) -> list[str]:
     """The keys that a file states in a table, lists with tables of their own left out."""
     fields = (field for model in table.models for field in model.model_fields.items())
     apart = {one.path[-1] for one in table.inner if not one.inline}
@@ -24,7 +24,7 @@ WRITTEN = [one for one in TABLES if one.file in {MACHINE, GROWTH, PAYING} and no
 """Tables of which the starter explains every key; of the site it shows what a shop writes first."""
 
 
-def heading(table: Table) -> str:
+def heading(table: FormTable) -> str:
     name = ".".join(table.path)
     many = table.many and not table.pairs
     return (f"[[{name}]]" if many else f"[{name}]") if name else ""
@@ -38,7 +38,7 @@ def heading(table: Table) -> str:
         for key in keys(table)
     ],
 )
-def test_every_key_stands_in_the_starter_case_under_its_table(table: Table, key: str) -> None:
+def test_every_key_stands_in_the_starter_case_under_its_table(table: FormTable, key: str) -> None:
     text = starter_text(table.file)
     above = re.search(rf"^(# )?{re.escape(heading(table))}", text, re.MULTILINE)
     assert above, f"no {heading(table)}"

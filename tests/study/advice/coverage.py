@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optioneer.model.case import Case
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.site_cost import States
@@ -105,7 +105,7 @@ def trials(name: str, seeds: Iterable[int], *, futures: int = 128) -> list[Trial
 def _trial(case: Case, true: True_) -> Trial:
     found = valued(case)
     chosen = best_package(found)
-    answer = package_answer(found, "advised", chosen, told(found, chosen))
+    answer = package_answer(found, "advised", chosen, fresh_look(found, chosen))
     half = interval_errors(case.growth.futures) * answer.npc_se
     return Trial(answer.npc, half, true(found, chosen))
 

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.cautious import Cautious
-from optioneer.study.advice.package import told as told_elsewhere
+from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
@@ -53,7 +53,7 @@ def of_the_advised(found: Valued, answer: Advice, weight: float) -> tuple[float,
         for package in product(*(range(cost.lattice.size) for cost in found.costs))
         if found.options(package) == answer.advised.options
     )
-    elsewhere = told_elsewhere(found, states).outcome
+    elsewhere = fresh_look(found, states).outcome
     return weighed(-found.outcome(states), weight), weighed(-elsewhere, weight)
 
 

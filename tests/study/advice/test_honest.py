@@ -10,7 +10,7 @@ from optioneer.reports.advice.words import Telling, why
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
@@ -41,7 +41,9 @@ def test_the_best_of_many_tied_packages_looks_better_than_it_is_where_it_was_cho
     for seed in range(12):
         found = valued(with_draws(case, 128, seed))
         chosen = best_package(found)
-        there, here = (package_answer(found, "", chosen, t) for t in (None, told(found, chosen)))
+        there, here = (
+            package_answer(found, "", chosen, t) for t in (None, fresh_look(found, chosen))
+        )
         low.append(here.npc - there.npc)
         assert here.npc_se > 0
     assert np.mean(low) > 0.5 * there.npc_se
@@ -161,3 +163,13 @@ def test_work_beyond_the_horizon_is_named(years: tuple[float, float, float], sai
     assert "ends after 5" in note.allowed
     early = stream("work", between(1.0, 4.0, 8.0), 9e3, ["probe"])
     assert notes(case_of([option("probe", 5e3)], [early])) == ()
+
+
+@pytest.mark.parametrize(("low", "said"), [(3.0, "it never counts"), (1.0, "it does not count")])
+def test_work_that_comes_once_the_machine_has_gone_is_named(low: float, said: str) -> None:
+    work = stream("work", between(low, 4.0, 4.0), 9e3, ["probe"])
+    case = case_of([option("probe", 5e3)], [work])
+    machine = case.machine.model_copy(update={"kept_years": between(1.0, 2.0, 3.0)})
+    (note,) = notes(case.model_copy(update={"machine": machine}))
+    assert "The machine is kept 3 years at most: " in note.allowed
+    assert said in note.allowed

@@ -12,7 +12,7 @@ from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, package_value, preview
-from optioneer.study.advice.package import package_answer, told
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.retrofits import retrofit_payments
@@ -222,7 +222,7 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     state = states_of(found, tall)
     assert found.options(state) == ("chuck-tall",)
     alone = package_value(PackageRequest(case, package="chuck-tall"))
-    assert package_answer(found, "asked", state, told(found, state)) == alone
+    assert package_answer(found, "asked", state, fresh_look(found, state)) == alone
     assert [each.option for each in retrofit_payments(valued(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()
 

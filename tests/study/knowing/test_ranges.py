@@ -8,7 +8,7 @@ from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Way
 from optioneer.model.machine import Hours
-from optioneer.study.whatif.ranges import TOLD, WHY, Ranged, Spreads, ranged_figures
+from optioneer.study.knowing.ranges import TOLD, WHY, Ranged, Spreads, ranged_figures
 from optioneer.study.worth.figures import FIGURES
 from tests.oracle import cases
 

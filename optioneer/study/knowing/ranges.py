@@ -119,9 +119,7 @@ def ranged_figures(
     RequestError
         If a spread is not allowed, a name is unknown, or nothing is left that may be off.
     """
-    spreads = Spreads() if spreads is None else spreads
-    _check(spreads)
-    found = tuple(each for each in _every(case, spreads) if each.low < each.high)
+    found = every_ranged(case, spreads)
     known = {name for each in found for name in (each.figure.what, each.figure.name) if name}
     for name in only:
         if name not in known:
@@ -133,6 +131,13 @@ def ranged_figures(
     if not kept:
         raise RequestError("Nothing is varied: all ranges are nothing wide.")
     return kept
+
+
+def every_ranged(case: Case, spreads: Spreads | None = None) -> tuple[Ranged, ...]:
+    """All figures of `case` that may be off, be it none; as `ranged_figures`."""
+    spreads = Spreads() if spreads is None else spreads
+    _check(spreads)
+    return tuple(each for each in _every(case, spreads) if each.low < each.high)
 
 
 WIDEST = {

@@ -1,0 +1,1 @@
+"""Which figures that nobody knows for sure the choice hangs on."""
