@@ -42,7 +42,8 @@ class SiteTerm:
     The level of a step is that of the sum over the options ordered: exact, nothing is spread. Later
     retrofits follow the learned policy of each cluster, which does not foresee the step; in every
     future the first period in which the sum passes the level owned pays for the next one, so that
-    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills.
+    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills;
+    a proof has those that one cluster makes due by itself, see `later_bills`.
     """
 
     def __init__(
