@@ -12,6 +12,9 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import HoursSeen
+from optioneer.valuation.kept.content import bare, content_name
+from optioneer.valuation.kept.lives import learned_in
+from optioneer.valuation.kept.memory import Arrays, known
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
@@ -83,7 +86,25 @@ def cluster_bounds(
         What moving into each state is charged for, and leaving it gets back, in each period, (T, P)
         each [money].
     """
-    lattice = plan[0]
+    lattice, policy = plan
+
+    def make() -> Arrays:
+        found = _cluster_bounds(world, plan, charges, (futures, run))
+        return {"lower": found.lower, "reached": found.reached, "charged": found.charged}
+
+    price = None if lattice.way_sets is None else world.price_in(futures)
+    read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
+    told = content_name("bounds", bare(lattice), read, learned_in(policy), tuple(charges))
+    return Bounds(**known(told, make))
+
+
+def _cluster_bounds(
+    world: World,
+    plan: tuple[Lattice, Policy],
+    charges: Sequence[Floats],
+    drawn: tuple[Futures, Mapper],
+) -> Bounds:
+    lattice, (futures, run) = plan[0], drawn
     pieces = len(KNOTS) if world.growth.swing[lattice.streams].any() else 2
     news = 1 + pieces * len(lattice.streams)
     size = max(TOGETHER // (lattice.size * news), FEWEST_TOGETHER)
