@@ -82,6 +82,7 @@ INSIDE = {
         "papers": 11,
     },
     "files": {
+        "kept": 0,
         "plain": 0,
         "saving": 1,
         "record": 2,
@@ -107,6 +108,8 @@ INSIDE = {
         "parts": 2,
         "order": 3,
         "dealer": 3,
+        "handover": 3,
+        "play": 3,
         "money": 3,
         "views": 4,
         "launch": 5,
@@ -155,7 +158,11 @@ SHORT_FOR_A_REASON = {
     "app.script": "what the server runs",
     "files.case.shapes": "what the writer of files and the grid share",
     "files.grid.sheet_list": "the order of the grid, data",
+    "app.dealer.bargain_view": "one part of a page",
+    "app.engine.drawings": "asked by the command line and by a page",
+    "app.parts.hours_view": "one part of several pages",
     "app.parts.missing_part": "one part of several pages",
+    "app.views.decide": "a page, which only puts its parts together",
     "app.parts.uploads": "one part of several pages",
     "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
@@ -168,8 +175,8 @@ SHORT_FOR_A_REASON = {
     "reports.page.cautions": "one place for every caution",
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
-    "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
+    "valuation.kept.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -14,8 +14,8 @@ from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
+from optioneer.valuation.kept.lives import known_journey
 from optioneer.valuation.large.short_list import lived_in
-from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
 
 CENT = 0.01
@@ -60,7 +60,7 @@ class FreshLook:
 
 def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
-    elsewhere = _elsewhere(found)
+    elsewhere = on_other_futures(found)
     journeys = journeys_of(elsewhere, package)
     elsewhere.site.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
@@ -73,7 +73,7 @@ def fresh_look(found: Valued, package: States) -> FreshLook:
     )
 
 
-def _elsewhere(found: Valued) -> Valued:
+def on_other_futures(found: Valued) -> Valued:
     """`found` on other futures, with costs that only say what policies do, not what they cost."""
     count = found.world.valued.count
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
@@ -86,7 +86,7 @@ def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
     count = found.world.valued.count
     with by_size() as run:
         return tuple(
-            lived(found.world, cost, state, run(cost.lattice.size * count))
+            known_journey(found.world, cost, state, run(cost.lattice.size * count))
             for cost, state in zip(found.costs, package, strict=True)
         )
 
