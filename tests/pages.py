@@ -41,8 +41,9 @@ def printed(page: Path) -> list[Printed]:
 
 
 def all_text() -> str:
-    """Everything that the pages say."""
-    return "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
+    """Everything that the pages say themselves: printed answers are the program's words."""
+    said = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
+    return re.sub(r"^```text\n.*?^```$", "", said, flags=re.MULTILINE | re.DOTALL)
 
 
 def missing_passages(asked: Printed, told: str) -> list[str]:
