@@ -129,7 +129,9 @@ def test_depreciation_equal_to_the_fall_of_value_changes_no_verdict_of_the_advic
     assert without.otherwise == pytest.approx(abs(times - 1.0) * 10e3, abs=0.5)
     assert with_tax.verdict == without.verdict
     left = used_factor(taxed(case, tax))  # of each unit of price, and so of what it is worth
-    assert with_tax.otherwise == pytest.approx(left * without.otherwise, abs=5.0)  # business days
+    assert with_tax.otherwise == pytest.approx(
+        left * (without.otherwise or 0.0), abs=5.0
+    )  # business days
 
 
 @pytest.mark.parametrize("tax", [None, AT_ONCE, {**AT_ONCE, "first_year_share": 0.0}])
