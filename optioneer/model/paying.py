@@ -295,6 +295,12 @@ class LeasePlan(Plan):
     )
     buyout: Amount = Field(default=0.0, description="Paid at the end to own the machine [money].")
     fee: Amount = Field(default=0.0, description="Paid to the lessor at the start [money].")
+    treated_as: Literal["lease", "purchase"] | None = Field(
+        default=None,
+        description="For income tax, as your accountant decides: a true `lease`, whose rents are "
+        "deducted, or a `purchase` in disguise, written off from the start, of whose rents the "
+        "interest is deducted; none: as a lease, and asked about.",
+    )
     quoted_price: Amount | None = Field(
         default=None,
         gt=0,

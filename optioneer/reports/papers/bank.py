@@ -98,13 +98,13 @@ def _cover(answer: BankAnswer, figures: Figures) -> Table:
             figures.cash(year.service_cents),
             *(_times(one, figures) for one in (year.p10, year.p50, year.half)),
         )
-        for year in _indebted(answer)
+        for year in indebted(answer)
     )
     heads = ("year", "left P10", "left P50", "due", "cover P10", "cover P50", "half the work")
     return Table("Cover of what is due, by year", heads, rows, note=COVER)
 
 
-def _indebted(answer: BankAnswer) -> tuple[CoverYear, ...]:
+def indebted(answer: BankAnswer) -> tuple[CoverYear, ...]:
     """The years up to the last one in which anything is due or owed."""
     last = max(
         (k for k, y in enumerate(answer.years) if y.service_cents or y.owed_cents), default=0
@@ -124,7 +124,7 @@ def _security(answer: BankAnswer, figures: Figures) -> Table:
             figures.cash(year.worth_cents),
             _owed_share(year, figures),
         )
-        for year in _indebted(answer)
+        for year in indebted(answer)
     )
     heads = ("end of", "owed", "machine worth", "owed of it")
     note = "The bare machine, by the share of its price that the case expects to be left."
