@@ -106,6 +106,11 @@ class Account(Fact):
         description="Share of its work that the machine does in each month after first chips; all "
         "of it from then on (common practice, no source).",
     )
+    retrofits: Literal["account", "loan", "free"] = Field(
+        default="free",
+        description="Where retrofits are paid from: `account`: only fitted where it can pay them, "
+        "`loan`: lent as the plan lends, `free`: fitted when they pay, whatever is there.",
+    )
     payroll: Amount | None = Field(default=None, gt=0, description="Wages of a month [money].")
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 

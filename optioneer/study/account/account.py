@@ -10,6 +10,7 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan, LoanPlan
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import Entry
+from optioneer.study.account.afford import affordable
 from optioneer.study.account.answers import AccountAnswer, MachineMonth
 from optioneer.study.account.bands import (
     Balances,
@@ -158,6 +159,10 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         plans=tuple(
             plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
         ),
+        affordable=tuple(
+            affordable(found, package, one.ledger.answer.id, _contracted(one.ledger))
+            for one in (plans if paying.account.retrofits == "account" else ())
+        ),
     )
     return AccountStudy(answer, study, plans)
 
@@ -177,7 +182,9 @@ class _MovedBy:
 
     def under(self, plan: AnyPlan) -> tuple[MachineFlow, ...]:
         """What it moves under a plan."""
-        lent = isinstance(plan, LoanPlan) and plan.retrofits == "loan"
+        asked = paying_of(self.found.case).account.retrofits == "loan"
+        lent = isinstance(plan, LoanPlan) and (asked or plan.retrofits == "loan")
+        plan = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
         name = plan.id if lent else ""
         if name not in self._known:
             self._known[name] = machine_flows(self.found, self.package, self.until, plan)

@@ -1,5 +1,7 @@
 """What a lender sees: cover, security and sources, against sums made by hand."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -19,7 +21,7 @@ from tests.study.account.test_account import small, told
 TAX = {"rate": 0.25, "depreciation": "macrs-7"}
 
 
-def seen(**facts: object) -> tuple[Case, Valued, AccountStudy, BankAnswer]:
+def seen(**facts: Any) -> tuple[Case, Valued, AccountStudy, BankAnswer]:
     asked = small(**facts)
     found, study = told(asked)
     return asked, found, study, lenders_view(found, study, "bank")
