@@ -12,7 +12,7 @@ from optioneer.reports.advice.tables import frontier_table, packages_table, verd
 from optioneer.reports.cash.account import account_parts
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.paid import payments_table
-from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.cautions import FOR_THE_BANK, cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import (
     Bullets,
@@ -24,7 +24,7 @@ from optioneer.reports.page.parts import (
     Section,
     Table,
 )
-from optioneer.reports.papers.bank import CAUTIONS, bank_parts
+from optioneer.reports.papers.bank import bank_parts
 from optioneer.reports.papers.decision import deciding
 from optioneer.reports.ready.page import ready_page
 from optioneer.study.cash.payments import payments
@@ -136,7 +136,7 @@ def _lender(told: Dossier, figures: Figures) -> Page:
         *account_parts(study.answer.model_copy(update={"plans": one}), figures),
         Section(f"For the bank: plan '{answer.plan}'", fresh=True),
         *bank_parts(told.case, study, answer, figures),
-        Bullets("Before anybody signs", CAUTIONS),
+        Bullets("Before anybody signs", FOR_THE_BANK),
     )
 
 

@@ -3,7 +3,7 @@
 from xlsxwriter import Workbook
 
 from optioneer.money.cents import amount_of
-from optioneer.reports.papers.bank import CAUTIONS, COVER, indebted
+from optioneer.reports.page.cautions import COVER_MEANS, FOR_THE_BANK
 from optioneer.reports.sheets.writing import FIRST, Formula, Leaf, Looks
 from optioneer.study.account.answers import BankAnswer, CoverYear
 
@@ -19,8 +19,8 @@ def write_bank(book: Workbook, looks: Looks, answer: BankAnswer) -> None:
     """The sheet 'bank': cover and security year by year under one plan."""
     leaf = Leaf(book.add_worksheet("bank"), looks)
     title = f"For the bank: plan '{answer.plan}'"
-    leaf.begin(title, COVER, HEADS, (8, *(16,) * (len(HEADS) - 1)))
-    years = indebted(answer)
+    leaf.begin(title, COVER_MEANS, HEADS, (8, *(16,) * (len(HEADS) - 1)))
+    years = answer.indebted
     for row, year in enumerate(years, FIRST):
         _year(leaf, row, year)
     row = FIRST + len(years)
@@ -31,7 +31,7 @@ def write_bank(book: Workbook, looks: Looks, answer: BankAnswer) -> None:
             text = f"=MIN({letter}{FIRST + 1}:{letter}{row})"
             leaf.write(row, column, Formula(text, least), looks.factor)
     row = _sources(leaf, row + 2, answer)
-    for caution in CAUTIONS:
+    for caution in FOR_THE_BANK:
         row += 1
         leaf.write(row, 0, caution, looks.head)
     leaf.end(row, len(HEADS))

@@ -18,7 +18,8 @@ from optioneer.study.cash.plans import paying_of
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.journey import Journey, Walk, decisions
+from optioneer.valuation.kept.purse import PursedWalk
+from optioneer.valuation.lattice.journey import Journey, decisions
 from optioneer.valuation.worlds.futures import Futures, margin_in
 
 TOGETHER = 256
@@ -122,7 +123,7 @@ def _played(
     futures = world.valued.block(some.start, some.stop)
     price = None if world.price is None else world.price[:, some]
     views = [world.view(cost.lattice, futures, price) for cost in found.costs]
-    walks = [Walk(view, state) for view, state in zip(views, states, strict=True)]
+    walks = [PursedWalk(view, state) for view, state in zip(views, states, strict=True)]
     roads = [
         decisions(view, cost.policy.after(state))
         for view, cost, state in zip(views, found.costs, states, strict=True)

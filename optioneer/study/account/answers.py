@@ -125,3 +125,9 @@ class BankAnswer(Answer):
     payrolls: tuple[Payrolls, ...] = Field(description="Empty: the case tells no payroll.")
     least_p10: float | None = Field(description="Least cover of any year, one future in ten.")
     least_p50: float | None
+
+    @property
+    def indebted(self) -> tuple[CoverYear, ...]:
+        """The years up to the last one in which anything is due or owed."""
+        owing = [k for k, one in enumerate(self.years) if one.service_cents or one.owed_cents]
+        return self.years[: max(owing, default=0) + 1]
