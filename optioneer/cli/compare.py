@@ -54,7 +54,7 @@ def compare(
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the costs: .svg, .png, .pdf or .json."),
+        typer.Option("--chart", metavar="FILE", help="Draw the outcomes: .svg, .png, .pdf or .json."),
     ] = None,
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
@@ -89,5 +89,5 @@ def _chart(cases: "Sequence[Case]", answer: "Comparison", charts: "ModuleType") 
         count_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
-        title="Net present cost over the futures",
+        title="Outcome over the futures",
     )

@@ -30,7 +30,9 @@ def test_every_package_has_a_panel_with_all_its_futures() -> None:
         bars = rows[panel["layer"][0]["data"]["name"]]
         assert [row["futures"] for row in bars] == list(package.counts)
         mark = rows[panel["layer"][1]["data"]["name"]][0]
-        assert (mark["low"], mark["worst"]) == (package.outcome.p10, package.outcome.worst_tenth)
+        told = package.outcome
+        assert (mark["low"], mark["worst"]) == (told.p10, told.worst_tenth)
+        assert mark["mean"] == told.mean  # on the scale of the bars: a cost is none
 
 
 def test_all_panels_share_one_scale_and_no_colour_tells_anything() -> None:

@@ -79,7 +79,7 @@ def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> 
         count_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
-        title="Net present cost over the futures",
+        title="Outcome over the futures",
     )
-    show.chart(drawn, "How the net present cost of each package is spread over the futures.")
+    show.chart(drawn, "How the outcome of each package is spread over the futures.")
     show.page(tuple(part for part in rest if not isinstance(part, Heading)))

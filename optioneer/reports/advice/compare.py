@@ -275,7 +275,7 @@ def _notes(cases: Mapping[str, Case], answer: Comparison, quote: Quote) -> Itera
 
 
 def count_rows(cases: Sequence[Case], answer: Comparison) -> list[dict[str, str | float]]:
-    """Rows of a chart: how many futures of each package fall between two costs."""
+    """Rows of a chart: how many futures of each package fall between two outcomes."""
     known = {case.name: case for case in cases}
     return [
         {"package": package_title(known, package), "low": low, "high": high, "futures": count}
@@ -293,7 +293,7 @@ def spread_marks(cases: Sequence[Case], answer: Comparison) -> list[dict[str, st
             "low": package.outcome.p10,
             "middle": package.outcome.p50,
             "high": package.outcome.p90,
-            "mean": package.npc,
+            "mean": package.outcome.mean,
             "worst": package.outcome.worst_tenth,
         }
         for package in answer.packages
