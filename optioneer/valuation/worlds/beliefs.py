@@ -212,7 +212,7 @@ def arrived_by_range(caused: Floats, own: float, bounds: Floats, share: float) -
         return found
     least, most = float(caused.min()), float(caused.max())
     knots = int((most - least) / (KNOT * own)) + 2
-    if caused.size <= knots:
+    if caused.size <= knots or most <= least:
         return _mean_over_chances(caused, own, bounds, share)[0]
     line = np.linspace(least, most, knots)
     return _read_between(line, *_mean_over_chances(line, own, bounds, share), caused)
