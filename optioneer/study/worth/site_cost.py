@@ -22,6 +22,9 @@ from optioneer.valuation.lattice.lattice import Lattice
 States = tuple[int, ...]
 """A package: one state a cluster."""
 
+CHEAPEST_FEW = 4
+"""States of a cluster, cheapest first, that are looked at whatever they use."""
+
 
 class SiteTerm:
     """What the site adds to the cost of each package.
@@ -356,7 +359,7 @@ class SiteTerm:
     def _neighbours(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
     ) -> "Iterator[States]":
-        """Packages that differ in one cluster, dominated states left out."""
+        """Packages that differ in one cluster, dominated states left out but for the cheapest."""
         rows = [*limits, *(Limit(uses, math.inf) for uses in self.uses)]
         for cluster, state in enumerate(package):
             for other in self._undominated(means, rows, cluster):
@@ -366,10 +369,14 @@ class SiteTerm:
     def _undominated(
         self, means: Sequence[Floats], rows: Sequence[Limit], cluster: int
     ) -> tuple[int, ...]:
-        """`undominated_states`, kept for the question that comes next: most clusters stay."""
+        """`undominated_states` and the cheapest few, kept for the next question: most stay."""
         seen, kept = self._kept.get(cluster, (None, ()))
         if seen is not means[cluster] or len(rows) > len(self.uses):
-            kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
+            # One that another beats may still be better: it may make a later bill less likely.
+            near = means[cluster].argsort()[:CHEAPEST_FEW]
+            near = near[np.isfinite(means[cluster][near])]
+            undominated = undominated_states(means, rows, cluster)
+            kept = tuple(int(s) for s in np.union1d(undominated, near))
             if len(rows) == len(self.uses) and means[cluster] is self.means[cluster]:
                 self._kept[cluster] = means[cluster], kept
         return kept
