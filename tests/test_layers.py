@@ -74,6 +74,7 @@ INSIDE = {
         "record": 9,
         "dealer": 9,
         "bargain": 10,
+        "asking": 10,
         "papers": 11,
     },
     "files": {

@@ -8,6 +8,7 @@ from typing import NoReturn
 
 from optioneer.cli import (
     advise,
+    ask,
     bargain,
     cash,
     compare,
@@ -26,6 +27,7 @@ __all__ = ["app", "main"]
 
 COMMANDS = (
     advise,
+    ask,
     bargain,
     cash,
     compare,
