@@ -10,8 +10,12 @@ AN_HOUR = 60.0
 
 
 def short_of_hours(case: Case, *, attended: float = 1500.0, beyond: float | None = None) -> Case:
-    """`case` with hours for each kind of work by its margin, and ordinary work that takes most."""
-    streams = [_taking(stream) for stream in case.growth.stream]
+    """`case` with hours for each kind of work by its margin, and ordinary work that takes most.
+
+    Neither the demo's own hours and ordinary work count nor its range for how long the machine
+    stays.
+    """
+    streams = [_taking(stream) for stream in case.growth.stream if stream.id != "everyday"]
     margin = Triangular(low=60e3, likely=75e3, high=90e3)
     ordinary = Stream(
         id="ordinary",
@@ -23,7 +27,8 @@ def short_of_hours(case: Case, *, attended: float = 1500.0, beyond: float | None
     )
     growth = case.growth.model_copy(update={"stream": (*streams, ordinary)})
     hours = Hours(attended=attended, beyond=beyond)
-    return case.model_copy(update={"growth": growth, "hours": hours})
+    machine = case.machine.model_copy(update={"kept_years": None})
+    return case.model_copy(update={"machine": machine, "growth": growth, "hours": hours})
 
 
 def _taking(stream: Stream) -> Stream:
@@ -31,7 +36,7 @@ def _taking(stream: Stream) -> Stream:
     hours = round(stream.margin.likely / AN_HOUR)
     unattended = {"pallet-loader", "robot-cell"}
     ways = tuple(
-        way.model_copy(update={"hours": hours / 3.0}) if unattended & {*way.options} else way
+        way.model_copy(update={"hours": hours / 3.0 if unattended & {*way.options} else None})
         for way in stream.way
     )
     return stream.model_copy(update={"hours": hours, "way": ways})

@@ -8,6 +8,7 @@ import pytest
 
 from optioneer.files.case.read import notices, read_case
 from optioneer.model.case import Case
+from optioneer.model.fact import Triangular
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
@@ -42,6 +43,20 @@ def test_its_files_say_that_they_are_invented(name: str) -> None:
     for file in ("machine.toml", "growth.toml"):
         comments = (DEMOS / name / file).read_text(encoding="utf-8").split("\n\n")[0]
         assert "nvented for the demo" in comments
+
+
+@pytest.mark.parametrize("name", [*NAMES, "second-mill"])
+def test_it_tells_hours_everyday_work_lives_stays_and_later_prices(name: str) -> None:
+    case = demo(name)
+    assert case.hours is not None
+    assert case.hours.beyond
+    (everyday,) = [stream for stream in case.growth.stream if stream.id == "everyday"]
+    assert everyday.chance == 1.0
+    assert any(way.options == () for way in everyday.way)
+    lives = [stream.lasts_years for stream in case.growth.stream]
+    assert sum(isinstance(years, Triangular) for years in lives) >= 4
+    assert isinstance(case.machine.kept_years, Triangular)
+    assert sum(option.later_price is not None for option in case.catalogue.options) >= 2
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -93,8 +108,7 @@ def test_it_shows_every_verdict(name: str) -> None:
 
 
 def test_the_mill_turn_shows_a_close_call() -> None:
-    close = {answer.option for answer in advised("mill-turn").options if answer.close_call}
-    assert close == {"tool-life-control"}
+    assert any(answer.close_call for answer in advised("mill-turn").options)
 
 
 @pytest.mark.parametrize(

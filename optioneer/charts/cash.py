@@ -9,17 +9,17 @@ from optioneer.charts import Rows, inline, keep_line
 from optioneer.money.cents import places
 
 KIND_COLOURS: Mapping[str, str] = {
-    "contract": "#1b4f72",
-    "principal": "#5499c7",
-    "interest": "#c0392b",
+    "contract": "#3f7fb5",
+    "principal": "#7fb3d9",
+    "interest": "#d0564a",
     "fee": "#e59866",
-    "rent": "#7d6608",
+    "rent": "#a08c2a",
     "buyout": "#d4ac0d",
-    "sales-tax": "#6c3483",
-    "income-tax": "#1e8449",
-    "site": "#797d7f",
+    "sales-tax": "#9a6fb8",
+    "income-tax": "#3f9a63",
+    "site": "#8a9197",
 }
-"""One colour a kind of money, in the order in which they are stacked."""
+"""One colour a kind of money, in the order in which they are stacked; for any ground."""
 
 
 CASH_READING = "Paid out by month (bars); balance of the account (line); what to keep (dashed)"
@@ -82,7 +82,7 @@ def _paid_bars(rows: Rows, currency: str, kinds: Sequence[str]) -> Any:
             color=alt.Color(
                 "kind:N", title="paid out for", scale=scale, legend=alt.Legend(values=list(kinds))
             ),
-            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=_to_the_cent(currency))],
+            tooltip=["month:T", "kind:N", alt.Tooltip("amount:Q", format=to_the_cent(currency))],
         )
     )
 
@@ -95,10 +95,11 @@ def _balance(rows: Rows, currency: str) -> Any:
         .encode(
             x="day:T",
             y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
-            tooltip=["day:T", alt.Tooltip("balance:Q", format=_to_the_cent(currency))],
+            tooltip=["day:T", alt.Tooltip("balance:Q", format=to_the_cent(currency))],
         )
     )
 
 
-def _to_the_cent(currency: str) -> str:
+def to_the_cent(currency: str) -> str:
+    """How an amount is written: with as many decimals as its currency has."""
     return f",.{places(currency)}f"

@@ -51,15 +51,43 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     return alt.layer(strips, signs, now).properties(height=alt.Step(24))
 
 
-INK, GREY = "#1d2733", "#808080"
-"""Texts and lines of a chart on its light ground, whatever the page around it looks like."""
+SHADES: Mapping[str, str] = {
+    **dict.fromkeys(("black", "#101010", "#202020", "#303030"), "currentColor"),
+    **dict.fromkeys(("#606060", "#707070"), "#7f8a93"),
+    **dict.fromkeys(("#d0d0d0", "#d9d9d9", "#cfe0ec"), "rgba(127, 138, 147, 0.4)"),
+    **dict.fromkeys(("white", "#ffffff"), "rgba(127, 138, 147, 0.12)"),
+}
+"""What the shades of paper become on a screen: the ink of the page, and greys for any ground."""
+
+FACE = '"Source Sans", sans-serif'
+"""The typeface of the pages."""
+
+GRID = "rgba(127, 138, 147, 0.3)"
+"""Lines of a chart that are there to be looked along."""
+
+INKED: Mapping[str, Mapping[str, Any]] = {
+    "axis": {
+        "labelColor": "currentColor",
+        "titleColor": "currentColor",
+        "gridColor": GRID,
+        "domainColor": GRID,
+        "tickColor": GRID,
+        "labelFontSize": 12,
+        "titleFontSize": 12,
+        "titleFontWeight": "normal",
+    },
+    "legend": {"labelColor": "currentColor", "titleColor": "currentColor", "labelFontSize": 12},
+    "title": {"color": "currentColor", "subtitleColor": "currentColor", "anchor": "start"},
+    "view": {"stroke": None},
+}
+"""Texts and lines in the ink of the page, whatever its theme."""
 
 
-def on_screen(chart: Any) -> Any:
-    """The chart for a page in a browser: on a light ground in any theme, with a menu that saves it.
+def on_screen(chart: Any) -> dict[str, Any]:
+    """The specification of a chart for a page in a browser: it takes the theme of the page.
 
     The menu saves pictures and leads nowhere else; the picture is vector graphics, so that its
-    texts can be read by machines and print sharply.
+    texts can be read by machines and print sharply, and so that its ink is that of the page.
     """
     menu = {
         "export": {"svg": True, "png": True},
@@ -67,13 +95,23 @@ def on_screen(chart: Any) -> Any:
         "compiled": False,
         "editor": False,
     }
-    embedded = {"embedOptions": {"actions": menu, "renderer": "svg"}}
-    room = dict.fromkeys(("left", "right", "top", "bottom"), 8)
-    inked = (
-        chart.configure_axis(
-            labelColor=INK, titleColor=INK, gridColor="#dddddd", domainColor=GREY, tickColor=GREY
-        )
-        .configure_legend(labelColor=INK, titleColor=INK)
-        .configure_title(color=INK, subtitleColor=INK)
-    )
-    return inked.properties(usermeta=embedded, background="#ffffff", padding=room)
+    spec: dict[str, Any] = shaded(chart.to_dict())
+    return {
+        **spec,
+        "usermeta": {"embedOptions": {"actions": menu, "renderer": "svg"}},
+        "background": "transparent",
+        "padding": dict.fromkeys(("left", "right", "top", "bottom"), 4),
+        "config": {**INKED, "font": FACE},
+    }
+
+
+def shaded(spec: Any) -> Any:
+    """A specification with its shades of paper turned into those of a screen; data stay."""
+    if isinstance(spec, dict):
+        return {
+            key: inner if key in {"data", "datasets", "domain"} else shaded(inner)
+            for key, inner in spec.items()
+        }
+    if isinstance(spec, list):
+        return [shaded(inner) for inner in spec]
+    return SHADES.get(spec, spec) if isinstance(spec, str) else spec

@@ -22,10 +22,12 @@ from optioneer.cli import (
     workbook,
 )
 from optioneer.cli.shell import app
+from optioneer.cli.start import command
 
 __all__ = ["app", "main"]
 
 COMMANDS = (
+    command,
     advise,
     ask,
     bargain,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ def advise(
         break_even=break_even,
         prove=proof,
     )
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(request.counted)) as progress:
         answer = advice(request, progress=progress)
     figures = shell.figures(answer.currency)
     # all paid at the order is weighed by the average alone

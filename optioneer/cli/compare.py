@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from optioneer.cli import pictures, shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -73,7 +73,7 @@ def compare(
         exchange=exchange,
         seconds=time_limit,
     )
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(*read)) as progress:
         answer = comparison(request, progress=progress)
     pictures.draw(chart, partial(_chart, read, answer))
     figures = shell.figures(answer.currency)

@@ -8,7 +8,7 @@ import typer
 
 import optioneer
 from optioneer.cli import shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def report(
         break_even=break_even,
         prove=True,
     )
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(request.counted)) as progress:
         told = dossier(request, progress=progress)
     figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
@@ -94,7 +94,7 @@ def request(
     read = shell.read(case)
     ordered, advice = asked_by_name(read, package, shell.ids(without)), None
     if ordered is None:
-        with progress_bar("Weighing the packages") as progress:
+        with progress_bar(weighing(read)) as progress:
             ordered, found = weighed_package(read, package, progress=progress)
         advice = advice_on(found) if ordered.id == ADVISED else None
     asked = questions(read, ordered, advice=advice)
@@ -131,7 +131,7 @@ def calendar(
     kind_of(out, ("ics",))
     before = file_bytes(out) if out.exists() else None
     read = shell.read(case)
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(read)) as progress:
         ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
     found = due_days(read, ordered, plan=plan)

@@ -6,14 +6,36 @@ import os
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
 
 from optioneer.standard_files import flush
+
+if TYPE_CHECKING:
+    from optioneer.model.case import Case
 
 PATIENCE = 1.0
 """Work that lasts longer than this gets a progress bar [s]."""
 
+MANY = 100
+"""Packages of one cluster from which on they are what takes long."""
+
 OUTPUT, ERRORS = 1, 2
 """File descriptors of standard output and standard error."""
+
+
+def weighing(*cases: "Case") -> str:
+    """What takes longest where the packages of `cases` are weighed."""
+    from optioneer.study.problem.clusters import LARGEST_SWEEP, package_count, widest
+
+    tangles = [(widest(case), case.growth.futures) for case in cases]
+    slots, futures = max(tangles, key=lambda each: package_count(each[0]) * each[1])
+    count = package_count(slots)
+    if count < MANY:
+        return "Weighing the packages"
+    tied = f"{len(slots)} slots tied together" if len(slots) > 1 else f"slot {slots[0].name}"
+    if count * futures > LARGEST_SWEEP:
+        return f"Searching the packages of {tied}, {futures:,} futures"
+    return f"Weighing {count:,} packages of {tied}, {futures:,} futures"
 
 
 @contextlib.contextmanager

@@ -7,7 +7,7 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.cli.pictures import draw, must_be_picture
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
@@ -56,7 +56,7 @@ def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Pa
     named = asked_by_name(case, package, without)
     if named is not None:
         return named
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(case)) as progress:
         return weighed_package(case, package, progress=progress)[0]
 
 

@@ -9,7 +9,7 @@ import typer
 
 import optioneer
 from optioneer.cli import shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def decide(
 
     read, inputs = shell.read_with_texts(case)
     must_be_whole(case)
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(read)) as progress:
         ordered = asked_by_name(read, package, shell.ids(without))
         if ordered is None:
             ordered, _ = weighed_package(read, package)

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 
@@ -54,7 +54,7 @@ def _results(folder: Path) -> bytes:
     from optioneer.study.papers.likeliest_account import likeliest_account
 
     case = shell.read(folder)
-    with progress_bar("Weighing the packages") as progress:
+    with progress_bar(weighing(case)) as progress:
         told = advised(AdviceRequest(case), progress=progress)
     ordered = told.package
     ways = case.paying is not None and case.paying.plan

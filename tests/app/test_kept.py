@@ -3,6 +3,7 @@
 A refresh is another visitor with the same draft: the session is new, the draft is not.
 """
 
+import re
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,7 +16,6 @@ from streamlit.testing.v1 import AppTest
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.session.state import Session
-from optioneer.app.views.answer import CLOSE
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import fingerprint, folder_texts, save_texts
@@ -27,6 +27,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.cases_as_texts import with_cell
 from tests.patience import PATIENCE
 
 
@@ -67,8 +68,19 @@ def become(test: AppTest, texts: dict[str, str]) -> AppTest:
 
 
 def ticked(test: AppTest) -> set[str]:
-    """Options that the package put together by hand holds, by what their boxes say."""
-    return {box.label for box in test.checkbox if box.value and (box.key or "").startswith("own-")}
+    """Options that are ticked in the matrix."""
+    frame = test.data_editor[0].value
+    return set(frame.option[frame.mine])
+
+
+def tick(test: AppTest, option: str) -> AppTest:
+    """Tick an option or take its tick away, as the matrix notes it; no cell can be clicked here."""
+    name, desk = test.session_state["optioneer-desk"]
+    held = sorted(set(desk[f"own-{name}-held"]) ^ {option})
+    Store().put_desk(name, desk | {f"own-{name}-held": held})
+    test.session_state["optioneer-desk"] = (name, desk | {f"own-{name}-held": held})
+    test.session_state[f"own-{name}-version"] = 1
+    return test.run()
 
 
 @pytest.fixture
@@ -107,9 +119,8 @@ def test_after_keep_in_the_case_the_buyer_starts_from_the_advice_as_it_is_then()
 def test_a_package_made_by_hand_stays_as_it_is_and_the_change_of_the_advice_is_told() -> None:
     texts = small_mill()
     test = visit(buyer_page, draft_of(texts))
-    box = next(each for each in test.checkbox if "Automatic door" in each.label)
-    box.set_value(True).run()
-    by_hand = ticked(settled(test))
+    by_hand = ticked(settled(tick(test, "automatic-door")))
+    assert "Automatic door" in by_hand
     settled(become(test, nudged(texts)))
     assert ticked(test) == by_hand
     assert any("holds other options by now" in each.value for each in test.info)
@@ -141,7 +152,7 @@ def test_a_preview_is_dimmed_and_what_is_still_worked_on_is_said_before_the_list
 
 
 def test_close_calls_are_shown_as_such_in_the_lists() -> None:
-    texts = small_mill(64)
+    texts = with_cell(small_mill(64), "magazine-30", price="400")
     case = reading_of("small-mill", texts).case
     close = {
         case.catalogue.by_id[o.option].name
@@ -150,9 +161,9 @@ def test_close_calls_are_shown_as_such_in_the_lists() -> None:
     }
     assert close
     test = visit(answer_page, draft_of(texts))
-    lines = [line for each in test.markdown for line in each.value.splitlines()]
-    told = {line for line in lines if line.startswith("- ") and line.endswith(CLOSE)}
-    assert {line[2:].removesuffix(CLOSE).rpartition(", ")[0] for line in told} == close
+    html = next(body for body in (e.proto.body for e in test.get("html")) if "verdicts" in body)
+    bands = re.findall(r'<div class="band">(.*?)</div>', html)
+    assert {name for band in bands for name in re.findall("<span>([^<]*) <small>", band)} == close
 
 
 # No work is thrown away.
@@ -228,9 +239,9 @@ def test_multiples_kept_in_the_case_begin_anew() -> None:
 
 def test_a_package_by_hand_survives_a_refresh() -> None:
     test = visit(buyer_page, draft_of(small_mill()))
-    box = next(each for each in test.checkbox if "Automatic door" in each.label)
-    box.set_value(not box.value).run()
-    by_hand = ticked(settled(test))
+    before = ticked(test)
+    by_hand = ticked(settled(tick(test, "automatic-door")))
+    assert by_hand != before
     assert ticked(again(buyer_page, current(test))) == by_hand
 
 

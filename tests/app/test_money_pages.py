@@ -10,8 +10,8 @@ from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Store
-from optioneer.app.parts.delay_view import delay_words
-from optioneer.app.parts.ledger_view import ledger_file as ledger_table_of
+from optioneer.app.money.curve import way_names
+from optioneer.app.money.ledger_view import ledger_file as ledger_table_of
 from optioneer.app.session.state import Session
 from optioneer.cli import app as cli
 from optioneer.files.case.demos import demo_folders
@@ -20,9 +20,9 @@ from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.ordered import named_package
 from optioneer.study.cash.cash import CashStudy, cash
+from optioneer.study.cash.conditions import Conditions, case_under
 from optioneer.study.cash.cures import cures
-from optioneer.study.cash.dates import ON_TIME, Delay
-from optioneer.study.cash.delays import delayed_plans
+from optioneer.study.cash.dates import Delay
 from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
@@ -96,7 +96,8 @@ def test_the_bookkeeper_sees_the_figures_of_every_way_of_paying() -> None:
         assert cents(plan.lowest.cents) in text
         assert cents(plan.true_cost.total_paid_cents) in text
         assert FIGURES.amount(plan.true_cost.present_cost) in text
-    assert f"'{study.answer.cheapest}' is the cheapest way of paying" in text
+    names = way_names(case_of(small_mill()))
+    assert f"'{names[str(study.answer.cheapest)]}' is the cheapest way of paying" in text
 
 
 def test_another_way_of_paying_changes_the_lowest_balance_and_is_remembered() -> None:
@@ -122,9 +123,10 @@ def test_the_ledger_that_is_downloaded_is_that_of_the_command_line(plan: str) ->
 def test_the_ledger_that_is_downloaded_adds_up_to_the_contract() -> None:
     test = opened(bookkeeper_page, small_mill())
     cheapest = study_of(small_mill()).answer.cheapest
+    name = way_names(case_of(small_mill()))[str(cheapest)]
     buttons = [button.proto.label for button in test.get("download_button")]
     assert buttons == [
-        f"Download the whole ledger of '{cheapest}' (CSV)",
+        f"Download the whole ledger of '{name}' (CSV)",
         "Download the ledgers of all ways (CSV)",
     ]
     study = study_of(small_mill())
@@ -167,49 +169,56 @@ def test_what_would_cure_a_low_balance_is_told_only_where_it_is_low() -> None:
         assert cents(cure.lowest_cents) in text
 
 
-def test_a_delay_shows_what_the_command_line_says_and_can_be_taken_back() -> None:
+def test_a_late_machine_moves_every_figure_as_on_the_command_line_and_can_be_taken_back() -> None:
     test = opened(bookkeeper_page, small_mill())
     box(test.slider, "Machine later").set_value(8.0).run()
     case = case_of(small_mill())
     ordered = named_package(case, "bare")
-    late = delayed_plans(
-        case,
-        ordered,
-        delays={"late": Delay(machine_weeks=8)},
-        works=site_works(case, ordered),
-    )
+    late = cash(case, ordered, works=site_works(case, ordered), delay=Delay(machine_weeks=8))
     text = told(test)
-    for one in late:
-        assert one.delayed is not None
-        assert f"{one.plan}: machine 8 weeks late" in text
-        assert cents(one.delayed.lowest.cents) in text
+    for plan in late.answer.plans:
+        assert cents(plan.lowest.cents) in text
+        assert plan.lowest.date.isoformat() in text
+    assert "As planned: lowest balance" in text
     test.button(key="delay-reset").click().run()
-    assert "staged: as planned" in told(test)
+    assert "As planned: lowest balance" not in told(test)
     assert box(test.slider, "Machine later").value == 0
 
 
+def test_terms_of_the_loan_move_its_figures_and_are_kept_in_the_case_when_asked() -> None:
+    test = opened(bookkeeper_page, small_mill())
+    box(test.selectbox, "Way of paying").set_value("bank").run()
+    box(test.slider, "Deposit").set_value(35.0).run()
+    box(test.slider, "In the account").set_value(50_000.0).run()
+    box(test.slider, "Term").set_value(72.0).run()
+    tried = Conditions(opening=50_000.0, deposit=0.35, months=72)
+    case = case_of(small_mill())
+    under, ordered = case_under(case, "bank", tried), named_package(case, "bare")
+    plan = next(one for one in cash(under, ordered).answer.plans if one.id == "bank")
+    assert cents(plan.true_cost.total_paid_cents) in told(test)
+    test.button(key="keep-terms").click().run()
+    assert not test.exception
+    changed = case_of(dict(current(test).texts))
+    assert changed.paying == under.paying
+    assert box(test.slider, "Deposit").value == 35.0
+    assert test.button(key="keep-terms").disabled
+
+
 @pytest.mark.parametrize(
-    ("delay", "words"),
+    ("view", "file", "lacks"),
     [
-        (ON_TIME, "as planned"),
-        (Delay(machine_weeks=2), "machine 2 weeks late"),
-        (
-            Delay(acceptance_weeks=3, rate_points=-0.005),
-            "acceptance refused, 3 weeks later, rates 0.5 points lower",
-        ),
+        (bookkeeper_page, "paying.toml", "how the machine is paid for"),
+        (first_chips_page, "site.toml", "the place where the machine goes"),
     ],
 )
-def test_a_delay_is_said_in_words(delay: Delay, words: str) -> None:
-    assert delay_words(delay) == words
-
-
-@pytest.mark.parametrize(
-    ("view", "file"), [(bookkeeper_page, "paying.toml"), (first_chips_page, "site.toml")]
-)
-def test_a_case_without_the_file_says_what_to_fill_in_and_leads_there(view: Any, file: str) -> None:
+def test_a_case_that_lacks_a_part_says_what_to_fill_in_and_leads_there(
+    view: Any, file: str, lacks: str
+) -> None:
     texts = {name: text for name, text in small_mill().items() if name != file}
     test = opened(view, texts)
-    assert file in " ".join(str(each.value) for each in test.info).replace("\\", "")
+    said = " ".join(str(each.value) for each in test.info)
+    assert lacks in said
+    assert file not in said
     links = test.get("page_link")
     assert [link.proto.page for link in links] == ["case"]
 

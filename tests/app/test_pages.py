@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from optioneer.app.dealer.own_package import free_id
 from optioneer.app.engine.drafts import Store
 from optioneer.app.engine.words import literal
-from optioneer.app.parts.own_package import free_id
 from optioneer.app.views.case_page import edits_of
 from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
@@ -215,14 +215,22 @@ def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
         "Price",
         "Net present cost",
         "Beyond the advice",
+        "Outcome on average",
     ]
     assert test.metric[2].value.endswith("0")
     before = test.metric[0].value
-    loader = next(box for box in test.checkbox if "ten pallets" in box.label)
-    loader.set_value(True).run()
-    settled(test)
+    draft = current(test)
+    held = [*Store().desk(draft.id)[f"own-{draft.id}-held"], "pallet-loader"]
+    Store().put_desk(draft.id, {f"own-{draft.id}-held": held})
+    test = visit(buyer_page, draft)
     assert test.metric[0].value != before
-    assert any("requires" in str(each.value) for each in test.error)
+    assert any(
+        "needs Automatic door and Loader interface" in str(each.value) for each in test.error
+    )
+    test.button(key="cure").click().run()
+    settled(test)
+    assert not test.error
+    assert test.metric[2].value != "€0"
 
 
 def test_a_package_is_copied_to_the_candidates_and_takes_part_at_once() -> None:

@@ -4,7 +4,7 @@ import altair as alt
 import pytest
 
 from optioneer.app.parts.show import _text_columns
-from optioneer.charts.screen import INK, on_screen
+from optioneer.charts.screen import on_screen
 from optioneer.reports.page.parts import Table
 
 
@@ -28,9 +28,14 @@ def test_columns_of_words_stand_on_the_left_and_figures_on_the_right(
     assert (1 in _text_columns(table)) == words
 
 
-def test_texts_of_a_chart_are_dark_on_its_light_ground_whatever_the_theme() -> None:
-    told = on_screen(alt.Chart(alt.InlineData(values=[])).mark_point()).to_dict()
-    assert told["background"] == "#ffffff"
+def test_a_chart_takes_the_ink_of_the_page_and_leaves_its_data_alone() -> None:
+    rows = [{"name": "#202020"}]
+    drawn = alt.Chart(alt.InlineData(values=rows)).mark_point(color="#202020", fill="white")
+    told = on_screen(drawn)
+    assert told["background"] == "transparent"
+    assert told["mark"]["color"] == "currentColor"
+    assert told["mark"]["fill"].startswith("rgba")
+    assert list(told["datasets"].values()) == [rows]
     config = told["config"]
     texts = (config["axis"]["labelColor"], config["axis"]["titleColor"], config["title"]["color"])
-    assert set(texts) == {INK}
+    assert set(texts) == {"currentColor"}

@@ -65,3 +65,13 @@ def add_row(page: Page, there: int) -> None:
     page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * there + ROW / 2, delay=80)
     expect(cell(page, there, 1)).to_be_attached()
     pick(page, 0, 1, first=1)  # a click on the cell that is picked already would open it
+
+
+def tick(page: Page, row: int, column: int, *, width: int = 75) -> None:
+    """Click a box to tick in the first column."""
+    expect(cell(page, row, column)).to_be_attached()
+    drawn = page.get_by_test_id("stDataFrame").first
+    drawn.scroll_into_view_if_needed()
+    place = drawn.bounding_box()
+    assert place is not None
+    page.mouse.click(place["x"] + width / 2, place["y"] + HEAD + ROW * row + ROW / 2, delay=80)

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.cli import app
+from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
 from tests.app.visits import small_mill
 from tests.browser import grids
@@ -27,9 +28,12 @@ def test_a_newcomer_opens_a_demo_and_reads_what_to_order_now(visit: Visit) -> No
     visit.open()
     visit.press("Open the small mill demo")
     visit.says("Order 3 options with the machine: €90,500 in all.")
-    lists = visit.page.get_by_test_id("stMarkdownContainer")
-    expect(lists.filter(has_text="Order now (3)").first).to_be_in_viewport()
-    expect(lists.filter(has_text="Workpiece probe, €4,700").first).to_be_in_viewport()
+    for glance in (".order", ".figures", ".strip", ".strip-key"):
+        expect(visit.page.locator(f".lead {glance}")).to_be_in_viewport(ratio=1)
+    probe = visit.page.locator(".verdicts details", has_text="Workpiece probe")
+    expect(probe.locator("p")).not_to_be_visible()
+    probe.locator("summary").click(delay=80)
+    expect(probe.locator("p")).to_contain_text("if fitted later")
     visit.settled()
 
 
@@ -38,10 +42,16 @@ def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
 ) -> None:
     visit.open("buyer", draft.id)
     before = visit.metric("Price")
-    visit.page.get_by_text("Automatic door, €5,900").click(delay=80)
-    visit.page.get_by_text("Loader interface, €3,200").click(delay=80)
-    visit.shows("Price", "€98,900")
     assert before == "€90,500"
+    grids.tick(visit.page, row_of("Automatic door"), 0)
+    visit.shows("Price", "€96,400")
+    grids.tick(visit.page, row_of("Small loader with ten pallets"), 0)
+    visit.says("needs Loader interface").settled()
+    visit.press("Cure it")
+    visit.says("Net present cost").settled()
+    grids.tick(visit.page, row_of("Small loader with ten pallets"), 0)
+    visit.shows("Price", "€98,900").settled()
+    expect(visit.page.get_by_test_id("stMetric").first).to_be_in_viewport()
     name = visit.page.get_by_label("Name it to keep it among the packages of the case")
     name.fill("Door and interface")
     name.press("Tab")
@@ -56,6 +66,12 @@ def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
     request = Path(taken.value.path()).read_text(encoding="utf-8")
     assert "Automatic door" in request
     assert "Loader interface" in request
+
+
+def row_of(name: str) -> int:
+    """The row of an option in the matrix, which has the order of the quote."""
+    case = reading_of("small-mill", small_mill()).case
+    return [option.name for option in case.catalogue.options].index(name)
 
 
 def test_the_owner_nudges_automation_sees_verdicts_turn_and_goes_back(
@@ -83,14 +99,17 @@ def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_th
     visit: Visit, draft: Draft
 ) -> None:
     visit.open("bookkeeper", draft.id)
-    choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon (bank)")
-    visit.says("Under 'bank' the account").settled()
+    choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon")
+    visit.says("Under 'Savings bank").settled()
     loan = visit.metric("Lowest balance")
-    choose(visit, "Way of paying", "A third, a half, the rest (staged)")
-    visit.says("Under 'staged' the account falls to").settled()
+    visit.page.get_by_role("slider", name="Deposit").press("ArrowRight")
+    visit.says("As planned: lowest balance").settled()
+    assert visit.metric("Lowest balance") != loan
+    choose(visit, "Way of paying", "A third, a half, the rest")
+    visit.says("Under 'A third, a half, the rest' the account falls to").settled()
     assert visit.metric("Lowest balance") != loan
     with visit.page.expect_download() as taken:
-        visit.press("Download the whole ledger of 'staged' (CSV)")
+        visit.press("Download the whole ledger of 'A third, a half, the rest' (CSV)")
     text = Path(taken.value.path()).read_text(encoding="utf-8")
     rows = [row for row in csv.DictReader(io.StringIO(text)) if row["kind"] == "contract"]
     assert [row["plan"] for row in rows] == ["staged"] * 3

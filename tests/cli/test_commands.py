@@ -2,136 +2,18 @@
 
 import json
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
-from types import MappingProxyType, ModuleType
-from typing import Any, NamedTuple
 
 import pytest
-from typer.testing import CliRunner, Result
 
-from optioneer.cli import app
-from optioneer.errors import CaseError, Fault, RequestError
-from optioneer.model.case import Case
-from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.errors import RequestError
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
-from optioneer.study.compare.answers import Comparison
-from optioneer.study.compare.compare import ComparisonRequest
-from optioneer.study.compare.currencies import Exchange
-from optioneer.study.problem.effort import Progress
-from optioneer.study.whatif import whatif
 from optioneer.study.whatif.answers import Turning, WhatIf
-from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
-from tests import comparisons, shop
-
-FAULTS = (
-    Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are 0 or more."),
-    Fault("machine.toml, [dates] order", "is missing"),
-)
-
-Run = Callable[..., Result]
-
-WHAT_IF = ("WhatIfRequest", "TurningRequest", "range_of", "values_between")
-"""Kept as they are."""
-
-
-class Asked:
-    """What the commands asked the study functions for."""
-
-    def __init__(self) -> None:
-        self.calls: list[Any] = []
-
-    def _note(self, request: object, progress: Progress) -> None:
-        self.calls.append(request)
-        progress(1.0)
-
-    def advice(self, request: AdviceRequest, *, progress: Progress) -> Advice:
-        self._note(request, progress)
-        if request.weight is not None:
-            return shop.cautious_advice()
-        answer = shop.advice_with_break_evens() if request.break_even else shop.advice()
-        answer = shop.proven(answer) if request.prove else answer
-        return answer if request.aim is None else shop.precise(answer)
-
-    def what_if(self, request: WhatIfRequest, *, progress: Progress) -> WhatIf:
-        self._note(request, progress)
-        return shop.what_if()
-
-    def turning(self, request: TurningRequest, *, progress: Progress) -> Turning:
-        self._note(request, progress)
-        return shop.turning()
-
-    def package_value(self, request: PackageRequest, *, progress: Progress) -> PackageAnswer:
-        self._note(request, progress)
-        return shop.advice().advised.model_copy(update={"id": "asked"})
-
-    def comparison(self, request: ComparisonRequest, *, progress: Progress) -> Comparison:
-        self._note(request, progress)
-        return comparisons.comparison()
-
-
-NOTICE = Fault("paying.toml", "this version does not read it")
-
-
-class Reading(NamedTuple):
-    case: Case
-    notices: tuple[Fault, ...]
-    texts: Mapping[str, str] = MappingProxyType({})
-
-
-def reading(path: Path) -> Reading:
-    if path.name == "faulty":
-        raise CaseError(FAULTS)
-    if path.name == "other-shop":
-        return Reading(comparisons.cases()[1], ())
-    return Reading(shop.case(), (NOTICE,) if path.name == "noted" else ())
-
-
-def write_starter(path: Path) -> None:
-    if path.exists():
-        raise RequestError(f"{path}: is there already. Name a folder that is not.")
-    path.mkdir()
-
-
-def module(name: str, **functions: object) -> ModuleType:
-    made = ModuleType(name)
-    vars(made).update(functions)
-    return made
-
-
-@pytest.fixture
-def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
-    asked = Asked()
-    fakes: dict[str, dict[str, object]] = {
-        "optioneer.files.case.read": {"reading": reading},
-        "optioneer.files.case.starter": {"write_starter": write_starter},
-        "optioneer.study.advice.advice": {
-            "advice": asked.advice,
-            "package_value": asked.package_value,
-        },
-        "optioneer.study.whatif.whatif": {
-            **{name: getattr(whatif, name) for name in WHAT_IF},
-            "what_if": asked.what_if,
-            "turning": asked.turning,
-        },
-        "optioneer.study.compare.compare": {
-            "ComparisonRequest": ComparisonRequest,
-            "comparison": asked.comparison,
-        },
-    }
-    for name, functions in fakes.items():
-        monkeypatch.setitem(sys.modules, name, module(name, **functions))
-    for variable in ("LC_ALL", "LC_MONETARY", "LANG"):
-        monkeypatch.delenv(variable, raising=False)
-    return asked
-
-
-@pytest.fixture
-def run(asked: Asked) -> Run:
-    assert asked.calls == []
-    return lambda *arguments: CliRunner().invoke(app, [str(argument) for argument in arguments])
+from tests import shop
+from tests.cli.fakes import Asked, Run
 
 
 def test_advise_says_first_what_to_order(run: Run) -> None:
@@ -361,35 +243,6 @@ def test_a_fault_of_the_program_is_not_hidden(run: Run, monkeypatch: pytest.Monk
 def test_the_environment_chooses_the_locale(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LANG", "de_DE.UTF-8")
     assert "372.000,50\u00a0$ in all." in run("advise", "shop").stdout.replace("\n", " ")
-
-
-def test_compare_passes_on_packages_growth_and_rates(run: Run, asked: Asked) -> None:
-    rates = ("--rate", "EUR=1.08", "--rate-date", "2026-11-20", "--currency", "USD")
-    wanted = ("--package", "base", "--package", "other-shop:base", "--growth", "demo-shop")
-    result = run("compare", "shop", "other-shop", *rates, *wanted)
-    assert result.exit_code == 0, result.stderr
-    assert "Best is A, Advice on the Demo mill-turn" in result.stdout
-    exchange = Exchange("USD", {"EUR": 1.08}, date(2026, 11, 20))
-    packages = ("base", "other-shop:base")
-    cases = (shop.case(), comparisons.cases()[1])
-    assert asked.calls == [
-        ComparisonRequest(cases, packages=packages, growth="demo-shop", exchange=exchange)
-    ]
-
-
-def test_compare_writes_every_figure_as_json_and_draws(run: Run, tmp_path: Path) -> None:
-    answer, chart = tmp_path / "answer.json", tmp_path / "costs.svg"
-    result = run("compare", "shop", "other-shop", "--json", answer, "--chart", chart)
-    assert result.exit_code == 0, result.stderr
-    told = json.loads(answer.read_text(encoding="utf-8"))
-    assert told == comparisons.comparison().model_dump(mode="json")
-    assert chart.read_bytes().startswith(b"<svg")
-
-
-def test_compare_refuses_what_is_no_picture(run: Run, tmp_path: Path) -> None:
-    result = run("compare", "shop", "other-shop", "--chart", tmp_path / "costs.txt")
-    assert result.exit_code == 2
-    assert "is no picture; end it in .svg, .png, .pdf, .json." in result.stderr
 
 
 def test_advise_weighs_the_worst_tenth_when_asked(run: Run, asked: Asked) -> None:

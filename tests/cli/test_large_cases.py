@@ -13,14 +13,15 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
-from optioneer.cli.progress import progress_bar
+from optioneer.cli.progress import progress_bar, weighing
 from optioneer.files.case.write import write_case
+from optioneer.model.case import Case
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.search import large, search
 from optioneer.valuation.large.programme import Programme
 from optioneer.valuation.lattice.levels import Levels, Terms
-from tests.oracle.cases import blocked
+from tests.oracle.cases import blocked, case_of, certain, option, stream
 
 TALL = "chuck-tall"
 
@@ -160,3 +161,23 @@ def test_not_even_what_a_library_holds_back(capfd: pytest.CaptureFixture[str]) -
     out, err = capfd.readouterr()
     assert out == "the answer\n"
     assert "held back" in err
+
+
+def many(count: int, slot: str | None = None) -> Case:
+    """So many options that share a kind of work, in one slot if it is told."""
+    more = {} if slot is None else {"slot": slot}
+    names = [f"option-{k}" for k in range(count)]
+    work = [stream("work", certain(1.0), 9e3, [name]) for name in names]
+    ways = tuple(way for each in work for way in each.way)
+    options = [option(name, 5e3).model_copy(update=more) for name in names]
+    return with_draws(case_of(options, [work[0].model_copy(update={"way": ways})]), 512)
+
+
+def test_the_bar_says_what_takes_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(problem, "LARGEST_SWEEP", 2**25)
+    assert weighing(many(3)) == "Weighing the packages"
+    assert weighing(many(3), many(10)) == (
+        "Weighing 1,024 packages of 10 slots tied together, 512 futures"
+    )
+    assert weighing(many(200, "chuck")) == "Weighing 201 packages of slot chuck, 512 futures"
+    assert weighing(many(20)) == ("Searching the packages of 20 slots tied together, 512 futures")

@@ -12,7 +12,7 @@ from tests.patience import PATIENCE
 HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
 FAKES = """
 import sys, time
-import tests.cli.test_commands as made
+import tests.cli.fakes as made
 sys.modules["optioneer.files.case.read"] = made.module("r", reading=made.reading)
 def advice(request, *, progress):
     for step in range(int({seconds} * 10)):

@@ -11,6 +11,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
+from optioneer.files.case.read import read_case
 from tests.files.folders import starter
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
@@ -49,13 +50,22 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
     assert 0 < found["ready_on_delivery_chance"] < 1
 
 
+def transformer(found: dict[str, Any]) -> str:
+    (bought,) = (p["id"] for p in found["purchases"] if p["id"].startswith("transformer-"))
+    return str(bought)
+
+
 def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
     lean, full = (
-        {p["id"]: p["cents"] for p in answer(run, MILL_TURN, "--package", package)["purchases"]}
-        for package in ("dealer-lean", "foreman")
+        answer(run, MILL_TURN, "--package", package) for package in ("dealer-lean", "foreman")
     )
-    assert lean.keys() - full.keys() == {"transformer-75"}
-    assert full.keys() - lean.keys() == {"transformer-150", "compressor-2"}
+    ids = [{p["id"] for p in found["purchases"]} for found in (lean, full)]
+    assert ids[0] - ids[1] == {transformer(lean)}
+    assert ids[1] - ids[0] == {transformer(full), "compressor-2"}
+    site = read_case(MILL_TURN).site
+    assert site is not None
+    rating = {supply.id: supply.rating or 0.0 for supply in site.supply}
+    assert rating[transformer(full)] > rating[transformer(lean)]
 
 
 def test_the_page_says_the_standing_sentences_first(run: Run) -> None:
@@ -79,11 +89,10 @@ def test_what_nobody_gave_is_missing_on_page_and_in_json(run: Run) -> None:
 
 
 def test_a_late_transformer_lowers_the_chance_to_be_ready(run: Run) -> None:
-    plain, late = (
-        answer(run, MILL_TURN, "--package", "foreman", *more)["ready_on_delivery_chance"]
-        for more in ((), ("--late", "transformer-150=28"))
-    )
-    assert late < plain - 0.2
+    plain = answer(run, MILL_TURN, "--package", "foreman")
+    shift = f"{transformer(plain)}=60"
+    late = answer(run, MILL_TURN, "--package", "foreman", "--late", shift)
+    assert late["ready_on_delivery_chance"] < plain["ready_on_delivery_chance"] - 0.2
 
 
 def test_a_machine_two_weeks_early_comes_two_weeks_early(run: Run) -> None:
@@ -149,11 +158,13 @@ def test_no_date_is_cut_however_narrow_the_terminal(
 
 
 def test_the_site_is_planned_for_what_is_ordered_and_says_what_could_come(run: Run) -> None:
+    (told,) = answer(run, SMALL_MILL, "--package", "")["reserve"]
     page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
     assert "The site is planned for what is ordered." in page
     assert "NOT ORDERED, COULD BE FITTED LATER" in page
     # provided for now, days that first chips move, if provided for when fitted
-    assert "€8,500 154 €8,500" in page
+    now, later = (f"€{told[key] // 100:,}" for key in ("now_cents", "later_cents"))
+    assert f"{now} {told['first_chips_days']} {later}" in page
 
 
 def test_unknown_dates_are_null_in_json(run: Run, tmp_path: Path) -> None:

@@ -23,12 +23,14 @@ USD = Figures("USD", "en_US")
 
 
 def demo(attended: float = 1500.0, beyond: float | None = None) -> Case:
-    """A demo short of hours, on few futures."""
-    return with_draws(short_of_hours(read_case(DEMO), attended=attended, beyond=beyond), 128)
+    """A demo short of hours, before tax, on few futures."""
+    untaxed = read_case(DEMO).model_copy(update={"paying": None})
+    return with_draws(short_of_hours(untaxed, attended=attended, beyond=beyond), 128)
 
 
 def test_without_a_limit_nothing_is_said_of_hours() -> None:
-    answer = advice(AdviceRequest(with_draws(read_case(DEMO), 64)))
+    unlimited = demo().model_copy(update={"hours": None})
+    answer = advice(AdviceRequest(unlimited))
     assert answer.hours is None
     assert hours_parts(answer, USD) == ()
     assert hour_rows(answer) == []

@@ -164,10 +164,13 @@ def test_what_is_certain_costs_what_the_advice_says_it_costs() -> None:
 
 
 def certain(case: Case) -> Case:
-    """The case with one future: everything comes, as it most likely does."""
+    """The case with one future and no want of hours: everything comes, as it most likely does."""
 
     def sure(doubtful: Triangular) -> Triangular:
         return Triangular(low=doubtful.likely, likely=doubtful.likely, high=doubtful.likely)
+
+    def likeliest(years: float | Triangular | None) -> float | None:
+        return years.likely if isinstance(years, Triangular) else years
 
     streams = tuple(
         one.model_copy(
@@ -175,6 +178,7 @@ def certain(case: Case) -> Case:
                 "chance": 1.0,
                 "years": sure(one.years),
                 "margin": sure(one.margin),
+                "lasts_years": likeliest(one.lasts_years),
                 "swing": 0.0,
                 "drivers": {},
             }
@@ -192,7 +196,11 @@ def certain(case: Case) -> Case:
     )
     growth = case.growth.model_copy(update={"stream": streams, "futures": 16})
     catalogue = case.catalogue.model_copy(update={"options": options})
-    return case.model_copy(update={"growth": growth, "catalogue": catalogue})
+    kept = likeliest(case.machine.kept_years)
+    machine = case.machine.model_copy(update={"kept_years": kept})
+    return case.model_copy(
+        update={"growth": growth, "catalogue": catalogue, "machine": machine, "hours": None}
+    )
 
 
 def test_text_that_a_spreadsheet_would_run_stays_text() -> None:

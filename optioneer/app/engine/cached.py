@@ -226,12 +226,29 @@ def comparison(
     return any_answer(key, lambda: compared(request, progress=told))
 
 
-def cash(case: Case, package: "Package") -> "CashStudy":
-    """The money of a package under every way of paying, works on the site included."""
-    from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - heavy
+def cash(
+    case: Case, package: "Package", *, planned: Case | None = None, delay: "Delay | None" = None
+) -> "CashStudy":
+    """The money of a package under every way of paying, works on the site included.
 
-    key = ("cash", content(case), package)
-    return any_answer(key, lambda: studied(case, package, works=works(case, package)))
+    Parameters
+    ----------
+    case
+        Under the conditions that are tried.
+    package
+        What is ordered.
+    planned
+        The case as it is, which the works on the site are taken from; default: the same.
+    delay
+        What comes otherwise than planned.
+    """
+    from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.dates import ON_TIME  # noqa: PLC0415 - heavy
+
+    late = delay or ON_TIME
+    paid = works(planned or case, package)
+    key = ("cash", content(case), package, late, paid)
+    return any_answer(key, lambda: studied(case, package, works=paid, delay=late))
 
 
 def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
@@ -259,12 +276,13 @@ def delayed(
     return any_answer(key, lambda: found(works=works(case, package)))
 
 
-def cures(case: Case, package: "Package", plan: str) -> "tuple[Cure, ...]":
+def cures(
+    case: Case, package: "Package", plan: str, study: "CashStudy", paid: "tuple[DatedCost, ...]"
+) -> "tuple[Cure, ...]":
     """What could be done where a way of paying takes the account too low."""
     from optioneer.study.cash.cures import cures as found  # noqa: PLC0415 - heavy
 
-    study, paid = cash(case, package), works(case, package)
-    key = ("cures", content(case), package, plan)
+    key = ("cures", content(case), package, plan, paid)
     return any_answer(key, lambda: found(case, package, study, paid, plan=plan))
 
 

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from optioneer.app.engine.drafts import Draft
 from optioneer.app.engine.words import literal
 from optioneer.app.session import state
 from optioneer.errors import RequestError
@@ -14,30 +15,32 @@ def draw() -> None:
     message = state.told()
     if message:
         st.toast(literal(message))
-    name, undo, keep, other = st.columns([6, 1, 1.4, 1.4], vertical_alignment="center")
+    with st.container(horizontal=True, vertical_alignment="center", key="bar"):
+        _drawn(draft)
+
+
+def _drawn(draft: Draft) -> None:
     mark = " \u00b7 **unsaved changes**" if draft.unsaved else ""
-    name.markdown(f"{literal(draft.name)}{mark}")
-    undo.button("Undo", key="undo", disabled=not draft.undo, on_click=_undo, width="stretch")
+    st.markdown(f"{literal(draft.name)}{mark}")
+    st.button("Undo", key="undo", disabled=not draft.undo, on_click=_undo)
     if draft.folder is not None and state.folders_allowed():
-        keep.button(
+        st.button(
             "Save",
             key="save",
             disabled=not draft.unsaved,
             on_click=_save,
             help=f"Write the changes into {literal(str(draft.folder))}.",
-            width="stretch",
         )
     else:
-        keep.download_button(
+        st.download_button(
             "Download",
             data=lambda: archive(draft.texts),
             file_name="case.zip",
             mime="application/zip",
             key="download",
             on_click=_downloaded,
-            width="stretch",
         )
-    other.button("Other case", key="close", on_click=state.close_case, width="stretch")
+    st.button("Other case", key="close", on_click=state.close_case)
 
 
 def _undo() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from optioneer.app.engine.words import escaped, literal
+from optioneer.app.parts.looks import STYLE
 from optioneer.errors import Fault
 from optioneer.reports.page.parts import (
     Bullets,
@@ -19,56 +20,6 @@ from optioneer.reports.page.parts import (
     Section,
     Table,
 )
-
-STYLE = """
-<style>
-table.facts { border-collapse: collapse; width: 100%; font-size: 0.95rem; margin: 0 0 1rem 0; }
-table.facts caption { break-after: avoid; }
-table.facts caption { text-align: left; font-weight: 600; padding: 0.2rem 0 0.4rem 0; }
-table.facts th, table.facts td { padding: 0.28rem 0.7rem 0.28rem 0; text-align: right;
-  border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
-  font-variant-numeric: tabular-nums; vertical-align: top; }
-table.facts th:first-child, table.facts td:first-child, table.facts .text { text-align: left; }
-table.facts .why td { border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
-  padding-bottom: 0.6rem; }
-table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
-table.facts td.figure { white-space: nowrap; }
-.table-frame { overflow-x: auto; }
-[data-testid="stMainBlockContainer"] { padding-top: 4rem; }
-[data-testid="stCheckbox"] label p { white-space: normal; }
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
-  color: inherit; opacity: 0.9; }
-[data-testid="stMultiSelect"] [data-tag] { background-color: transparent;
-  border: 1px solid currentColor; }
-[data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
-  color: inherit; }
-.lost { display: none; }
-[data-testid="stElementContainer"]:has(.lost) { position: absolute; }
-.stApp[data-test-connection-state="PINGING_SERVER"] .lost,
-.stApp[data-test-connection-state="DISCONNECTED_FOREVER"] .lost { display: block; position: fixed;
-  top: 4.5rem; left: 50%; transform: translateX(-50%); width: min(40rem, 92vw); z-index: 1000000;
-  padding: 1rem 1.2rem; border: 2px solid #b45309; border-radius: 0.4rem;
-  background: #fffbeb; color: #1d2733; }
-body:has(.stApp[data-test-connection-state="PINGING_SERVER"]) [role="dialog"],
-body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialog"] {
-  display: none; }
-@media print {
-  .stApp { background: #ffffff !important; }
-  .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
-  header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
-  .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
-  [data-testid="stFileUploader"] { display: none !important; }
-  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain {
-    position: static !important; overflow: visible !important; height: auto !important; }
-  table.facts tr { break-inside: avoid; }
-  table.facts thead { display: table-header-group; }
-}
-</style>
-<div class="lost" role="status">The app does not answer: it was ended, or its machine is off or out
-of reach. What you typed so far is kept there. Start it again and load this page anew; it goes on
-where you were.</div>
-"""
-"""The looks, and what is said while the server is lost: shown by the page itself."""
 
 _FIGURE = re.compile(r"\W*(?:[A-Z]{3}\W*)?\d")
 """How a figure begins: a sign, a currency or nothing, then a digit."""
@@ -156,7 +107,7 @@ def chart(drawn: Any, meaning: str) -> None:
     """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
     from optioneer.charts.screen import on_screen  # noqa: PLC0415 - pages without charts need it not
 
-    st.altair_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
+    st.vega_lite_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
 
 
 def faults(found: Sequence[Fault], *, title: str) -> None:

@@ -1,10 +1,9 @@
 """The first page: what to order now, leave for a retrofit, leave off; price, cost, how sure."""
 
-from collections.abc import Collection
-
 import streamlit as st
 
-from optioneer.app.engine.words import PLANNING, SIGNS, literal
+from optioneer.app.engine.words import PLANNING, literal
+from optioneer.app.order import budget, lead, verdict_rows
 from optioneer.app.parts import show
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.hours import hours_chart
@@ -14,30 +13,14 @@ from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
-    KEEP,
-    LEAVE,
-    ORDER,
-    RETROFITS,
     frontier_table,
     packages_table,
     verdict_groups,
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Entries, Paragraph
+from optioneer.reports.page.parts import Bullets, Paragraph
 from optioneer.study.advice.answers import Advice
-
-SHAPES = {
-    ORDER: SIGNS["order now"],
-    KEEP: SIGNS["order now"],
-    **dict.fromkeys(RETROFITS.values(), SIGNS["leave for retrofit"]),
-    LEAVE: SIGNS["leave off"],
-}
-"""The shape of each group of verdicts."""
-
-
-CLOSE = " (too close to call)"
-"""Said of an option whose verdict could as well be another one."""
 
 
 def page() -> None:
@@ -70,20 +53,30 @@ def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
 
 def _shown(case: Case, advice: Advice) -> None:
     figures = state.figures(case.machine.currency)
-    first, *others = summary(case, advice, figures)
-    show.show(Paragraph(first, strong=True))
-    _lists(case, advice, figures)
-    for sentence in others:
-        show.show(Paragraph(sentence))
-    _reasons(case, advice, figures)
-    show.show(packages_table(case, advice, figures))
+    lead.draw(case, advice, figures)
+    st.subheader("Every option, and what choosing otherwise would cost")
+    verdict_rows.draw(case, advice, figures)
+    with st.expander("The same in words"):
+        _words(case, advice, figures)
     if advice.frontier:
-        show.show(frontier_table(case, advice, figures))
+        budget.draw(case, advice, figures)
+        with st.expander("The table behind it"):
+            show.show(frontier_table(case, advice, figures))
+    show.show(packages_table(case, advice, figures))
     _hours(advice, figures)
     for part in learning_table(case, advice, figures):
         show.show(part)
     show.show(Bullets("Before you sign", cautions(case)))
     st.caption(literal(PLANNING))
+
+
+def _words(case: Case, advice: Advice, figures: Figures) -> None:
+    """What the pictures say: first how sure it is, then option by option."""
+    for sentence in summary(case, advice, figures)[1:]:
+        show.show(Paragraph(sentence))
+    for group in verdict_groups(case, advice, figures):
+        show.show(group)
+    st.caption(literal(READING))
 
 
 def _hours(advice: Advice, figures: Figures) -> None:
@@ -95,37 +88,3 @@ def _hours(advice: Advice, figures: Figures) -> None:
             "Hours needed by year, hours there are, and what one more is worth.",
         )
         show.page(hours_parts(advice, figures))
-
-
-def _lists(case: Case, advice: Advice, figures: Figures) -> None:
-    """Three short lists side by side: the answer at a glance."""
-    groups = {_title(group): group for group in verdict_groups(case, advice, figures)}
-    close = {case.catalogue.by_id[each.option].name for each in advice.options if each.close_call}
-    columns, lists = st.columns(3), ((ORDER, KEEP), tuple(RETROFITS.values()), (LEAVE,))
-    for column, titles in zip(columns, lists, strict=True):
-        with column.container(border=True):
-            for title in titles:
-                if title in groups:
-                    _list(title, groups[title], close)
-
-
-def _title(group: Entries) -> str:
-    return group.title.rpartition(" (")[0]
-
-
-def _list(title: str, group: Entries, close: Collection[str]) -> None:
-    st.markdown(f"**{SHAPES[title]} {literal(group.title)}**")
-    lines = [
-        f"- {literal(each.name)}, {literal(each.figures[0])}{CLOSE if each.name in close else ''}"
-        for each in group.entries
-    ]
-    st.markdown("\n".join(lines) or "None.")
-
-
-def _reasons(case: Case, advice: Advice, figures: Figures) -> None:
-    """Option by option: why, and what the other choice would cost."""
-    st.subheader("Why, option by option")
-    for group in verdict_groups(case, advice, figures):
-        shape = SHAPES[_title(group)]
-        show.show(Entries(f"{shape} {group.title}", group.heads, group.entries, group.foot))
-    st.caption(literal(READING))

@@ -1,30 +1,36 @@
 """For the bookkeeper: what each way of paying costs, what leaves when, and what would cure it."""
 
+from dataclasses import replace
 from functools import partial
 
 import streamlit as st
 
 from optioneer.app.engine import cached
-from optioneer.app.parts import delay_view, ledger_view, missing_part, package_choice, show
+from optioneer.app.engine.words import literal
+from optioneer.app.money import controls, curve, ledger_view
+from optioneer.app.parts import missing_part, package_choice, show
 from optioneer.app.session import state, waiting
-from optioneer.charts.cash import CASH_READING, plan_chart
+from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.reports.cash.ledger import balance_sentence, cures_table, months_table
+from optioneer.reports.cash.ledger import balance_sentence, cures_table
 from optioneer.reports.cash.page import (
     cheapest_and_safest,
     closing_parts,
     contract_table,
     costs_table,
+    delays_table,
     expected_table,
 )
-from optioneer.reports.cash.rows import balance_rows, moved_rows
 from optioneer.reports.cash.terms import dealer_table, uncovered
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
+from optioneer.study.cash.conditions import case_under
+from optioneer.study.cash.dates import ON_TIME
+from optioneer.study.cash.delays import USUAL
 
-LACKING = "This case says nothing yet about how the machine is paid for (paying.toml)."
+LACKING = "This case says nothing yet about how the machine is paid for."
 STEPS = (
     "Account: what is in it on the morning of the order, and what it should never end a day below.",
     "The rest of the business: what comes and goes every month whatever is ordered.",
@@ -38,7 +44,7 @@ STEPS = (
 
 
 def page() -> None:
-    """Choose package and way of paying; then the answer, the months, the costs, the ledger."""
+    """Choose package and way of paying; then the curve with its controls, the costs, the ledger."""
     read = state.read()
     if read.case is None:
         show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
@@ -48,35 +54,63 @@ def page() -> None:
     if case.paying is None or not case.paying.plan:
         missing_part.draw(LACKING, STEPS, "Paying")
         return
-    left, right = st.columns(2)
+    left, right = st.columns([1, 2], gap="large")
     with left:
         chosen = package_choice.draw(case)
-    ordered, final = package_choice.package(case, chosen)
+        ordered, final = package_choice.package(case, chosen)
     if ordered is None:
         return
-    study = cached.cash(case, ordered)
-    with right:
-        ledger = _plan(case, study)
-    package_choice.what_is_in(case, ordered)
     figures = state.figures(case.machine.currency)
-    _answer(case, study, ledger, figures)
-    _months(case, study, ledger, figures)
-    show.show(costs_table(study, figures))
-    _cure(case, ordered, ledger, figures)
-    delay_view.draw(case, ordered, figures)
-    ledger_view.draw(study, ledger, figures)
-    if chosen == package_choice.ADVISED and final:
-        _retrofits(case, ordered, figures)
+    planned = cached.cash(case, ordered)
+    with left:
+        plan = _way(case, planned)
+        needed = max(ledger.answer.opening_needed_cents for ledger in planned.ledgers)
+        tried = controls.draw(case, plan.answer.id, figures.worth(needed))
+        package_choice.what_is_in(case, ordered)
+    with right:
+        found = _under(case, ordered, plan, tried)
+        if found is not None:
+            _answered(*found, planned=plan, tried=tried, figures=figures)
+    if found is not None:
+        _below(case, ordered, *found, tried=tried, figures=figures)
+        if chosen == package_choice.ADVISED and final:
+            _retrofits(case, ordered, figures)
+        _closing(case, ordered, found[1], found[2], figures)
+
+
+def _below(
+    case: Case,
+    ordered: Package,
+    under: Case,
+    study: CashStudy,
+    ledger: PlanLedger,
+    *,
+    tried: controls.Tried,
+    figures: Figures,
+) -> None:
+    """What stands below the curve: costs, cures, delays, the ledger."""
+    names = curve.way_names(case)
+    show.show(costs_table(curve.called_by_name(study, names), figures))
+    _cure(under, ordered, ledger, study, tried, figures)
+    _usual(under, ordered, figures)
+    ledger_view.draw(study, ledger, names, figures)
+
+
+def _closing(
+    case: Case, ordered: Package, study: CashStudy, ledger: PlanLedger, figures: Figures
+) -> None:
+    """What the contract is made of, and what to mind before signing."""
+    told = curve.called_by_name(study, curve.way_names(case))
     with st.expander("What the contract is made of, and when the dealer is paid"):
-        show.show(contract_table(study, figures))
+        show.show(contract_table(told, figures))
         show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
-    show.page(tuple(closing_parts(case, study, cached.unpriced(case, ordered))))
+    show.page(tuple(closing_parts(case, told, cached.unpriced(case, ordered))))
 
 
-def _plan(case: Case, study: CashStudy) -> PlanLedger:
+def _way(case: Case, study: CashStudy) -> PlanLedger:
     """The way of paying that is looked at: the one chosen last, or the one the advice counts on."""
     ledgers = {ledger.answer.id: ledger for ledger in study.ledgers}
-    names = {plan.id: plan.name or plan.id for plan in (case.paying.plan if case.paying else ())}
+    names = curve.way_names(case)
     key = f"plan-{state.required_draft().id}"
     wished = (state.noted(key), case.paying.use if case.paying else None, study.answer.cheapest)
     start = next(plan for plan in wished if plan in ledgers)
@@ -85,58 +119,100 @@ def _plan(case: Case, study: CashStudy) -> PlanLedger:
         "Way of paying",
         list(ledgers),
         index=list(ledgers).index(start),
-        format_func=lambda plan: f"{names[plan]} ({plan})",
+        format_func=names.__getitem__,
         key=key,
         on_change=lambda: state.note(key, state.widget(key)),
     )
     return ledgers[chosen]
 
 
-def _answer(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:
-    """The main answer: which is cheapest, which safest, and how low this one goes."""
-    first, *others = cheapest_and_safest(study, figures)
-    show.show(Paragraph(first, strong=True))
-    for sentence in others:
-        show.show(Paragraph(sentence))
-    plan, cost = ledger.answer, ledger.answer.true_cost
+def _under(
+    case: Case, ordered: Package, plan: PlanLedger, tried: controls.Tried
+) -> tuple[Case, CashStudy, PlanLedger] | None:
+    """The case under the conditions that are tried, and its money; none where they cannot be."""
+    try:
+        under = case_under(case, plan.answer.id, tried.conditions)
+        study = cached.cash(under, ordered, planned=case, delay=tried.delay)
+    except OptioneerError as error:
+        st.error(literal(str(error)))
+        return None
+    held = [ledger for ledger in study.ledgers if ledger.answer.id == plan.answer.id]
+    if not held:
+        st.error("\n\n".join(literal(str(fault)) for fault in study.unfit))
+        return None
+    return under, study, held[0]
+
+
+def _answered(
+    case: Case,
+    study: CashStudy,
+    ledger: PlanLedger,
+    *,
+    planned: PlanLedger,
+    tried: controls.Tried,
+    figures: Figures,
+) -> None:
+    """The main answer: which is cheapest, which safest, how low this one goes; then the curve."""
+    told = curve.called_by_name(study, curve.way_names(case))
+    named = next(one for one in told.ledgers if one.deal is ledger.deal)
+    for place, sentence in enumerate(cheapest_and_safest(told, figures)):
+        show.show(Paragraph(sentence, strong=not place))
+    _metrics(ledger, planned, tried, figures)
+    show.show(Paragraph(balance_sentence(case, named.answer, figures)))
+    show.page(tuple(uncovered([named.answer], figures)))
+    curve.draw(case, study, ledger, figures)
+
+
+def _metrics(
+    ledger: PlanLedger, planned: PlanLedger, tried: controls.Tried, figures: Figures
+) -> None:
+    """Four figures, each with what the controls have changed of it."""
+    now, before = ledger.answer, planned.answer
     low, below, needed, present = st.columns(4)
-    low.metric("Lowest balance", figures.amount(figures.worth(plan.lowest.cents)))
-    below.metric("Days below what to keep", figures.number(plan.days_below))
-    needed.metric("Opening that would do", figures.amount(figures.worth(plan.opening_needed_cents)))
-    after = cost.present_cost_after_tax
-    present.metric(
-        "Present cost" if after is None else "Present cost after tax",
-        figures.amount(cost.present_cost if after is None else after),
-    )
-    show.show(Paragraph(balance_sentence(case, plan, figures)))
-    show.page(tuple(uncovered([plan], figures)))
-
-
-def _months(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:
-    """Paid out month by month with the balance; every plan where asked for."""
-    st.subheader("Month by month")
-    every = st.toggle("Draw every way of paying", key="every-plan", persist_state="session")
-    shown = study.ledgers if every else (ledger,)
-    moved, left = moved_rows(shown, figures.currency), balance_rows(shown, figures.currency)
-    for one in shown:
-        plan = one.answer.id
-        drawn = plan_chart(
-            [row for row in moved if row["plan"] == plan],
-            [row for row in left if row["plan"] == plan],
-            currency=study.answer.currency,
-            keep_above=case.paying.account.keep_above if case.paying else 0.0,
+    low.metric("Lowest balance", figures.amount(figures.worth(now.lowest.cents)))
+    below.metric("Days below what to keep", figures.number(now.days_below))
+    needed.metric("Opening that would do", figures.amount(figures.worth(now.opening_needed_cents)))
+    after = now.true_cost.present_cost_after_tax
+    label = "Present cost" if after is None else "Present cost after tax"
+    present.metric(label, figures.amount(now.true_cost.present_cost if after is None else after))
+    if not tried.nothing:
+        lowest = figures.cash(before.lowest.cents)
+        days, told = figures.number(before.days_below), before.true_cost
+        cost = told.present_cost if after is None else told.present_cost_after_tax or 0.0
+        st.caption(
+            literal(
+                f"As planned: lowest balance {lowest}, {days} days below, opening that would do "
+                f"{figures.cash(before.opening_needed_cents)}, {label.lower()} "
+                f"{figures.amount(cost)}."
+            )
         )
-        show.chart(drawn, f"Paid out by month and kind, and balance of the account, by '{plan}'.")
-    st.caption(CASH_READING)
-    with st.expander("The table behind it"):
-        show.page(tuple(months_table(one.answer, moved, left, figures) for one in shown))
 
 
-def _cure(case: Case, ordered: Package, ledger: PlanLedger, figures: Figures) -> None:
-    """What could be done where the account falls too low."""
-    found = cached.cures(case, ordered, ledger.answer.id)
+def _cure(
+    case: Case,
+    ordered: Package,
+    ledger: PlanLedger,
+    study: CashStudy,
+    tried: controls.Tried,
+    figures: Figures,
+) -> None:
+    """What could be done where the account falls too low, with the machine as planned."""
+    if tried.delay != ON_TIME:
+        return
+    paid = cached.works(case, ordered)
+    found = cached.cures(case, ordered, ledger.answer.id, study, paid)
     if found:
-        show.show(cures_table(found, figures))
+        names = curve.way_names(case)
+        show.show(cures_table([replace(c, plan=names.get(c.plan, c.plan)) for c in found], figures))
+
+
+def _usual(case: Case, ordered: Package, figures: Figures) -> None:
+    """What becomes of every way of paying under the usual delays, when asked for."""
+    if st.toggle(
+        "Every way of paying under the usual delays", key="usual", persist_state="session"
+    ):
+        names, found = curve.way_names(case), cached.delayed(case, ordered, USUAL)
+        show.show(delays_table([replace(one, plan=names[one.plan]) for one in found], figures))
 
 
 def _retrofits(case: Case, ordered: Package, figures: Figures) -> None:

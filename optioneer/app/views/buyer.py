@@ -4,8 +4,9 @@ from functools import partial
 
 import streamlit as st
 
+from optioneer.app.dealer import dealer_list, own_package, quotes, request_view
 from optioneer.app.engine import cached
-from optioneer.app.parts import own_package, quotes, request_view, show
+from optioneer.app.parts import show
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
@@ -13,10 +14,11 @@ from optioneer.reports.advice.compare import compare_page, count_rows, spread_ma
 from optioneer.reports.page.parts import Heading
 from optioneer.study.advice.answers import Advice
 from optioneer.study.compare.answers import Comparison
+from optioneer.study.compare.currencies import Exchange
 
 
 def page() -> None:
-    """Side by side first, then by hand."""
+    """The matrix first, with what it comes to; then the request, then all side by side."""
     read = state.read()
     if read.case is None:
         show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
@@ -24,12 +26,17 @@ def page() -> None:
     case = read.case
     figures = state.figures(case.machine.currency)
     advice, current = _advice(case)
-    if advice is not None:
-        package = own_package.draw(case, advice, figures, current=current)
-        if package is not None and current:
-            advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
-            request_view.draw(case, package, advice if advised else None, figures)
-        _side_by_side(case)
+    show.show(Heading(f"{case.machine.name}: packages and quotes"))
+    if advice is None:
+        return
+    others, exchange = quotes.draw(case)
+    dealer_list.draw(case, figures)
+    package = own_package.draw(case, advice, others, figures, current=current)
+    if package is not None and current:
+        advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
+        request_view.draw(case, package, advice if advised else None, figures)
+    if exchange is not None:
+        _side_by_side((case, *others), exchange)
 
 
 def _advice(case: Case) -> tuple[Advice | None, bool]:
@@ -43,13 +50,9 @@ def _advice(case: Case) -> tuple[Advice | None, bool]:
     return (None, False) if before is None else (before.answer, False)
 
 
-def _side_by_side(case: Case) -> None:
+def _side_by_side(cases: tuple[Case, ...], exchange: Exchange) -> None:
     """The advised package, the candidates of the case, and those of other quotes."""
     st.subheader("Side by side")
-    others, exchange = quotes.draw(case)
-    if exchange is None:
-        return
-    cases = (case, *others)
     reply = waiting.asked(
         ("compare", tuple(cached.content(each) for each in cases), repr(exchange)),
         partial(cached.comparison, cases, exchange, few=True),
@@ -57,7 +60,7 @@ def _side_by_side(case: Case) -> None:
         place="compare",
         about=cases,
     )
-    waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
+    waiting.progress(reply, f"Refining on {cases[0].growth.futures:,} futures")
     answer: Comparison | None = reply.answer
     if answer is None:
         return

@@ -33,7 +33,7 @@ from optioneer.reports.ready.page import (
 from optioneer.study.needs.answers import Need
 from optioneer.study.ready.answers import Readiness
 
-LACKING = "This case says nothing yet about the place where the machine goes (site.toml)."
+LACKING = "This case says nothing yet about the place where the machine goes."
 STEPS = (
     "The shop: voltage, service, floor, ceiling, and the places where the machine will stand.",
     (

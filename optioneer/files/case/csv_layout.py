@@ -11,6 +11,7 @@ from optioneer.files.case.options_file import (
     FREE_TEXTS,
     LIST_SEPARATOR,
     NO_VISIT,
+    NUMBERS,
     REQUIRED,
 )
 from optioneer.files.plain.numerals import numeral
@@ -145,17 +146,9 @@ def _layout(old: Source, after: Sequence[Option]) -> _Layout:
 
 def _mark(read: CsvTable) -> str:
     """The decimal mark of the numbers in a table."""
-    numbers = [column for column in _NUMBERS if column in read.columns]
+    numbers = [column for column in NUMBERS if column in read.columns]
     cells = [read.cells(row).get(column, "") for row in read.rows for column in numbers]
     return "," if any("," in cell for cell in cells) else "."
-
-
-_NUMBERS = tuple(
-    name
-    for name in COLUMNS
-    if name.endswith(CORNERS)
-    or isinstance(getattr(Option.model_fields.get(name), "default", ""), float)
-)
 
 
 def _rows(old: Source, read: CsvTable) -> tuple[_Row, Mapping[str, _Row]]:
@@ -212,15 +205,17 @@ def _quoted(cell: str, delimiter: str) -> str:
 
 
 def _cell(option: Option, column: str, mark: str = ".") -> str:
-    """What a column says of an option, blank where the default says the same."""
+    """What a column says of an option, blank where blank says the same."""
     if column == "call_out":
         return {None: NO_VISIT, "default": ""}.get(option.call_out, option.call_out or "")
     if column.endswith(CORNERS):
         name, _, corner = column.rpartition("_")
         range_of = getattr(option, name)
-        return "" if range_of is None else numeral(getattr(range_of, corner), mark)
+        blank = range_of is None or range_of == option.usual.get(name)
+        return "" if blank else numeral(getattr(range_of, corner), mark)
     value = getattr(option, column)
-    if column not in REQUIRED and value == Option.model_fields[column].default:
+    default = option.usual.get(column, Option.model_fields[column].default)
+    if column not in REQUIRED and value == default:
         return ""
     return _text(value, column, mark)
 

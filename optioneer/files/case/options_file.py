@@ -125,6 +125,11 @@ COLUMNS: Mapping[str, CellReader] = {name: _taken(column) for name, column in _S
 
 REQUIRED = tuple(name for name, column in _STATED.items() if column.required)
 
+NUMBERS = tuple(
+    name for name, c in _STATED.items() if c.part is not None or c.is_money or c.kind == "number"
+)
+"""Columns of numbers, which stand with the decimal mark of the table."""
+
 _RANGES = tuple(dict.fromkeys(c.key for c in _STATED.values() if c.part is not None))
 """Fields that three columns state."""
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Any, get_args
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
@@ -74,13 +74,20 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
     if kind in _BOUNDS:
         return _out_of_bounds(details, key)
     if kind == "literal_error":
-        words = [str(word) for word in get_args(field.annotation)] if field else []
+        words = _words_of(field.annotation) if field else []
         return f"{said(found)} is not known here", did_you_mean(str(found), words)
     if kind in ("string_pattern_mismatch", "string_too_long"):
         return _of_the_wrong_form(kind, found, key)
     otherwise = ("is not allowed here", f"{details['msg']}.")  # kinds no model of ours raises yet
     what, allowed = _KINDS.get(kind, otherwise)
     return _misread_number(kind, found) or (f"{said(found)} {what}", allowed)
+
+
+def _words_of(kind: object) -> list[str]:
+    """The words of a `Literal`, also where it stands inside a list or beside other kinds."""
+    if get_origin(kind) is Literal:
+        return [str(word) for word in get_args(kind)]
+    return [word for part in get_args(kind) for word in _words_of(part)]
 
 
 def _misread_number(kind: str, found: Any) -> Saying | None:

@@ -106,21 +106,28 @@ def notes(case: Case) -> Iterator[Fault]:
         where = f"{FILE}, stream '{stream.id}'"
         if not stream.way:
             yield Fault(where, "has no way", "No option changes what it earns.")
-        yield from _late(case.growth, stream, where)
+        yield from _late(case, stream, where)
         for number, way in enumerate(stream.way, 1):
             if way.share <= stream.fallback:
                 what = f"earns no more than the fallback of {stream.fallback:g}"
                 yield Fault(f"{where}, way {number}, share", what, "The way never counts.")
 
 
-def _late(growth: Growth, stream: Stream, where: str) -> Iterator[Fault]:
-    """What of a stream lies beyond the horizon, where nothing counts any more."""
-    years, horizon = stream.years, growth.horizon_years
-    if years.low >= horizon:
+def _late(case: Case, stream: Stream, where: str) -> Iterator[Fault]:
+    """What of a stream lies beyond the horizon or the stay, where nothing counts any more."""
+    years, (end, told) = stream.years, _last_day(case)
+    if years.low >= end:
         what = f"comes {years.low:g} years after first chips at the earliest"
-        end = f"The horizon ends after {horizon:g}: it never counts."
-        yield Fault(f"{where}, years", what, end)
-    elif years.likely >= horizon:
+        yield Fault(f"{where}, years", what, f"{told}: it never counts.")
+    elif years.likely >= end:
         what = f"comes most likely {years.likely:g} years after first chips"
-        end = f"The horizon ends after {horizon:g}: from then on it does not count."
-        yield Fault(f"{where}, years", what, end)
+        yield Fault(f"{where}, years", what, f"{told}: from then on it does not count.")
+
+
+def _last_day(case: Case) -> tuple[float, str]:
+    """Years after first chips from which nothing counts, and why."""
+    horizon = case.growth.horizon_years
+    stay = horizon if case.machine.kept_years is None else triangular(case.machine.kept_years).high
+    if stay < horizon:
+        return stay, f"The machine is kept {stay:g} years at most"
+    return horizon, f"The horizon ends after {horizon:g}"

@@ -1,12 +1,19 @@
 """Answers as tables: verdicts, packages side by side, budgets."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.reports.advice.stands import hangs_sentence
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, regret_sentence, verdict_sentence, why
+from optioneer.reports.advice.words import (
+    Telling,
+    regret_sentence,
+    telling_of,
+    verdict_sentence,
+    why,
+)
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.reports.page.parts import Entries, PageEntry, Table
@@ -33,19 +40,60 @@ BUDGETS = 7
 """Most rows of the budget table."""
 
 
-def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entries, ...]:
+@dataclass(frozen=True)
+class GroupMember:
+    """One option of a group: what is answered, and how it is told."""
+
+    answer: OptionAnswer
+    entry: PageEntry
+
+
+@dataclass(frozen=True)
+class Group:
+    """Options of one verdict, dearest to get wrong first.
+
+    Parameters
+    ----------
+    title, head, foot
+        Its verdict, what its other choice is called, what closes it.
+    members
+        Its options.
+    """
+
+    title: str
+    head: str
+    foot: str
+    members: tuple[GroupMember, ...]
+
+
+def grouped(case: Case, advice: Advice, figures: Figures) -> tuple[Group, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
-    telling = Telling(case, advice.advised.options, figures, advice.break_evens)
+    telling = telling_of(case, advice, figures)
     answers = ranked(advice.options)
     groups = []
     for title, head in GROUPS.items():
-        members = [answer for answer in answers if _group(case, answer) == title]
-        entries = tuple(_entry(telling, answer) for answer in members)
+        members = tuple(
+            GroupMember(answer, _entry(telling, answer))
+            for answer in answers
+            if _group(case, answer) == title
+        )
         foot = price_line(case, advice.advised, figures) if title == ORDER else ""
-        heads = ("price", head) if entries else ("", "")
-        if entries or foot:
-            groups.append(Entries(f"{title} ({len(entries)})", heads, entries, foot))
+        if members or foot:
+            groups.append(Group(title, head, foot, members))
     return tuple(groups)
+
+
+def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entries, ...]:
+    """The same as entries of a page."""
+    return tuple(
+        Entries(
+            f"{group.title} ({len(group.members)})",
+            ("price", group.head) if group.members else ("", ""),
+            tuple(member.entry for member in group.members),
+            group.foot,
+        )
+        for group in grouped(case, advice, figures)
+    )
 
 
 def price_line(case: Case, package: PackageAnswer, figures: Figures) -> str:

@@ -10,6 +10,8 @@ def turn_sentence(telling: Telling, answer: OptionAnswer) -> str:
     """Where the verdict turns; empty where that was not asked for or there is no other choice."""
     if not telling.break_evens or answer.otherwise is None:
         return ""
+    if answer.option in telling.unsought:
+        return "Within the time limit what would turn this was not looked for."
     option = telling.case.catalogue.by_id[answer.option]
     clauses = [c for c in (_chance(telling, answer), _multiplier(telling, option, answer)) if c]
     if not clauses:

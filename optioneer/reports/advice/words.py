@@ -19,7 +19,7 @@ from optioneer.reports.advice.needs import (
     wanted_by_work,
 )
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.answers import Advice, OptionAnswer
 
 MOST_NAMED = 2
 """Streams or options named in one sentence; the others are counted."""
@@ -39,12 +39,21 @@ class Telling:
         How money and shares are said.
     break_evens
         Whether break-evens were searched for.
+    unsought
+        Options for whose break-evens there was no time.
     """
 
     case: Case
     fitted: Collection[str]
     figures: Figures
     break_evens: bool = False
+    unsought: Collection[str] = ()
+
+
+def telling_of(case: Case, advice: Advice, figures: Figures) -> Telling:
+    """What the sentences on `advice` are made from."""
+    fitted = advice.advised.options
+    return Telling(case, fitted, figures, advice.break_evens, advice.unsought)
 
 
 def verdict_sentence(telling: Telling, answer: OptionAnswer) -> str:
@@ -57,6 +66,7 @@ def why(telling: Telling, answer: OptionAnswer) -> str:
     option = telling.case.catalogue.by_id[answer.option]
     if answer.verdict == "order now":
         clauses = _kept(telling, option) if option.standard else _ordered(telling, option)
+        clauses = ("you want it whatever it costs", *clauses) if option.must else clauses
     elif answer.verdict == "leave for retrofit":
         clauses = _waiting(telling, option, answer)
     else:

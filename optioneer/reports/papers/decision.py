@@ -15,7 +15,7 @@ from optioneer.reports.advice.summary import (
 )
 from optioneer.reports.advice.tables import otherwise_figure, ranked
 from optioneer.reports.advice.turns import turn_sentence
-from optioneer.reports.advice.words import Telling, need_clause
+from optioneer.reports.advice.words import Telling, need_clause, telling_of
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
@@ -35,7 +35,7 @@ MOST_WAITING, MOST_TURNING, MOST_BOOKED, MOST_ASKED = 8, 5, 5, 3
 def deciding(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -> Page:
     """The part of the report that is read before signing."""
     case, advice = told.case, told.advice
-    telling = Telling(case, advice.advised.options, figures, advice.break_evens)
+    telling = telling_of(case, advice, figures)
     return (
         Heading(f"{case.machine.name}: what to order", _aside(told)),
         Paragraph(what_to_order(case, advice, figures), strong=True),

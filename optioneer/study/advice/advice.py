@@ -1,5 +1,6 @@
 """The advice: a request in, what to order now, what to leave for a retrofit, what to leave off."""
 
+import math
 from dataclasses import replace
 
 from optioneer.study.advice.answers import Advice, PackageAnswer
@@ -12,7 +13,7 @@ from optioneer.study.advice.proof import proof, unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on, quick_advice_on
 from optioneer.study.problem.clusters import must_be_swept
-from optioneer.study.problem.effort import Effort, Progress, part_of
+from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
 from optioneer.study.worth.best import best_package
 from optioneer.study.worth.valued import Valued, valued
 
@@ -51,12 +52,13 @@ def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advic
 
 def advised(request: AdviceRequest, *, progress: Progress | None = None) -> Advised:
     """The same with every package valued, for whoever asks on."""
+    clock = Clock(math.inf if request.seconds is None else request.seconds)
     if request.break_even:
-        must_be_swept(request.counted, "--break-even")
+        must_be_swept(request.counted, "--break-even", request.seconds)
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
     before = _weighed(request, first)
     rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
-    return replace(before, advice=completed(before, request, progress=rest))
+    return replace(before, advice=completed(before, request, clock=clock, progress=rest))
 
 
 def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
@@ -69,9 +71,15 @@ def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
 
 
 def completed(
-    before: Advised, request: AdviceRequest, *, progress: Progress | None = None
+    before: Advised,
+    request: AdviceRequest,
+    *,
+    clock: Clock | None = None,
+    progress: Progress | None = None,
 ) -> Advice:
     """The advice with break-evens and the proof of its gap where they are asked for.
+
+    `clock` says how long break-evens may be searched for; none: as long as it takes.
 
     After a search the answer has its gap already.
     """
@@ -79,7 +87,7 @@ def completed(
     if request.prove and request.weight is None and answer.search is None:
         answer = _proven(found, answer)
     if request.break_even:
-        return with_break_evens(found, answer, progress=progress)
+        return with_break_evens(found, answer, clock=clock, progress=progress)
     return answer
 
 

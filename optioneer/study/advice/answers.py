@@ -325,6 +325,9 @@ class Advice(Answer):
         description="The search, where a cluster has too many packages to value them all.",
     )
     break_evens: bool = Field(default=False, description="Whether break-evens were searched for.")
+    unsought: tuple[str, ...] = Field(
+        default=(), description="Options whose break-evens the time limit left no time for."
+    )
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
     )

@@ -13,7 +13,7 @@ from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.problem.arrays import growth_of
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.cores import parallel
-from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.best import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
@@ -38,8 +38,14 @@ CHANCE_CLOSE, MULTIPLIER_CLOSE = 0.002, 0.004
 """How near to the turn: part of the range of chances; part of the multiplier."""
 
 
-def with_break_evens(found: Valued, advice: Advice, *, progress: Progress | None = None) -> Advice:
-    """`advice` with the break-evens of every option.
+class _OutOfTime(Exception):  # noqa: N818 - no error: the search ends here
+    """The time that was left is used up."""
+
+
+def with_break_evens(
+    found: Valued, advice: Advice, *, clock: Clock | None = None, progress: Progress | None = None
+) -> Advice:
+    """`advice` with the break-evens of every option, as far as the time goes.
 
     Parameters
     ----------
@@ -47,6 +53,9 @@ def with_break_evens(found: Valued, advice: Advice, *, progress: Progress | None
         The valued case that `advice` is on.
     advice
         The advice.
+    clock
+        Says when to stop; none: when all are found. The closest calls come first, and what there
+        was no time for is named.
     progress
         Told how far the work is, 0..1.
 
@@ -58,14 +67,25 @@ def with_break_evens(found: Valued, advice: Advice, *, progress: Progress | None
     the others cost at each price is kept, too, although a stream that drivers tie to theirs tells
     a little of them; break-evens are then exact to some percent only.
     """
-    answers = []
+    answers, left = {answer.option: answer for answer in advice.options}, list[str]()
+    order = sorted(answers.values(), key=_closeness)
     with parallel() as run:
-        bench = _Bench(found, advice.budget, run)
-        for number, answer in enumerate(advice.options, 1):
-            answers.append(_with_break_evens(bench, answer))
+        bench = _Bench(found, advice.budget, run, clock or Clock(math.inf))
+        for number, answer in enumerate(order, 1):
+            try:
+                answers[answer.option] = _with_break_evens(bench, answer)
+            except _OutOfTime:
+                left.append(answer.option)
             if progress is not None:
-                progress(number / len(advice.options))
-    return advice.model_copy(update={"options": tuple(answers), "break_evens": True})
+                progress(number / len(order))
+    options, unsought = tuple(answers.values()), tuple(name for name in answers if name in left)
+    update = {"options": options, "break_evens": True, "unsought": unsought}
+    return advice.model_copy(update=update)
+
+
+def _closeness(answer: OptionAnswer) -> float:
+    """How much the other choice costs; what has none needs no time."""
+    return -math.inf if answer.otherwise is None else abs(answer.otherwise)
 
 
 def _with_break_evens(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer:
@@ -153,6 +173,7 @@ class _Bench:
     found: Valued
     budget: float | None
     run: Mapper
+    clock: Clock
     kept: dict[tuple[int, _Change], Floats] = field(default_factory=dict)
 
     def rough_for(self, option: str) -> "_Bench":
@@ -167,7 +188,8 @@ class _Bench:
         """The same on fewer futures."""
         case = with_draws(self.found.case, ROUGH_FUTURES)
         world = world_of(case, self.found.problem)
-        return _Bench(replace(self.found, case=case, world=world), self.budget, self.run)
+        found = replace(self.found, case=case, world=world)
+        return _Bench(found, self.budget, self.run, self.clock)
 
     def gap(self, option: str, change: _Change) -> float:
         """What ordering `option` costs beyond not ordering it once `change` is made [money]."""
@@ -187,6 +209,8 @@ class _Bench:
         """Mean cost of each state of a cluster once `change` is made, shape (P,) [money]."""
         key = (cluster, change)
         if key not in self.kept:
+            if self.clock.over():
+                raise _OutOfTime
             case = change.made(self.found.case)
             factor = self.found.problem.order_factor
             lattice = cluster_lattice(case, cluster, order_factor=factor)

@@ -147,7 +147,7 @@ def most_swept(case: Case, seconds: float | None) -> int:
     return min(LARGEST_SWEEP, int(SWEPT_A_SECOND * seconds / case.growth.periods))
 
 
-def must_be_swept(case: Case, asked: str) -> None:
+def must_be_swept(case: Case, asked: str, seconds: float | None = None) -> None:
     """Refuse what only clusters can have whose packages are all valued.
 
     Parameters
@@ -156,23 +156,32 @@ def must_be_swept(case: Case, asked: str) -> None:
         A checked case.
     asked
         What is asked for.
+    seconds
+        Most that valuing all of them may take; none: as long as it takes [s].
 
     Raises
     ------
     TooLargeError
-        If packages x futures of a cluster exceed `LARGEST_SWEEP`.
+        If packages x futures of a cluster exceed `most_swept`.
     """
+    most = most_swept(case, seconds)
+    within, more = ("", "") if most == LARGEST_SWEEP else (f" within {seconds:g} s", ", more time")
     for slots in clusters(case):
         states = package_count(slots)
-        if states * case.growth.futures > LARGEST_SWEEP:
+        if states * case.growth.futures > most:
             names = ", ".join(slot.name for slot in slots)
             raise TooLargeError(
                 f"{asked} needs every package valued. {len(slots)} slots are tied together by "
                 "shared work streams, requirements, exclusions, bundles, easing or named "
                 f"call-outs and make {states:,} packages; times {case.growth.futures:,} futures "
-                f"that is over the limit of {LARGEST_SWEEP:,}. Use fewer futures or untie some of "
-                f"them: {names}."
+                f"that is over the limit of {most:,}{within}. Use fewer futures{more} or "
+                f"untie some of them: {names}."
             )
+
+
+def widest(case: Case) -> tuple[Slot, ...]:
+    """The slots of the cluster that has the most packages; none in a case without options."""
+    return max(clusters(case), key=package_count, default=())
 
 
 def package_count(slots: Sequence[Slot]) -> int:
@@ -265,6 +274,16 @@ class _Cluster:
             targets=tuple(self._targets(index)),
             visits=tuple(self.case.call_outs[name] for _, name in self._visits()),
             shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
+            barred=self._barred(),
+        )
+
+    def _barred(self) -> frozenset[tuple[int, int]]:
+        """Slot and level of the rivals of options that are wanted whatever they cost."""
+        return frozenset(
+            (axis, level)
+            for axis, slot in enumerate(self.slots)
+            for level, option in enumerate(self.fitted[axis])
+            if slot.must is not None and option != slot.must.option
         )
 
     def _way(self, index: Mapping[str, int], stream: Stream, way: Doing) -> Way:
@@ -283,7 +302,7 @@ class _Cluster:
     def _prices(self) -> tuple[tuple[float, ...], ...]:
         """Paid for each level of each slot; a standard item left off brings its credit back."""
         prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
-        standards = (slot.standard for slot in self.slots)
+        standards = (slot.standard if slot.may_be_empty else None for slot in self.slots)
         credit = (None if item is None else item.delete_credit for item in standards)
         return tuple(
             own if back is None else (own[0] - back, *own[1:])

@@ -49,6 +49,14 @@ def test_a_mistake_names_file_key_and_what_was_found(
     assert said in refused(folder)
 
 
+def test_a_wrong_word_in_a_list_is_told_with_the_words_that_are_allowed(tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    edit(folder, "site.toml", ('"wed", ', '"weds", '))
+    said = refused(folder)
+    assert "'weds' is not known here. Did you mean 'wed'?" in said
+    assert "typing" not in said
+
+
 def test_figures_with_units_of_their_own_are_read(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     edit(folder, "site.toml", ("present_l_min = 300.0", 'present_l_min = "10 cfm"'))

@@ -201,6 +201,18 @@ def test_a_table_keeps_its_separator_its_decimal_comma_and_the_order_of_its_colu
     )
 
 
+def test_a_table_whose_prices_alone_have_a_decimal_comma_keeps_it(tmp_path: Path) -> None:
+    folder = starter(tmp_path)
+    text = "option;name;fitting;price\nprobe;Probe;factory-only;4600,50\n"
+    (folder / "options.csv").write_text(text, encoding="utf-8")
+    edit(folder, "machine.toml", (machine_lists(folder), ""))
+    (folder / "growth.toml").write_text("horizon_years = 5\ndiscount_rate = 0.1\n")
+    write_case(with_option(read_case(folder), "probe", price=4700.25), folder)
+    assert (folder / "options.csv").read_text(encoding="utf-8") == text.replace(
+        "4600,50", "4700,25"
+    )
+
+
 def machine_lists(folder: Path) -> str:
     """The bundles and packages of the starter case, as they stand in its file."""
     text = (folder / "machine.toml").read_text(encoding="utf-8")

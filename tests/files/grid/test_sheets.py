@@ -86,7 +86,7 @@ def test_a_wrong_cell_put_right_gives_the_old_case(word: str) -> None:
 
 def test_only_the_line_of_the_edited_cell_changes() -> None:
     old = MILL["growth.toml"].splitlines()
-    new = edited("streams", Edits(changed={0: {"chance": "0.5"}}))["growth.toml"].splitlines()
+    new = edited("streams", Edits(changed={2: {"chance": "0.5"}}))["growth.toml"].splitlines()
     assert [b for a, b in zip(old, new, strict=True) if a != b] == [
         next(line for line in new if line.startswith("chance = 0.5 "))
     ]

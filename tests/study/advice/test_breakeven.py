@@ -1,15 +1,22 @@
 """Break-evens: worked by hand, and verified by asking again on either side."""
 
+import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.checks.reliance import streams_relying_on
-from optioneer.study.advice.advice import advice
+from optioneer.reports.advice.turns import turn_sentence
+from optioneer.reports.advice.words import telling_of
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.advice import advice, advised
 from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.problem.effort import Clock
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
@@ -103,3 +110,45 @@ def test_under_a_budget_the_others_keep_their_share_of_it() -> None:
     assert asked(case, "built-in").break_even_chance == pytest.approx(0.4, abs=0.003)
     bound = asked(case, "built-in", budget=110e3)
     assert bound.break_even_chance == pytest.approx(0.7, abs=0.003)
+
+
+def three_apart() -> Case:
+    """Three options of work of their own, the second the closest call."""
+    prices = {"first": 2e3, "second": 7.5e3, "third": 15e3}
+    work = [stream(name, certain(0.0), 20e3, [name], chance=0.4) for name in prices]
+    growth = {"horizon_years": 1.0, "discount_rate": 0.0}
+    return case_of([option(name, price) for name, price in prices.items()], work, growth=growth)
+
+
+@dataclass
+class FewLooks(Clock):
+    """Time for so many looks at the clock."""
+
+    looks: int = 0
+
+    def over(self, share: float = 1.0) -> bool:
+        self.looks -= 1
+        return share > 0.0 and self.looks < 0
+
+
+def test_the_closest_calls_come_first_and_what_there_was_no_time_for_is_named() -> None:
+    before = advised(AdviceRequest(three_apart()))
+    whole = with_break_evens(before.valued, before.advice)
+    looks = FewLooks(math.inf, looks=10**6)
+    with_break_evens(before.valued, before.advice, clock=looks)
+    some = FewLooks(math.inf, looks=(10**6 - looks.looks) // 2)
+    partly = with_break_evens(before.valued, before.advice, clock=some)
+    assert whole.unsought == ()
+    assert "second" not in partly.unsought != ()
+    for told, full in zip(partly.options, whole.options, strict=True):
+        sought = told.option not in partly.unsought
+        assert told.break_even_chance == (full.break_even_chance if sought else None)
+
+
+def test_with_no_time_left_the_page_says_so_beside_every_option() -> None:
+    before = advised(AdviceRequest(three_apart()))
+    answer = with_break_evens(before.valued, before.advice, clock=Clock(0.0))
+    assert answer.unsought == ("first", "second", "third")
+    telling = telling_of(three_apart(), answer, Figures("USD"))
+    for option_told in answer.options:
+        assert "Within the time limit" in turn_sentence(telling, option_told)

@@ -163,3 +163,13 @@ def test_work_beyond_the_horizon_is_named(years: tuple[float, float, float], sai
     assert "ends after 5" in note.allowed
     early = stream("work", between(1.0, 4.0, 8.0), 9e3, ["probe"])
     assert notes(case_of([option("probe", 5e3)], [early])) == ()
+
+
+@pytest.mark.parametrize(("low", "said"), [(3.0, "it never counts"), (1.0, "it does not count")])
+def test_work_that_comes_once_the_machine_has_gone_is_named(low: float, said: str) -> None:
+    work = stream("work", between(low, 4.0, 4.0), 9e3, ["probe"])
+    case = case_of([option("probe", 5e3)], [work])
+    machine = case.machine.model_copy(update={"kept_years": between(1.0, 2.0, 3.0)})
+    (note,) = notes(case.model_copy(update={"machine": machine}))
+    assert "The machine is kept 3 years at most: " in note.allowed
+    assert said in note.allowed

@@ -13,6 +13,7 @@ from optioneer.study.advice.precision import most_futures
 from optioneer.study.advice.request import AdviceRequest, Aim, half_interval, unsettled_verdicts
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued import valued
+from tests.cases_as_texts import mill, read, with_cell
 from tests.oracle import exact
 from tests.oracle.cases import CASES
 from tests.oracle.waiting import waiting
@@ -36,13 +37,17 @@ def without_site(case: Case) -> Case:
     return case.model_copy(update={"site": None})
 
 
+def without_hours(case: Case) -> Case:
+    return case.model_copy(update={"hours": None})
+
+
 @pytest.mark.parametrize("swing", [0.0, 0.25])
 @pytest.mark.parametrize("demo", ["small-mill", "mill-turn"])
 def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
     demo: str, swing: float
 ) -> None:
-    """Without their sites: bills of retrofits that outgrow one are in no bound, see below."""
-    anywhere = without_site(read_case(DEMOS / demo))
+    """Without their sites and hours: later bills and the mix of work are in no bound, see below."""
+    anywhere = without_hours(without_site(read_case(DEMOS / demo)))
     case = swinging(with_draws(anywhere, 512), swing)
     answer = advice(AdviceRequest(case, prove=True))
     found = proven(answer)
@@ -56,7 +61,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
 @pytest.mark.parametrize("demo", ["small-mill", "mill-turn"])
 def test_a_site_widens_the_gap_by_no_more_than_its_later_bills(demo: str) -> None:
     """Those of the package that is the best without them, which the advice can always choose."""
-    case = with_draws(read_case(DEMOS / demo), 256)
+    case = with_draws(without_hours(read_case(DEMOS / demo)), 256)
     found = valued(case)
     unbilled = found.site.least(found.means, [])
     assert unbilled is not None
@@ -88,7 +93,7 @@ def test_a_swinging_retrofit_is_bracketed_around_the_value_on_the_lattice() -> N
 
 
 def test_under_a_budget_the_bound_keeps_to_it_too() -> None:
-    case = without_site(with_draws(read_case(DEMOS / "small-mill"), 512))
+    case = without_site(with_draws(without_hours(read_case(DEMOS / "small-mill")), 512))
     free, tight = (
         advice(AdviceRequest(case, prove=True)),
         advice(AdviceRequest(case, prove=True, budget=84_000.0)),
@@ -101,7 +106,7 @@ def test_under_a_budget_the_bound_keeps_to_it_too() -> None:
 
 
 def test_futures_are_doubled_until_the_interval_is_narrow_enough() -> None:
-    case = with_draws(read_case(DEMOS / "small-mill"), 256)
+    case = with_draws(without_hours(read_case(DEMOS / "small-mill")), 256)
     answer = advice(AdviceRequest(case, aim=Aim(0.002)))
     how = answer.precision
     assert how is not None
@@ -116,7 +121,8 @@ def test_futures_are_doubled_until_the_interval_is_narrow_enough() -> None:
 
 
 def test_or_until_no_verdict_is_a_close_call() -> None:
-    case = with_draws(read_case(DEMOS / "small-mill"), 64)
+    texts = with_cell(mill(64), "magazine-30", price="1900")
+    case = without_hours(read(texts).case)
     assert unsettled_verdicts(advice(AdviceRequest(case))) > 0
     answer = advice(AdviceRequest(case, aim=Aim()))
     assert answer.precision is not None
@@ -126,7 +132,7 @@ def test_or_until_no_verdict_is_a_close_call() -> None:
 
 def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:
     told: list[float] = []
-    case = with_draws(read_case(DEMOS / "small-mill"), 64)
+    case = with_draws(without_hours(read_case(DEMOS / "small-mill")), 64)
     advice(AdviceRequest(case, aim=Aim(0.003)), progress=told.append)
     assert told == sorted(told)
     assert 0.0 <= told[0] < told[-1] <= 1.0
@@ -135,7 +141,7 @@ def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:
 def test_no_more_futures_than_the_largest_cluster_can_hold(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    case = with_draws(read_case(DEMOS / "small-mill"), 64)
+    case = with_draws(without_hours(read_case(DEMOS / "small-mill")), 64)
     assert most_futures(case) == 65536
     monkeypatch.setattr(precision, "MOST_FUTURES", 1000)
     answer = advice(AdviceRequest(with_draws(case, 600), aim=Aim(1e-6)))

@@ -1,5 +1,6 @@
 """The account of the likeliest future, added up again line by line with a pocket calculator."""
 
+import math
 from collections.abc import Callable, Iterator
 from itertools import product
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
+from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.study.papers.likeliest_account import BOUGHT, LikeliestAccount, likeliest_account
 from optioneer.study.problem import clusters
@@ -26,10 +28,19 @@ def small(case: Case, **changes: float) -> Case:
     return case.model_copy(update={"growth": growth})
 
 
+def kept_periods(case: Case) -> int:
+    """Whole periods that the machine most likely stays."""
+    kept, growth = case.machine.kept_years, case.growth
+    if kept is None:
+        return growth.periods
+    years = kept.likely if isinstance(kept, Triangular) else kept
+    return min(math.floor(years * growth.periods_per_year + 0.5), growth.periods)
+
+
 def added_up(case: Case, account: LikeliestAccount) -> float:
     """Money out less money in, each line at its own date (nothing of the engine is used)."""
     growth, lead = case.growth, case.dates.lead_years
-    step, periods = 1 / growth.periods_per_year, growth.periods
+    step, periods = 1 / growth.periods_per_year, kept_periods(case)
 
     tax = case.paying.income_tax if case.paying else None
     rate = growth.discount_rate * (1 - (tax.rate if tax else 0.0))
@@ -117,7 +128,8 @@ def test_the_packages_of_a_shop_short_of_hours_add_up(
     monkeypatch: pytest.MonkeyPatch, together: int, beyond: float | None
 ) -> None:
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", together)
-    case = with_draws(short_of_hours(read_case(DEMOS / "small-mill"), beyond=beyond), 64)
+    short = short_of_hours(read_case(DEMOS / "small-mill"), attended=1400.0, beyond=beyond)
+    case = with_draws(short, 64)
     found = valued(case)
     assert found.problem.together == bool(together)
     bought = []

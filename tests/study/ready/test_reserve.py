@@ -1,11 +1,9 @@
 """The site is planned for what is ordered; what could be fitted later is told beside it."""
 
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from optioneer.files.case.read import read_case
 from optioneer.model.machine import Package
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
@@ -13,11 +11,10 @@ from optioneer.reports.ready.page import ready_page
 from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import fitted_options, readiness
-from tests.study.ready.sites import transformer
+from tests.study.ready.sites import OPTIONS, transformer
 from tests.study.worth.test_site_in_advice import SITE, earning
 
-DEMOS = Path(__file__).parents[3] / "catalogs_demo"
-SMALL_MILL = read_case(DEMOS / "small-mill")
+EVERY = tuple(name for name, _, _ in OPTIONS)
 FIGURES = Figures("USD", "en_US")
 
 
@@ -81,27 +78,40 @@ def test_options_of_one_slot_are_not_added_up() -> None:
     assert readiness(shared, Package(id="base")).reserve == ()  # 58 kVA at 125 % are 72.5
 
 
-def test_the_small_mill_no_longer_waits_five_months_for_a_service_nobody_ordered() -> None:
-    """It was short by 0.87 A, had its first chips on 17 January and spent 26,513."""
-    answer = readiness(SMALL_MILL, Package(id="base"))
-    assert not [need.id for need in answer.needs if need.status == "short"]
-    assert str(answer.planned_first_chips) == "2027-08-16"
-    assert answer.purchases_cents == 1_066_305
-    service = next(one for one in answer.reserve if one.kind == "service")
-    assert service.required - service.available == pytest.approx(0.87, abs=0.005)
-    assert service.now_cents == 850_000
-    assert service.first_chips_days == 154
+def service_of_63_a(**plan: Any) -> dict[str, Any]:
+    """A small shop: 28 A at peak and a machine of 13.5 kVA; a bigger service takes half a year."""
+    return {
+        "shop": {"supply_v": 400.0, "service_a": 63.0, "peak_a": 28.0},
+        "needs": {"voltage_v": 400.0, "full_load_kva": 13.5},
+        "supply": [
+            {"id": "service-100", "what": "100 A", "kind": "service", "rating": 100.0,
+             "price": 8500.0, "lead_days": (196.0, 196.0, 196.0)},
+        ],
+        "plan": {"runs": 100, **plan},
+    }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ["small-mill", "mill-turn"])
-def test_reserving_for_everything_gives_the_site_that_was_planned_before(name: str) -> None:
-    """Pinned: what the site was planned for when every retrofit was reserved for."""
-    bare = read_case(DEMOS / name)
-    assert bare.site is not None
-    every = tuple(o.option for o in bare.catalogue.options if o.retrofittable)
-    plan = bare.site.plan.model_copy(update={"reserve_for": every})
-    given = bare.model_copy(update={"site": bare.site.model_copy(update={"plan": plan})})
+def test_nobody_waits_half_a_year_for_a_service_that_nobody_ordered() -> None:
+    """35 A of peak and 45.5 A of 31.5 kVA would be short; 19.5 A of 13.5 kVA are not."""
+    given = earning(service_of_63_a(), later=True)
     answer = readiness(given, Package(id="base"))
+    assert not [need.id for need in answer.needs if need.status == "short"]
+    assert answer.purchases_cents == 0
+    (service,) = answer.reserve
+    assert service.required - service.available == pytest.approx(35 + 45.466 - 63, abs=0.001)
+    assert service.now_cents == 850_000
+    ordered = readiness(earning(service_of_63_a()), Package(id="all", options=EVERY))
+    assert answer.planned_first_chips is not None
+    assert ordered.planned_first_chips is not None
+    waited = (ordered.planned_first_chips - answer.planned_first_chips).days
+    assert service.first_chips_days == waited > 28
+
+
+@pytest.mark.parametrize("power", [site, service_of_63_a])
+def test_reserving_for_everything_gives_the_site_of_a_machine_with_everything(power: Any) -> None:
+    given = earning(power(reserve_for=EVERY), later=True)
+    answer = readiness(given, Package(id="base"))
+    ordered = readiness(earning(power()), Package(id="all", options=EVERY))
     assert answer.reserve == ()
-    day = {"small-mill": "2028-01-17", "mill-turn": "2027-11-03"}[name]
-    assert str(answer.planned_first_chips) == day
+    assert answer.planned_first_chips == ordered.planned_first_chips
+    assert answer.purchases == ordered.purchases

@@ -1,12 +1,13 @@
 """The ledger of a way of paying: search it, see that it adds up, take it along."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
 
 import streamlit as st
 
+from optioneer.app.engine.words import literal
 from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.reports.cash.ledger import (
@@ -29,12 +30,12 @@ ALL = 100_000
 """As many entries as there are."""
 
 
-def draw(study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:
-    """Whether it adds up, downloads, search, entries."""
+def draw(study: CashStudy, ledger: PlanLedger, names: Mapping[str, str], figures: Figures) -> None:
+    """Whether it adds up, downloads, search, entries; `names` of the ways of paying by id."""
     st.subheader("The ledger")
-    show.page(reconciliation(ledger, figures))
-    _downloads(study, ledger)
-    plan = ledger.answer
+    plan = ledger.answer.model_copy(update={"id": names[ledger.answer.id]})
+    show.page(reconciliation(replace(ledger, answer=plan), figures))
+    _downloads(study, ledger, plan.id)
     found = found_entries(plan, _wanted(plan))
     every = len(found) > SHOWN and st.toggle(
         f"Show all {len(found)} entries", key="every-entry", persist_state="session"
@@ -42,10 +43,10 @@ def draw(study: CashStudy, ledger: PlanLedger, figures: Figures) -> None:
     show.show(ledger_table(plan, found, figures, most=ALL if every else SHOWN))
 
 
-def _downloads(study: CashStudy, ledger: PlanLedger) -> None:
+def _downloads(study: CashStudy, ledger: PlanLedger, name: str) -> None:
     """Tables made when asked for: this way of paying, or all of them."""
     one, every = st.columns(2)
-    _download(one, f"Download the whole ledger of '{ledger.answer.id}' (CSV)", study, (ledger,))
+    _download(one, f"Download the whole ledger of '{literal(name)}' (CSV)", study, (ledger,))
     if len(study.ledgers) > 1:
         _download(every, "Download the ledgers of all ways (CSV)", study, study.ledgers)
 
@@ -81,18 +82,20 @@ def _wanted(plan: PlanCash) -> Wanted:
     chosen = kinds.multiselect(
         "Kinds (none: all)",
         list(MEANINGS),
-        format_func=lambda kind: f"{kind}: {MEANINGS[kind]}",
+        format_func=lambda kind: f"{kind.replace('-', ' ')}: {MEANINGS[kind]}",
         key=f"ledger-kinds-{draft}",
         persist_state="session",
     )
     asked = text.text_input(
         "What or who is paid, contains", key=f"ledger-text-{draft}", persist_state="session"
     )
-    first, last = _days(days, plan)
+    first, last = _days(days, plan, draft)
     return Wanted(chosen or there, asked, first, last)
 
 
-def _days(place: "st.delta_generator.DeltaGenerator", plan: PlanCash) -> tuple[date, date]:
+def _days(
+    place: "st.delta_generator.DeltaGenerator", plan: PlanCash, draft: str
+) -> tuple[date, date]:
     """From which to which day; from the first to the last entry while only one is given."""
     ends = (plan.entries[0].date, plan.entries[-1].date)
     asked = place.date_input(
@@ -100,7 +103,7 @@ def _days(place: "st.delta_generator.DeltaGenerator", plan: PlanCash) -> tuple[d
         value=ends,
         min_value=ends[0],
         max_value=ends[1],
-        key=f"ledger-days-{plan.id}-{ends[0]}-{ends[1]}",
+        key=f"ledger-days-{draft}-{ends[0]}-{ends[1]}",
         format="YYYY-MM-DD",
     )
     match asked:

@@ -1,0 +1,1 @@
+"""The money, as the page for the bookkeeper draws it."""

@@ -1,0 +1,1 @@
+"""What to order, as the first page draws it."""

@@ -1,0 +1,140 @@
+"""The looks of the pages: what the framework leaves to us, on the screen and on paper."""
+
+STYLE = """
+<style>
+table.facts { border-collapse: collapse; width: 100%; font-size: 0.95rem; margin: 0 0 1rem 0; }
+table.facts caption { break-after: avoid; }
+table.facts caption { text-align: left; font-weight: 600; padding: 0.2rem 0 0.4rem 0; }
+table.facts th, table.facts td { padding: 0.28rem 0.7rem 0.28rem 0; text-align: right;
+  border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
+  font-variant-numeric: tabular-nums; vertical-align: top; }
+table.facts th:first-child, table.facts td:first-child, table.facts .text { text-align: left; }
+table.facts .why td { border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
+  padding-bottom: 0.6rem; }
+table.facts tr.has-why > * { border-bottom: none; padding-bottom: 0; }
+table.facts td.figure { white-space: nowrap; }
+.table-frame { overflow-x: auto; }
+[data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+[data-testid="stCheckbox"] label p { white-space: normal; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
+  color: inherit; opacity: 0.9; }
+[data-testid="stMultiSelect"] [data-tag] { background-color: transparent;
+  border: 1px solid currentColor; }
+[data-testid="stMultiSelect"] [data-tag], [data-testid="stMultiSelect"] [data-tag] * {
+  color: inherit; }
+.lost { display: none; }
+[data-testid="stElementContainer"]:has(.lost) { position: absolute; }
+.stApp[data-test-connection-state="PINGING_SERVER"] .lost,
+.stApp[data-test-connection-state="DISCONNECTED_FOREVER"] .lost { display: block; position: fixed;
+  top: 4.5rem; left: 50%; transform: translateX(-50%); width: min(40rem, 92vw); z-index: 1000000;
+  padding: 1rem 1.2rem; border: 2px solid #b45309; border-radius: 0.4rem;
+  background: #fffbeb; color: #1d2733; }
+body:has(.stApp[data-test-connection-state="PINGING_SERVER"]) [role="dialog"],
+body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialog"] {
+  display: none; }
+.lead .order { font-size: 1.35rem; font-weight: 600; line-height: 1.3; margin: 0 0 0.7rem 0; }
+.lead .figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(11rem, 1fr));
+  gap: 0.4rem 1.2rem; margin: 0 0 0.8rem 0 !important; padding: 0; }
+.lead .figures div { border-left: 3px solid #1c8489; padding-left: 0.6rem; }
+.lead dt { font-size: 0.85rem; } .lead dd { margin: 0; }
+.lead dd b { display: block; font-size: 1.45rem; line-height: 1.25;
+  font-variant-numeric: tabular-nums; }
+.lead dd small { font-size: 0.82rem; line-height: 1.25; display: block; }
+.strip-title { margin: 0 0 0.2rem 0; font-size: 0.9rem; }
+.strip { position: relative; height: 2rem; margin: 0 0.4rem; border-bottom: 1px solid
+  color-mix(in srgb, currentColor 35%, transparent); }
+.strip i { position: absolute; bottom: 0; }
+.strip .range { height: 1rem; bottom: 0.3rem; background: #1c848966;
+  border: 1px solid #1c8489; }
+.strip .low, .strip .high { display: none; }
+.strip .middle, .strip-key .middle { width: 3px; height: 1.5rem; background: currentColor; }
+.strip .middle { margin-left: -1.5px; bottom: 0.05rem; }
+.strip .mean, .strip-key .mean { width: 0.7rem; height: 0.7rem; border-radius: 50%;
+  background: currentColor; }
+.strip .mean { margin-left: -0.35rem; bottom: 0.45rem; }
+.strip .worst, .strip-key .worst { width: 0.6rem; height: 0.6rem; transform: rotate(45deg);
+  border: 2px solid currentColor; }
+.strip .worst { margin-left: -0.4rem; bottom: 0.4rem; }
+.strip .none, .strip-key .none { width: 0; height: 2rem; border-left: 3px dotted #c2552d; }
+.strip-key { display: flex; flex-wrap: wrap; gap: 0.1rem 1.3rem; font-size: 0.85rem;
+  margin: 0.3rem 0 0.6rem 0; }
+.strip-key span { white-space: nowrap; }
+.strip-key i { display: inline-block; vertical-align: middle; margin: 0 0.35rem; }
+.strip-key .middle, .strip-key .none { height: 1rem; }
+.strip-key .low, .strip-key .high { width: 0.5rem; height: 0.8rem; background: #1c848966;
+  border: 0 solid #1c8489; border-left-width: 2px; }
+.strip-key .high { border-left-width: 0; border-right-width: 2px; }
+.verdicts { font-variant-numeric: tabular-nums; }
+.verdicts h3 { font-size: 1rem; padding: 0.9rem 0 0.2rem 0; margin: 0; display: flex;
+  justify-content: space-between; gap: 1rem; font-weight: 600; }
+.verdicts h3 span { font-weight: 400; font-size: 0.85rem; }
+.verdicts summary, .verdicts .scale { display: grid; align-items: center; gap: 0 0.8rem;
+  grid-template-columns: minmax(0, 5fr) minmax(0, 6fr) 7.5rem; padding: 0.13rem 0; }
+.verdicts summary { cursor: pointer; list-style: none; border-bottom: 1px solid
+  color-mix(in srgb, currentColor 12%, transparent); }
+.verdicts summary::-webkit-details-marker { display: none; }
+.verdicts summary > span:first-child::before { content: "\\25B8"; display: inline-block;
+  width: 1rem; opacity: 0.8; }
+.verdicts details[open] summary > span:first-child::before { content: "\\25BE"; }
+.verdicts summary:hover { background: color-mix(in srgb, currentColor 6%, transparent); }
+.verdicts summary:focus-visible { outline: 2px solid #1c8489; }
+.verdicts summary small { font-size: 0.82rem; }
+.verdicts summary b { text-align: right; font-weight: 500; }
+.verdicts details p { margin: 0.2rem 0 0.6rem 1rem; max-width: 60rem; }
+.verdicts .scale { font-size: 0.82rem; } .verdicts .scale > span:last-child { text-align: right; }
+.verdicts .track { position: relative; height: 1.1rem; display: block; }
+.verdicts .track span { position: absolute; transform: translateX(-50%); white-space: nowrap; }
+.verdicts .track i { position: absolute; top: 0.2rem; height: 0.7rem; }
+.verdicts .zero { width: 1px; background: currentColor; opacity: 0.6; }
+.verdicts .track .zero { top: 0; height: 1.1rem; }
+.verdicts .order { background: #1c8489; } .verdicts .wait { background: #b08a1e; }
+.verdicts .off { background: #7f8a93; }
+.verdicts .cut { clip-path: polygon(0 0, 100% 0, calc(100% - 5px) 33%, 100% 66%,
+  calc(100% - 5px) 100%, 0 100%); }
+.verdicts .close { background: repeating-linear-gradient(45deg, currentColor 0 1.5px,
+  transparent 1.5px 5px); border: 1px solid currentColor; opacity: 0.7; }
+.verdicts .track .error { top: 0.5rem; height: 2px; background: currentColor; min-width: 2px; }
+.verdicts .band { border-left: 4px double currentColor; padding-left: 0.5rem; margin-top: 0.3rem;
+  background: color-mix(in srgb, currentColor 5%, transparent); }
+.verdicts .band > p { font-size: 0.85rem; margin: 0; padding: 0.25rem 0 0.1rem 0; }
+.verdicts .foot { font-size: 0.9rem; margin: 0.3rem 0; }
+[data-testid="stLayoutWrapper"]:has(> .st-key-pinned) { position: sticky; top: 3.2rem;
+  z-index: 90; }
+.st-key-pinned { background: #ffffff; padding: 0.4rem 0;
+  border-bottom: 2px solid #1c8489; gap: 0.4rem; }
+@media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
+[data-testid="stMetricValue"] { font-size: 1.5rem; }
+[data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
+[data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }
+[data-testid="stHeading"] h3 { font-size: 1.2rem; padding: 0.5rem 0 0.2rem 0; }
+[data-testid="stExpandSidebarButton"]::after { content: "Pages"; font-size: 0.95rem;
+  margin-left: 0.2rem; }
+[data-testid="stExpandSidebarButton"] { width: auto !important; }
+@media (max-width: 640px) {
+  .verdicts summary { grid-template-columns: minmax(0, 1fr) auto; }
+  .verdicts summary .track { grid-column: 1 / -1; grid-row: 2; margin-left: 1rem; }
+  .verdicts .scale { grid-template-columns: minmax(0, 1fr); }
+  .verdicts .scale > span { display: none; } .verdicts .scale .track { margin-left: 1rem; }
+  .verdicts .scale .track span:nth-child(even) { display: none; }
+  .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
+  .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
+  [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+  [data-testid="stHeading"] h1 { font-size: 1.2rem; }
+}
+@media print {
+  .stApp { background: #ffffff !important; }
+  .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
+  header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
+  .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
+  [data-testid="stFileUploader"] { display: none !important; }
+  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain {
+    position: static !important; overflow: visible !important; height: auto !important; }
+  table.facts tr { break-inside: avoid; }
+  table.facts thead { display: table-header-group; }
+}
+</style>
+<div class="lost" role="status">The app does not answer: it was ended, or its machine is off or out
+of reach. What you typed so far is kept there. Start it again and load this page anew; it goes on
+where you were.</div>
+"""
+"""The looks, and what is said while the server is lost: shown by the page itself."""
