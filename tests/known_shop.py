@@ -1,11 +1,12 @@
 """A shop whose figures are known, hidden from the tool: how much fewer questions cost."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from optioneer.model.case import Case
+from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.advice.ordered import package_holding
 from optioneer.study.asking.questions import AskRequest, next_questions
 from optioneer.study.knowing.ranges import Ranged, Spreads, every_ranged
@@ -13,6 +14,7 @@ from optioneer.study.worth.best import best_package
 from optioneer.study.worth.figures import Figure, figure_of, with_figure
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued, valued
+from tests.oracle.cases import between, case_of, option, stream
 
 WIDE = Spreads(nudge=1.0, chance=0.25, part=0.4, rate=0.0, years=0.0, wait=1.0, fallback=0.25)
 """How far off the figures are at first: nobody has asked yet."""
@@ -100,7 +102,8 @@ def curve(hidden: Hidden, guess: Case, choose: Choose, most: int) -> list[float]
 
 def worth_most(case: Case, settled: frozenset[Figure]) -> Figure | None:
     """The figure that the tool would ask for next."""
-    asked = next_questions(AskRequest(case, settled=settled, spreads=WIDE)).questions
+    request = AskRequest(case, settled=settled, spreads=WIDE, quick=True)
+    asked = next_questions(request).questions
     return Figure(asked[0].what, asked[0].name) if asked else None
 
 
@@ -114,3 +117,36 @@ def at_random(hidden: Hidden, seed: int) -> Choose:
         return next((figure for figure in order if figure not in settled), None)
 
     return choose
+
+
+def invented_shop(seed: int, *, futures: int) -> Case:
+    """A small shop with close choices, its figures drawn: five options, four kinds of work."""
+    random = np.random.default_rng([seed, 15])
+
+    def near(figure: float) -> float:
+        return float(figure * random.uniform(0.8, 1.25))
+
+    options = [
+        option("built-in", near(11e3)),
+        option("large", near(15e3), slot="magazine"),
+        option("small", near(8e3), slot="magazine"),
+        option("probe", near(12e3), 1.5),
+        option("cell", near(24e3), 1.4),
+    ]
+    ways = (Way(options=("large",)), Way(options=("small",), share=0.6))
+    about = {"drivers": {"trade": 0.6}}
+    streams = [
+        _work("early", ["built-in"], near(5e3), chance=near(0.5)),
+        _work("many-tools", [], near(6e3), chance=near(0.6), way=ways),
+        _work("tight", ["probe"], near(7e3), chance=near(0.5), fallback=0.2, **about),
+        _work("nights", ["cell"], near(13e3), chance=near(0.45), fallback=0.1, **about),
+    ]
+    growth = {"horizon_years": 6.0, "discount_rate": 0.08, "futures": futures, "seed": 7}
+    case = case_of(options, streams, growth=growth, base_price=60e3)
+    drawn = case.growth.model_copy(update={"driver": (Driver(id="trade", name="Trade"),)})
+    return case.model_copy(update={"growth": drawn})
+
+
+def _work(name: str, needs: Sequence[str], margin: float, **more: object) -> Stream:
+    made = stream(name, between(0.0, 0.5, 2.0), margin, needs, **more)
+    return made.model_copy(update={"margin": between(0.7 * margin, margin, 1.4 * margin)})

@@ -2,6 +2,7 @@
 
 import sys
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -63,9 +64,11 @@ class _Talk:
     def held(self) -> None:
         """Ask until nothing is worth asking or somebody leaves."""
         from optioneer.files.case.read import read_case
+        from optioneer.study.asking.said import told_already
 
         shell.read(self.folder)  # tells what should be known of it
         case = read_case(self.folder)
+        self.settled.extend(sorted(told_already(case), key=str))
         while (after := self._asked(case)) is not None:
             case = after
 
@@ -124,11 +127,13 @@ class _Talk:
         typer.echo("  Enter: leave it open. b: take the last answer back. q: leave.")
 
     def _kept(self, case: "Case", figure: "Figure", text: str) -> "Case":
+        from optioneer.study.asking.said import with_word
         from optioneer.study.asking.table import answered
 
         after = answered(case, figure, text)
         if not self._agreed(case, after, figure):
             return self._left(case, figure)
+        after = with_word(after, figure, text, date.today())  # noqa: DTZ011 - the day here
         self._written(after)
         self.before.append(case)
         self.settled.append(figure)

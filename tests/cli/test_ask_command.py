@@ -15,7 +15,9 @@ from tests.study.knowing.test_worth_of_knowing import now_or_never
 @pytest.fixture
 def case(tmp_path: Path) -> Path:
     folder = tmp_path / "case"
-    write_case(now_or_never(0.38), folder)
+    told = now_or_never(0.38)
+    cheap = told.machine.model_copy(update={"base_price": 20e3})  # less is worth a question
+    write_case(told.model_copy(update={"machine": cheap}), folder)
     return folder
 
 
@@ -56,6 +58,13 @@ def test_the_last_answer_can_be_taken_back(case: Path) -> None:
     before = (case / "growth.toml").read_text(encoding="utf-8")
     ask(case, typed="35\nb\nq\n")
     assert (case / "growth.toml").read_text(encoding="utf-8") == before
+
+
+def test_who_answered_what_is_kept_and_not_asked_again(case: Path) -> None:
+    ask(case, typed="35\n")
+    (line,) = read_case(case).sources or ()
+    assert (line.key, line.value, line.who) == ("stream/work/chance", "0.35", "customer")
+    assert "does 'work' come" not in ask(case, typed="q\n").stdout
 
 
 def test_a_question_left_open_changes_nothing(case: Path) -> None:

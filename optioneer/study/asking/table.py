@@ -76,7 +76,7 @@ def _chance(case: Case, figure: Figure, text: str) -> Case:
     if "/" in text:
         came, _, of = text.partition("/")
         return _with_stream(case, figure, {"chance": chance_of_counts(_whole(came), _whole(of))})
-    told = [0.01 * one for one in _numbers(text, (1, 3))]
+    told = [round(0.01 * one, 12) for one in _numbers(text, (1, 3))]
     if len(told) == 1:
         return with_figure(case, Figure(figure.what, figure.name, known=True), told[0])
     return _with_stream(case, figure, {"chance": _shares(*told)})
@@ -118,7 +118,7 @@ def _one(factor: float = 1.0) -> Callable[[Case, Figure, str], Case]:
     """One figure that is set as it is told, times a factor."""
 
     def made(case: Case, figure: Figure, text: str) -> Case:
-        return with_figure(case, figure, factor * _numbers(text, (1,))[0])
+        return with_figure(case, figure, round(factor * _numbers(text, (1,))[0], 12))
 
     return made
 
@@ -144,7 +144,7 @@ def _with_stream(case: Case, figure: Figure, changes: dict[str, Any]) -> Case:
 
 def _numbers(text: str, counts: tuple[int, ...]) -> list[float]:
     try:
-        told = [float(part.replace("%", "")) for part in text.replace(";", " ").split()]
+        told = [float(part) for part in text.replace(";", " ").replace("%", " ").split()]
     except ValueError:
         told = []
     if len(told) not in counts or not all(abs(one) < LARGEST for one in told):
