@@ -83,6 +83,7 @@ INSIDE = {
         "papers": 11,
     },
     "files": {
+        "kept": 0,
         "plain": 0,
         "saving": 1,
         "record": 2,
@@ -171,6 +172,7 @@ SHORT_FOR_A_REASON = {
     "site.startup": "one sum of its own kind",
     "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
+    "valuation.kept.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 
