@@ -102,7 +102,7 @@ def curve(hidden: Hidden, guess: Case, choose: Choose, most: int) -> list[float]
 
 def worth_most(case: Case, settled: frozenset[Figure]) -> Figure | None:
     """The figure that the tool would ask for next."""
-    request = AskRequest(case, settled=settled, spreads=WIDE, quick=True)
+    request = AskRequest(case, settled=settled, spreads=WIDE)
     asked = next_questions(request).questions
     return Figure(asked[0].what, asked[0].name) if asked else None
 
@@ -127,19 +127,19 @@ def invented_shop(seed: int, *, futures: int) -> Case:
         return float(figure * random.uniform(0.8, 1.25))
 
     options = [
-        option("built-in", near(11e3)),
-        option("large", near(15e3), slot="magazine"),
-        option("small", near(8e3), slot="magazine"),
-        option("probe", near(12e3), 1.5),
-        option("cell", near(24e3), 1.4),
+        option("built-in", near(7e3)),
+        option("large", near(10e3), slot="magazine"),
+        option("small", near(5.5e3), slot="magazine"),
+        option("probe", near(9e3), 1.5),
+        option("cell", near(17e3), 1.4),
     ]
     ways = (Way(options=("large",)), Way(options=("small",), share=0.6))
     about = {"drivers": {"trade": 0.6}}
     streams = [
         _work("early", ["built-in"], near(5e3), chance=near(0.5)),
         _work("many-tools", [], near(6e3), chance=near(0.6), way=ways),
-        _work("tight", ["probe"], near(7e3), chance=near(0.5), fallback=0.2, **about),
-        _work("nights", ["cell"], near(13e3), chance=near(0.45), fallback=0.1, **about),
+        _work("tight", ["probe"], near(7e3), chance=near(0.5), **about),
+        _work("nights", ["cell"], near(13e3), chance=near(0.45), **about),
     ]
     growth = {"horizon_years": 6.0, "discount_rate": 0.08, "futures": futures, "seed": 7}
     case = case_of(options, streams, growth=growth, base_price=60e3)
@@ -148,5 +148,6 @@ def invented_shop(seed: int, *, futures: int) -> Case:
 
 
 def _work(name: str, needs: Sequence[str], margin: float, **more: object) -> Stream:
-    made = stream(name, between(0.0, 0.5, 2.0), margin, needs, **more)
+    kept = {"fallback": 0.3, "lasts_years": 4.0}  # not at an end of what they may be
+    made = stream(name, between(0.5, 1.5, 2.5), margin, needs, **kept, **more)
     return made.model_copy(update={"margin": between(0.7 * margin, margin, 1.4 * margin)})
