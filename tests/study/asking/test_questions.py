@@ -8,7 +8,7 @@ from tests.known_shop import Hidden, at_random, curve, invented_shop, worth_most
 from tests.oracle.cases import between, case_of, option, stream
 from tests.study.knowing.test_worth_of_knowing import now_or_never, rivals, waits
 
-SEEDS = (0, 1, 5)
+SEEDS = (1, 5)
 
 
 def asked(case: Case, *settled: Figure) -> Questions:
@@ -52,12 +52,12 @@ def test_work_that_comes_after_the_end_is_named() -> None:
 
 
 def test_against_a_known_shop_a_few_chosen_questions_order_what_knowing_all_orders() -> None:
-    """A small version of the bench: invented shops, a guess for every figure, ten answers."""
+    """A small version of the bench: invented shops, a guess for every figure, eight answers."""
     chosen, random = [], []
     for seed in SEEDS:
         hidden = Hidden.of(invented_shop(seed, futures=128))
         guess = hidden.guessed(seed)
-        chosen.append(curve(hidden, guess, worth_most, 10)[-1])
-        random.append(curve(hidden, guess, at_random(hidden, seed), 10)[-1])
+        chosen.append(curve(hidden, guess, worth_most, 8)[-1])
+        random.append(curve(hidden, guess, at_random(hidden, seed), 8)[-1])
     assert sum(chosen) <= 0.01 * len(SEEDS)
     assert sum(chosen) <= 0.5 * sum(random)
