@@ -21,6 +21,7 @@ from optioneer.cli import (
     whatif,
     workbook,
 )
+from optioneer.cli.many import batch
 from optioneer.cli.shell import app
 from optioneer.cli.start import command
 
@@ -33,6 +34,7 @@ COMMANDS = (
     bargain,
     cash,
     compare,
+    batch,
     ready,
     whatif,
     sensitivity,
