@@ -9,7 +9,6 @@ from typing import NoReturn
 from optioneer.cli import (
     advise,
     ask,
-    bargain,
     cash,
     compare,
     facts,
@@ -31,7 +30,6 @@ COMMANDS = (
     command,
     advise,
     ask,
-    bargain,
     cash,
     compare,
     batch,
