@@ -60,7 +60,7 @@ def draw(
         "Every cell holds what stands in the file: plain digits, a point for decimals, shares as "
         "fractions, lists with semicolons. The heading of a column tells what it means."
         if sheet.many
-        else "Plain digits, a point for decimals, shares as fractions. A blank leaves a figure out."
+        else "Plain digits, a point for decimals, shares as 25 % or 0.25. A blank leaves a figure out."
     )
 
 
