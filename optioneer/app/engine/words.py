@@ -28,6 +28,7 @@ COMMANDS = {
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",
+    "batch": "owner",  # one set of changes at a time
     "cash": "bookkeeper",
     "account": "bookkeeper",
     "bank": "bookkeeper",
