@@ -144,7 +144,8 @@ def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
 def _framed(title: str, head: str, body: str) -> None:
     caption = f"<caption>{escaped(title)}</caption>" if title else ""
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
-    reached = ' tabindex="0"' if body.count("<td") > WIDE * body.count("<tr") else ""
+    wide = body.count("<td") > WIDE * body.count("<tr")
+    reached = ' tabindex="0"' if wide else ""
     st.html(
         f'<div class="table-frame"{reached}><table class="facts">{caption}{top}<tbody>{body}</tbody>'
         "</table></div>"
