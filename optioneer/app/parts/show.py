@@ -147,8 +147,8 @@ def _framed(title: str, head: str, body: str) -> None:
     wide = body.count("<td") > WIDE * body.count("<tr")
     reached = ' tabindex="0"' if wide else ""
     st.html(
-        f'<div class="table-frame"{reached}><table class="facts">{caption}{top}<tbody>{body}</tbody>'
-        "</table></div>"
+        f'<div class="table-frame"{reached}><table class="facts">{caption}{top}'
+        f"<tbody>{body}</tbody></table></div>"
     )
 
 
