@@ -25,6 +25,7 @@ COMMANDS = {
     "request": "buyer",
     "take-in": "buyer",
     "bargain": "buyer",
+    "ask": "owner",
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",
