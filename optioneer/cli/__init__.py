@@ -21,10 +21,12 @@ from optioneer.cli import (
     workbook,
 )
 from optioneer.cli.shell import app
+from optioneer.cli.start import command
 
 __all__ = ["app", "main"]
 
 COMMANDS = (
+    command,
     advise,
     bargain,
     cash,

@@ -1,7 +1,7 @@
 """A field of a fact as columns of a sheet: heading, kind of cell, unit, words, meaning."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,7 +12,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from optioneer.forms.fields import flat, is_fixed
-from optioneer.model.fact import Triangular
+from optioneer.model.fact import Fact, Triangular
 from optioneer.model.paying import Payoff
 from optioneer.model.terms import Bridge
 from optioneer.model.when import MILESTONES, When
@@ -112,13 +112,19 @@ class Column:
             return NO_VISIT if spoken else None
         if self.part is not None:
             return scalar(_part(value, self.part))
-        if not told and not self.required and value == self.default:
+        blank = _blank(fact).get(self.field, self.default)
+        if not told and not self.required and value == blank:
             return None
         if value == "" and (self.default or self.required):
             return EMPTY
         if value == () and self.default != ():
             return NOTHING
         return scalar(value)
+
+
+def _blank(fact: BaseModel) -> Mapping[str, Any]:
+    """What fields of a fact mean that are left blank, where that is not their default."""
+    return fact.usual if isinstance(fact, Fact) else {}
 
 
 def _part(value: Any, part: str | int) -> Any:

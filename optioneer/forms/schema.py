@@ -21,7 +21,7 @@ from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
 MACHINE, OPTIONS, GROWTH = "machine.toml", "options.csv", "growth.toml"
-PAYING, SITE = "paying.toml", "site.toml"
+PAYING, SITE, SOURCES = "paying.toml", "site.toml", "sources.csv"
 
 Facts = Sequence[tuple[str, BaseModel]]
 """Facts with the id of what each belongs to, '' where it belongs to nothing."""
@@ -50,6 +50,7 @@ _ROOTS: Mapping[str, type[BaseModel]] = {
     GROWTH: Growth,
     PAYING: Paying,
     SITE: Site,
+    SOURCES: Case,
 }
 """Whose fields the keys at the top of a file are."""
 
@@ -58,6 +59,7 @@ _FIELDS: Mapping[str, Path] = {
     "bundle": ("bundles",),
     "package": ("packages",),
     "option": ("catalogue", "options"),
+    "source": ("sources",),
 }
 """Fields of a case by their key in a file, where the two differ."""
 
@@ -303,6 +305,7 @@ TABLES: tuple[FormTable, ...] = (
         *(SITE, "task", "tasks", "Tasks of your own, and built-in ones that you change"),
         *("tasks", "Tasks"),
     ),
+    _list(SOURCES, "source", "sources", "Where each figure is from: what was said, by whom, when"),
 )
 """The tables in the order of the workbook: a list before what belongs to its entries."""
 

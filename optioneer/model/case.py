@@ -10,6 +10,7 @@ from optioneer.model.catalogue import Catalogue, Slot
 from optioneer.model.fact import Amount, Fact, Key, Name
 from optioneer.model.growth import Growth, Stream
 from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
+from optioneer.model.origin import Origin
 from optioneer.model.paying import Paying
 from optioneer.model.site import Site
 
@@ -31,6 +32,9 @@ class Case(Fact):
     growth: Growth
     paying: Paying | None = Field(default=None, description="Ways of paying, if any are told.")
     site: Site | None = Field(default=None, description="The shop and what it still needs.")
+    sources: tuple[Origin, ...] | None = Field(
+        default=None, description="Where the figures are from, as far as it is said."
+    )
 
     def __hash__(self) -> int:
         """By content, as cases are compared."""
@@ -56,7 +60,9 @@ class Case(Fact):
 
     @property
     def fingerprint(self) -> str:
-        """SHA-256 of the facts as hexadecimal digits; neither comments nor the name count.
+        """SHA-256 of the facts as hexadecimal digits.
+
+        Neither comments count, nor the name, nor where a figure is from.
 
         Notes
         -----
@@ -67,6 +73,10 @@ class Case(Fact):
         ----------
         FIPS PUB 180-4, Secure Hash Standard (2015).
         """
-        facts = self.model_dump(mode="json", exclude={"name"})
+        facts = self.model_dump(mode="json", exclude={"name", "sources"})
+        for option in facts["catalogue"]["options"]:
+            for key, blank in (("kind", None), ("must", False)):
+                if option[key] is blank:
+                    del option[key]
         text = json.dumps(facts, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
         return hashlib.sha256(text.encode("utf-8")).hexdigest()

@@ -2,13 +2,35 @@
 
 from collections.abc import Mapping
 from functools import cached_property
-from typing import Literal
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import AfterValidator, Field, model_validator
 
-from optioneer.model.fact import Amount, Fact, Id, Key, Name, Note, Quantity, Share, Triangular
+from optioneer.errors import did_you_mean
+from optioneer.model.fact import (
+    Amount,
+    Fact,
+    Id,
+    Key,
+    Name,
+    Note,
+    Quantity,
+    Share,
+    Triangular,
+    refusal,
+)
+from optioneer.model.kinds.kind import Fitting
+from optioneer.model.kinds.usual import filled_in, usual_figures, usual_kinds
 
-Fitting = Literal["factory-only", "retrofittable"]
+
+def _known_kind(kind: str) -> str:
+    known = [one.id for one in usual_kinds().kind if not one.charge]
+    if kind not in known:
+        raise refusal(f"there is no kind '{kind}' of option", did_you_mean(kind, known))
+    return kind
+
+
+KnownKind = Annotated[Id, AfterValidator(_known_kind)]
 
 
 class Option(Fact):
@@ -19,6 +41,11 @@ class Option(Fact):
     slot: Key | None = Field(
         default=None,
         description="Place on the machine it shares with rivals; none: a slot of its own.",
+    )
+    kind: KnownKind | None = Field(
+        default=None,
+        description="Kind of option; what is left blank of an option with a kind is as usual in "
+        "the trade.",
     )
     price: Amount = Field(
         description="Factory price with the order [money]; of a standard item the list price, used "
@@ -33,6 +60,9 @@ class Option(Fact):
     delete_credit: Amount | None = Field(
         default=None,
         description="Credit for leaving a standard item off [money]; none: it cannot be left off.",
+    )
+    must: bool = Field(
+        default=False, description="Wanted whatever it costs: ordered in every package."
     )
     fitting: Fitting = Field(description="`factory-only` or `retrofittable`.")
     multiplier: Triangular | None = Field(
@@ -68,6 +98,17 @@ class Option(Fact):
     mass_kg: Quantity = Field(default=0.0, description="Added mass [kg].")
     note: Note = Field(default="", description="Free text.")
 
+    @model_validator(mode="before")
+    @classmethod
+    def _as_usual(cls, raw: Any) -> Any:
+        """What is left blank of an option with a kind is the kind's."""
+        return filled_in(raw) if isinstance(raw, Mapping) and raw.get("kind") else raw
+
+    @property
+    def usual(self) -> Mapping[str, Any]:
+        """What fields mean that are left blank, where that is not their default."""
+        return usual_figures(self.kind, self.price, self.fitting) if self.kind else {}
+
     @property
     def retrofittable(self) -> bool:
         """Whether it can be fitted after delivery."""
@@ -84,7 +125,11 @@ class Option(Fact):
         A discount on the order says nothing about a retrofit in some years.
         """
         kept = self.listed_later if self.retrofittable else self.later_price
-        return self.model_copy(update={"price": price, "later_price": kept})
+        changes = {"price": price, "later_price": kept}
+        if self.kind and self.upkeep_per_year == self.usual["upkeep_per_year"]:
+            usual = usual_figures(self.kind, price, self.fitting)
+            changes["upkeep_per_year"] = usual["upkeep_per_year"]
+        return self.model_copy(update=changes)
 
 
 class Slot(Fact):
@@ -99,8 +144,15 @@ class Slot(Fact):
         return next((option for option in self.options if option.standard), None)
 
     @property
+    def must(self) -> Option | None:
+        """The option of this slot that is wanted whatever it costs, if any."""
+        return next((option for option in self.options if option.must), None)
+
+    @property
     def may_be_empty(self) -> bool:
         """Whether the machine can be ordered with nothing in this slot."""
+        if self.must is not None:
+            return False
         return self.standard is None or self.standard.delete_credit is not None
 
 
@@ -124,6 +176,13 @@ class Catalogue(Fact):
         for option in sorted(self.options, key=lambda option: option.option):
             members.setdefault(option.slot or option.option, []).append(option)
         return tuple(Slot(name=name, options=tuple(members[name])) for name in sorted(members))
+
+    @cached_property
+    def always(self) -> tuple[Option, ...]:
+        """Options of every package that does not replace them: wanted ones, other standards."""
+        found = ((slot.must or slot.standard) for slot in self.slots)
+        held = {option.option for option in found if option is not None}
+        return tuple(option for option in self.options if option.option in held)
 
     @cached_property
     def standards(self) -> tuple[Option, ...]:

@@ -84,6 +84,11 @@ class Fact(BaseModel):
         frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
     )
 
+    @property
+    def usual(self) -> Mapping[str, Any]:
+        """What fields mean that are left blank, where that is not their default."""
+        return {}
+
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A copy with some fields changed, checked like any other fact.
 

@@ -8,6 +8,7 @@ from optioneer.app.engine.drafts import new_draft
 from optioneer.app.engine.settings import LARGEST_UPLOAD
 from optioneer.app.engine.words import PLANNING, literal
 from optioneer.app.parts import show
+from optioneer.app.parts.start import from_list
 from optioneer.app.parts.uploads import KINDS, uploaded
 from optioneer.app.session import state
 from optioneer.errors import CaseError, RequestError
@@ -27,6 +28,7 @@ def page() -> None:
     _drafts()
     left, right = st.columns(2)
     with left:
+        from_list.draw()
         _demos()
         _anew()
     with right:

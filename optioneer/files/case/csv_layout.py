@@ -205,15 +205,17 @@ def _quoted(cell: str, delimiter: str) -> str:
 
 
 def _cell(option: Option, column: str, mark: str = ".") -> str:
-    """What a column says of an option, blank where the default says the same."""
+    """What a column says of an option, blank where blank says the same."""
     if column == "call_out":
         return {None: NO_VISIT, "default": ""}.get(option.call_out, option.call_out or "")
     if column.endswith(CORNERS):
         name, _, corner = column.rpartition("_")
         range_of = getattr(option, name)
-        return "" if range_of is None else numeral(getattr(range_of, corner), mark)
+        blank = range_of is None or range_of == option.usual.get(name)
+        return "" if blank else numeral(getattr(range_of, corner), mark)
     value = getattr(option, column)
-    if column not in REQUIRED and value == Option.model_fields[column].default:
+    default = option.usual.get(column, Option.model_fields[column].default)
+    if column not in REQUIRED and value == default:
         return ""
     return _text(value, column, mark)
 

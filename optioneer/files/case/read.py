@@ -17,6 +17,7 @@ from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.site_file import read_site
+from optioneer.files.case.sources_file import read_sources
 from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import faults_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
@@ -53,6 +54,7 @@ FILES: tuple[CaseFile, ...] = (
     CaseFile("growth.toml", read_growth),
     CaseFile("paying.toml", read_paying, required=False),
     CaseFile("site.toml", read_site, required=False),
+    CaseFile("sources.csv", read_sources, required=False),
 )
 """The files of a case, in the order in which their faults are told."""
 

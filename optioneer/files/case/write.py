@@ -17,6 +17,7 @@ from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.case.site_file import read_site
+from optioneer.files.case.sources_file import read_sources, sources_table
 from optioneer.files.case.texts import refuse_changed
 from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
 from optioneer.files.plain.lock import locked
@@ -26,7 +27,7 @@ from optioneer.files.plain.toml_values import TomlTable, data, toml_value
 from optioneer.files.saving.commit import write_files_atomically
 from optioneer.files.saving.folder import made
 from optioneer.files.saving.folder_state import FolderState, folder_state
-from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, case_fields
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES, case_fields
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.paying import Paying
@@ -83,12 +84,19 @@ def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
     return updated(old.text if old else "", data(case.site or Site()), SHAPES[SITE])
 
 
+def sources_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
+    """The text of ``sources.csv``."""
+    before = (facts["sources"] or ()) if old else ()
+    return sources_table(old, before, case.sources or ())
+
+
 WRITERS: Mapping[str, Writer] = {
     MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_machine, machine_text),
     OPTIONS: Writer(("catalogue",), read_options, options_text),
     GROWTH: Writer(("growth",), read_growth, growth_text),
     PAYING: Writer(("paying",), read_paying, paying_text),
     SITE: Writer(("site",), read_site, site_text),
+    SOURCES: Writer(("sources",), read_sources, sources_text),
 }
 """The files of a case that are written."""
 

@@ -92,6 +92,8 @@ class Columns:
         What must be answered about the columns; '' when they are clear.
     told
         Whether a person has named the column of prices.
+    rivals
+        Columns that may hold the prices, where the question is which.
     """
 
     heading: int
@@ -102,6 +104,7 @@ class Columns:
     titles: Mapping[int, str] | None = None
     question: str = ""
     told: bool = False
+    rivals: tuple[str, ...] = ()
 
     def title(self, column: int | None) -> str:
         """What a column is called."""
@@ -180,12 +183,12 @@ def _by_headings(
     below = [one for one in rows if one.number > row.number]
     quantity = next(iter(kinds.get("quantity", [])), None)
     prices = [told["price"]] if "price" in told else kinds.get("price", [])
-    price, question = _price(prices, titles, below)
+    price, question, rivals = _price(prices, titles, below)
     names = [told["name"]] if "name" in told else kinds.get("name", [])
     code = told.get("code", next(iter(kinds.get("code", [])), None))
     name = _wordiest(names, below) if names else code
     known = (row.number, name, price, code, quantity, titles)
-    return Columns(*known, question=lost or question, told="price" in told)
+    return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
 def _told(
@@ -200,14 +203,15 @@ def _told(
 
 def _price(
     columns: Sequence[int], titles: Mapping[int, str], rows: Sequence[QuoteRow]
-) -> tuple[int | None, str]:
-    """The column with the price of a line, and what is asked when several differ."""
+) -> tuple[int | None, str, tuple[str, ...]]:
+    """The column with the price of a line, and what is asked when several differ, and of which."""
     if not columns:
-        return None, "no column of prices is known"
+        return None, "no column of prices is known", ()
     if any(_differ(rows, columns[0], other) for other in columns[1:]):
-        names = [f"'{excerpt(name_of(one, titles))}'" for one in columns]
-        return None, f"which column holds the price: {' or '.join(names)}"
-    return columns[-1], ""
+        names = tuple(name_of(one, titles) for one in columns)
+        asked = " or ".join(f"'{excerpt(name)}'" for name in names)
+        return None, f"which column holds the price: {asked}", names
+    return columns[-1], "", ()
 
 
 def _differ(rows: Sequence[QuoteRow], one: int, other: int) -> bool:
@@ -241,10 +245,10 @@ def _by_content(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     rest = [column for column in range(width) if column not in found]
     if not found or not rest:
         return Columns(0, None, None, question=lost or "no column holds prices")
-    price, question = _price(found, titles, rows)
+    price, question, rivals = _price(found, titles, rows)
     name = told["name"] if "name" in told else _wordiest(rest, rows)
     known = (0, name, price, told.get("code"), None, titles)
-    return Columns(*known, question=lost or question, told="price" in told)
+    return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
 def _priced(rows: Sequence[QuoteRow], width: int) -> list[int]:

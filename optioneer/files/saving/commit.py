@@ -29,7 +29,7 @@ from optioneer.files.plain.atomic import (
 from optioneer.files.plain.lock import locked
 from optioneer.files.saving.uninterrupted import uninterrupted
 
-NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml")
+NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml", "sources.csv")
 """The files of a case: no others are replaced together."""
 
 ASIDE = ".old"

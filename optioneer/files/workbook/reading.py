@@ -19,6 +19,8 @@ from optioneer.files.case.paying_file import paying_part
 from optioneer.files.case.read import Reading, joined
 from optioneer.files.case.site_file import KEYS as SITE_KEYS
 from optioneer.files.case.site_file import site_part
+from optioneer.files.case.sources_file import KEYS as SOURCES_KEYS
+from optioneer.files.case.sources_file import sources_part
 from optioneer.files.plain.document import Document
 from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import Source, refuse
@@ -26,7 +28,7 @@ from optioneer.files.plain.spreadsheet import Value, cell_name, grids
 from optioneer.files.workbook.cell_values import cell_words
 from optioneer.files.workbook.sheet_tables import Book, SheetRows, form_values, rows_of
 from optioneer.files.workbook.sheet_values import Filler
-from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE
+from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES
 from optioneer.forms.sheets import FORMS, GUIDE, LISTINGS, LISTS, ORDER
 
 _PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], CasePart]]] = {
@@ -34,12 +36,13 @@ _PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], CasePart]]] = {
     GROWTH: (GROWTH_KEYS, growth_part),
     PAYING: (PAYING_KEYS, paying_part),
     SITE: (SITE_KEYS, site_part),
+    SOURCES: (SOURCES_KEYS, sources_part),
 }
 
 _REQUIRED = ("machine", "dates")
 """Tables that a case must have."""
 
-_OPTIONAL = (PAYING, SITE)
+_OPTIONAL = (PAYING, SITE, SOURCES)
 """Files that a case does without when all of their sheets are blank."""
 
 

@@ -25,12 +25,17 @@ def standard_faults(case: Case) -> Iterator[Fault]:
     orders = Orders(case.catalogue)
     why = _bare_breach(orders)
     if why and "share the slot" not in why:  # two standards in a slot are a fault of their own
+        wanted = [option.option for option in case.catalogue.options if option.must]
+        if any(f"'{name}'" in why for name in wanted):
+            allowed = "What it requires must be standard or wanted too; nothing may exclude it."
+            yield Fault(f"{FILE}, must", f"what is wanted cannot be ordered: {why}", allowed)
+            return
         what = f"the standard machine breaks its own rules: {why}"
         yield Fault(f"{FILE}, standard", what, REVIEW)
 
 
 def _bare_breach(orders: Orders) -> str | None:
-    return orders.breach([option.option for option in orders.catalogue.standards])
+    return orders.breach([option.option for option in orders.catalogue.always])
 
 
 def option_faults(case: Case) -> Iterator[Fault]:
@@ -153,7 +158,9 @@ def _replaced(orders: Orders, standard: str, package: Package) -> bool:
 
 
 def fitted(orders: Orders, package: Package) -> tuple[str, ...]:
-    """Everything on the machine that a candidate package orders: standards stay unless replaced.
+    """Everything on the machine that a candidate package orders.
+
+    Standards, and what is wanted whatever it costs, stay unless they are replaced.
 
     Parameters
     ----------
@@ -166,7 +173,7 @@ def fitted(orders: Orders, package: Package) -> tuple[str, ...]:
     taken = {slot[name] for name in package.options}
     stay = [
         option.option
-        for option in orders.catalogue.standards
+        for option in orders.catalogue.always
         if slot[option.option] not in taken and option.option not in package.without
     ]
     return (*package.options, *stay)

@@ -5,7 +5,7 @@ from itertools import islice
 
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
-from optioneer.model.checks import candidates, menu, money, payments, scenario, siting
+from optioneer.model.checks import candidates, menu, money, payments, rests, scenario, siting
 
 Check = Callable[[Case], Iterator[Fault]]
 
@@ -84,5 +84,5 @@ def checked(case: Case) -> Case:
 
 def notes(case: Case) -> tuple[Fault, ...]:
     """What is no fault but may surprise: figures that do nothing, work that nothing serves."""
-    tellers = (menu.notes, candidates.notes, scenario.notes, money.notes)
+    tellers = (rests.notes, menu.notes, candidates.notes, scenario.notes, money.notes)
     return tuple(note for teller in tellers for note in islice(teller(case), MOST_FAULTS))

@@ -87,6 +87,10 @@ def slot_faults(case: Case) -> Iterator[Fault]:
         if len(standards) > 1:
             what = f"'{standards[0]}' is standard in the slot '{slot.name}' too"
             yield Fault(place(standards[1], "standard"), what, "A slot has one standard at most.")
+        wanted = [option.option for option in slot.options if option.must]
+        if len(wanted) > 1:
+            what = f"'{wanted[0]}' is wanted in the slot '{slot.name}' too"
+            yield Fault(place(wanted[1], "must"), what, "A slot holds one option at a time.")
         loners = [option for option in slot.options if option.slot is None]
         rivals = [option for option in slot.options if option.slot is not None]
         if loners and rivals:

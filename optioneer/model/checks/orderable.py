@@ -11,6 +11,10 @@ MOST_STEPS = 200_000
 """Fittings tried in all before the search gives up (about two seconds)."""
 
 
+NO_CREDIT = "has no delete_credit"
+"""Why a standard item stays."""
+
+
 class TooTangledError(Exception):
     """The search for a package would take too long; caught by the checks, which say so."""
 
@@ -71,10 +75,12 @@ class Orders:
 
     @cached_property
     def filled(self) -> Mapping[str, tuple[str, ...]]:
-        """Options of each slot that is never empty, the standard one first."""
+        """Options of each slot that is never empty, the standard one first, or the wanted one."""
         return {
             slot.name: tuple(
-                o.option for o in sorted(slot.options, key=_standard_last, reverse=True)
+                o.option
+                for o in sorted(slot.options, key=_standard_last, reverse=True)
+                if slot.must is None or o.must
             )
             for slot in self.catalogue.slots
             if not slot.may_be_empty
@@ -111,7 +117,7 @@ class Orders:
             other = held.setdefault(self.slot[name], name)
             if other != name:
                 return f"'{other}' and '{name}' share the slot '{self.slot[name]}'"
-        return self._broken(fitted) or self._empty(held)
+        return self._broken(fitted) or self._empty(held) or self._unwanted(held)
 
     def _broken(self, fitted: Collection[str]) -> str | None:
         here = set(fitted)
@@ -127,7 +133,14 @@ class Orders:
     def _empty(self, held: FittedBySlot) -> str | None:
         for slot, options in self.filled.items():
             if slot not in held:
-                return f"the slot '{slot}' cannot be empty: '{options[0]}' has no delete_credit"
+                why = "is wanted" if self.catalogue.by_id[options[0]].must else NO_CREDIT
+                return f"the slot '{slot}' cannot be empty: '{options[0]}' {why}"
+        return None
+
+    def _unwanted(self, held: FittedBySlot) -> str | None:
+        for slot in self.catalogue.slots:
+            if slot.must is not None and held[slot.name] != slot.must.option:
+                return f"'{slot.must.option}' is wanted in every package (must)"
         return None
 
     def _fitted(self, fitted: FittedBySlot, wanted: Iterable[str]) -> FittedBySlot | Conflict:

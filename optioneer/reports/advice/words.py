@@ -66,6 +66,7 @@ def why(telling: Telling, answer: OptionAnswer) -> str:
     option = telling.case.catalogue.by_id[answer.option]
     if answer.verdict == "order now":
         clauses = _kept(telling, option) if option.standard else _ordered(telling, option)
+        clauses = ("you want it whatever it costs", *clauses) if option.must else clauses
     elif answer.verdict == "leave for retrofit":
         clauses = _waiting(telling, option, answer)
     else:

@@ -274,6 +274,16 @@ class _Cluster:
             targets=tuple(self._targets(index)),
             visits=tuple(self.case.call_outs[name] for _, name in self._visits()),
             shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
+            barred=self._barred(),
+        )
+
+    def _barred(self) -> frozenset[tuple[int, int]]:
+        """Slot and level of the rivals of options that are wanted whatever they cost."""
+        return frozenset(
+            (axis, level)
+            for axis, slot in enumerate(self.slots)
+            for level, option in enumerate(self.fitted[axis])
+            if slot.must is not None and option != slot.must.option
         )
 
     def _way(self, index: Mapping[str, int], stream: Stream, way: Doing) -> Way:
@@ -292,7 +302,7 @@ class _Cluster:
     def _prices(self) -> tuple[tuple[float, ...], ...]:
         """Paid for each level of each slot; a standard item left off brings its credit back."""
         prices = self._amounts(lambda option: 0.0 if option.standard else option.price)
-        standards = (slot.standard for slot in self.slots)
+        standards = (slot.standard if slot.may_be_empty else None for slot in self.slots)
         credit = (None if item is None else item.delete_credit for item in standards)
         return tuple(
             own if back is None else (own[0] - back, *own[1:])

@@ -207,6 +207,9 @@ def _proven(found: Any) -> float:
 def _made(columns: Matrix, constant: float) -> Programme:
     """What has been added, as a programme."""
     terms = columns.terms
+    most = np.ones(len(columns.objective))
+    first = first_columns(terms)
+    most[[first[axis] + level for axis, level in terms.barred]] = 0.0
     return Programme(
         terms=terms,
         objective=np.array(columns.objective),
@@ -214,5 +217,5 @@ def _made(columns: Matrix, constant: float) -> Programme:
         matrix=columns.matrix,
         upper=np.array(columns.upper),
         equal=len(terms.fitted),
-        most=np.ones(len(columns.objective)),
+        most=most,
     )

@@ -85,6 +85,9 @@ class Terms:
         Call-out charges by index [money].
     shared
         Visits that tie no slots together: the default call-out.
+    barred
+        Slot and level of what cannot be ordered, though it may be fitted later: rivals of what is
+        wanted whatever it costs.
     """
 
     names: tuple[str, ...]
@@ -103,6 +106,7 @@ class Terms:
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
     shared: frozenset[int] = frozenset()
+    barred: frozenset[tuple[int, int]] = frozenset()
 
     @cached_property
     def resale_shares(self) -> Floats:
@@ -167,7 +171,9 @@ class Terms:
         return frozenset(option for option in held if option >= 0)
 
     def keeps(self, package: Levels) -> bool:
-        """Whether a package keeps every requirement and exclusion."""
+        """Whether a package can be ordered: every requirement and exclusion, nothing barred."""
+        if self.barred.intersection(enumerate(package)):
+            return False
         owned = self.owned(package)
         met = all(first not in owned or second in owned for first, second in self.requires)
         return met and not any(a in owned and b in owned for a, b in self.excludes)
@@ -252,7 +258,7 @@ class _Part:
                 tuple(terms.fitted[axis][level] for level in self.kept[axis]) for axis in self.axes
             ),
             valid=valid,
-            price=np.where(valid, terms.order_factor * self._price(), np.inf),
+            price=np.where(valid & ~self._barred(), terms.order_factor * self._price(), np.inf),
             upkeep=self._summed(terms.upkeep),
             resale=self._summed(terms.resale),
             streams=terms.streams,
@@ -284,6 +290,13 @@ class _Part:
         for first, second in self.terms.excludes:
             valid &= ~self.holds[first] | ~self.holds[second]
         return valid
+
+    def _barred(self) -> Bools:
+        """States that cannot be ordered though they may be reached, shape (P,)."""
+        barred = np.zeros(self.size, dtype=bool)
+        for axis, levels in zip(self.axes, self.levels, strict=True):
+            barred |= np.isin(levels, [b for a, b in self.terms.barred if a == axis])
+        return barred
 
     def _price(self) -> Floats:
         """Paid for the levels of the axes, bundles taken off, shape (P,)."""

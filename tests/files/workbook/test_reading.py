@@ -107,9 +107,9 @@ def test_a_workbook_saved_by_another_spreadsheet_program_gives_the_same_case(
 
 CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("streams", "D5", 1.4, "stream 'everyday', chance): 1.4 is above 1. A chance lies"),
-    ("options", "E6", -12, "option 'tool-magazine-80', price): -12 is below zero. Prices are"),
-    ("options", "E7", "11.500", "price): '11.500' can be read as 11500 or as 11.5. Write"),
-    ("options", "I6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
+    ("options", "F6", -12, "option 'tool-magazine-80', price): -12 is below zero. Prices are"),
+    ("options", "F7", "11.500", "price): '11.500' can be read as 11500 or as 11.5. Write"),
+    ("options", "K6", "retrofit", "fitting): 'retrofit' is not known here. Did you mean"),
     ("options", "B8", "", "option): is blank. Wanted: id, unique in the catalogue"),
     ("growth", "C5", "9 %", "'9 %' has a percent sign. Write the fraction: 0.2 for 20 %"),
     ("machine", "C14", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
@@ -121,7 +121,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("streams", "H5", None, "is blank. Give low, likely and high, or none of the three"),
     ("growth", "C3", "=1/0", "is a formula whose value was not saved."),
     ("plans", "B6", "staged", "'staged' is already taken by row 5"),
-    ("options", "G5", "perhaps", "standard): 'perhaps' is neither yes nor no"),
+    ("options", "H5", "perhaps", "standard): 'perhaps' is neither yes nor no"),
 )
 """A sheet, a cell, what somebody wrote into it, and what is told."""
 
@@ -173,7 +173,7 @@ def test_a_fault_of_the_frame_is_told(sheet: str, cell: str, value: object, sent
 
 
 def test_all_faults_are_told_at_once_in_the_order_of_the_sheets() -> None:
-    edits = {("streams", "D5"): 1.4, ("machine", "C5"): -1, ("options", "E6"): "x"}
+    edits = {("streams", "D5"): 1.4, ("machine", "C5"): -1, ("options", "F6"): "x"}
     sheets = [re.findall(r"sheet '(\w+)'", text)[0] for text in faults_after(MILL_TURN, edits)]
     assert sheets == ["machine", "options", "streams"]
 
@@ -225,7 +225,7 @@ def test_headings_are_locked_entries_are_not_and_words_come_from_a_hidden_sheet(
         assert sheet["B2"].protection.locked
         assert not sheet.column_dimensions["B"].protection.locked
         assert sheet.freeze_panes == "C5"
-    fitting = [v for v in book["options"].data_validations.dataValidation if "I5" in v.sqref]
+    fitting = [v for v in book["options"].data_validations.dataValidation if "K5" in v.sqref]
     assert fitting[0].formula1.startswith(f"{LISTS}!$")
 
 

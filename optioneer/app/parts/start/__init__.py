@@ -1,0 +1,1 @@
+"""A case to start from, asked for on the first page."""

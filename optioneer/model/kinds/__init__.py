@@ -1,0 +1,1 @@
+"""What is usual in the trade: kinds of machines, options and work, as data that can be mended."""
