@@ -36,6 +36,7 @@ from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate
 from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
+from optioneer.study.cash.works import site_works
 
 HIGHEST_RATE = 10.0
 """Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
@@ -109,7 +110,7 @@ def cash(
     package: Package,
     *,
     plan: str | None = None,
-    works: Sequence[DatedCost] = (),
+    works: Sequence[DatedCost] | None = None,
     delay: Delay = ON_TIME,
 ) -> CashStudy:
     """The cash timeline and the true cost of every plan, or of one.
@@ -123,7 +124,7 @@ def cash(
     plan
         Id of the only plan to show; none: all of them.
     works
-        Further dated costs: site, movers, tooling.
+        Further dated costs: site, movers, tooling; none: those of the site.
     delay
         What comes otherwise than planned.
 
@@ -136,6 +137,7 @@ def cash(
         cannot keeps the others from nothing.
     """
     paying = paying_of(case)
+    works = site_works(case, package) if works is None else works
     lines = quote_lines(case, package)
     price, clock = sum(line.cents for line in lines), clock_of(case, delay)
     asked = {one.id for one in plans_of(case, plan)}
