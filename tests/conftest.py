@@ -1,13 +1,17 @@
 """Flags of the run; no deadlines; one thread for products of matrices, for tests fill the cores."""
 
 import os
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from optioneer.valuation.kept.memory import MEMORY
+
 for library in ("OPENBLAS", "MKL", "OMP"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
+os.environ.setdefault("OPTIONEER_CACHE", "off")
 
 settings.register_profile(
     "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
@@ -21,3 +25,21 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="rewrite the golden texts from what the faces say now; read the diff before commit",
     )
+
+
+@pytest.fixture(scope="module", autouse=True)
+def nothing_kept_from_other_files() -> None:
+    """What tests of one file work out is kept for its others, and for no other file."""
+    MEMORY.forget()
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept_of_changed_code(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A test that changes the code works everything out itself, and leaves nothing behind."""
+    changes = "monkeypatch" in request.fixturenames
+    if changes:
+        MEMORY.forget()
+    yield
+    MEMORY.beyond = None
+    if changes:
+        MEMORY.forget()

@@ -22,6 +22,8 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
         ("advise", "CASE", "--no-proof", "--json", f"{out}/advice.json"),
         ("value", "CASE", "--package", ""),
         ("cash", "CASE", *base, "--csv", f"{out}/cash.csv", "--json", f"{out}/cash.json"),
+        ("account", "CASE", *base, "--json", f"{out}/account.json"),
+        ("bank", "CASE", *base),
         ("ready", "CASE", *base, "--json", f"{out}/ready.json"),
         ("calendar", "CASE", *base, "--out", f"{out}/days.ics"),
         ("request", "CASE", "--out", f"{out}/request.txt"),

@@ -30,6 +30,9 @@ BANK: Mapping[str, Any] = {
     "first_payment": "first_chips + 1 month",
     "fee": 950.0,
 }
+MINE: Mapping[str, Any] = {"id": "own", "kind": "staged"}
+"""Pays the dealer as he asks, from the account."""
+
 LEASE: Mapping[str, Any] = {
     "id": "lease",
     "kind": "lease",

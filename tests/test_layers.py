@@ -72,6 +72,7 @@ INSIDE = {
         "worth": 6,
         "knowing": 7,
         "advice": 8,
+        "account": 9,
         "compare": 9,
         "whatif": 9,
         "record": 9,
@@ -81,6 +82,7 @@ INSIDE = {
         "papers": 11,
     },
     "files": {
+        "kept": 0,
         "plain": 0,
         "saving": 1,
         "record": 2,
@@ -169,6 +171,7 @@ SHORT_FOR_A_REASON = {
     "site.startup": "one sum of its own kind",
     "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
+    "valuation.kept.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -206,8 +206,10 @@ def read(folder: Path) -> "Case":
 def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
     """The case in `folder` and the texts that it was read from, of one moment."""
     from optioneer.files.case.read import reading
+    from optioneer.files.kept import keep_between_commands
     from optioneer.study.ready.first_chips import dated
 
+    keep_between_commands(os.environ)
     found = reading(folder)
     for notice in found.notices:
         tell(f"Note: {notice}")

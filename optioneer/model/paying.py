@@ -101,6 +101,12 @@ class Account(Fact):
         description="What the bank charges on what is below 0, nominal a year; none: what the shop "
         "borrows at.",
     )
+    ramp: tuple[Share, ...] = Field(
+        default=(0.25, 0.5, 0.75, 1.0),
+        description="Share of its work that the machine does in each month after first chips; all "
+        "of it from then on (common practice, no source).",
+    )
+    payroll: Amount | None = Field(default=None, gt=0, description="Wages of a month [money].")
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 
 

@@ -12,6 +12,9 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import HoursSeen
+from optioneer.valuation.kept.content import bare, content_name
+from optioneer.valuation.kept.lives import learned_in
+from optioneer.valuation.kept.memory import Arrays, known
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
@@ -71,6 +74,19 @@ def cluster_bounds(
     run
         How to go through blocks of them.
     """
+
+    def make() -> Arrays:
+        found = _cluster_bounds(world, lattice, policy, futures, run)
+        return {"lower": found.lower, "reached": found.reached}
+
+    price = None if lattice.way_sets is None else world.price_in(futures)
+    read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
+    return Bounds(**known(content_name("bounds", bare(lattice), read, learned_in(policy)), make))
+
+
+def _cluster_bounds(
+    world: World, lattice: Lattice, policy: Policy, futures: Futures, run: Mapper
+) -> Bounds:
     pieces = len(KNOTS) if world.growth.swing[lattice.streams].any() else 2
     news = 1 + pieces * len(lattice.streams)
     size = max(TOGETHER // (lattice.size * news), FEWEST_TOGETHER)

@@ -14,8 +14,8 @@ from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
+from optioneer.valuation.kept.lives import known_journey
 from optioneer.valuation.large.short_list import lived_in
-from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
 
 CENT = 0.01
@@ -86,7 +86,7 @@ def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
     count = found.world.valued.count
     with by_size() as run:
         return tuple(
-            lived(found.world, cost, state, run(cost.lattice.size * count))
+            known_journey(found.world, cost, state, run(cost.lattice.size * count))
             for cost, state in zip(found.costs, package, strict=True)
         )
 

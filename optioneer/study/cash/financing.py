@@ -16,10 +16,10 @@ from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
 
-from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, plus_months
+from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan
+from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import Dated, discount_factor
@@ -28,7 +28,12 @@ from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import plan_of
-from optioneer.study.cash.taxes import income_tax_entries, sales_tax_entries, written_off
+from optioneer.study.cash.taxes import (
+    income_tax_entries,
+    sales_tax_entries,
+    under_known_law,
+    written_off,
+)
 
 HIGHEST, STEPS = 0.4, 40
 """Highest borrowing rate at which ways of paying are compared, and steps up to it."""
@@ -217,7 +222,7 @@ def tax_saved(
     if service is None:
         start = clock.nominal(tax.in_service)
     else:
-        at, start = _under_known_law(tax, at), _under_known_law(tax, service)
+        at, start = under_known_law(tax, at), under_known_law(tax, service)
     bound = (tax.acquired or clock.days["order"]) if service is None else start
     deducted = written_off(tax, basis, start, clock, years=tax_years(), bound=bound)
     entries = income_tax_entries(tax, deducted, clock)
@@ -226,14 +231,6 @@ def tax_saved(
         entry.cents * discount_factor(rate, (entry.date - at).days / DAYS_PER_YEAR)
         for entry in entries
     )
-
-
-def _under_known_law(tax: IncomeTax, day: date) -> date:
-    """A day, or the same one in the last tax year whose shares are known."""
-    if isinstance(tax.first_year_share, float):
-        return day
-    beyond = tax.year_of(day) - max(tax_years())
-    return plus_months(day, -MONTHS_PER_YEAR * beyond) if beyond > 0 else day
 
 
 def used_factor(case: Case) -> float:

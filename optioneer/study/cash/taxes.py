@@ -5,10 +5,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from optioneer.dates import MONTHS_PER_YEAR, plus_months
 from optioneer.errors import CaseError
 from optioneer.model.checks.payments import year_faults
 from optioneer.model.paying import IncomeTax, SalesTax
-from optioneer.model.tax_years import TaxYear
+from optioneer.model.tax_years import TaxYear, tax_years
 from optioneer.money.cents import rounded, share_in_cents, split
 from optioneer.money.ledger import Entry
 from optioneer.money.tax import (
@@ -120,14 +121,29 @@ def _year_entries(
     tax: IncomeTax, year: int, deductions: list[Deduction], clock: Course
 ) -> Iterator[Entry]:
     saved = share_in_cents(sum(deduction.cents for deduction in deductions), tax.rate)
-    known = min(deduction.day for deduction in deductions)
-    days = [day for day in _pay_days(tax, year) if day >= known]
-    days = days or [day for day in _pay_days(tax, year + 1) if day >= known][:1]
+    days = tax_days(tax, year, min(deduction.day for deduction in deductions))
     parts = split(saved, [1 / len(days)] * len(days))
     for day, cents in zip(days, parts, strict=True):
         if cents:
             what = f"tax saved on the deductions of {year}"
             yield Entry(clock.paid(day), cents, "income-tax", what, OFFICE, PACKAGE)
+
+
+def tax_days(tax: IncomeTax, year: int, known: date) -> list[date]:
+    """The days on which the tax of a year is paid that do not come before `known`.
+
+    When none is left, the first one of the next year.
+    """
+    days = [day for day in _pay_days(tax, year) if day >= known]
+    return days or [day for day in _pay_days(tax, year + 1) if day >= known][:1]
+
+
+def under_known_law(tax: IncomeTax, day: date) -> date:
+    """A day, or the same one in the last tax year whose shares are known."""
+    if isinstance(tax.first_year_share, float):
+        return day
+    beyond = tax.year_of(day) - max(tax_years())
+    return plus_months(day, -MONTHS_PER_YEAR * beyond) if beyond > 0 else day
 
 
 def _start(tax: IncomeTax, year: int) -> date:

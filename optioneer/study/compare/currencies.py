@@ -188,6 +188,8 @@ def _times(value: Any, rate: float) -> Any:
         return Triangular(low=value.low * rate, likely=value.likely * rate, high=value.high * rate)
     if isinstance(value, Mapping):
         return {key: each * rate for key, each in value.items()}
+    if isinstance(value, tuple):
+        return tuple(each * rate for each in value)
     return None if value is None else value * rate
 
 

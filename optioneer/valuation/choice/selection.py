@@ -70,8 +70,7 @@ def undominated_states(
     """States that no other one beats in cost and every use; the first of equal ones."""
     rows = np.array([costs[cluster], *(limit.uses[cluster] for limit in limits)])
     states = np.flatnonzero(np.isfinite(costs[cluster]))
-    _, first = np.unique(rows[:, states], axis=1, return_index=True)
-    states = states[np.sort(first)]
+    states = states[_firsts(rows[:, states])]
     if len(states) > MOST_COMPARED:
         return states
     points = rows[:, states]
@@ -79,6 +78,14 @@ def undominated_states(
     np.fill_diagonal(at_most, val=False)
     kept: NDArray[np.intp] = states[~at_most.any(axis=0)]
     return kept
+
+
+def _firsts(rows: Floats) -> NDArray[np.intp]:
+    """Columns of which no earlier one is equal, rising."""
+    order = np.lexsort(rows[::-1])  # stable: of equal ones the first comes first
+    in_order = rows[:, order]
+    new = np.append(True, (in_order[:, 1:] != in_order[:, :-1]).any(axis=0))
+    return np.sort(order[new[: len(order)]])
 
 
 def _solved(

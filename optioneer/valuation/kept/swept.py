@@ -1,15 +1,20 @@
 """Every package of one cluster valued after its order, and priced."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import partial
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
+from optioneer.valuation.kept.content import swept_name
+from optioneer.valuation.kept.memory import Arrays, known
 from optioneer.valuation.lattice.cluster import ClusterCost, World, fitting, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper, Policy
+from optioneer.valuation.lattice.policy import Correction, Mapper, Policy
+from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.sweep import (
     Moves,
     hindsight_cost,
@@ -47,6 +52,38 @@ class Swept:
     rule: Floats
     moves: Moves | None
 
+    @property
+    def arrays(self) -> Arrays:
+        """All of it as arrays by name."""
+        found: dict[str, NDArray[Any]] = {
+            "learned": self.learned,
+            "hindsight": self.hindsight,
+            "rule": self.rule,
+        }
+        if self.policy.ruled is not None:
+            found["ruled"] = self.policy.ruled
+        if self.moves is not None:
+            found["moves"] = self.moves.learned
+            found |= {} if self.moves.rule is None else {"rule_moves": self.moves.rule}
+        for t, correction in enumerate(self.policy.corrections):
+            if correction is not None:
+                for each in fields(correction):
+                    found[f"{each.name} {t}"] = getattr(correction, each.name)
+        return found
+
+    @classmethod
+    def of(cls, arrays: Arrays, world: World, lattice: Lattice) -> "Swept":
+        """From arrays by name, of a lattice and a world that are read alike."""
+        ruled, moves = arrays.get("ruled"), arrays.get("moves")
+        policy = Policy()
+        if any(name.startswith("weight ") for name in arrays):
+            periods = range(world.timeline.periods)
+            signals = Signals(lattice, world.growth, world.timeline)
+            corrections = tuple(_correction(arrays, t) for t in periods)
+            policy = Policy(signals, corrections, ruled)
+        made = None if moves is None else Moves(moves, arrays.get("rule_moves"), ruled)
+        return cls(policy, arrays["learned"], arrays["hindsight"], arrays["rule"], made)
+
     def priced(self, lattice: Lattice) -> ClusterCost:
         """The same with the prices of `lattice`, which may be other than those it was swept at."""
         price = lattice.price[:, None]
@@ -59,6 +96,12 @@ class Swept:
             best_hindsight=(self.hindsight + price).min(axis=0),
             moves=self.moves,
         )
+
+
+def _correction(arrays: Arrays, t: int) -> Correction | None:
+    if f"weight {t}" not in arrays:
+        return None
+    return Correction(**{each.name: arrays[f"{each.name} {t}"] for each in fields(Correction)})
 
 
 def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
@@ -78,8 +121,13 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
 
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
-    """The three valuations of every package, with the prices of `lattice`."""
-    return swept(world, lattice, run).priced(lattice)
+    """The three valuations of every package, with the prices of `lattice`; kept from then on."""
+
+    def make() -> Arrays:
+        return swept(world, lattice, run).arrays
+
+    found = Swept.of(known(swept_name(world, lattice), make), world, lattice)
+    return found.priced(lattice)
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

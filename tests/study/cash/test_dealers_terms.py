@@ -18,13 +18,12 @@ from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.financing import dealers_worth, order_factor, worth_of_paying
-from tests.paying_cases import BANK, BARE, LEASE, STAGED, case, paying
+from tests.paying_cases import BANK, BARE, LEASE, MINE, STAGED, case, paying
 
 PRICE = 312_000_00
 NO_BANK_HOLIDAYS = {"convention": "none"}
 ASKED = STAGED["stages"]
 BRIDGE = {"rate": 0.09, "fee": 300.0}
-MINE = {"id": "own", "kind": "staged"}
 RELEASED = {key: value for key, value in BANK.items() if key != "fee"}
 
 

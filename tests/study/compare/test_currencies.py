@@ -12,6 +12,7 @@ from optioneer.errors import RequestError
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.model.fact import LARGEST_AMOUNT, MONEY
+from optioneer.model.paying import IncomeTax, Paying
 from optioneer.study.compare.currencies import Exchange, asked_exchange, in_currency, rates_for
 from tests.oracle import cases
 
@@ -60,6 +61,15 @@ def test_money_is_converted_and_nothing_else() -> None:
     assert (stream.margin.likely, stream.years) == (work.margin.likely / 2, work.years)
     assert there.machine.base_price == 50e3
     assert there.growth.discount_rate == case.growth.discount_rate
+
+
+def test_amounts_of_several_quarters_are_each_converted() -> None:
+    tax = IncomeTax(rate=0.2, depreciation="macrs-7", other_by_quarter=(0.0, 100.0, 0.0, 40.0))
+    case = cases.prepared().model_copy(update={"paying": Paying(income_tax=tax)})
+    there = in_currency(case, "EUR", 0.5).paying
+    assert there is not None
+    assert there.income_tax is not None
+    assert there.income_tax.other_by_quarter == (0.0, 50.0, 0.0, 20.0)
 
 
 def test_an_amount_that_gets_too_large_is_told_in_one_sentence() -> None:

@@ -1,0 +1,184 @@
+"""How does the account fare with the machine in it? Every plan over the same futures."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from optioneer.model.machine import Package
+from optioneer.money.cents import to_cents
+from optioneer.study.account.answers import AccountAnswer, MachineMonth
+from optioneer.study.account.bands import (
+    Balances,
+    balances_of,
+    band,
+    months_between,
+    plan_account,
+)
+from optioneer.study.account.flows import MachineFlow, machine_flows
+from optioneer.study.advice.ordered import asked_by_name, weighed_package
+from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
+from optioneer.study.cash.plans import paying_of, plans_of
+from optioneer.study.cash.works import site_works
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.request import Request
+from optioneer.study.worth.valued import Valued, valued
+
+
+@dataclass(frozen=True)
+class PlanFutures:
+    """One plan: what is contracted, what the machine moves, and the balances of all futures.
+
+    Parameters
+    ----------
+    ledger
+        The contracted entries, with the rest of the business.
+    flows
+        What the machine moves.
+    balances
+        With both, before interest of a credit line.
+    """
+
+    ledger: PlanLedger
+    flows: tuple[MachineFlow, ...]
+    balances: Balances
+
+
+@dataclass(frozen=True)
+class AccountStudy:
+    """The account of a package with the machine in it.
+
+    Parameters
+    ----------
+    answer
+        What goes into the JSON.
+    study
+        What is contracted.
+    plans
+        One a way of paying, in the order of the file.
+    """
+
+    answer: AccountAnswer
+    study: CashStudy
+    plans: tuple[PlanFutures, ...]
+
+
+@dataclass(frozen=True)
+class AccountRequest(Request):
+    """How the account fares with the machine in it is asked.
+
+    Parameters
+    ----------
+    package
+        Id of a candidate of the case, `base`, `all`, or ids of options with commas between them;
+        none: the advised package.
+    without
+        Ids of standard items left off.
+    only
+        Id of the only plan to show; none: all of them.
+    """
+
+    package: str | None = None
+    without: tuple[str, ...] = ()
+    only: str | None = None
+
+
+def asked_account(
+    request: AccountRequest, *, progress: Progress | None = None
+) -> tuple[Valued, AccountStudy]:
+    """The account that is asked for, and the valued case that it is told on.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or the case tells no way of paying.
+    CaseError
+        No plan can be kept on these days or for this price.
+    TooLargeError
+        A cluster of related slots has too many packages to value them all.
+    """
+    case = request.counted
+    plans_of(case, request.only)
+    named = asked_by_name(case, request.package, request.without)
+    if named is None:
+        package, found = weighed_package(case, request.package, progress=progress)
+    else:
+        package, found = named, valued(case, progress=progress)
+    return found, account_study(found, package, plan=request.only)
+
+
+def account_study(found: Valued, package: Package, *, plan: str | None = None) -> AccountStudy:
+    """How the account fares with a package, under every plan or under one.
+
+    Parameters
+    ----------
+    found
+        The valued case, with ways of paying.
+    package
+        What is ordered.
+    plan
+        Id of the only plan to show; none: all of them.
+
+    Raises
+    ------
+    RequestError
+        The case tells no way of paying, or none of this id.
+    CaseError
+        No plan can be kept on these days or for this price.
+    TooLargeError
+        A cluster of related slots has too many packages to value them all.
+    """
+    must_be_swept(found.case, "An account with the machine in it")
+    case, paying = found.case, paying_of(found.case)
+    study = cash(case, package, plan=plan, works=site_works(case, package))
+    span = span_of(study, case.dates.order)
+    opening, keep = (
+        to_cents(amount, case.machine.currency)
+        for amount in (paying.account.opening, paying.account.keep_above)
+    )
+    plans = tuple(_futures_of(found, package, one, span, opening) for one in study.ledgers)
+    answer = AccountAnswer(
+        currency=case.machine.currency,
+        package=package.options,
+        futures=found.world.valued.count,
+        first_chips=case.dates.first_chips_date,
+        until=span[1],
+        ramp=paying.account.ramp,
+        keep_cents=keep,
+        machine=machine_months(plans[0].flows, span),
+        plans=tuple(
+            plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
+        ),
+    )
+    return AccountStudy(answer, study, plans)
+
+
+def span_of(study: CashStudy, order: date) -> tuple[date, date]:
+    """First and last day of what is contracted under any plan."""
+    days = [entry.date for ledger in study.ledgers for entry in ledger.entries]
+    return min([order, *days]), max([order, *days])
+
+
+def _futures_of(
+    found: Valued, package: Package, ledger: PlanLedger, span: tuple[date, date], opening: int
+) -> PlanFutures:
+    flows = machine_flows(found, package, span[1], ledger.deal.plan)
+    entries = [e for e in ledger.entries if e.what != "interest on the credit line"]
+    return PlanFutures(ledger, flows, balances_of(entries, flows, opening, span))
+
+
+def machine_months(
+    flows: Sequence[MachineFlow], span: tuple[date, date]
+) -> tuple[MachineMonth, ...]:
+    """What the machine moves by month; months in which it moves nothing are left out."""
+    found = []
+    for month in months_between(*span):
+        here = [one for one in flows if (one.day.year, one.day.month) == (month.year, month.month)]
+        if here:
+            work = [one.cents for one in here if one.kind == "work"]
+            earned = np.sum(work, axis=0) if work else np.zeros_like(here[0].cents)
+            net = np.sum([one.cents for one in here], axis=0)
+            found.append(MachineMonth(month=f"{month:%Y-%m}", earned=band(earned), net=band(net)))
+    return tuple(found)
