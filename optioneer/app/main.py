@@ -18,6 +18,7 @@ MODULES = {
     "owner": "owner",
     "bookkeeper": "bookkeeper",
     "first-chips": "first_chips",
+    "decide": "decide",
 }
 """The module of each page; each has a function `page`."""
 

@@ -10,35 +10,52 @@ HOURS_READING = (
     "Band: eight futures of ten. Line: the middle future. Dashed: attended hours. Below: what one "
     "more hour would earn."
 )
+"""How both pictures are read."""
 
 
-def hours_chart(rows: Rows, *, currency: str) -> Any:
-    """Hours needed and attended above, the worth of one more below, on one scale of years.
+EDGE = 60
+"""Room for the figures of an axis [px], the same in both pictures so that years lie in line."""
+
+
+def needed_chart(rows: Rows) -> Any:
+    """Hours needed by year as a band with its middle, and the attended hours dashed.
 
     Parameters
     ----------
     rows
-        One a year: `year`, `needed_low`, `needed`, `needed_high`, `attended` [hours/year],
-        `worth_low`, `worth`, `worth_high` [money/hour].
+        One a year: `year`, `needed_low`, `needed`, `needed_high`, `attended` [hours/year].
+    """
+    base = _years(rows)
+    attended = base.mark_line(strokeDash=[5, 4], color="black").encode(y="attended:Q")
+    drawn = alt.layer(*_band(base, "needed", "hours a year"), attended)
+    return drawn.properties(height=200)
+
+
+def worth_chart(rows: Rows, *, currency: str) -> Any:
+    """What one more attended hour would earn by year, as a band with its middle.
+
+    Parameters
+    ----------
+    rows
+        One a year: `year`, `worth_low`, `worth`, `worth_high` [money/hour].
     currency
         ISO 4217 code, for the axis.
     """
-    base = alt.Chart(inline(rows)).encode(x=alt.X("year:O", title="year after first chips"))
-    attended = base.mark_line(strokeDash=[5, 4], color="black").encode(y="attended:Q")
-    needed = alt.layer(*_band(base, "needed", "hours a year"), attended)
-    worth = alt.layer(*_band(base, "worth", f"one more, {currency}"))
-    return alt.vconcat(
-        needed.properties(width=700, height=180),
-        worth.properties(width=700, height=120),
-        title=alt.Title("Hours with this order", subtitle=HOURS_READING),
-        spacing=6,
-    ).configure_view(stroke=None)
+    return alt.layer(*_band(_years(rows), "worth", f"one more, {currency}")).properties(height=130)
+
+
+def _years(rows: Rows) -> Any:
+    axis = alt.Axis(labelAngle=0)
+    return alt.Chart(inline(rows)).encode(
+        x=alt.X("year:O", title="year after first chips", axis=axis)
+    )
 
 
 def _band(base: Any, what: str, title: str) -> tuple[Any, Any]:
     told = [f"{name}:Q" for name in (f"{what}_low", what, f"{what}_high")]
     band = base.mark_area(color="#d0d0d0").encode(
-        y=alt.Y(f"{what}_low:Q", title=title), y2=f"{what}_high:Q"
+        y=alt.Y(f"{what}_low:Q", title=title, axis=alt.Axis(minExtent=EDGE, tickCount=5)),
+        y2=f"{what}_high:Q",
     )
     line = base.mark_line(color="black", point=True).encode(
         y=f"{what}:Q", tooltip=["year:O", *told]

@@ -41,7 +41,7 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     )
     dark = alt.datum.verdict == "order now"
     signs = base.mark_text(fontSize=13).encode(
-        text="sign:N", color=alt.condition(dark, alt.value("#ffffff"), alt.value("#1d2733"))
+        text="sign:N", color=alt.condition(dark, alt.value("#fefefe"), alt.value("#1d2733"))
     )
     now = (
         alt.Chart(inline([{"at": here}]))

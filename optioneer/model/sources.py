@@ -1,6 +1,7 @@
 """Which figures a case has, and where each of them is from."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -14,6 +15,9 @@ from optioneer.model.origin import Origin, Whence
 
 Standing = Literal[Whence, "unsaid"]
 """Where a figure is from, or that nobody has said so."""
+
+STANDINGS: tuple[Standing, ...] = (*("quoted", "told", "usual", "computed", "example", "unsaid"),)
+"""The surest first."""
 
 SETTINGS = frozenset({"growth/futures", "growth/seed", "growth/periods_per_year"})
 """Numbers that say how to reckon and nothing about the purchase."""
@@ -110,6 +114,44 @@ def disagreements(case: Case) -> dict[str, tuple[Origin, ...]]:
         key: tuple(words.values())
         for key, words in last.items()
         if len({origin.value for origin in words.values()}) > 1
+    }
+
+
+@dataclass(frozen=True)
+class Rest:
+    """What of a case rests on one kind of source.
+
+    Parameters
+    ----------
+    figures
+        How many figures.
+    prices
+        Of the machine and all options [money].
+    margins
+        Expected margins of all streams, chance times mean [money/year].
+    """
+
+    figures: int
+    prices: float
+    margins: float
+
+
+def rests(case: Case) -> dict[Standing, Rest]:
+    """How much of a case rests on which kind of source, those that it has, in a fixed order."""
+    found = origins(case)
+    prices = {f"option/{one.option}/price": one.price for one in case.catalogue.options}
+    prices["machine/base_price"] = case.machine.base_price
+    margins = {
+        f"stream/{one.id}/margin": one.mean_chance * one.margin.mean for one in case.growth.stream
+    }
+    return {
+        source: Rest(
+            figures=sum(one == source for one in found.values()),
+            prices=sum(price for key, price in prices.items() if found.get(key) == source),
+            margins=sum(margin for key, margin in margins.items() if found.get(key) == source),
+        )
+        for source in STANDINGS
+        if source in found.values()
     }
 
 

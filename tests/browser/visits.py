@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, e
 from tests.browser.machinery import ELSEWHERE, Server
 from tests.patience import PATIENCE
 
-PAGES = ("answer", "case", "buyer", "owner", "bookkeeper", "first-chips")
+PAGES = ("answer", "case", "buyer", "owner", "bookkeeper", "first-chips", "decide")
 TITLES = {
     "answer": "What to order",
     "case": "The case",
@@ -17,6 +17,7 @@ TITLES = {
     "owner": "For the owner",
     "bookkeeper": "For the bookkeeper",
     "first-chips": "To first chips",
+    "decide": "Decide and hand on",
 }
 SETTLED = """() => {
   const app = document.querySelector('[data-testid=stApp]');

@@ -21,7 +21,9 @@ from optioneer.study.whatif.answers import Turning
 
 if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.model.machine import Package
+    from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.advice.retrofits import Band
+    from optioneer.study.bargain.answers import Bargain
     from optioneer.study.cash.answers import DatedCost
     from optioneer.study.cash.cash import CashStudy
     from optioneer.study.cash.cures import Cure
@@ -29,7 +31,9 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.cash.delays import DelayedPlan
     from optioneer.study.compare.answers import Comparison
     from optioneer.study.compare.currencies import Exchange
+    from optioneer.study.papers.dossier import Dossier
     from optioneer.study.ready.answers import Readiness
+    from optioneer.study.record.recorded import Sealed
     from optioneer.study.whatif.answers import OneAtATime
     from optioneer.study.worth.figures import Figure
     from optioneer.study.worth.valued import Valued
@@ -302,6 +306,82 @@ def readiness(
 
     key = ("ready", content(case), package, shifts)
     return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
+
+
+def asked_otherwise(request: "AdviceRequest", told: Progress | None = None) -> Advice:
+    """The advice as it is asked for: with caution, within a budget, more surely, with break-evens.
+
+    Raises
+    ------
+    RequestError
+        No package can be had within the budget.
+    """
+    from optioneer.study.advice.advice import advice as asked  # noqa: PLC0415 - heavy
+
+    return any_answer(("otherwise", repr(request)), lambda: asked(request, progress=told))
+
+
+def whole_answer(case: Case) -> "Dossier":
+    """Everything that a report tells of a case."""
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
+    from optioneer.study.papers.dossier import dossier  # noqa: PLC0415 - heavy
+
+    request = AdviceRequest(case, prove=True)
+    return any_answer(("dossier", content(case)), lambda: dossier(request))
+
+
+def with_the_machine(
+    case: Case, package: str | None, plan: str, told: Progress | None = None
+) -> Any:
+    """The account with the machine in it, and what a lender sees of one way of paying."""
+    from optioneer.study.account.account import (  # noqa: PLC0415 - heavy
+        AccountRequest,
+        asked_account,
+    )
+    from optioneer.study.account.cover import lenders_view, lent_plan  # noqa: PLC0415 - heavy
+
+    found, answer = asked_account(AccountRequest(case, package=package), progress=told)
+    return found, answer, lenders_view(found, answer, lent_plan(found.case, answer, plan))
+
+
+def dealings(case: Case, told: Progress | None = None) -> "Bargain":
+    """What every option is worth with the order, and what else to ask the dealer for."""
+    from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - heavy
+
+    key = ("bargain", content(case))
+    return any_answer(key, lambda: negotiation(BargainRequest(case), progress=told))
+
+
+def sealed_decision(case: Case, package: "Package", **rest: Any) -> "Sealed":
+    """A decision on a package, as it is put into the record."""
+    from optioneer.study.record.decide import decision  # noqa: PLC0415 - heavy
+
+    return decision(case, package, **rest)
+
+
+def results_file(case: Case) -> bytes:
+    """The results of a case as a workbook."""
+    from optioneer.reports.sheets.results import Results, results_workbook  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import advised  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.price import quote_lines  # noqa: PLC0415 - heavy
+    from optioneer.study.papers.likeliest_account import likeliest_account  # noqa: PLC0415 - heavy
+
+    def make() -> bytes:
+        found = advised(AdviceRequest(case))
+        ways = case.paying is not None and case.paying.plan
+        return results_workbook(
+            Results(
+                case=case,
+                advice=found.advice,
+                lines=quote_lines(case, found.package),
+                account=likeliest_account(found.valued, found.package),
+                cash=cash(case, found.package) if ways else None,
+                version=optioneer.__version__,
+            )
+        )
+
+    return any_answer(("results", content(case)), make)
 
 
 def any_answer(key: Any, make: Callable[[], R]) -> R:

@@ -11,8 +11,39 @@ PAGES = {
     "owner": "For the owner",
     "bookkeeper": "For the bookkeeper",
     "first-chips": "To first chips",
+    "decide": "Decide and hand on",
 }
 """Pages by the word in the address."""
+
+COMMANDS = {
+    "new": "start",
+    "start": "start",
+    "check": "case",
+    "advise": "answer",
+    "value": "buyer",
+    "compare": "buyer",
+    "request": "buyer",
+    "take-in": "buyer",
+    "bargain": "buyer",
+    "whatif": "owner",
+    "turning": "owner",
+    "sensitivity": "owner",
+    "cash": "bookkeeper",
+    "account": "bookkeeper",
+    "bank": "bookkeeper",
+    "ready": "first-chips",
+    "workbook": "decide",
+    "report": "decide",
+    "calendar": "decide",
+    "decide": "decide",
+    "history": "decide",
+    "paid": "decide",
+    "fitted": "decide",
+    "arrived": "decide",
+    "withdraw": "decide",
+    "app": "start",
+}
+"""Which page answers what each command answers; `start` is what is seen before a case is open."""
 
 SIGNS = {"order now": "\u25cf", "leave for retrofit": "\u25d0", "leave off": "\u25cb"}
 """A shape for each verdict: full, half, empty, so that colour is never needed."""

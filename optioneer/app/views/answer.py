@@ -4,11 +4,9 @@ import streamlit as st
 
 from optioneer.app.engine.words import PLANNING, literal
 from optioneer.app.order import budget, lead, verdict_rows
-from optioneer.app.parts import show
+from optioneer.app.parts import hours_view, show
 from optioneer.app.session import advice_reply, state, waiting
-from optioneer.charts.hours import hours_chart
 from optioneer.model.case import Case
-from optioneer.reports.advice.hours import hour_rows, hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
@@ -63,7 +61,7 @@ def _shown(case: Case, advice: Advice) -> None:
         with st.expander("The table behind it"):
             show.show(frontier_table(case, advice, figures))
     show.show(packages_table(case, advice, figures))
-    _hours(advice, figures)
+    hours_view.draw(advice, figures)
     for part in learning_table(case, advice, figures):
         show.show(part)
     show.show(Bullets("Before you sign", cautions(case)))
@@ -77,14 +75,3 @@ def _words(case: Case, advice: Advice, figures: Figures) -> None:
     for group in verdict_groups(case, advice, figures):
         show.show(group)
     st.caption(literal(READING))
-
-
-def _hours(advice: Advice, figures: Figures) -> None:
-    """Hours by year as a picture and a table, where they are limited."""
-    rows = hour_rows(advice)
-    if rows:
-        show.chart(
-            hours_chart(rows, currency=advice.currency),
-            "Hours needed by year, hours there are, and what one more is worth.",
-        )
-        show.page(hours_parts(advice, figures))

@@ -7,7 +7,7 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.money import controls, curve, ledger_view
+from optioneer.app.money import controls, curve, ledger_view, lender_view
 from optioneer.app.parts import missing_part, package_choice, show
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
@@ -73,6 +73,7 @@ def page() -> None:
             _answered(*found, planned=plan, tried=tried, figures=figures)
     if found is not None:
         _below(case, ordered, *found, tried=tried, figures=figures)
+        lender_view.draw(case, chosen or None, plan.answer.id, figures)
         if chosen == package_choice.ADVISED and final:
             _retrofits(case, ordered, figures)
         _closing(case, ordered, found[1], found[2], figures)

@@ -4,7 +4,7 @@ from functools import partial
 
 import streamlit as st
 
-from optioneer.app.dealer import dealer_list, own_package, quotes, request_view
+from optioneer.app.dealer import bargain_view, dealer_list, own_package, quotes, request_view
 from optioneer.app.engine import cached
 from optioneer.app.parts import show
 from optioneer.app.session import advice_reply, state, waiting
@@ -35,6 +35,7 @@ def page() -> None:
     if package is not None and current:
         advised = set(own_package.held_by(case, package)) == set(advice.advised.options)
         request_view.draw(case, package, advice if advised else None, figures)
+    bargain_view.draw(case, figures)
     if exchange is not None:
         _side_by_side((case, *others), exchange)
 

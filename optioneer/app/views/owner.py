@@ -8,8 +8,16 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS, literal
-from optioneer.app.parts import figures_to_play, ranges_view, show, turning_view
-from optioneer.app.parts.figures_to_play import Slider
+from optioneer.app.parts import hours_view, show
+from optioneer.app.play import (
+    figures_to_play,
+    ranges_view,
+    settings_kept,
+    strips,
+    turning_view,
+    when_fitted,
+)
+from optioneer.app.play.figures_to_play import Slider
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
@@ -47,18 +55,22 @@ def page() -> None:
     case = read.case
     left, right = st.columns([1, 2], gap="large")
     with left:
-        asked = _asked(case, read.stated)
+        asked, sliders = _asked(case, read.stated)
     with right:
         try:
             changed = with_changes(case, asked)[0] if asked else case
         except OptioneerError as error:
             st.error(literal(str(error)))
             return
-        _answered(case, changed)
+        _answered(case, changed, asked)
+    figures = state.figures(case.machine.currency)
+    settings_kept.draw(case, asked, sliders, figures)
+    turning_view.draw(changed, figures)
+    ranges_view.draw(changed, figures)
 
 
-def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
-    """What the sliders say."""
+def _asked(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider]]:
+    """What the sliders say, and the sliders."""
     st.subheader("What if")
     st.caption(
         "Drivers move in standard deviations: +1 is as strong as one future in six, or stronger."
@@ -93,7 +105,7 @@ def _asked(case: Case, stated: Case) -> tuple[Asked, ...]:
         help="Write these figures into the case; it can be undone.",
         width="stretch",
     )
-    return tuple(asked)
+    return tuple(asked), sliders
 
 
 def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> None:
@@ -107,7 +119,7 @@ def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> 
         figures_to_play.reset([slider for slider in sliders if slider.times])
 
 
-def _answered(case: Case, changed: Case) -> None:
+def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
     reply = waiting.asked(
         ("owner", cached.content(case), cached.content(changed)),
         partial(_pair, case, changed, few=True),
@@ -119,17 +131,19 @@ def _answered(case: Case, changed: Case) -> None:
     waiting.progress(reply, f"Refining on {case.growth.futures:,} futures")
     if pair is None:
         return
-    case, changed = reply.about
     figures = state.figures(case.machine.currency)
+    _, played = reply.about
     with waiting.dimmed("owner", dim=reply.alive):
-        last = _last_verdicts(cached.content(changed), pair.after)
-        _headline(changed, pair, figures, final=not reply.preview)
-        show.show(turned_table(changed, pair, figures, last))
+        last = _last_verdicts(cached.content(played), pair.after)
+        _headline(played, pair, figures, final=not reply.preview)
+        show.show(turned_table(played, pair, figures, last))
         with st.expander("All verdicts"):
-            show.show(verdict_table(changed, pair, figures, last))
-        _grounds(changed, pair.after, figures)
-        turning_view.draw(changed, figures)
-        ranges_view.draw(changed, figures)
+            show.show(verdict_table(played, pair, figures, last))
+    strips.draw(case, asked, figures)
+    with waiting.dimmed("owner-below", dim=reply.alive):
+        when_fitted.draw(played, pair.after, figures)
+        hours_view.draw(pair.after, figures)
+        _grounds(played, pair.after, figures)
 
 
 def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:

@@ -9,6 +9,7 @@ from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.rests import rests_parts
 from optioneer.reports.advice.stands import how_many_stand
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -55,6 +56,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         Paragraph(first, strong=True),
         *(Paragraph(sentence) for sentence in others),
         *_standing(case, advice),
+        *rests_parts(case, figures),
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),

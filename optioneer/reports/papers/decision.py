@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
 from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.rests import rests_parts
 from optioneer.reports.advice.summary import (
     close_calls,
     how_sure,
@@ -54,6 +55,7 @@ def deciding(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -
         Section("Road to first chips"),
         *_road(told),
         Paragraph(_rests_on(case, figures)),
+        *rests_parts(case, figures),
         Paragraph(
             "Planning figures: get firm quotes, retrofit prices included, before you sign. "
             "Contract terms, tax, power, air, floor and rigging are for people licensed for "

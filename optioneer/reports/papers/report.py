@@ -7,6 +7,7 @@ from optioneer.model.fact import Triangular
 from optioneer.reports.advice.hours import hours_parts
 from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
+from optioneer.reports.advice.rests import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.paid import payments_table
@@ -151,6 +152,7 @@ def _site(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -> P
 def assumptions(case: Case, figures: Figures) -> Page:
     """What the case says of the work, the options and the machine."""
     return (
+        *rests_table(case, figures),
         _terms(case, figures),
         _streams(case, figures),
         *_drivers(case),

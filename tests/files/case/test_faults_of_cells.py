@@ -279,7 +279,7 @@ WRONG = [
         ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,,,"),
         [
             (
-                "options.csv, row 6: has 27 cells where the first row has 26. Put a cell that "
+                "options.csv, row 6: has 29 cells where the first row has 28. Put a cell that "
                 "holds a comma in quotes, or take out a comma."
             )
         ],
@@ -289,7 +289,7 @@ WRONG = [
         ("work-probe,Work probe,,4600,,,,retrofittable,1.2,1.4,2,,,,,controls,1,90,0.1,,,,,,"),
         [
             (
-                "options.csv, row 6: has 25 cells where the first row has 26. Fill it up with "
+                "options.csv, row 6: has 27 cells where the first row has 28. Fill it up with "
                 "commas at its end."
             )
         ],

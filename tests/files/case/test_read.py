@@ -19,13 +19,16 @@ def faults(folder: Path) -> list[str]:
     return [str(fault) for fault in caught.value.faults]
 
 
-def test_the_starter_case_is_read_without_faults_or_notices(tmp_path: Path) -> None:
+def test_the_starter_case_is_read_without_faults_and_says_that_it_is_an_example(
+    tmp_path: Path,
+) -> None:
     folder = starter(tmp_path)
     case = read_case(folder)
     assert case.name == "case"
     assert case.catalogue.by_id["work-probe"].multiplier is not None
     assert case.call_outs == {"default": 1400.0, "controls": 950.0}
-    assert notices(folder) == ()
+    (note,) = notices(folder)
+    assert "178 of 178 figures are invented examples" in str(note)
 
 
 @pytest.mark.parametrize("name", ["mill-turn", "small-mill"])
@@ -117,10 +120,11 @@ def test_a_copy_beside_the_file_is_a_notice_and_backups_and_strangers_are_nothin
     folder = starter(tmp_path)
     for name in ("option.csv", "options.csv~", ".options.csv.swp", "quote.pdf", "machine.toml.bak"):
         (folder / name).touch()
-    assert [str(note) for note in notices(folder)] == [
+    assert [str(note) for note in notices(folder) if "examples" not in str(note)] == [
         (
             "option.csv: is not read. Did you mean 'options.csv'? "
-            "Allowed: machine.toml, options.csv, growth.toml, paying.toml, site.toml."
+            "Allowed: machine.toml, options.csv, growth.toml, paying.toml, site.toml, "
+            "sources.csv."
         )
     ]
 

@@ -6,8 +6,9 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS
-from optioneer.app.parts import figures_to_play, show
-from optioneer.app.parts.figures_to_play import Slider
+from optioneer.app.parts import show
+from optioneer.app.play import figures_to_play
+from optioneer.app.play.figures_to_play import Slider
 from optioneer.app.session import state, waiting
 from optioneer.charts.screen import turning_chart
 from optioneer.model.case import Case
@@ -22,7 +23,7 @@ STEPS = 9
 
 def draw(case: Case, figures: Figures) -> None:
     """Ask which figure, then show where verdicts turn along it."""
-    st.subheader("Where verdicts turn")
+    st.subheader("Where verdicts turn along another figure")
     sliders = [*figures_to_play.drivers(case), *figures_to_play.of_the_case(case)]
     choices = {slider.label: slider for slider in sliders} | figures_to_play.pickable(case)
     label = st.selectbox(

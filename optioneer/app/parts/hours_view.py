@@ -1,0 +1,23 @@
+"""Hours needed against hours there, year by year, where they are limited."""
+
+import streamlit as st
+
+from optioneer.app.parts import show
+from optioneer.charts.hours import HOURS_READING, needed_chart, worth_chart
+from optioneer.reports.advice.hours import hour_rows, hours_parts
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.answers import Advice
+
+
+def draw(advice: Advice, figures: Figures) -> None:
+    """Two pictures on one scale of years, and the table behind them."""
+    rows = hour_rows(advice)
+    if not rows:
+        return
+    st.subheader("Hours needed against hours there")
+    show.chart(needed_chart(rows), "Hours needed by year, and the hours there are, dashed.")
+    currency = advice.currency
+    show.chart(worth_chart(rows, currency=currency), "What one more hour would earn, by year.")
+    st.caption(HOURS_READING)
+    with st.expander("The hours as a table"):
+        show.page(hours_parts(advice, figures))

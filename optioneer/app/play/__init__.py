@@ -1,0 +1,1 @@
+"""Playing with what may come, as the page for the owner draws it."""

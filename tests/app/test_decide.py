@@ -1,0 +1,166 @@
+"""Deciding on a page: what is sealed, what came, and a place for whatever the commands answer."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from optioneer.app.engine.amounts import amount_typed, share_typed
+from optioneer.app.engine.drafts import Draft, new_draft
+from optioneer.app.engine.words import COMMANDS, PAGES
+from optioneer.app.main import MODULES
+from optioneer.app.money.lender_view import ACCOUNT, LENDER
+from optioneer.app.session.state import Session
+from optioneer.app.views.opening import listed_case
+from optioneer.cli import app
+from optioneer.errors import RequestError
+from optioneer.files.case.read import reading_of
+from optioneer.files.record.entries import read_record
+from optioneer.reports.cash.account import account_parts
+from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Paragraph
+from optioneer.study.account.account import AccountRequest, asked_account
+from optioneer.study.ready.first_chips import dated
+from optioneer.study.record.recorded import PaidFact
+from tests.app.test_money_pages import bookkeeper_page
+from tests.app.visits import draft_of, settled, small_mill, texts_of
+from tests.patience import PATIENCE
+
+
+def decide_page() -> None:
+    from optioneer.app.parts import bar  # noqa: PLC0415 - the source of this function is the script
+    from optioneer.app.views import decide  # noqa: PLC0415 - likewise
+
+    bar.draw()
+    decide.page()
+
+
+def kept(folder: Path) -> Draft:
+    """A draft that is saved in a folder."""
+    texts = small_mill()
+    folder.mkdir()
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return new_draft("small-mill", texts, folder=folder)
+
+
+def opened(draft: Draft) -> AppTest:
+    """The page on the bare machine, so that little has to be valued."""
+    test = AppTest.from_function(decide_page, default_timeout=PATIENCE)
+    test.session_state["optioneer"] = Session(draft=draft)
+    test.session_state[f"package-{draft.id}"] = "bare"
+    test.run()
+    assert not test.exception
+    return test
+
+
+def test_every_command_has_its_page() -> None:
+    commands = {
+        each.name or (each.callback.__name__ if each.callback else "")
+        for each in app.registered_commands
+    }
+    assert COMMANDS.keys() == commands
+    assert set(COMMANDS.values()) <= {*PAGES, "start"}
+    assert PAGES.keys() == MODULES.keys()
+
+
+def test_a_case_in_no_folder_says_what_to_do_first() -> None:
+    test = opened(draft_of(small_mill()))
+    assert any("Save this case into a folder" in each.value for each in test.info)
+    assert not [button for button in test.button if button.key == "decide"]
+    labels = [button.proto.label for button in test.get("download_button")]
+    assert {"Report as PDF", "Calendar of all days", "Results as a workbook"} <= set(labels)
+
+
+def test_a_decision_is_sealed_and_what_is_paid_is_told_beside_the_plan(tmp_path: Path) -> None:
+    draft = kept(tmp_path / "mill")
+    test = opened(draft)
+    test.text_area(key=f"decide-note-{draft.id}").set_value("It pays").run()
+    test.button(key="decide").click().run()
+    assert not test.exception
+    (sealed,) = read_record(tmp_path / "mill").decisions.values()
+    assert sealed.note == "It pays"
+    assert sealed.package.id == "bare"
+    assert dict(sealed.inputs) == dict(draft.texts)
+    test.date_input(key="came-day").set_value(date(2027, 6, 1)).run()
+    test.text_input(key="came-amount").set_value("1.250,50").run()
+    test.button(key="came-put").click().run()
+    (fact,) = read_record(tmp_path / "mill").facts
+    assert isinstance(fact, PaidFact)
+    assert fact.cents == -125_050
+    assert "1,250.50" in texts_of(test).replace("\\", "")
+
+
+def test_what_is_unlikely_is_asked_about_before_it_is_recorded(tmp_path: Path) -> None:
+    test = opened(kept(tmp_path / "mill"))
+    test.button(key="decide").click().run()
+    test.text_input(key="came-amount").set_value("99,000,000.00").run()
+    assert test.button(key="came-put").disabled
+    test.checkbox(key="came-sure").set_value(True).run()
+    assert not test.button(key="came-put").disabled
+
+
+def test_caution_and_a_budget_are_asked_for_on_the_page() -> None:
+    draft = draft_of(small_mill())
+    test = opened(draft)
+    test.text_input(key=f"limit-{draft.id}").set_value("86,000.00").run()
+    test.toggle(key="otherwise").set_value(True).run()
+    told = texts_of(settled(test)).replace("\\", "")
+    assert "This is the best that a budget of €86,000 buys." in told
+    assert not test.exception
+
+
+LIST = b"item,price\nVertical mill,82000\nWorkpiece probe,4700\nChip conveyor,2900\n"
+
+
+def test_a_dealers_list_becomes_a_case_whose_prices_are_those_of_the_list() -> None:
+    case = listed_case(LIST, "list.csv", "mill", "eur")
+    assert case.machine.base_price == 82_000
+    assert {option.price for option in case.catalogue.options} >= {4_700.0, 2_900.0}
+    assert case.machine.currency == "EUR"
+    with pytest.raises(RequestError, match="currency"):
+        listed_case(LIST, "list.csv", "mill", "")
+
+
+def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
+    draft = draft_of(small_mill())
+    test = AppTest.from_function(bookkeeper_page, default_timeout=PATIENCE)
+    test.session_state["optioneer"] = Session(draft=draft)
+    test.session_state[f"package-{draft.id}"] = "bare"
+    test.run()
+    test.segmented_control(key="lender").set_value(LENDER).run()
+    settled(test)
+    case = dated(reading_of("small-mill", small_mill()).case)
+    _, told = asked_account(AccountRequest(case, package="bare"))
+    for part in account_parts(told.answer, Figures("EUR")):
+        if isinstance(part, Paragraph):
+            test.segmented_control(key="lender").set_value(ACCOUNT).run()
+            assert part.text in texts_of(test).replace("\\", "")
+            break
+    assert not test.exception
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("25 %", "0.25"),
+        ("25", "0.25"),
+        ("0,25", "0.25"),
+        ("0.25", "0.25"),
+        ("a third", "0.333333"),
+        ("Two  thirds", "0.666667"),
+        ("12.5 percent", "0.125"),
+        ("1", "1"),
+        ("", ""),
+        ("many", "many"),
+    ],
+)
+def test_shares_are_read_as_people_write_them(typed: str, read: str) -> None:
+    assert share_typed(typed) == read
+
+
+@pytest.mark.parametrize("typed", ["", "much", "4.200"])
+def test_an_amount_that_is_none_or_two_is_refused(typed: str) -> None:
+    with pytest.raises(RequestError):
+        amount_typed(typed)
