@@ -68,7 +68,7 @@ def test_laws_of_every_ledger(one: Case, options: tuple[str, ...]) -> None:
         assert answer.entries[-1].balance_cents == 180_000_00 + net
         assert all(clock.business.is_open(entry.date) for entry in answer.entries)
         assert all(entry.cents for entry in answer.entries)
-        assert not any("several" in note for note in answer.notes)
+        assert not any("several" in note for note in made.notes)
         assert answer.lowest.cents <= min(entry.balance_cents for entry in answer.entries)
         assert [e.date for e in answer.entries] == sorted(e.date for e in answer.entries)
 

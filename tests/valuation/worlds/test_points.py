@@ -26,7 +26,7 @@ def test_points_are_those_of_scipy_to_the_last_bit(
 
 def test_advice_is_given_without_slow_libraries_that_it_does_not_need() -> None:
     code = (
-        "import sys, optioneer.study.advice.advise, optioneer.reports.advice.pages\n"
+        "import sys, optioneer.study.advice.advice, optioneer.reports.advice.pages\n"
         "print([m for m in ('scipy.stats', 'scipy.optimize') if m in sys.modules])"
     )
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
