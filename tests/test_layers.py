@@ -175,7 +175,6 @@ SHORT_FOR_A_REASON = {
     "reports.page.cautions": "one place for every caution",
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
-    "study.advice.rare": "what the futures drawn cannot show, one sum of its own",
     "study.answer": "the base of every answer",
     "valuation.kept.lives": "what is kept of one package",
 }

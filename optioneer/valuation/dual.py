@@ -20,7 +20,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import Mapper, Policy, Strands, policy_steps
-from optioneer.valuation.lattice.view import View
+from optioneer.valuation.lattice.view import Charges, View
 from optioneer.valuation.news import KNOTS, NewsOutlook, NewsReading
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures
@@ -44,10 +44,13 @@ class Bounds:
     reached
         The learned policy; its mean is that of the policy's cost, its spread much smaller. In each
         future at least `lower`.
+    charged
+        `lower` under each of some further charges, shape (Q, P, n) [money].
     """
 
     lower: Floats
     reached: Floats
+    charged: Floats
 
     @classmethod
     def joined(cls, parts: "Sequence[Bounds]") -> "Bounds":
@@ -55,11 +58,17 @@ class Bounds:
         return cls(
             np.concatenate([part.lower for part in parts], axis=1),
             np.concatenate([part.reached for part in parts], axis=1),
+            np.concatenate([part.charged for part in parts], axis=2),
         )
 
 
 def cluster_bounds(
-    world: World, lattice: Lattice, policy: Policy, futures: Futures, run: Mapper
+    world: World,
+    plan: tuple[Lattice, Policy],
+    futures: Futures,
+    run: Mapper,
+    *,
+    charges: Sequence[Floats] = (),
 ) -> Bounds:
     """Bounds on the cost after the order of every state of a cluster.
 
@@ -67,43 +76,57 @@ def cluster_bounds(
     ----------
     world
         Clock, scenario and scores.
-    lattice, policy
+    plan
         The cluster and what was learned for it.
     futures
         N futures, others than those learned from.
     run
         How to go through blocks of them.
+    charges
+        What moving into each state is charged for, and leaving it gets back, in each period, (T, P)
+        each [money].
     """
+    lattice, policy = plan
 
     def make() -> Arrays:
-        found = _cluster_bounds(world, lattice, policy, futures, run)
-        return {"lower": found.lower, "reached": found.reached}
+        found = _cluster_bounds(world, plan, charges, (futures, run))
+        return {"lower": found.lower, "reached": found.reached, "charged": found.charged}
 
     price = None if lattice.way_sets is None else world.price_in(futures)
     read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
-    return Bounds(**known(content_name("bounds", bare(lattice), read, learned_in(policy)), make))
+    told = content_name("bounds", bare(lattice), read, learned_in(policy), tuple(charges))
+    return Bounds(**known(told, make))
 
 
 def _cluster_bounds(
-    world: World, lattice: Lattice, policy: Policy, futures: Futures, run: Mapper
+    world: World,
+    plan: tuple[Lattice, Policy],
+    charges: Sequence[Floats],
+    drawn: tuple[Futures, Mapper],
 ) -> Bounds:
+    lattice, (futures, run) = plan[0], drawn
     pieces = len(KNOTS) if world.growth.swing[lattice.streams].any() else 2
     news = 1 + pieces * len(lattice.streams)
     size = max(TOGETHER // (lattice.size * news), FEWEST_TOGETHER)
     edges = pairwise([*range(0, futures.count, size), futures.count])
     blocks = (futures.block(start, stop) for start, stop in edges)
-    return Bounds.joined(list(run(partial(_block_bounds, world, lattice, policy), blocks)))
+    return Bounds.joined(list(run(partial(_block_bounds, world, plan, charges), blocks)))
 
 
-def _block_bounds(world: World, lattice: Lattice, policy: Policy, futures: Futures) -> Bounds:
+def _block_bounds(
+    world: World, plan: tuple[Lattice, Policy], charges: Sequence[Floats], futures: Futures
+) -> Bounds:
+    lattice, policy = plan
     view = world.view(lattice, futures)
     # Where nothing can be retrofitted no news changes what is done.
     heard = lattice.streams if lattice.targets else lattice.streams[:0]
     hazards = arrival_hazards(world.growth, world.timeline, futures, heard)
-    return bounds(view, policy, hazards)
+    return bounds(view, policy, hazards, charges=charges)
 
 
-def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
+def bounds(
+    view: View, policy: Policy, hazards: Floats, *, charges: Sequence[Floats] = ()
+) -> Bounds:
     """Bounds on the cost after the order of every state, from both sides.
 
     Parameters
@@ -114,6 +137,8 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
         The learned policy: the nearer its estimates are to the best possible, the nearer the two.
     hazards
         From ``beliefs.arrival_hazards`` for the lattice's streams and futures, shape (K, T, n).
+    charges
+        As for `cluster_bounds`.
 
     Notes
     -----
@@ -134,26 +159,39 @@ def bounds(view: View, policy: Policy, hazards: Floats) -> Bounds:
     """
     lattice = view.lattice
     strands = Strands((policy,))
-    lower, reached = horizon_cost(view), [horizon_cost(view) for _ in strands.followed]
+    reached = [horizon_cost(view) for _ in strands.followed]
+    none = np.zeros((view.timeline.periods, lattice.size))
+    lower = [(charge, horizon_cost(view)) for charge in (none, *charges)]
     for t in range(view.timeline.periods - 1, -1, -1):
         if t + 1 < view.timeline.periods and lattice.targets:
             dues = _dues(view, policy, hazards[:, t + 1], t + 1)
-            lower += dues
+            lower = [(charge, cost + dues) for charge, cost in lower]
             reached = [cost + dues for cost in reached]
         now = range(t, t + 1)
         flow = flow_cost(view, now, view.known_level(now))
         if t > 0:
-            lower[~lattice.valid] = np.inf
-            lower = best_moves(lattice, view.charges(now), lower)
+            moved = partial(_moved, lattice, view.charges(now))
+            lower = [(charge, moved(cost, charge[t])) for charge, cost in lower]
             reached = policy_steps(view, now, strands.followed, reached)
         else:
             reached = [cost + flow for cost in reached]
-        lower += flow
-        close(view, t, lower)
-    lower[~lattice.valid] = np.inf
+        lower = [(charge, cost + flow) for charge, cost in lower]
+        for _, cost in lower:
+            close(view, t, cost)
     (followed,) = strands.costs(reached)
-    followed[~lattice.valid] = np.inf
-    return Bounds(lower, followed)
+    least = np.array([cost for _, cost in lower])
+    least[:, ~lattice.valid] = followed[~lattice.valid] = np.inf
+    return Bounds(least[0], followed, least[1:])
+
+
+def _moved(lattice: Lattice, charges: Charges, cost: Floats, due: Floats) -> Floats:
+    """Cost before the best retrofits from that after them; `due` is charged for each state."""
+    cost[~lattice.valid] = np.inf
+    if not due.any():
+        return best_moves(lattice, charges, cost)
+    best: Floats = best_moves(lattice, charges, cost + due[:, None])
+    best -= due[:, None]
+    return best
 
 
 def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:

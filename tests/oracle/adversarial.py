@@ -16,8 +16,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.information import OFTEN_ENOUGH
 from optioneer.study.advice.package import fresh_look, package_answer
-from optioneer.study.advice.rare import OFTEN_ENOUGH
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import futures_of, with_draws

@@ -193,6 +193,22 @@ def _prices(case: Case) -> Iterator[Question]:
             yield Question(place(name, "eased"), _three(option.eased), "is it dearer when eased")
 
 
+def _pay_for_themselves(case: Case) -> Iterator[Question]:
+    """Options that sell for more than it costs to fit them later, whatever work comes."""
+    for option in case.catalogue.options:
+        if option.fitting != "retrofittable":
+            continue
+        least = min(m.low for m in (option.multiplier, option.eased) if m is not None)
+        charge, resale = option.listed_later * least, option.price * option.resale_share
+        if charge < resale:
+            asks = (
+                f"does it cost as little as {charge:,.2f} to fit later what sells for "
+                f"{resale:,.2f} at the horizon; it would pay without any work"
+            )
+            key = "multiplier" if option.later_price is None else "later_price"
+            yield Question(place(option.option, key), f"{option.listed_later:,.2f}", asks)
+
+
 def _dearer_when_eased(option: Option) -> bool:
     eased, plain = option.eased, option.multiplier
     return eased is not None and plain is not None and eased.mean > plain.mean
@@ -320,6 +336,7 @@ KINDS: tuple[Callable[[Case], Iterator[Question]], ...] = (
     _arrivals,
     _fallbacks,
     _prices,
+    _pay_for_themselves,
     _exclusions,
     _packages,
     _payments,

@@ -5,7 +5,7 @@ from typing import get_args
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.answers import Advice, PackageAnswer, SearchAnswer
+from optioneer.study.advice.answers import Advice, PackageAnswer, Pays, SearchAnswer
 from optioneer.study.answer import Waiting
 from optioneer.study.cash.price import credited, ordered
 
@@ -89,15 +89,34 @@ def does_it_pay(advice: Advice, figures: Figures) -> str:
     gain = figures.spread(abs(pays.gain), pays.gain_se)
     than = "more" if pays.gain >= 0 else "less"
     share = figures.share(pays.worse_share)
-    just = (
-        "No margin would make it pay."
-        if pays.at_margins is None
-        else f"It would just pay at {figures.share(pays.at_margins)} of all these margins."
-    )
     return (
         f"Not buying would leave {figures.amount(advice.advised.outcome.not_buying)}: buying "
-        f"leaves {gain} {than} on average, and less in {share} of futures. {just}"
+        f"leaves {gain} {than} on average, and less in {share} of futures. "
+        f"{what_would_just_pay(pays, figures)}"
     )
+
+
+def what_would_just_pay(pays: Pays, figures: Figures) -> str:
+    """At which margins, and with how much ordinary work, buying and not buying come to the same."""
+    if pays.at_margins is None:
+        return "No margin would make it pay."
+    ways = [f"at {figures.share(pays.at_margins)} of all these margins"]
+    work = pays.ordinary
+    if work is not None and work.at_hours_a_week:
+        now = figures.number(work.hours_a_week, 1)
+        ways.append(
+            f"with {figures.number(work.at_hours_a_week, 1)} hours a week of ordinary work "
+            f"instead of {now}"
+        )
+    if work is not None and work.at_margin_an_hour:
+        now = figures.number(work.margin_an_hour, 2)
+        ways.append(
+            f"at {figures.number(work.at_margin_an_hour, 2)} {figures.currency} an hour of it "
+            f"instead of {now}"
+        )
+    anyway = work is not None and work.at_hours_a_week == 0.0
+    alone = " It pays without any ordinary work, too." if anyway else ""
+    return f"It would just pay {', or '.join(ways)}.{alone}"
 
 
 def what_else_costs(advice: Advice, figures: Figures) -> str:

@@ -10,7 +10,7 @@ from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.advice.retrofits import ALL, Band
-from optioneer.study.cash.answers import PlanCash
+from optioneer.study.cash.answers import Flip, PlanCash
 from optioneer.study.cash.cash import CashStudy, PlanLedger
 from optioneer.study.cash.delays import DelayedPlan
 
@@ -72,6 +72,7 @@ def cash_page(
         ),
         *uncovered(study.answer.plans, figures),
         costs_table(study, figures),
+        *flips_parts(study, figures),
         *dealer_table(case, contract, figures),
         contract_table(study, figures),
     ]
@@ -144,6 +145,22 @@ def costs_table(study: CashStudy, figures: Figures) -> Table:
     plans = study.answer.plans
     rows = tuple((name, *(said(figures, plan) for plan in plans)) for name, said in _COSTS.items())
     return Table("What each way costs", ("", *(plan.id for plan in plans)), rows)
+
+
+def flips_parts(study: CashStudy, figures: Figures) -> Iterator[Bullets]:
+    """At which rate of borrowing each other way would be as cheap as the cheapest."""
+    answer = study.answer
+    if answer.flips and answer.borrows_at is not None:
+        rate = figures.fine_share(answer.borrows_at)
+        title = f"Where the order flips; all are compared at {rate}, what the shop borrows at"
+        yield Bullets(title, tuple(_flip(flip, figures) for flip in answer.flips))
+
+
+def _flip(flip: Flip, figures: Figures) -> str:
+    if flip.at is None:
+        return f"'{flip.first}' is cheaper than '{flip.second}' at every rate."
+    rate = figures.fine_share(flip.at)
+    return f"At {rate} '{flip.first}' and '{flip.second}' cost the same."
 
 
 def contract_table(study: CashStudy, figures: Figures) -> Table:

@@ -210,6 +210,23 @@ class Caution(Answer):
     turned: tuple[Turned, ...] = Field(description="Verdicts that are not the same in both.")
 
 
+class OrdinaryWork(Answer):
+    """How much work that is there from first chips on would just make buying pay."""
+
+    hours_a_week: float = Field(
+        description="Attended hours a week that it takes on the machine as it stands, 52 weeks "
+        "a year."
+    )
+    at_hours_a_week: float | None = Field(
+        description="The same at which buying and not buying have the same mean outcome, the same "
+        "ordered and fitted; none where ten times as much would not pay."
+    )
+    margin_an_hour: float = Field(description="What an hour of it earns, before tax [money].")
+    at_margin_an_hour: float | None = Field(
+        description="The same at which buying just pays; none where ten times as much does not."
+    )
+
+
 class Pays(Answer):
     """Whether buying pays at all: the advised package against no machine [money]."""
 
@@ -219,6 +236,11 @@ class Pays(Answer):
     at_margins: float | None = Field(
         description="Multiple of all margins at which buying and not buying have the same mean "
         "outcome, the same ordered and fitted; none where no work is gained by buying."
+    )
+    ordinary: OrdinaryWork | None = Field(
+        default=None,
+        description="By how much ordinary work it would just pay; none where the case tells no "
+        "hours of such work.",
     )
 
 
@@ -286,6 +308,10 @@ class HoursAnswer(Answer):
 
     attended: float = Field(description="Hours a year there are [hours/year].")
     beyond: float | None = Field(description="What one more costs [money/hour]; none: no more.")
+    beyond_after_tax: float | None = Field(
+        default=None,
+        description="The same after income tax, as what an hour is worth [money/hour].",
+    )
     exact: bool = Field(
         description="Whether all that hours tie together was valued as one, so that the mix of "
         "work is exact in every package; if not, related options were valued apart at a price of "

@@ -7,7 +7,7 @@ from functools import cached_property
 from optioneer.arrays import Bools, Floats
 from optioneer.study.advice.answers import Advice, Caution, Turned
 from optioneer.study.advice.ordered import Advised
-from optioneer.study.advice.package import package_answer
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.verdicts import OnAverage, advice_on, verdicts
 from optioneer.study.problem.clusters import must_be_swept
@@ -137,21 +137,22 @@ class Cautious:
 
 
 def _caution(chooser: Cautious, answer: Advice) -> Caution:
+    """Against the package that is best on average, both on futures that chose neither."""
     found, choice = chooser.found, chooser.choice
-    mean = OnAverage(found, chooser.budget)
-    average = mean.best()
-    paid = mean.beyond(choice.states, average)
-    plain, before = package_answer(found, "on-average", average), verdicts(found, average)
-    advised = package_answer(found, "advised", choice.states)  # both on the same futures
+    average = OnAverage(found, chooser.budget).best()
+    plainly, cautiously = fresh_look(found, average), fresh_look(found, choice.states)
+    plain, before = package_answer(found, "on-average", average, plainly), verdicts(found, average)
+    paid, gap = cautiously.cost - plainly.cost, choice.rated - choice.bound
+    rated = chooser.attitude.rated(-cautiously.outcome)
     return Caution(
         weight=chooser.attitude.weight,
-        rated=-choice.rated,
-        bound=-choice.bound,
-        gap=choice.rated - choice.bound,
+        rated=-rated,
+        bound=gap - rated,
+        gap=gap,
         on_average=plain,
         costs_on_average=float(paid.mean()),
         costs_on_average_se=standard_error(paid),
-        saves_in_worst_tenth=advised.outcome.worst_tenth - plain.outcome.worst_tenth,
+        saves_in_worst_tenth=answer.advised.outcome.worst_tenth - plain.outcome.worst_tenth,
         turned=tuple(
             Turned(option=each.option, on_average=before[each.option], cautious=each.verdict)
             for each in answer.options

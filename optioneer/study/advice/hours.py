@@ -34,6 +34,7 @@ def hours_answer(found: Valued, journeys: Sequence[Journey]) -> HoursAnswer | No
     return HoursAnswer(
         attended=limits.attended,
         beyond=limits.beyond,
+        beyond_after_tax=None if limits.beyond is None else attendance.beyond,
         exact=found.problem.together,
         years=tuple(_years(found, attendance.hours, *met)),
     )

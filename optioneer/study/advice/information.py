@@ -1,5 +1,6 @@
 """What knowing more before the order would be worth, and what taking too much for granted costs."""
 
+import math
 from collections.abc import Iterator
 from functools import partial
 from typing import Literal
@@ -7,7 +8,9 @@ from typing import Literal
 import numpy as np
 
 from optioneer.arrays import Floats
-from optioneer.study.advice.answers import Information, Learning
+from optioneer.model.case import Case
+from optioneer.model.growth import Stream
+from optioneer.study.advice.answers import Information, Learning, Rare
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
@@ -26,6 +29,9 @@ from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.sweep import hindsight_cost
+
+OFTEN_ENOUGH = 20
+"""Futures in which a thing has to be due for its average and error to be told from the sample."""
 
 
 def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
@@ -137,3 +143,23 @@ def _gain(found: Valued, chosen: States, budget: float | None, knowledge: Knowle
     choose = partial(cheapest_package, found, budget=budget)
     informed = informed_cost(costs, knowledge, choose, otherwise=chosen)
     return found.apart(chosen) - found.site.cost(chosen) - found.constant - informed
+
+
+def rare_streams(case: Case) -> tuple[Rare, ...]:
+    """Streams due to come, or to stay away, in fewer than 20 of the case's futures."""
+    told = (_rare(case, stream) for stream in case.growth.stream)
+    return tuple(each for each in told if each.times < OFTEN_ENOUGH)
+
+
+def _rare(case: Case, stream: Stream) -> Rare:
+    chance = case.growth.chance_of(stream)
+    seldom = min(chance, 1.0 - chance)
+    # what is certain either way is seen in every future
+    times = case.growth.futures * seldom if seldom > 0.0 else math.inf
+    return Rare(
+        stream=stream.id,
+        name=stream.name or stream.id,
+        chance=chance,
+        times=times,
+        futures=math.ceil(OFTEN_ENOUGH / seldom) if seldom > 0.0 else 0,
+    )

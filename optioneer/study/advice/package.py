@@ -60,7 +60,7 @@ class FreshLook:
 
 def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
-    elsewhere = _elsewhere(found)
+    elsewhere = on_other_futures(found)
     journeys = journeys_of(elsewhere, package)
     elsewhere.site.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
@@ -73,7 +73,7 @@ def fresh_look(found: Valued, package: States) -> FreshLook:
     )
 
 
-def _elsewhere(found: Valued) -> Valued:
+def on_other_futures(found: Valued) -> Valued:
     """`found` on other futures, with costs that only say what policies do, not what they cost."""
     count = found.world.valued.count
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)

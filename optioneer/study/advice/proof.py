@@ -1,6 +1,6 @@
 """How near the advice is to the best that anybody could do."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,8 @@ from optioneer.study.problem.clusters import clusters, package_count
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.search.large import BATCH
-from optioneer.study.worth.best import least_package
+from optioneer.study.worth.best import least_package, price_limits
+from optioneer.study.worth.later_bills import Dues, LaterBills, Least
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
@@ -62,17 +63,31 @@ def proof(
     Clusters are bounded apart from each other, on futures of their own. The least mean over the
     packages is on average a little below the true one, so that the gap errs on the safe side.
     """
-    both = _bounds(found)
-    lower = [_with_price(cost, each.lower) for cost, each in zip(found.costs, both, strict=True)]
-    least = least_package(found, [part.mean(axis=1) for part in lower], budget=budget)
-    gaps = [
-        _with_price(cost, each.reached)[here] - low[there]
-        for cost, each, low, here, there in zip(
-            found.costs, both, lower, chosen, least, strict=True
-        )
+    bills = LaterBills(found.site, chosen)
+    dues = [bills.dues(cluster) for cluster in range(len(found.costs))]
+    both = _bounds(found, bills, dues)
+    lower = [
+        {
+            name: _with_price(cost, low)
+            for name, low in zip(own, (each.lower, *each.charged), strict=True)
+        }
+        for cost, each, own in zip(found.costs, both, dues, strict=True)
     ]
-    gap = sum(gaps, start=np.zeros(PROVEN_ON))
-    wide = float(gap.mean() + found.site.cost(chosen).mean()) - found.site.now(least)
+    means = [{name: low.mean(axis=1) for name, low in each.items()} for each in lower]
+    least = bills.least(means, price_limits(found, budget))
+    if least is None:
+        # within the same limits: says what the cheapest package would be
+        package = least_package(found, [each[()] for each in means], budget=budget)
+        least = Least(package, tuple(() for _ in means), found.site.now(package))
+    reached = [
+        _with_price(cost, each.reached)[state]
+        for cost, each, state in zip(found.costs, both, chosen, strict=True)
+    ]
+    there = list(zip(lower, least.package, strict=True))
+    gaps = [own - low[()][state] for own, (low, state) in zip(reached, there, strict=True)]
+    charged = [low[name][s] for (low, s), name in zip(there, least.dues, strict=True)]
+    gap = sum(reached, start=np.zeros(PROVEN_ON)) - sum(charged)
+    wide = float(gap.mean() + found.site.cost(chosen).mean()) - least.now
     wide += float(found.mix.cost(chosen).mean())
     decided = float((found.cost(chosen) - found.constant).mean())
     answer = Proof(
@@ -87,14 +102,18 @@ def proof(
     return Proven(answer, tuple(max(float(each.mean()), 0.0) for each in gaps))
 
 
-def _bounds(found: Valued) -> tuple[Bounds, ...]:
+def _bounds(found: Valued, bills: LaterBills, dues: Sequence[Sequence[Dues]]) -> tuple[Bounds, ...]:
     futures = futures_of(found.case, found.problem, PROVEN_ON, use=2)
     with by_size() as run:
         return tuple(
             cluster_bounds(
-                found.world, cost.lattice, cost.policy, futures, run(cost.lattice.size * PROVEN_ON)
+                found.world,
+                (cost.lattice, cost.policy),
+                futures,
+                run(cost.lattice.size * PROVEN_ON),
+                charges=[bills.charged(cluster, each) for each in dues[cluster][1:]],
             )
-            for cost in found.costs
+            for cluster, cost in enumerate(found.costs)
         )
 
 

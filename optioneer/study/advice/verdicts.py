@@ -15,13 +15,16 @@ from optioneer.study.advice.answers import (
     FrontierPoint,
     Information,
     OptionAnswer,
-    Pays,
 )
 from optioneer.study.advice.hours import hours_answer
-from optioneer.study.advice.information import information, perfect_information
+from optioneer.study.advice.information import (
+    information,
+    perfect_information,
+    rare_streams,
+)
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
+from optioneer.study.advice.pays import pays_of
 from optioneer.study.advice.proof import search_answer, unproven
-from optioneer.study.advice.rare import rare_streams
 from optioneer.study.answer import Verdict
 from optioneer.study.knowing.known import knowing
 from optioneer.study.problem.cores import parallel
@@ -151,25 +154,11 @@ def _advice_on(
             options=options if gap is None else unproven(options, lambda _: gap),
             frontier=_frontier_points(found, shown.shift),
             information=informed(found, chosen, budget=budget),
-            pays=_pays(shown),
+            pays=pays_of(shown),
             search=search,
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
         )
-
-
-def _pays(shown: FreshLook) -> Pays:
-    """Whether buying pays at all, and at which margins it just would."""
-    there, gain = shown.elsewhere, shown.outcome - shown.elsewhere.not_buying
-    lost = sum((j.lost.mean() for j in shown.journeys), start=there.lost_anyway.mean())
-    earned = float(there.margin.mean() - lost - there.not_buying.mean())
-    paid = float(shown.cost.mean() - lost)
-    return Pays(
-        gain=float(gain.mean()),
-        gain_se=standard_error(gain),
-        worse_share=float((gain < -CENT / 2).mean()),
-        at_margins=max(paid / earned, 0.0) if earned > CENT else None,
-    )
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:

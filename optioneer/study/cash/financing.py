@@ -19,7 +19,7 @@ from itertools import pairwise
 from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan
+from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import Dated, discount_factor
@@ -80,9 +80,15 @@ def _plans(case: Case) -> tuple[AnyPlan, ...]:
 
 def before_tax(case: Case) -> Case:
     """The same case without income tax."""
-    if case.paying is None or case.paying.income_tax is None:
+    return taxed_by(case, None)
+
+
+def taxed_by(case: Case, tax: IncomeTax | None) -> Case:
+    """The same case under an income tax, whatever its own is; none: without any."""
+    paying = case.paying or Paying()
+    if paying.income_tax == tax:
         return case
-    return case.model_copy(update={"paying": case.paying.model_copy(update={"income_tax": None})})
+    return case.model_copy(update={"paying": paying.model_copy(update={"income_tax": tax})})
 
 
 def dealers_worth(case: Case, day: date, at: float | None = None) -> float:

@@ -12,11 +12,18 @@ from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.model.machine import Package
+from optioneer.model.paying import Paying
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.ordered import BASE, named_package, package_holding
-from optioneer.study.advice.package import outcome_answer, package_answer
+from optioneer.study.advice.package import (
+    fresh_look,
+    on_other_futures,
+    outcome_answer,
+    package_answer,
+)
 from optioneer.study.advice.verdicts import CENT
+from optioneer.study.cash.financing import taxed_by
 from optioneer.study.cash.price import contract_cents
 from optioneer.study.compare.answers import Compared, Comparison, Quote, Served
 from optioneer.study.compare.common_growth import (
@@ -192,9 +199,16 @@ def _refuse_namesakes(cases: Sequence[Case]) -> None:
 def _at_rates(
     cases: Sequence[Case], currency: str, growth: str, rates: Mapping[str, float]
 ) -> list[Case]:
-    """The cases, dated, in one currency and on the growth of one of them."""
-    told = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
-    return [dated(on_growth(told[case.name], told[growth].growth)) for case in cases]
+    """The cases, dated, in one currency, on the growth of one of them and under its income tax.
+
+    What is earned is taxed where the shop is, whatever is told beside a quote.
+    """
+    on = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
+    taxes = on[growth].paying or Paying()
+    return [
+        dated(on_growth(taxed_by(on[case.name], taxes.income_tax), on[growth].growth))
+        for case in cases
+    ]
 
 
 def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
@@ -226,7 +240,11 @@ def _named(package: Package) -> Package:
 
 
 def _entrants(case: Case, found: Valued, asked: Sequence[Package], first: Valued) -> list[_Entrant]:
-    """The advised package of a case and those asked for, each once."""
+    """The advised package of a case and those asked for, each once.
+
+    All are told on futures that chose none of them; these are the same for all cases.
+    """
+    elsewhere = on_other_futures(first)
     wanted = [(ADVISED, best_package(found))]
     wanted += [
         (package.id if package.id != "asked" else package.name, states_of(found, package))
@@ -237,22 +255,23 @@ def _entrants(case: Case, found: Valued, asked: Sequence[Package], first: Valued
         if states in entrants:
             entrants[states].also.append(name)
         else:
-            entrants[states] = _entrant(case, found, (name, states), first)
+            entrants[states] = _entrant(case, found, (name, states), elsewhere)
     return list(entrants.values())
 
 
 def _entrant(case: Case, found: Valued, named: tuple[str, States], first: Valued) -> _Entrant:
     name, states = named
-    answer = package_answer(found, name, states)
+    shown = fresh_look(found, states)
+    answer = package_answer(found, name, states, shown)
     # the contract is in the quote's own currency, to the cent
     cents = contract_cents(case, package_holding(case, ADVISED, answer.options))
-    missed = first.margin - found.margin
-    cost, outcome = found.cost(states) + missed, found.outcome(states)
-    told = answer if found is first else _on_calendar(answer, cost, outcome, first)
+    cost = shown.cost + (first.margin - shown.elsewhere.margin)
+    if found.problem is not first.problem:
+        answer = _on_calendar(answer, cost, shown.outcome, first)
     return _Entrant(
         case,
-        told,
-        outcome,
+        answer,
+        shown.outcome,
         cost,
         tuple(_serves(found, states)),
         amount_of(cents, case.machine.currency),

@@ -42,7 +42,8 @@ class SiteTerm:
     The level of a step is that of the sum over the options ordered: exact, nothing is spread. Later
     retrofits follow the learned policy of each cluster, which does not foresee the step; in every
     future the first period in which the sum passes the level owned pays for the next one, so that
-    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills.
+    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills;
+    a proof has those that one cluster makes due by itself, see `later_bills`.
     """
 
     def __init__(
@@ -89,12 +90,21 @@ class SiteTerm:
         )
 
     def _state_uses(self, step: SiteStep, lattice: Lattice) -> Floats:
-        names = self.problem.options
         total = np.zeros(lattice.size)
-        for slot, fitted, level in zip(lattice.names, lattice.fitted, lattice.levels, strict=True):
-            own = np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
-            total += own[level]
+        for axis, level in enumerate(lattice.levels):
+            total += self.level_uses(step, lattice, axis)[level]
         return total
+
+    def level_uses(self, step: SiteStep, lattice: Lattice, axis: int) -> Floats:
+        """What each level of a slot adds to a step's sum, shape (levels,)."""
+        slot, names = lattice.names[axis], self.problem.options
+        fitted = lattice.fitted[axis]
+        return np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
+
+    def in_time(self, number: int, cluster: int, state: int) -> Floats | None:
+        """What a cluster adds in each period, shape (T, N); none where no retrofit changes it."""
+        low, high = self._reach(number, cluster, state)
+        return None if low == high else self._uses_in_time(number, cluster, state)
 
     def now(self, package: "States") -> float:
         """Present cost of what the order makes necessary, beyond the least [money]."""

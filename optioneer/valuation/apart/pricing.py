@@ -19,7 +19,7 @@ from optioneer.valuation.lattice.view import Pricing
 GUESSED_ON = 128
 """Futures that prices are looked for on."""
 
-ROUNDS = 4
+ROUNDS = 10
 """How often a package answers to a price and a price to the packages so far."""
 
 
@@ -104,7 +104,7 @@ def _shop(
     everywhere = np.concatenate(streams)
     none = np.empty((0, len(everywhere)), dtype=np.intp)
     sets = WaySets(np.concatenate(rows), base, slope, hours, none)
-    return Shop(outline_of(everywhere), sets, none[:, None])
+    return Shop(outline_of(everywhere), sets, np.empty((0, len(sets.row))))
 
 
 def priced(world: World, members: Members) -> World:
@@ -114,8 +114,8 @@ def priced(world: World, members: Members) -> World:
     -----
     Fictitious play (Brown 1951) between whoever chooses the package and whoever sets the price:
     the package that is best at the price so far, with the rule's retrofits, shows which ways are
-    owned when; the price answers to the mean over all of them. Of the prices met, that with the
-    highest bound on these few futures is kept.
+    owned when; the price answers to the mean over all of them, as if each were owned in part. Of
+    the prices met, that with the highest bound on these few futures is kept.
 
     References
     ----------
@@ -126,14 +126,14 @@ def priced(world: World, members: Members) -> World:
     few = replace(world, valued=world.valued.every(step), shop=members.shop)
     best: float = -np.inf
     shops: Pricing = members.shop
-    owned: list[Indices] = []
-    for _ in range(ROUNDS):
+    mean = np.zeros((world.timeline.periods, len(members.shop.sets.row)))
+    for number in range(1, ROUNDS + 1):
         answers = [_answer(few, member) for member in members.each.values()]
         bound = sum(cost for cost, _ in answers) - attended_worth(few).mean()
         if bound > best and few.shop is not None:
             best, shops = bound, few.shop
-        owned.append(np.concatenate([usual for _, usual in answers], axis=1))
-        few = replace(few, shop=replace(members.shop, owned=np.stack(owned)))
+        mean = mean + (np.concatenate([own for _, own in answers], axis=1) - mean) / number
+        few = replace(few, shop=replace(members.shop, shares=mean))
     return replace(world, shop=shops)
 
 
@@ -145,23 +145,31 @@ def attended_worth(world: World) -> Floats:
     return np.asarray(world.attendance.hours * (years @ world.price))
 
 
-def _answer(world: World, member: Member) -> tuple[float, Indices]:
-    """Least mean cost of a cluster under the rule, and the sets it usually owns, (T, K)."""
+def _answer(world: World, member: Member) -> tuple[float, Floats]:
+    """Least mean cost of a cluster under the rule, and the shares of its sets then, (T, sets)."""
     lattice = member.lattice
     parts = [policy_costs(view, [Policy()])[0] for view in world.views(lattice)]
     means = np.concatenate(parts, axis=1).mean(axis=1) + lattice.price
     state = int(means.argmin())
-    path = lived_by(world, (lattice, Policy()), state, map)
-    held = member.held(path.owned)
+    held = member.held(lived_by(world, (lattice, Policy()), state, map).owned)
     arrival = world.valued.arrival[lattice.streams[member.rows]]
-    return float(means[state]), _usual(held, arrival, len(member.number) + int(held.max()) + 1)
+    numbers = member.number[member.number >= 0]
+    return float(means[state]), _shares(held, arrival, numbers)
 
 
-def _usual(held: Indices, arrival: NDArray[np.int32], most: int) -> Indices:
-    """The set that most futures own of each stream that is here, by period, (T, K)."""
-    usual = np.empty(held.shape[1::-1], dtype=np.intp)
-    for k, rows in enumerate(held):
-        for t, row in enumerate(rows):
-            here = arrival[k] <= t
-            usual[t, k] = np.bincount(row[here] if here.any() else row, minlength=most).argmax()
-    return usual
+def _shares(held: Indices, arrival: NDArray[np.int32], numbers: Indices) -> Floats:
+    """Share of the futures with a stream in which each of its sets is owned, shape (T, sets).
+
+    Parameters
+    ----------
+    held
+        Set of each stream in each period and future, shape (K, T, n).
+    arrival
+        Period in which each stream comes, shape (K, n).
+    numbers
+        Of the sets.
+    """
+    here = arrival[:, None] <= np.arange(held.shape[1])[:, None]
+    here |= ~here.any(axis=2, keepdims=True)  # else as in all of them
+    share = here / here.sum(axis=2, keepdims=True)
+    return np.stack([((held == number) * share).sum(axis=(0, 2)) for number in numbers], axis=1)

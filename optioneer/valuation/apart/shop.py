@@ -12,25 +12,27 @@ from optioneer.valuation.lattice.view import View
 
 @dataclass(frozen=True)
 class Shop:
-    """All streams that take hours, and which ways are taken for owned when an hour is priced.
+    """All streams that take hours, and how much each way is taken for owned when hours are priced.
 
     Parameters
     ----------
     outline
         Those streams, K of them, without states.
     sets
-        Their sets of ways, numbered through all clusters.
-    owned
-        Sets that are taken for owned in each period, shape (R, T, K): the price of an hour is the
-        mean over R such guesses. It hangs on no package.
+        Their C sets of ways, numbered through all clusters.
+    shares
+        Share to which each set is taken for owned by its stream in each period, shape (T, C): the
+        price of an hour hangs on no package.
     """
 
     outline: Lattice
     sets: WaySets
-    owned: Indices
+    shares: Floats
 
     def price(self, view: View, attendance: Attendance) -> Floats:
         """Price of an hour in each period and future, shape (T, n) [money].
+
+        It is right for a shop that needs for each stream the mean of the hours of its sets.
 
         Parameters
         ----------
@@ -39,12 +41,14 @@ class Shop:
         attendance
             Hours there are.
         """
-        margin = self.margins(view)
+        margin, sets = self.margins(view), self.sets
         price = np.zeros((view.timeline.periods, view.futures.count))
-        for t in range(len(price)):
-            for owned in self.owned:
-                steps = held_steps(self.sets, owned[t][:, None])
-                price[t] += right_price(steps, margin[:, t], attendance) / len(self.owned)
+        # A likeliest future may be shorter than the futures that the shares are of.
+        for t, shares in enumerate(self.shares[: len(price)]):
+            own, step = np.nonzero(sets.hours * shares[:, None])
+            gain = sets.slope[own, step][:, None] * margin[sets.row[own], t]
+            hours = np.broadcast_to((sets.hours[own, step] * shares[own])[:, None], gain.shape)
+            price[t] = _right_price(gain, hours, attendance)
         return price
 
     def met(self, view: View, held: Indices, attendance: Attendance) -> tuple[Floats, Floats]:
@@ -155,6 +159,24 @@ def overpaid(steps: Taken, margin: Floats, price: Floats, attendance: Attendance
     return np.asarray(beyond.sum(axis=0) + (price - right) * attendance.hours)
 
 
+def earned_in(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
+    """What the best mix earns by hours, beyond the shares that take none, shape (M,) [money/year].
+
+    Parameters
+    ----------
+    steps
+        The steps there are.
+    margin
+        Of each stream, shape (K, M) [money/year].
+    attendance
+        Hours there are.
+    """
+    gain = steps.gain(margin)
+    price = _right_price(gain, steps.hours, attendance)
+    each = np.maximum(gain - price, 0.0) * steps.hours
+    return np.asarray(each.sum(axis=0) + price * attendance.hours)
+
+
 def outline_of(streams: Indices) -> Lattice:
     """Streams without any state: what a view of their margins needs."""
     none = np.empty(0)
@@ -177,4 +199,4 @@ def idle_shop() -> Shop:
     """A shop without work that takes hours."""
     none, table = np.empty(0, dtype=np.intp), np.empty((0, 0))
     sets = WaySets(none, np.empty(0), table, table, np.empty((0, 0), dtype=np.intp))
-    return Shop(outline_of(none), sets, np.empty((0, 1, 0), dtype=np.intp))
+    return Shop(outline_of(none), sets, np.empty((0, 0)))

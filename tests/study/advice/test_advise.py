@@ -5,7 +5,7 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
-from optioneer.model.machine import Package
+from optioneer.model.machine import Hours, Package
 from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
@@ -112,6 +112,46 @@ def test_at_the_margins_that_just_pay_buying_and_not_buying_come_to_the_same() -
     just = advice(AdviceRequest(case_of([option("useless", 1e3)], [richer], growth=growth)))
     assert just.pays is not None
     assert just.pays.gain == pytest.approx(0.0, abs=1e-6)
+
+
+def ordinary(hours: float, margin: float, *, attended: float, fallback: float = 0.0) -> Case:
+    """Ordinary work for two years on a machine of 100,000 that is worth nothing then."""
+    way = (Way(options=()),)
+    work = stream("work", certain(0.0), margin, [], hours=hours, fallback=fallback, way=way)
+    growth = {"horizon_years": 2.0, "discount_rate": 0.0, "futures": 16}
+    case = case_of([option("useless", 1e3)], [work], growth=growth)
+    return case.model_copy(update={"hours": Hours(attended=attended)})
+
+
+def test_it_tells_how_many_hours_a_week_of_ordinary_work_would_just_pay() -> None:
+    # An hour brings 40; 1,250 hours a year for two years pay for the machine.
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=2000.0))).pays
+    assert told is not None
+    assert told.ordinary is not None
+    assert told.ordinary.hours_a_week == pytest.approx(1000 / 52)
+    assert told.ordinary.at_hours_a_week == pytest.approx(1250 / 52, rel=1e-3)
+    assert (told.ordinary.margin_an_hour, told.ordinary.at_margin_an_hour) == pytest.approx(
+        (40.0, 50.0), rel=1e-3
+    )
+    just = advice(AdviceRequest(ordinary(1250.0, 50e3, attended=2000.0))).pays
+    assert just is not None
+    assert just.gain == pytest.approx(0.0, abs=1e-6)
+
+
+def test_more_ordinary_work_than_there_are_hours_for_pays_for_nothing() -> None:
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=1200.0))).pays
+    assert told is not None
+    assert told.ordinary is not None
+    assert told.ordinary.at_hours_a_week is None
+    assert told.ordinary.at_margin_an_hour == pytest.approx(50.0, rel=1e-3)
+
+
+def test_what_ordinary_work_leaves_anyway_does_not_pay_for_the_machine() -> None:
+    told = advice(AdviceRequest(ordinary(1000.0, 40e3, attended=3000.0, fallback=0.5))).pays
+    assert told is not None
+    assert told.ordinary is not None
+    assert told.ordinary.at_hours_a_week == pytest.approx(2500 / 52, rel=1e-3)
+    assert told.ordinary.at_margin_an_hour == pytest.approx(100.0, rel=1e-3)
 
 
 def test_the_frontier_ends_at_the_advice() -> None:

@@ -5,10 +5,13 @@ from itertools import product
 
 import pytest
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.cautious import Cautious
+from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
@@ -34,9 +37,24 @@ def enumerated(found: Valued, weight: float, budget: float) -> float:
         states = zip(found.costs, package, strict=True)
         able = all(cost.lattice.orderable[state] for cost, state in states)
         if able and found.price(package) <= budget:
-            short = -found.outcome(package)
-            rated.append((1 - weight) * short.mean() + weight * worst_mean(short, 0.1))
-    return float(min(rated))
+            rated.append(weighed(-found.outcome(package), weight))
+    return min(rated)
+
+
+def weighed(short: Floats, weight: float) -> float:
+    """``(1-w) mean + w worst tenth`` of what the shop is left short."""
+    return float((1 - weight) * short.mean() + weight * worst_mean(short, 0.1))
+
+
+def of_the_advised(found: Valued, answer: Advice, weight: float) -> tuple[float, float]:
+    """The advised package weighed on the futures that chose it, and on those it is told on."""
+    states = next(
+        package
+        for package in product(*(range(cost.lattice.size) for cost in found.costs))
+        if found.options(package) == answer.advised.options
+    )
+    elsewhere = fresh_look(found, states).outcome
+    return weighed(-found.outcome(states), weight), weighed(-elsewhere, weight)
 
 
 def test_caution_leaves_off_what_only_pays_in_good_years() -> None:
@@ -74,12 +92,16 @@ def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
     told = advice(AdviceRequest(make(), weight=WEIGHT))
     caution = told.caution
     assert caution is not None
-    least = enumerated(valued(make()), WEIGHT, float("inf"))
-    assert caution.rated == pytest.approx(-least, abs=0.011)
-    assert caution.bound >= -least - 1e-6
+    found = valued(make())
+    chosen, elsewhere = of_the_advised(found, told, WEIGHT)
+    assert chosen == pytest.approx(enumerated(found, WEIGHT, float("inf")), abs=0.011)
+    assert caution.rated == pytest.approx(-elsewhere)
+    assert caution.bound == pytest.approx(caution.rated + caution.gap)
     assert 0.0 <= caution.gap <= 0.011
     assert all(each.otherwise is None or each.otherwise >= -0.02 for each in told.options)
-    assert caution.costs_on_average >= -0.02
+    assert caution.costs_on_average >= -3.0 * caution.costs_on_average_se - 0.02
+    apart = told.advised.npc - caution.on_average.npc
+    assert caution.costs_on_average == pytest.approx(apart, abs=1e-6)
 
 
 def test_without_weight_the_advice_is_that_of_the_average() -> None:
@@ -103,7 +125,10 @@ def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
     told = advice(AdviceRequest(case, weight=0.5, budget=budget))
     assert told.advised.price <= budget
     assert told.caution is not None
-    assert told.caution.rated == pytest.approx(-enumerated(valued(case), 0.5, budget), abs=0.011)
+    found = valued(case)
+    chosen, elsewhere = of_the_advised(found, told, 0.5)
+    assert chosen == pytest.approx(enumerated(found, 0.5, budget), abs=0.011)
+    assert told.caution.rated == pytest.approx(-elsewhere)
     with pytest.raises(RequestError, match="is below the cheapest package"):
         advice(AdviceRequest(case, weight=0.5, budget=50e3))
 

@@ -10,6 +10,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Dates
+from optioneer.study.advice.package import on_other_futures
 from optioneer.study.compare.answers import Compared
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
@@ -116,7 +117,7 @@ def test_every_late_future_played_by_itself_costs_what_is_told() -> None:
     }
     case = case_of([option("unused", 5e3, 1.2)], works, growth=growth)
     soon, late = named(case, "soon", days=50), named(case, "late", days=50 + 430)
-    told, found = beside(soon, late), valued(soon)
+    told, found = beside(soon, late), on_other_futures(valued(soon))
     missed, dt, periods = 430 / 365 * 2, 0.5, 10
     whole = int(missed)
     total = np.full(256, 100e3)

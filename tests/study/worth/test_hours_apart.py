@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream, Way
 from optioneer.model.machine import Hours
 from optioneer.study.advice.advice import advice
@@ -129,3 +130,14 @@ def test_the_package_is_worth_the_same_as_in_one_lattice(monkeypatch: pytest.Mon
     other = advice(AdviceRequest(case))
     assert one.advised.options == other.advised.options
     assert one.advised.npc == pytest.approx(other.advised.npc, rel=2e-4)
+
+
+def test_a_machine_that_may_go_early_is_advised_on_too() -> None:
+    """The likeliest future is shorter than the futures that an hour was priced on."""
+    kept = Triangular(low=1.0, likely=2.0, high=5.0)
+    case = shop(0)
+    machine = case.machine.model_copy(update={"kept_years": kept})
+    told = advice(AdviceRequest(case.model_copy(update={"machine": machine})))
+    costs = told.information.likeliest_future_plan_costs
+    assert costs is not None
+    assert costs >= 0.0

@@ -1,66 +1,119 @@
-"""Bills for a bigger supply that retrofits make necessary: by what is fitted when, exactly."""
+"""Site bills that retrofits make due, in the bound: against every plan of retrofits there is."""
+
+from itertools import product
 
 import numpy as np
 import pytest
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
-from optioneer.model.fact import Triangular
-from optioneer.model.growth import Stream
-from optioneer.model.machine import Package
-from optioneer.study.worth.packages import states_of
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.ready.step_costs import SiteStep
+from optioneer.study.worth.later_bills import LaterBills
 from optioneer.study.worth.valued import Valued, valued
+from tests.study.ready.sites import transformer
 from tests.study.worth.test_site_in_advice import SITE, earning
 
+NEVER, ORDER = -1, 0
 
-def in_slots(chance: float) -> Case:
-    """Two slots of two options each; work for the second ones comes with a chance, apart."""
-    given = earning(SITE, later=True, loader=60000.0, light=60000.0)
-    changes = {
-        "pump": {"slot": "feed", "kva": 8.8},
-        "loader": {"slot": "feed", "kva": 20.0},
-        "chiller": {"slot": "cool", "kva": 1.2},
-        "light": {"slot": "cool", "kva": 15.0},
-    }
-    options = tuple(o.model_copy(update=changes[o.option]) for o in given.catalogue.options)
-    seldom = {"chance": chance, "years": Triangular(low=0, likely=1, high=3)}
-    streams = tuple(s.model_copy(update=seldom) for s in given.growth.stream)
-    growth = given.growth.model_copy(update={"stream": streams})
-    return given.model_copy(update={"catalogue": Catalogue(options=options), "growth": growth})
+TIMES = (NEVER, ORDER, 1, 4, 6, 7, 8, 9, 13)
+"""When an option is fitted; work comes in period 8, and what is fitted in 7 is ready for it."""
 
 
-def test_a_sum_that_fills_the_room_exactly_is_no_reason_for_a_bigger_supply() -> None:
-    """8.8 and 1.2 kVA fill the 10 that are left; in single precision they would pass them."""
-    found = valued(in_slots(0.0))
-    full = states_of(found, Package(id="x", options=("pump", "chiller")))
-    assert np.array_equal(found.site.cost(full), np.full(64, found.site.now(full)))
+def least_of_all_plans(found: Valued) -> float:
+    """What the best package and plan of retrofits cost where all is certain, each played through.
+
+    Every option is ordered, fitted at the start of one of some periods, or never.
+    """
+    plans = product(TIMES, repeat=len(streams(found)))
+    return float(found.constant.mean()) + min(cost_of(found, plan) for plan in plans)
 
 
-def test_what_a_slot_needs_hangs_on_what_is_fitted_not_on_what_never_is() -> None:
-    """From the empty slot either option may be fitted; the one that never is blocks no other."""
-    given = in_slots(0.5)
-    pumping = Stream.model_validate(
-        {
-            **given.growth.stream[0].model_dump(),
-            "id": "pump-work",
-            "chance": 0.7,
-            "years": {"low": 0.0, "likely": 0.3, "high": 1.0},
-            "way": ({"options": ("pump",)},),
-        }
+def streams(found: Valued) -> dict[str, float]:
+    """Yearly margin of the work of each option."""
+    return {s.way[0].options[0]: s.margin.likely for s in found.case.growth.stream}
+
+
+def cost_of(found: Valued, plan: tuple[int, ...]) -> float:
+    timeline, by_id = found.problem.timeline, found.case.catalogue.by_id
+    periods, total = np.arange(timeline.periods), 0.0
+    owned: dict[str, Floats] = {}
+    for (name, margin), when in zip(streams(found).items(), plan, strict=True):
+        price = by_id[name].price
+        total += price if when == ORDER else 0.0
+        if when > ORDER:
+            total += timeline.at_start[when] * timeline.retrofit_level[when] * price
+        held = periods > when if when > ORDER else np.full(len(periods), when == ORDER)
+        lost = (periods >= arrives(found)) & ~held
+        total += float((timeline.during * timeline.dt * margin * lost).sum())
+        owned[name] = held | (periods == when)
+    return total + sum(bills(found, step, owned) for step in found.site.steps)
+
+
+def arrives(found: Valued) -> int:
+    return int(found.world.valued.arrival.max())
+
+
+def bills(found: Valued, step: SiteStep, owned: dict[str, Floats]) -> float:
+    """What a step costs with the order and later."""
+    timeline = found.problem.timeline
+    level, total = 0, 0.0
+    for t in range(timeline.periods):
+        needed = step.level(step.total([name for name, held in owned.items() if held[t]]))
+        if t == 0:
+            total += step.levels[needed].now - step.levels[0].now
+        elif needed > level:
+            bought = step.levels[needed]
+            due = timeline.retrofit_level[t] * bought.later + bought.downtime
+            total += timeline.at_start[t] * due
+        level = max(level, needed)
+    return total
+
+
+@pytest.mark.parametrize("pump", [900.0, 2500.0])
+@pytest.mark.parametrize("loader", [600.0, 1500.0, 6000.0])
+@pytest.mark.parametrize("chiller", [0.0, 1600.0, 9000.0])
+def test_no_plan_of_retrofits_passes_the_bound(pump: float, loader: float, chiller: float) -> None:
+    case = earning(SITE, later=True, pump=pump, loader=loader, chiller=chiller)
+    least = least_of_all_plans(valued(case))
+    answer = advice(AdviceRequest(case, prove=True))
+    assert answer.proof is not None
+    assert answer.proof.bound <= least + 1e-6
+    assert least <= answer.advised.npc + 1e-6
+
+
+def one_alone(*, later: float) -> Case:
+    """A loader that outgrows the transformer by itself and earns enough to be fitted anyhow."""
+    supply = [
+        transformer(75, 5000, supplier="wholesale"),
+        transformer(112.5, 9000, supplier="wholesale", later=later),
+    ]
+    case = earning({**SITE, "supply": supply}, later=True, loader=9000.0)
+    options = tuple(
+        one.model_copy(update={"kva": 20.0}) if one.option == "loader" else one
+        for one in case.catalogue.options
     )
-    growth = given.growth.model_copy(update={"stream": (*given.growth.stream, pumping)})
-    found = valued(given.model_copy(update={"growth": growth}))
-    fitted = sum(_agreeing(found, cluster) for cluster in range(len(found.costs)))
-    assert fitted > 0
+    return case.model_copy(update={"catalogue": Catalogue(options=options)})
 
 
-def _agreeing(found: Valued, cluster: int) -> int:
-    """In how many futures something is fitted; kept moves and journeys tell of the same uses."""
-    site, count = found.site, 0
-    for state in np.flatnonzero(found.costs[cluster].lattice.orderable):
-        told = site._uses_in_time(0, cluster, int(state))
-        assert told == pytest.approx(site._series_lived(0, cluster, int(state)))
-        owned = site._lived(cluster, int(state)).owned
-        assert np.array_equal(site.uses[0][cluster][owned[1:]], told[:-1])
-        count += int((told[-1] != told[0]).sum())
-    return count
+@pytest.mark.parametrize(("later", "ordered"), [(0.4, ()), (1.0, ("loader",))])
+def test_a_bill_that_one_cluster_makes_due_by_itself_is_in_the_bound(
+    later: float, ordered: tuple[str, ...]
+) -> None:
+    """Whether the advice pays it later or orders at once because it costs more later."""
+    case = one_alone(later=later)
+    least = least_of_all_plans(valued(case))
+    answer = advice(AdviceRequest(case, prove=True))
+    assert answer.proof is not None
+    assert answer.advised.options == ordered
+    # All that is left is that a bill may be paid a quarter after the fitting.
+    assert answer.advised.npc - least == pytest.approx(0.0, abs=1.0)
+    assert answer.proof.gap == pytest.approx(0.0, abs=200.0)
+
+
+def test_nothing_is_charged_where_there_is_no_site() -> None:
+    found = valued(one_alone(later=1.0).model_copy(update={"site": None}))
+    bills = LaterBills(found.site, tuple(0 for _ in found.costs))
+    assert bills.dues(0) == ((),)
