@@ -2,13 +2,14 @@
 
 import numpy as np
 import pytest
-from scipy.special import ndtri
-from scipy.stats import multivariate_normal
+from scipy.integrate import quad
+from scipy.special import ndtr, ndtri
+from scipy.stats import multivariate_normal, triang
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.problem.arrays import problem_of
-from optioneer.valuation.worlds.beliefs import arrival_hazards
+from optioneer.valuation.worlds.beliefs import arrival_hazards, arrived_by_range
 from optioneer.valuation.worlds.futures import Futures, arrival_period
 from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline
@@ -123,3 +124,22 @@ def test_of_drivers_that_are_told_too_sharply_only_what_a_grid_can_hold_is_hidde
     # With both drivers known the stream that nearly hangs on them alone is nearly foreseen.
     comes = arrival[1] == 1
     assert found[1, 1, comes].mean() > 0.7
+
+
+@pytest.mark.parametrize("own", [0.2, 0.6, 1.0])
+@pytest.mark.parametrize("share", [0.01, 0.5, 1.0])
+def test_many_at_once_are_the_mean_over_the_chance_that_nobody_knows(
+    own: float, share: float
+) -> None:
+    low, likely, high = 0.1, 0.35, 0.9
+    density = triang((likely - low) / (high - low), loc=low, scale=high - low).pdf
+    caused = np.random.default_rng(4).normal(size=(64, 512))
+    many = arrived_by_range(caused, own, np.array([low, likely, high]), share)
+    for where in ((0, 0), (17, 300), (63, 511)):
+        here = caused[where]
+
+        def weighed(chance: float, here: float = here) -> float:
+            return float(density(chance) * ndtr((here + ndtri(chance * share)) / own))
+
+        true = quad(weighed, low, high, points=[likely], epsabs=1e-12)[0]
+        assert many[where] == pytest.approx(true, abs=1e-9)
