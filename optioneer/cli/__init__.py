@@ -20,6 +20,7 @@ from optioneer.cli import (
     whatif,
     workbook,
 )
+from optioneer.cli.many import batch
 from optioneer.cli.shell import app
 from optioneer.cli.start import command
 
@@ -31,6 +32,7 @@ COMMANDS = (
     bargain,
     cash,
     compare,
+    batch,
     ready,
     whatif,
     sensitivity,

@@ -25,6 +25,19 @@ Size = Callable[[int], Mapper]
 """The ``map`` for arrays of so many states x futures."""
 
 
+_FEWER: list[int] = []
+"""Cores that this process may fill, if not all."""
+
+
+def fill(cores: int) -> None:
+    """Fill no more than so many cores from now on: others do the same beside this process."""
+    _FEWER[:] = [cores]
+
+
+def _cores() -> int | None:
+    return _FEWER[0] if _FEWER else os.cpu_count()
+
+
 class _GivenUpError(Exception):
     """Work that nobody waits for any more."""
 
@@ -45,7 +58,7 @@ def parallel(beat: Callable[[], None] | None = None) -> Iterator[Mapper]:
     and theirs, waiting for work in a loop, would take as much time as all the rest.
     """
     given_up = Event()
-    with _algebra().limit(limits=1, user_api="blas"), ThreadPoolExecutor(os.cpu_count()) as pool:
+    with _algebra().limit(limits=1, user_api="blas"), ThreadPoolExecutor(_cores()) as pool:
 
         def unless_given_up(work: Callable[..., Any], *arguments: Any) -> Any:
             if given_up.is_set():

@@ -1,0 +1,1 @@
+"""What many cases come to, each changed in many ways."""

@@ -1,0 +1,1 @@
+"""Many cases, each changed in many ways."""
