@@ -112,6 +112,7 @@ INSIDE = {
         "dealer": 3,
         "handover": 3,
         "play": 3,
+        "road": 3,
         "money": 3,
         "views": 4,
         "launch": 5,

@@ -110,7 +110,41 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 [data-testid="stExpandSidebarButton"]::after { content: "Pages"; font-size: 0.95rem;
   margin-left: 0.2rem; }
 [data-testid="stExpandSidebarButton"] { width: auto !important; }
+.road .months, .road .track { position: relative; }
+.road .months { height: 1.3rem; font-size: 0.8rem; margin-left: 40%; }
+.road .months span { position: absolute; transform: translateX(-50%); }
+.road .task { display: grid; grid-template-columns: 40% 60%; align-items: center;
+  border-bottom: 1px solid color-mix(in srgb, currentColor 12%, transparent); }
+.road .task small { font-size: 0.78rem; }
+.road .track { height: 1.3rem; }
+.road .track i { position: absolute; top: 0.3rem; height: 0.7rem; }
+.road .bar { background: #1c848966; border: 1px solid #1c8489; }
+.road .critical { background: #b3502a; border: 1px solid currentColor; }
+.road .early { background: transparent; border: 1px dashed currentColor; }
+.road .track .room { top: 0.62rem; height: 0; border-top: 2px dotted currentColor; }
+.road .track .mark { top: 0; height: 1.3rem; border-left: 1.5px solid currentColor; opacity: 0.55; }
+.road .track .book { width: 0; height: 0; border: 0.35rem solid transparent;
+  border-left: 0.5rem solid currentColor; }
+.road .days { font-size: 0.88rem; columns: 2; margin: 0.4rem 0; }
+.floor { position: relative; width: min(100%, 34rem); margin: 0.3rem 0 0.6rem 0; }
+.floor i { position: absolute; font-style: normal; font-size: 0.85rem; box-sizing: border-box;
+  border: 1.5px solid currentColor; }
+.floor i span { padding: 0.1rem 0.4rem; display: inline-block; }
+.floor .free { background: color-mix(in srgb, currentColor 6%, transparent); text-align: right; }
+.floor .served { border-style: dashed; }
+.floor .machine { background: #1c848955; border: 2px solid #1c8489; }
+.moves { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr));
+  gap: 0.8rem; padding: 0 0 0 1.2rem; }
+.moves b { font-weight: 500; }
+.moves div { display: flex; flex-wrap: wrap; gap: 0.25rem; margin-top: 0.3rem; }
+.moves div span { border: 1.5px solid currentColor; padding: 0.15rem 0.4rem; font-size: 0.8rem; }
+.moves .from { border-style: dashed; } .moves .ours { background: #1c848944; }
+.moves .to { background: #b08a1e88; border-width: 2.5px; }
+.moves .other { opacity: 0.75; }
 @media (max-width: 640px) {
+  .road .task { grid-template-columns: 1fr; padding: 0.2rem 0; }
+  .road .months { margin-left: 0; } .road .months span:nth-child(even) { display: none; }
+  .road .days { columns: 1; }
   .verdicts summary { grid-template-columns: minmax(0, 1fr) auto; }
   .verdicts summary .track { grid-column: 1 / -1; grid-row: 2; margin-left: 1rem; }
   .verdicts .scale { grid-template-columns: minmax(0, 1fr); }

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import streamlit as st
 
-from optioneer import charts
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import late_view, missing_part, package_choice, show
+from optioneer.app.parts import missing_part, package_choice, show
+from optioneer.app.road import checklist, floor_picture, late_view, tasks_picture
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.reports.page.cautions import cautions
@@ -21,8 +21,6 @@ from optioneer.reports.ready.page import (
     dates_table,
     figures_table,
     first_chips_sentences,
-    gantt_marks,
-    gantt_rows,
     grounds,
     moves_tables,
     needs_table,
@@ -71,6 +69,8 @@ def page() -> None:
     show.show(shopping_table(answer, figures))
     _plan(answer, figures)
     show.show(bookings_table(answer))
+    checklist.draw(answer)
+    floor_picture.draw(case, answer, figures)
     show.page(tuple(moves_tables(answer, figures)))
     late_view.draw(case, ordered, answer, figures)
     _grounds(answer, figures)
@@ -107,10 +107,7 @@ def _needs(needs: Sequence[Need], figures: Figures) -> None:
 def _plan(answer: Readiness, figures: Figures) -> None:
     """The tasks over time, and the table behind them."""
     st.subheader("The plan")
-    drawn = charts.gantt(
-        gantt_rows(answer), gantt_marks(answer), title=f"{answer.case}: road to first chips"
-    )
-    show.chart(drawn, "Every task from the order to first chips, with its room and booking day.")
+    tasks_picture.draw(answer)
     with st.expander("The table behind it"):
         show.show(dates_table(answer.tasks, figures))
 
