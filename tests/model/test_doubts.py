@@ -67,6 +67,7 @@ CELLS = [
     ("rotary-table", {f"multiplier_{p}": "0" for p in ("low", "likely", "high")}, "meant as"),
     ("rotary-table", {"price": "1180000"}, "cost more than the machine"),
     ("rotary-table", {"price": "0"}, "does the dealer give it away"),
+    ("rotary-table", {"later_price": "3000"}, "it would pay without any work"),
     ("rotary-table", {"downtime_days": "100000000"}, "days of standstill, not hours"),
     ("rotary-table", {"upkeep_per_year": "90000"}, "a year of it cost more"),
     ("rotary-table", {"resale_share": "1"}, "keep nearly its price"),

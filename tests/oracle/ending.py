@@ -12,6 +12,7 @@ the horizon is the horizon.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from numpy.typing import NDArray
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
-from tests.oracle import exact, machine
+from tests.oracle import exact, hours, machine
 from tests.oracle.arrivals import Array, joint, outer, share_before
 from tests.oracle.machine import State
 
@@ -123,11 +124,12 @@ class Ending:
         total: Array = np.array([machine.upkeep(case, state) for state in reachable])
         years = period / case.growth.periods_per_year
         here = np.array([arrival <= period < end for arrival, end in known], dtype=np.float64)
-        for axis, stream in enumerate(streams):
-            lost = np.array([1 - machine.earned_share(stream, state) for state in reachable])
-            margin = stream.margin.likely * (1 + stream.growth) ** years * here
-            margin = margin.reshape([-1 if k == axis else 1 for k in range(len(streams) + 1)])
-            total = total + margin * lost
+        margins = [stream.margin.likely * (1 + stream.growth) ** years for stream in streams]
+        for whether in product((0, 1), repeat=len(streams)):
+            there = tuple(m * w for m, w in zip(margins, whether, strict=True))
+            lost = sum(there) - np.array([hours.earned(case, state, there) for state in reachable])
+            share = outer([here if w else 1.0 - here for w in whether])
+            total = total + share[..., None] * lost
         middle = machine.discount(case, machine.start(case, period + 0.5))
         return middle / case.growth.periods_per_year * total
 

@@ -44,6 +44,17 @@ def test_the_caution_about_tax_comes_with_tax() -> None:
     assert ["Ask your accountant" in page for page in pages] == [False, True]
 
 
+def test_the_page_says_at_which_rate_ways_of_paying_change_places() -> None:
+    given = case(STAGED, BANK, account=ACCOUNT)
+    study = cash(given, BARE)
+    page = " ".join(terminal_text(cash_page(given, study, Figures("USD")), width=200).split())
+    assert study.answer.flips
+    for flip in study.answer.flips:
+        pair = f"'{flip.first}' and '{flip.second}' cost the same."
+        never = f"'{flip.first}' is cheaper than '{flip.second}' at every rate."
+        assert (never if flip.at is None else pair) in page
+
+
 def test_bars_of_a_chart_are_what_the_shop_itself_pays() -> None:
     study = cash(case(STAGED, BANK, account=ACCOUNT), BARE)
     rows = moved_rows(study.ledgers, "USD")

@@ -19,10 +19,10 @@ from optioneer.valuation.hours import Attendance
 CENT = 0.01
 """Smaller differences are none [money]."""
 
-ENOUGH = 256
+ENOUGH = 128
 """Futures on which ordinary work is mixed anew, spread over all there are."""
 
-MOST, WITHIN = 10.0, 1e-4
+MOST, WITHIN = 10.0, 1e-3
 """So many times the ordinary work, or its margin, is looked at, and how closely."""
 
 WEEKS = 52
@@ -140,6 +140,17 @@ class _Ordinary:
         return margins.reshape(len(margins), -1)
 
     @cached_property
+    def _steps(self) -> Taken:
+        return held_steps(self.members.shop.sets, self._held)
+
+    @cached_property
+    def _shares(self) -> Floats:
+        """Share of each margin that is earned without an hour, less what is kept anyway."""
+        streams = self.shown.elsewhere.case.growth.stream
+        fallback = [streams[k].fallback for k in self.members.shop.outline.streams]
+        return np.asarray(self.members.shop.sets.base[self._held] - np.array(fallback)[:, None])
+
+    @cached_property
     def _rows(self) -> Bools:
         """Which of these streams are ordinary work, shape (K,)."""
         return np.isin(self.members.shop.outline.streams, self.own)
@@ -154,14 +165,11 @@ class _Ordinary:
 
     def _gain(self, hours: float, margin: float) -> float:
         """Earned by work that takes hours, less what ordinary work would earn anyway."""
-        timeline, stream = self.shown.elsewhere.world.timeline, self.members.shop.outline.streams
-        fallback = np.array([self.shown.elsewhere.case.growth.stream[k].fallback for k in stream])
-        times = np.where(self._rows, hours * margin, 1.0)[:, None] * self._margins
-        steps = held_steps(self.members.shop.sets, self._held)
-        more = np.where(self._rows, hours, 1.0)[steps.row][:, None]
+        timeline, steps = self.shown.elsewhere.world.timeline, self._steps
+        more = np.where(self._rows, hours, 1.0)[:, None]
         each = np.where(self._rows, margin, 1.0)[:, None] * self._margins
-        earned = earned_in(Taken(steps.row, steps.slope, steps.hours * more), each, self.attendance)
-        earned += (self.members.shop.sets.base[self._held] * times).sum(axis=0)
-        earned -= fallback @ times
+        taken = Taken(steps.row, steps.slope, steps.hours * more[steps.row])
+        earned = earned_in(taken, each, self.attendance)
+        earned += (self._shares * more * each).sum(axis=0)
         worth = timeline.during * timeline.dt
         return float((worth @ earned.reshape(len(worth), -1)).mean())

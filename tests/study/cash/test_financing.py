@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.model.growth import Way
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.study.advice.advice import advice, package_value
@@ -96,6 +97,41 @@ def test_depreciation_equal_to_the_fall_of_value_changes_nothing() -> None:
     after = sum(0.75 * e * (1 + shop_rate(case)) ** -k for k, e in zip(years, earned, strict=True))
     saved = tax_saved(case, clock_of(case), (case.dates.order, case.dates.order)) / NOTIONAL
     assert after + saved == pytest.approx(1.0, abs=3e-4)  # tax is due on business days
+
+
+def worth_its_price(times: float) -> Case:
+    """An option that is worth 10,000 at 10 %, losing a fifth of it each year, at a multiple of it.
+
+    Work comes with first chips, half a year after the order, so that the middles of the years in
+    which it earns are the ends of calendar years. It earns a fifth and a tenth of what is left.
+    """
+    way = (Way(options=("jig",)),)
+    whole = stream("whole", certain(0.0), 2.2e3, [], way=way)
+    shorter = [
+        stream(f"for-{years}", certain(0.0), 200.0, [], way=way, lasts_years=float(years))
+        for years in range(1, 5)
+    ]
+    growth = {"horizon_years": 5.0, "discount_rate": 0.1, "futures": 16}
+    case = case_of([option("jig", 10e3 * times)], [whole, *shorter], growth=growth, lead=0.5)
+    dates = case.dates.model_copy(update={"order": date(2021, 1, 1)})
+    return case.model_copy(update={"dates": dates})
+
+
+@pytest.mark.parametrize("times", [0.9, 0.99, 1.01, 1.1])
+def test_depreciation_equal_to_the_fall_of_value_changes_no_verdict_of_the_advice(
+    times: float,
+) -> None:
+    tax = {**AT_ONCE, "first_year_share": 0.0, "pays": ["12-31"], "in_service": "2021-01-01"}
+    case = worth_its_price(times)
+    with_tax = advice(AdviceRequest(taxed(case, tax))).options[0]
+    without = advice(AdviceRequest(case)).options[0]
+    assert without.verdict == ("order now" if times < 1.0 else "leave off")
+    assert without.otherwise == pytest.approx(abs(times - 1.0) * 10e3, abs=0.5)
+    assert with_tax.verdict == without.verdict
+    left = used_factor(taxed(case, tax))  # of each unit of price, and so of what it is worth
+    assert with_tax.otherwise == pytest.approx(
+        left * (without.otherwise or 0.0), abs=5.0
+    )  # business days
 
 
 @pytest.mark.parametrize("tax", [None, AT_ONCE, {**AT_ONCE, "first_year_share": 0.0}])

@@ -10,8 +10,9 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.growth import Way
 from optioneer.model.machine import Package
-from optioneer.study.advice.advice import package_value
-from optioneer.study.advice.request import PackageRequest
+from optioneer.model.paying import IncomeTax, Paying
+from optioneer.study.advice.advice import advice, package_value
+from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.compare.answers import Compared, Comparison
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import Exchange, asked_exchange
@@ -133,6 +134,21 @@ def test_a_machine_that_does_the_work_as_it_comes_earns_it_bare() -> None:
     served = by_name(told)["other", "advised"].serves[0]
     assert (served.earned, served.reachable, served.way) == (0.9, 0.9, True)
     assert told.quotes[1].without_way == ("work-b",)
+
+
+@pytest.mark.parametrize("growth", ["first", "second"])
+def test_all_quotes_count_the_income_tax_of_the_growth_whatever_is_told_beside_them(
+    growth: str,
+) -> None:
+    tax = IncomeTax(rate=0.3, depreciation="straight-line-5")
+    plain, taxed = (
+        first().model_copy(update={"name": name, "paying": paying})
+        for name, paying in (("first", None), ("second", Paying(income_tax=tax)))
+    )
+    told = comparison(ComparisonRequest((plain, taxed), growth=growth))
+    costs = {round(package.npc, 6) for package in told.packages if package.id == "advised"}
+    own = plain if growth == "first" else taxed
+    assert costs == {round(advice(AdviceRequest(own)).advised.npc, 6)}
 
 
 def test_the_growth_of_another_case_can_be_asked_for() -> None:

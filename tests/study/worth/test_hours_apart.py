@@ -15,7 +15,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem import clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.worth.valued import valued
-from tests.oracle import exact
+from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
 
@@ -141,3 +141,34 @@ def test_a_machine_that_may_go_early_is_advised_on_too() -> None:
     costs = told.information.likeliest_future_plan_costs
     assert costs is not None
     assert costs >= 0.0
+
+
+def kept_for_a_while(seed: int) -> Case:
+    """Fewer kinds of work on a machine that may go any year, with as much too few hours."""
+    whole = shop(seed)
+    streams = (*whole.growth.stream[:2], whole.growth.stream[-1])
+    part = sum(one.hours for one in streams) / sum(one.hours for one in whole.growth.stream)
+    assert whole.hours is not None
+    attended = round(whole.hours.attended * part)
+    return whole.model_copy(
+        update={
+            "growth": whole.growth.model_copy(update={"stream": streams}),
+            "hours": whole.hours.model_copy(update={"attended": attended}),
+            "machine": whole.machine.model_copy(
+                update={"kept_years": Triangular(low=1.0, likely=3.0, high=5.0)}
+            ),
+        }
+    )
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_hours_are_shared_only_while_the_machine_is_there(seed: int) -> None:
+    case = kept_for_a_while(seed)
+    assert not problem_of(case).together
+    answer, best = advice(AdviceRequest(case)), ending.optimum(case)
+    mine, least = best[frozenset(answer.advised.options)], min(best.values())
+    room = ERRORS * answer.advised.npc_se
+    assert mine <= least * (1 + ADVISED)
+    assert answer.advised.npc >= mine - room
+    assert answer.advised.npc <= mine * 1.012 + room
+    assert answer.advised.hindsight <= mine + room
