@@ -46,6 +46,7 @@ def workbook(
 def _results(folder: Path) -> bytes:
     from optioneer import __version__
     from optioneer.reports.sheets.results import Results, results_workbook
+    from optioneer.study.account.cover import asked_lender
     from optioneer.study.advice.advice import advised
     from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.cash.cash import cash
@@ -65,6 +66,7 @@ def _results(folder: Path) -> bytes:
             account=likeliest_account(told.valued, ordered),
             cash=cash(case, ordered) if ways else None,
             version=__version__,
+            bank=asked_lender(told.valued, ordered)[1] if ways else None,
         )
     )
 

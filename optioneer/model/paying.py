@@ -106,6 +106,11 @@ class Account(Fact):
         description="Share of its work that the machine does in each month after first chips; all "
         "of it from then on (common practice, no source).",
     )
+    retrofits: Literal["account", "loan", "free"] = Field(
+        default="free",
+        description="Where retrofits are paid from: `account`: only fitted where it can pay them, "
+        "`loan`: lent as the plan lends, `free`: fitted when they pay, whatever is there.",
+    )
     payroll: Amount | None = Field(default=None, gt=0, description="Wages of a month [money].")
     regular: tuple[Regular, ...] = Field(default=(), description="The rest of the business.")
 
@@ -295,6 +300,12 @@ class LeasePlan(Plan):
     )
     buyout: Amount = Field(default=0.0, description="Paid at the end to own the machine [money].")
     fee: Amount = Field(default=0.0, description="Paid to the lessor at the start [money].")
+    treated_as: Literal["lease", "purchase"] | None = Field(
+        default=None,
+        description="For income tax, as your accountant decides: a true `lease`, whose rents are "
+        "deducted, or a `purchase` in disguise, written off from the start, of whose rents the "
+        "interest is deducted; none: as a lease, and asked about.",
+    )
     quoted_price: Amount | None = Field(
         default=None,
         gt=0,

@@ -63,15 +63,18 @@ class Typing:
 def filled(word: str) -> dict[str, str]:
     """A case with something on a sheet: the stages of the dealer leave no others to the plans."""
     texts = full_case()
-    if word != "dealer-stages":
+    if word not in {"stages", "dealer-stages"}:
         return texts
-    plans = SHEETS["stages"]
-    texts = with_edits(plans, texts, Edits(removed=range(len(rows(plans, texts)))))
-    return with_edits(SHEETS[word], texts, Edits(added=[{"share": "1", "when": "shipped"}]))
+    his = SHEETS["dealer-stages"]
+    texts = with_edits(his, texts, Edits(removed=range(len(rows(his, texts)))))
+    whole = {"share": "1", "when": "shipped"}
+    owners = ("staged", "bank-stages") if word == "stages" else ("",)
+    added = [{OWNER: owner, **whole} if owner else whole for owner in owners]
+    return with_edits(SHEETS[word], texts, Edits(added=added))
 
 
 def full_case() -> dict[str, str]:
-    """The mill-turn with something on every sheet, but the stages of the dealer."""
+    """The mill-turn with something on every sheet, but the stages of plans."""
     texts = folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
     for word, row in ADDED.items():
         texts = with_edits(SHEETS[word], texts, Edits(added=[row]))

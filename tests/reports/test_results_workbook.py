@@ -14,6 +14,7 @@ from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.reports.sheets.results import Results, results_workbook
+from optioneer.study.account.cover import asked_lender
 from optioneer.study.advice.ordered import named_package, weighed_package
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import cash
@@ -48,6 +49,7 @@ def results() -> Results:
         account=likeliest_account(found, ordered),
         cash=cash(found.case, ordered),
         version="0",
+        bank=asked_lender(found, ordered, "bank")[1],
     )
 
 
@@ -101,6 +103,17 @@ def test_every_formula_comes_to_our_figure_when_calculated_again(tmp_path: Path)
     assert len(formulas(book())) > 200
     for place, text in formulas(book()).items():
         assert again[place] == pytest.approx(ours[place], rel=1e-9, abs=1e-6), (place, text)
+
+
+def test_the_cover_on_the_sheet_for_the_bank_is_that_of_the_page() -> None:
+    ours, answer = values(book()), results().bank
+    assert answer is not None
+    covers = [
+        value for (sheet, cell), value in ours.items()
+        if sheet == "bank" and re.fullmatch(r"H\d+", cell) and isinstance(value, float)
+    ]  # fmt: skip
+    wanted = [year.p50 for year in answer.years if year.p50 is not None]
+    assert covers == pytest.approx([*wanted, min(wanted)])
 
 
 def test_every_figure_is_a_number_that_can_be_counted_with() -> None:

@@ -278,6 +278,8 @@ def _payments(case: Case) -> Iterator[Question]:
             yield Question(where, f"{fee:,.2f}", f"in money, of a machine of {base:,.2f}")
         yield from _rents(plan, base) if isinstance(plan, LeasePlan) else ()
     yield from _quote(case, paying.dealer)
+    for plan in paying.plan if paying.income_tax else ():
+        yield from _disguised(plan) if isinstance(plan, LeasePlan) else ()
     account = paying.account
     if account.keep_above > max(account.opening, 0.0) and account.opening:
         asks = f"does the account begin with less, {account.opening:,.2f}"
@@ -286,6 +288,14 @@ def _payments(case: Case) -> Iterator[Question]:
         if abs(regular.monthly) > base:
             where = f"{PAYING}, account, regular '{regular.name}', monthly"
             yield Question(where, f"{regular.monthly:,.2f}", "a month, not a year")
+
+
+def _disguised(plan: LeasePlan) -> Iterator[Question]:
+    """A lease of which nobody has said what it is for income tax."""
+    if plan.treated_as is None:
+        where = f"{PAYING}, plan '{plan.id}', treated_as"
+        asks = "is it a true lease or a purchase in disguise: ask your accountant; both are told"
+        yield Question(where, "not told", asks)
 
 
 def _quote(case: Case, dealer: Dealer) -> Iterator[Question]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table
 from optioneer.study.account.answers import AccountAnswer, CentsBand, MachineMonth, PlanAccount
 
 EXPECTED = (
@@ -37,6 +37,7 @@ def account_parts(answer: AccountAnswer, figures: Figures) -> Page:
     """The same without its title, as a part of other pages."""
     return (
         *(Paragraph(_said(plan, answer, figures)) for plan in answer.plans),
+        *_affordable(answer, figures),
         _plans(answer, figures),
         _machine(answer, figures),
         *(_months(plan, figures) for plan in answer.plans),
@@ -54,6 +55,28 @@ def _said(plan: PlanAccount, answer: AccountAnswer, figures: Figures) -> str:
         f"({figures.share(plan.worst_below)}). A credit line of {figures.cash(plan.line_cents)} "
         f"would do in nine futures of ten, {figures.cash(plan.line_all_cents)} in all of them."
     )
+
+
+def _affordable(answer: AccountAnswer, figures: Figures) -> Iterator[Part]:
+    """What it does to fit retrofits only where the account can pay them, by plan."""
+    for one in answer.affordable:
+        yield Paragraph(
+            f"Under '{one.plan}' a retrofit that the advice waits for could not be paid when it is "
+            f"wanted in {figures.share(one.refused)} of futures; that costs "
+            f"{figures.amount(one.costs)} on average."
+        )
+        rows = tuple(
+            (
+                each.option,
+                figures.share(each.refused),
+                figures.amount(each.otherwise),
+                "order now" if each.otherwise < 0 else "wait",
+            )
+            for each in one.options
+        )
+        if rows:
+            heads = ("option", "never paid for", "ordering it now costs", "so")
+            yield Table(f"What '{one.plan}' may not pay for later", heads, rows, text_last=True)
 
 
 def _plans(answer: AccountAnswer, figures: Figures) -> Table:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from optioneer.model.case import Case
 from optioneer.model.tax_years import tax_years
 from optioneer.money.ledger import Entry, LedgerSpan, period_name, totals
-from optioneer.reports.cash.terms import dealer_table, uncovered
+from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
@@ -72,6 +72,7 @@ def cash_page(
         ),
         *uncovered(study.answer.plans, figures),
         costs_table(study, figures),
+        *disguise(study.answer.plans, figures),
         *flips_parts(study, figures),
         *dealer_table(case, contract, figures),
         contract_table(study, figures),

@@ -70,5 +70,18 @@ def uncovered(plans: Sequence[PlanCash], figures: Figures) -> Iterator[Bullets]:
         yield Bullets("Not covered by the account and its credit line", lines)
 
 
+def disguise(plans: Sequence[PlanCash], figures: Figures) -> Iterator[Bullets]:
+    """What each lease costs under both treatments for income tax."""
+    lines = tuple(
+        f"'{plan.id}' costs {figures.amount(plan.treatments.as_lease)} after tax as a true lease, "
+        f"{figures.amount(plan.treatments.as_purchase)} as a purchase in disguise (a buyout far "
+        "below what the machine will be worth, or rents over most of its life, speak for that)."
+        for plan in plans
+        if plan.treatments is not None
+    )
+    if lines:
+        yield Bullets("Lease or purchase? Your accountant decides", lines)
+
+
 def _between(first: str, last: str) -> str:
     return f"on {first}" if first == last else f"from {first} to {last}"

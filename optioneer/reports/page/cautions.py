@@ -2,6 +2,23 @@
 
 from optioneer.model.case import Case
 
+COVER_MEANS = (
+    "Cover: what is left for the lender over principal, interest, rents and buyout due in the year "
+    "(debt service coverage). Left: the rest of the business, work with the machine, less upkeep "
+    "and tax; retrofits are decided when their work has come and are not in it."
+)
+"""What cover is, for whoever reads the table."""
+
+FOR_THE_BANK = (
+    "Expected figures are those of the futures that the shop has told; nobody has promised them.",
+    "The machine's worth is the shop's estimate, not an appraisal.",
+    (
+        "Planning figures: the loan contract, tax and the accounts of the shop decide. Ask your "
+        "accountant before you sign."
+    ),
+)
+"""What the page for the bank cautions of."""
+
 
 def cautions(case: Case) -> tuple[str, ...]:
     """The cautions that go with any advice on `case`, the weightiest first."""

@@ -4,25 +4,13 @@ from collections.abc import Iterator
 
 from optioneer.model.case import Case
 from optioneer.reports.cash.terms import dealer_table, uncovered
+from optioneer.reports.page.cautions import COVER_MEANS, FOR_THE_BANK
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.account.account import AccountStudy
 from optioneer.study.account.answers import BankAnswer, CoverYear
 
 NONE = "-"
-COVER = (
-    "Cover: what is left for the lender over principal, interest, rents and buyout due in the year "
-    "(debt service coverage). Left: the rest of the business, work with the machine, less upkeep "
-    "and tax; retrofits are decided when their work has come and are not in it."
-)
-CAUTIONS = (
-    "Expected figures are those of the futures that the shop has told; nobody has promised them.",
-    "The machine's worth is the shop's estimate, not an appraisal.",
-    (
-        "Planning figures: the loan contract, tax and the accounts of the shop decide. Ask your "
-        "accountant before you sign."
-    ),
-)
 
 
 def bank_page(case: Case, told: AccountStudy, answer: BankAnswer, figures: Figures) -> Page:
@@ -42,7 +30,7 @@ def bank_page(case: Case, told: AccountStudy, answer: BankAnswer, figures: Figur
     return (
         Heading(f"{case.machine.name}: for the bank", f"plan '{answer.plan}'"),
         *bank_parts(case, told, answer, figures),
-        Bullets("Before anybody signs", CAUTIONS),
+        Bullets("Before anybody signs", FOR_THE_BANK),
         Paragraph("Place, day and signature: ______________________________"),
     )
 
@@ -98,18 +86,10 @@ def _cover(answer: BankAnswer, figures: Figures) -> Table:
             figures.cash(year.service_cents),
             *(_times(one, figures) for one in (year.p10, year.p50, year.half)),
         )
-        for year in _indebted(answer)
+        for year in answer.indebted
     )
     heads = ("year", "left P10", "left P50", "due", "cover P10", "cover P50", "half the work")
-    return Table("Cover of what is due, by year", heads, rows, note=COVER)
-
-
-def _indebted(answer: BankAnswer) -> tuple[CoverYear, ...]:
-    """The years up to the last one in which anything is due or owed."""
-    last = max(
-        (k for k, y in enumerate(answer.years) if y.service_cents or y.owed_cents), default=0
-    )
-    return answer.years[: last + 1]
+    return Table("Cover of what is due, by year", heads, rows, note=COVER_MEANS)
 
 
 def _times(ratio: float | None, figures: Figures) -> str:
@@ -124,7 +104,7 @@ def _security(answer: BankAnswer, figures: Figures) -> Table:
             figures.cash(year.worth_cents),
             _owed_share(year, figures),
         )
-        for year in _indebted(answer)
+        for year in answer.indebted
     )
     heads = ("end of", "owed", "machine worth", "owed of it")
     note = "The bare machine, by the share of its price that the case expects to be left."

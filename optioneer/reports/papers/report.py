@@ -9,9 +9,10 @@ from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.rests import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
+from optioneer.reports.cash.account import account_parts
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.paid import payments_table
-from optioneer.reports.page.cautions import cautions
+from optioneer.reports.page.cautions import FOR_THE_BANK, cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import (
     Bullets,
@@ -23,6 +24,7 @@ from optioneer.reports.page.parts import (
     Section,
     Table,
 )
+from optioneer.reports.papers.bank import bank_parts
 from optioneer.reports.papers.decision import deciding
 from optioneer.reports.ready.page import ready_page
 from optioneer.study.cash.payments import payments
@@ -120,6 +122,21 @@ def _money(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -> 
         *_drawn(pictures, "balance"),
         *_without_cautions(told.case, page),
         payments_table(title, payments(money.ledger), figures),
+        *_lender(told, figures),
+    )
+
+
+def _lender(told: Dossier, figures: Figures) -> Page:
+    if told.money is None or told.money.lender is None:
+        return ()
+    study, answer = told.money.lender
+    one = tuple(plan for plan in study.answer.plans if plan.id == answer.plan)
+    return (
+        Section("The account with the machine in it"),
+        *account_parts(study.answer.model_copy(update={"plans": one}), figures),
+        Section(f"For the bank: plan '{answer.plan}'", fresh=True),
+        *bank_parts(told.case, study, answer, figures),
+        Bullets("Before anybody signs", FOR_THE_BANK),
     )
 
 

@@ -10,9 +10,11 @@ from optioneer.model.case import Case
 from optioneer.money.cents import amount_of
 from optioneer.money.ledger import KINDS
 from optioneer.reports.page.cautions import cautions
+from optioneer.reports.sheets.bank import write_bank
 from optioneer.reports.sheets.likeliest import write_likeliest
 from optioneer.reports.sheets.workbook import new_workbook
 from optioneer.reports.sheets.writing import FIRST, HEAD, Formula, Leaf, Looks
+from optioneer.study.account.answers import BankAnswer
 from optioneer.study.advice.answers import Advice
 from optioneer.study.cash.cash import CashStudy, PlanLedger
 from optioneer.study.cash.price import PriceLine
@@ -40,6 +42,8 @@ class Results:
         The ledgers of the ways of paying, if any are told.
     version
         Of the program.
+    bank
+        What a lender sees of the plan in use, or the cheapest, if any is told.
     """
 
     case: Case
@@ -48,6 +52,7 @@ class Results:
     account: LikeliestAccount
     cash: CashStudy | None
     version: str
+    bank: BankAnswer | None = None
 
 
 def results_workbook(results: Results) -> bytes:
@@ -63,6 +68,8 @@ def results_workbook(results: Results) -> bytes:
     for number, ledger in enumerate(results.cash.ledgers if results.cash else (), 1):
         name = f"cash {number} {ledger.answer.id}"[:LONGEST_NAME]
         _ledger(book, Leaf(book.add_worksheet(name), looks), ledger)
+    if results.bank is not None:
+        write_bank(book, looks, results.bank)
     npc = write_likeliest(book, looks, results.account)
     _summary(summary, results, price, npc)
     book.close()

@@ -7,7 +7,10 @@ from datetime import date
 import numpy as np
 
 from optioneer.model.machine import Package
+from optioneer.model.paying import AnyPlan, LoanPlan
 from optioneer.money.cents import to_cents
+from optioneer.money.ledger import Entry
+from optioneer.study.account.afford import affordable
 from optioneer.study.account.answers import AccountAnswer, MachineMonth
 from optioneer.study.account.bands import (
     Balances,
@@ -18,7 +21,7 @@ from optioneer.study.account.bands import (
 )
 from optioneer.study.account.flows import MachineFlow, machine_flows
 from optioneer.study.advice.ordered import asked_by_name, weighed_package
-from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
+from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash
 from optioneer.study.cash.plans import paying_of, plans_of
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.clusters import must_be_swept
@@ -138,7 +141,12 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         to_cents(amount, case.machine.currency)
         for amount in (paying.account.opening, paying.account.keep_above)
     )
-    plans = tuple(_futures_of(found, package, one, span, opening) for one in study.ledgers)
+    moved = _MovedBy(found, package, span)
+    plans = tuple(
+        PlanFutures(one, flows, balances_of(_contracted(one), flows, opening, span))
+        for one in study.ledgers
+        for flows in (moved.under(one.deal.plan),)
+    )
     answer = AccountAnswer(
         currency=case.machine.currency,
         package=package.options,
@@ -151,6 +159,10 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         plans=tuple(
             plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
         ),
+        affordable=tuple(
+            affordable(found, package, one.ledger.answer.id, _contracted(one.ledger))
+            for one in (plans if paying.account.retrofits == "account" else ())
+        ),
     )
     return AccountStudy(answer, study, plans)
 
@@ -161,12 +173,26 @@ def span_of(study: CashStudy, order: date) -> tuple[date, date]:
     return min([order, *days]), max([order, *days])
 
 
-def _futures_of(
-    found: Valued, package: Package, ledger: PlanLedger, span: tuple[date, date], opening: int
-) -> PlanFutures:
-    flows = machine_flows(found, package, span[1], ledger.deal.plan)
-    entries = [e for e in ledger.entries if e.what != "interest on the credit line"]
-    return PlanFutures(ledger, flows, balances_of(entries, flows, opening, span))
+class _MovedBy:
+    """What the machine moves under each plan; the same under all that lend for no retrofits."""
+
+    def __init__(self, found: Valued, package: Package, span: tuple[date, date]) -> None:
+        self.found, self.package, self.until = found, package, span[1]
+        self._known: dict[str, tuple[MachineFlow, ...]] = {}
+
+    def under(self, plan: AnyPlan) -> tuple[MachineFlow, ...]:
+        """What it moves under a plan."""
+        asked = paying_of(self.found.case).account.retrofits == "loan"
+        lent = isinstance(plan, LoanPlan) and (asked or plan.retrofits == "loan")
+        plan = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
+        name = plan.id if lent else ""
+        if name not in self._known:
+            self._known[name] = machine_flows(self.found, self.package, self.until, plan)
+        return self._known[name]
+
+
+def _contracted(ledger: PlanLedger) -> list[Entry]:
+    return [entry for entry in ledger.entries if entry.what != LINE_INTEREST]
 
 
 def machine_months(

@@ -46,6 +46,25 @@ class MachineMonth(Answer):
     net: CentsBand = Field(description="Less upkeep, retrofits and tax.")
 
 
+class OrderNow(Answer):
+    """An option that the advice waits for and the account may not pay for later."""
+
+    option: str
+    refused: float = Field(description="Share of futures in which it, or what it comes with, waits")
+    otherwise: float = Field(
+        description="What ordering it now costs more, mean [money]; below zero: order it now."
+    )
+
+
+class Affordable(Answer):
+    """What it does to fit retrofits only where the account under a plan can pay them."""
+
+    plan: str
+    refused: float = Field(description="Share of futures in which a retrofit could not be paid.")
+    costs: float = Field(description="What that costs on average [money].")
+    options: tuple[OrderNow, ...] = Field(description="Those that are waited for.")
+
+
 class AccountAnswer(Answer):
     """How the account fares with the machine in it."""
 
@@ -58,6 +77,9 @@ class AccountAnswer(Answer):
     keep_cents: int
     machine: tuple[MachineMonth, ...]
     plans: tuple[PlanAccount, ...]
+    affordable: tuple[Affordable, ...] = Field(
+        default=(), description="By plan; empty: retrofits are not tied to the account."
+    )
 
 
 class SourceOrUse(Answer):
@@ -103,3 +125,9 @@ class BankAnswer(Answer):
     payrolls: tuple[Payrolls, ...] = Field(description="Empty: the case tells no payroll.")
     least_p10: float | None = Field(description="Least cover of any year, one future in ten.")
     least_p50: float | None
+
+    @property
+    def indebted(self) -> tuple[CoverYear, ...]:
+        """The years up to the last one in which anything is due or owed."""
+        owing = [k for k, one in enumerate(self.years) if one.service_cents or one.owed_cents]
+        return self.years[: max(owing, default=0) + 1]

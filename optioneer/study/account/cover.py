@@ -12,9 +12,10 @@ import numpy as np
 
 from optioneer.errors import RequestError, did_you_mean
 from optioneer.model.case import Case
+from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.ledger import Entry
-from optioneer.study.account.account import AccountStudy, PlanFutures
+from optioneer.study.account.account import AccountStudy, PlanFutures, account_study
 from optioneer.study.account.answers import (
     BankAnswer,
     CoverYear,
@@ -100,6 +101,14 @@ def lenders_view(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
         least_p10=min((y.p10 for y in years if y.p10 is not None), default=None),
         least_p50=min((y.p50 for y in years if y.p50 is not None), default=None),
     )
+
+
+def asked_lender(
+    found: Valued, package: Package, plan: str | None = None
+) -> tuple[AccountStudy, BankAnswer]:
+    """The account of a package, and what a lender sees of a plan, see `lent_plan`."""
+    told = account_study(found, package)
+    return told, lenders_view(found, told, lent_plan(found.case, told, plan))
 
 
 def lent_plan(case: Case, told: AccountStudy, plan: str | None) -> str:

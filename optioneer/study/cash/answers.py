@@ -73,6 +73,13 @@ class TrueCost(Answer):
     present_cost_after_tax: float | None = Field(description="The same less income tax saved.")
 
 
+class Treatments(Answer):
+    """Present cost after tax of a lease under both treatments; the accountant decides."""
+
+    as_lease: float = Field(description="Rents are deducted.")
+    as_purchase: float = Field(description="Written off from the start, interest is deducted.")
+
+
 class PlanCash(Answer):
     """One way of paying."""
 
@@ -85,6 +92,9 @@ class PlanCash(Answer):
     opening_needed_cents: int = Field(description="Least opening balance that keeps above it.")
     short: tuple[Short, ...] = Field(
         default=(), description="Days that account and credit line do not cover; empty: none."
+    )
+    treatments: Treatments | None = Field(
+        default=None, description="Of a lease where income tax is told."
     )
     true_cost: TrueCost
 

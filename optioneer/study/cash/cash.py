@@ -8,7 +8,7 @@ from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import AnyPlan, Paying, Regular
+from optioneer.model.paying import AnyPlan, LeasePlan, Paying, Regular
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.credit import Daily, interest_below_zero, spans_below
@@ -29,14 +29,22 @@ from optioneer.study.cash.answers import (
     Lowest,
     PlanCash,
     Short,
+    Treatments,
     TrueCost,
 )
 from optioneer.study.cash.dates import ON_TIME, Course, Delay, clock_of, dearer
+from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate, worth_of_paying
 from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
 from optioneer.study.cash.works import site_works
+
+TREATMENTS = ("lease", "purchase")
+"""What a lease may be for income tax."""
+
+LINE_INTEREST = "interest on the credit line"
+"""What the bank charges on an account below zero."""
 
 HIGHEST_RATE = 10.0
 """Rates of 1,000 % a year and above balance some flows but are nobody's rate [1/year]."""
@@ -242,6 +250,7 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
         days_below=days_below(daily, keep),
         opening_needed_cents=opening + keep - low,
         short=_short(case, daily),
+        treatments=_treatments(case, made.deal, clock),
         true_cost=cost,
     )
     return PlanLedger(made.deal, entries, answer, notes)
@@ -254,7 +263,7 @@ def _charged(case: Case, daily: Daily) -> list[Entry]:
         return []
     rate = borrowing_rate(case) if account.credit_rate is None else account.credit_rate
     return [
-        Entry(day, -cents, "interest", "interest on the credit line", "bank")
+        Entry(day, -cents, "interest", LINE_INTEREST, "bank")
         for day, cents in interest_below_zero(daily, rate)
     ]
 
@@ -306,6 +315,17 @@ def _true_cost(case: Case, made: PlanEntries, clock: Course) -> tuple[TrueCost, 
         present_cost_after_tax=after,
     )
     return cost, tuple(_rate_notes(deal, rates))
+
+
+def _treatments(case: Case, deal: Deal, clock: Course) -> Treatments | None:
+    """A lease as what it may be for income tax: both are told."""
+    if not isinstance(deal.plan, LeasePlan) or before_tax(case) is case:
+        return None
+    worths = [
+        amount_of(worth_of_paying(case, deal_of(told, deal.price, clock), clock), clock.currency)
+        for told in (deal.plan.model_copy(update={"treated_as": one}) for one in TREATMENTS)
+    ]
+    return Treatments(as_lease=worths[0], as_purchase=worths[1])
 
 
 def _interest(deal: Deal, total: int) -> int:

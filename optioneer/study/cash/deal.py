@@ -8,7 +8,7 @@ from optioneer.errors import CaseError
 from optioneer.model.checks.payments import plan_faults
 from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan, StagedPlan
 from optioneer.money.cents import rounded, share_in_cents
-from optioneer.money.lease import rent_dates
+from optioneer.money.lease import imputed_interest, rent_dates
 from optioneer.money.ledger import Entry
 from optioneer.study.cash.borrowed import loan
 from optioneer.study.cash.dates import Course
@@ -68,7 +68,7 @@ def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
         every_months=plan.every_months,
     )
     end, fee = plus_months(start, plan.months), clock.cents(plan.fee)
-    owed = dues(clock.asked, price, plan.deposit, clock)
+    owed, disguised = dues(clock.asked, price, plan.deposit, clock), plan.treated_as == "purchase"
     bridge = bridged(plan, owed, start, clock)
     entries = [
         *(
@@ -88,7 +88,8 @@ def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
         price,
         tuple(entry for entry in entries if entry.cents),
         tuple(flow for flow in flows if flow[1]),
-        bridge=bridge,
+        tuple(imputed_interest([*flows, (start, float(fee))])) if disguised else (),
+        bridge,
     )
 
 

@@ -158,19 +158,25 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
     -----
     What the dealer gets on his days, less the tax saved by depreciation, and what passes between
     shop and lender after tax; of a lease the deposit, the rents and its fee after tax, and the
-    buyout. A lease has no depreciation.
+    buyout. A lease has no depreciation, unless it is treated as a purchase: then only the interest
+    in what is paid for it is deducted.
     """
     at = borrowing_rate(case) if at is None else at
     worth, rate = partial(dealers_worth, case, at=at), income_tax_rate(case)
     sales = case.paying.sales_tax if case.paying else None
     taxed = sales_tax_entries(sales, deal, clock) if sales is not None else ()
     paid = sum(-entry.cents * worth(entry.date) for entry in taxed)
-    if isinstance(deal.plan, LeasePlan):
-        kept = dict.fromkeys(("rent", "fee", "interest"), 1.0 - rate)
-        flows = ((e.date, -e.cents * kept.get(e.kind, 1.0)) for e in deal.entries)
-        return paid + sum(amount * worth(day) for day, amount in flows)
-    paid += sum(-e.cents * worth(e.date) for e in deal.entries if e.kind == "contract")
     unreclaimed = -sum(entry.cents for entry in taxed)
+    if isinstance(deal.plan, LeasePlan):
+        kinds = ("fee", "interest") if deal.written_off else ("rent", "fee", "interest")
+        kept = dict.fromkeys(kinds, 1.0 - rate)
+        flows = ((e.date, -e.cents * kept.get(e.kind, 1.0)) for e in deal.entries)
+        paid += sum(amount * worth(day) for day, amount in flows)
+        if not deal.written_off:
+            return paid
+        saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
+        return paid - saved - rate * sum(cents * worth(day) for day, cents in deal.deductible)
+    paid += sum(-e.cents * worth(e.date) for e in deal.entries if e.kind == "contract")
     saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
     passed = ((deal.flows, deal.deductible), (deal.bridge.flows, deal.bridge.deductible))
     return paid - saved + sum(_lenders(case, deal.plan, at, *one) for one in passed)

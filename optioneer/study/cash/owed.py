@@ -159,7 +159,8 @@ class Deal:
         What lender or lessor advance (above zero) and get back, on the days agreed [cents];
         empty when nobody lends.
     deductible
-        Interest and fees of a loan on the days agreed [cents].
+        Interest and fees of a loan on the days agreed, or the interest in what is paid for a lease
+        that is a purchase in disguise [cents].
     bridge
         What pays the dealer before the lender lets go.
     """
@@ -175,6 +176,12 @@ class Deal:
     def financed(self) -> tuple[Dated, ...]:
         """What lender, lessor and bridge advance and get back together, on the days agreed."""
         return (*self.flows, *self.bridge.flows)
+
+    @property
+    def written_off(self) -> bool:
+        """Whether income tax writes the machine off from the start."""
+        bought = isinstance(self.plan, LeasePlan) and self.plan.treated_as == "purchase"
+        return self.owned or bought
 
     @property
     def owned(self) -> bool:

@@ -185,16 +185,19 @@ def deductions_of(
     -----
     Interest and fees are deducted as paid. A machine that is owned is written off from the day it
     is in service; a leased one is not: its deposit, rents and unreclaimed sales tax are deducted
-    as paid, and the buyout is written off from its day.
+    as paid, and the buyout is written off from its day. A lease that is a purchase in disguise is
+    written off like a machine that is owned, and only the interest in its rents is deducted.
 
     Raises
     ------
     CaseError
         The first-year share is that of the law, for a tax year whose law is not in the table.
     """
-    kinds = {"interest", "fee"} if deal.owned else {"interest", "fee", "rent"}
+    kinds = {"interest", "fee"} if deal.written_off else {"interest", "fee", "rent"}
     paid = [Deduction(e.date, -e.cents) for e in deal.entries if e.kind in kinds]
-    if deal.owned:
+    if deal.written_off:
+        if not deal.owned:
+            paid += [Deduction(clock.paid(day), int(cents)) for day, cents in deal.deductible]
         basis, day = deal.price + unreclaimed, clock.nominal(tax.in_service)
         bound = tax.acquired or clock.days["order"]
         return (*paid, *written_off(tax, basis, day, clock, years=years, bound=bound))

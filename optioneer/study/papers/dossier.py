@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
+from optioneer.study.account.account import AccountStudy
+from optioneer.study.account.answers import BankAnswer
+from optioneer.study.account.cover import asked_lender
 from optioneer.study.advice.advice import advised
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
@@ -35,6 +38,9 @@ class Money:
         Retrofits that may come.
     unpriced
         Works on the site without a price.
+    lender
+        The account with the machine in it, and what a lender sees of the chosen plan; none where
+        too many packages are tied together to play them through.
     """
 
     study: CashStudy
@@ -42,6 +48,7 @@ class Money:
     delays: tuple[DelayedPlan, ...]
     bands: tuple[Band, ...]
     unpriced: tuple[str, ...]
+    lender: tuple[AccountStudy, BankAnswer] | None = None
 
     @property
     def ledger(self) -> PlanLedger:
@@ -123,10 +130,12 @@ def _money(found: Valued, package: Package) -> Money | None:
         periods=case.growth.periods,
         periods_per_year=case.growth.periods_per_year,
     )
+    chosen = case.paying.use or str(study.answer.cheapest)
     return Money(
         study=study,
-        chosen=case.paying.use or str(study.answer.cheapest),
+        chosen=chosen,
         delays=delayed_plans(case, package),
         bands=later,
         unpriced=unpriced_works(case, package),
+        lender=None if found.searches else asked_lender(found, package, chosen),
     )

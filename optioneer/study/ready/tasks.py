@@ -79,11 +79,17 @@ def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Task
     Raises
     ------
     RequestError
-        A task waits for something that is not there.
+        A task waits for something that is not there, or a supply is called like a task.
     """
     site = case.site or Site()
     known = {step.id: step for step in _built_in(case, site)}
     known |= {step.id: step for step in _moved(site, moves)}
+    for supply in site.supply:
+        if supply.id in known:
+            raise RequestError(
+                f"site.toml, supply '{supply.id}': the task '{known[supply.id].name}' has this id. "
+                "Call the supply otherwise."
+            )
     known |= {s.id: _ordered(s) for s in supplies if s.lead_days is not None}
     for task in site.task:
         _apply(known, site, task)

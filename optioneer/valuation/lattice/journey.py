@@ -82,7 +82,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
     paid = np.zeros((len(lattice.targets), n))
     owned = np.empty((periods, n), dtype=np.int32)
-    for t, now in _decisions(view, policy.after(start)):
+    for t, now in decisions(view, policy.after(start)):
         owned[t] = state
         sold = view.sold(t)
         cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
@@ -93,8 +93,8 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
         lost += flow - np.where(here, upkeep, 0.0)
         if t > 0 and lattice.targets:
             after = np.where(here, now.choice[state, columns], state)
-            made = _made(lattice, state, after)
-            bill = _bill(lattice, now.charges, state, after, made)
+            made = made_retrofits(lattice, state, after)
+            bill = bill_of(lattice, now.charges, state, after, made)
             cost += bill.sum(axis=0)
             paid += bill
             fitted_in[made & (fitted_in == periods)] = t
@@ -105,7 +105,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
 
 
 @dataclass(frozen=True)
-class _Decision:
+class Decision:
     """What is done in one period in each state and future, shapes (P, n), and what it costs."""
 
     flow: Floats
@@ -113,7 +113,7 @@ class _Decision:
     charges: Charges
 
 
-def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
+def decisions(view: View, policy: Policy) -> Iterator[tuple[int, Decision]]:
     """By period, forward in time; nothing is chosen in period 0."""
     spans = [*decision_spans(view), range(1)]
     for periods in reversed(spans):
@@ -122,7 +122,7 @@ def _decisions(view: View, policy: Policy) -> Iterator[tuple[int, _Decision]]:
         state = choices_of(view, policy, periods, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
-            yield t, _Decision(flow[:, now], state[:, now], charges.of(now))
+            yield t, Decision(flow[:, now], state[:, now], charges.of(now))
 
 
 def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
@@ -132,7 +132,7 @@ def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> 
     return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
 
 
-def _made(lattice: Lattice, before: Indices, after: Indices) -> Bools:
+def made_retrofits(lattice: Lattice, before: Indices, after: Indices) -> Bools:
     """Retrofits that lead from one state to the other, shape (targets, n)."""
     made = np.zeros((len(lattice.targets), len(before)), dtype=bool)
     for i, target in enumerate(lattice.targets):
@@ -141,7 +141,7 @@ def _made(lattice: Lattice, before: Indices, after: Indices) -> Bools:
     return made
 
 
-def _bill(
+def bill_of(
     lattice: Lattice, charges: Charges, before: Indices, after: Indices, made: Bools
 ) -> Floats:
     """What each target costs at one date, shape (targets, n); call-outs are shared equally."""

@@ -334,7 +334,7 @@ WRONG = [
         'name = "Aluminium housings',
         [
             (
-                "growth.toml, line 90, column 27: illegal character '\\n', found: name = "
+                "growth.toml, line 96, column 27: illegal character '\\n', found: name = "
                 '"Aluminium housings. Close the quotation marks on the same line.'
             )
         ],
@@ -352,7 +352,7 @@ WRONG = [
     (
         'id = "aluminium"',
         'id = "aluminium"\nid = "b"',
-        ['growth.toml, line 90, column 9: cannot overwrite a value, found: id = "b".'],
+        ['growth.toml, line 96, column 9: cannot overwrite a value, found: id = "b".'],
     ),
     (
         "horizon_years = 8 ",

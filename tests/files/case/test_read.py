@@ -1,6 +1,7 @@
 """Reading a case folder."""
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -28,7 +29,7 @@ def test_the_starter_case_is_read_without_faults_and_says_that_it_is_an_example(
     assert case.catalogue.by_id["work-probe"].multiplier is not None
     assert case.call_outs == {"default": 1400.0, "controls": 950.0}
     (note,) = notices(folder)
-    assert "178 of 178 figures are invented examples" in str(note)
+    assert re.search(r"(\d+) of \1 figures are invented examples", str(note))
 
 
 @pytest.mark.parametrize("name", ["mill-turn", "small-mill"])

@@ -58,7 +58,7 @@ def test_every_column_tells_what_it_means(word: str) -> None:
         ("streams", {"drivers": "automaton = 0.5"}, "automaton"),
         ("packages", {"options": "no-such-thing"}, "there is no option 'no-such-thing'"),
         ("plans", {"rate": "7 %"}, "'7 %' has a percent sign. Write the fraction"),
-        ("stages", {"when": "whenever"}, "whenever"),
+        ("dealer-stages", {"when": "whenever"}, "whenever"),
         ("supplies", {"lead_days_low": "999"}, "rising order"),
     ],
 )
@@ -72,7 +72,9 @@ def test_a_wrong_cell_is_kept_as_typed_and_named(
     assert any(said in fault for fault in faults(texts)), faults(texts)
 
 
-@pytest.mark.parametrize("word", ["options", "streams", "ways", "plans", "stages", "supplies"])
+@pytest.mark.parametrize(
+    "word", ["options", "streams", "ways", "plans", "dealer-stages", "supplies"]
+)
 def test_a_wrong_cell_put_right_gives_the_old_case(word: str) -> None:
     column = {"options": "price", "streams": "chance", "supplies": "price"}.get(word, "share")
     column = "months" if word == "plans" else column

@@ -114,7 +114,7 @@ CELLS: tuple[tuple[str, str, object, str], ...] = (
     ("growth", "C5", "9 %", "'9 %' has a percent sign. Write the fraction: 0.2 for 20 %"),
     ("machine", "C14", "1/3/2027", "'1/3/2027' is not a date. Write a date as year-month-day"),
     ("machine", "C7", None, "machine, margin_per_day): is blank. Wanted: earned on a normal"),
-    ("stages", "D6", "some day", "plan 'staged', stages, item 2, when): 'some day' is no day"),
+    ("dealer_stages", "C6", "some day", "dealer, stages, item 2, when): 'some day' is no day"),
     ("ways", "B5", "robot-serie", "there is no stream 'robot-serie'. Did you mean"),
     ("loadings", "C5", "automat", "there is no driver 'automat'. Did you mean"),
     ("call_outs", "C6", "a lot", "'a lot' is not a number"),

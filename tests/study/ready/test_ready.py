@@ -356,3 +356,10 @@ def test_receivers_are_told_that_keep_a_compressor_within_its_cycles() -> None:
     }
     told = {figure.id: figure for figure in ready(missing).figures}
     assert told["receivers-screw"].value is None
+
+
+def test_a_supply_does_not_take_the_place_of_a_task_of_its_id() -> None:
+    """A course bought under the id 'training' put the first article before the machine."""
+    course = {"id": "training", "what": "Course", "price": 900.0, "lead_days": (20.0, 30.0, 40.0)}
+    with pytest.raises(RequestError, match="supply 'training': the task 'operators trained' has"):
+        readiness(case({"supply": [course]}), Package(id="base"))
