@@ -80,6 +80,7 @@ INSIDE = {
         "dealer": 9,
         "start": 9,
         "bargain": 10,
+        "asking": 10,
         "papers": 11,
     },
     "files": {

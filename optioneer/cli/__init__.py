@@ -8,7 +8,7 @@ from typing import NoReturn
 
 from optioneer.cli import (
     advise,
-    bargain,
+    ask,
     cash,
     compare,
     facts,
@@ -29,7 +29,7 @@ __all__ = ["app", "main"]
 COMMANDS = (
     command,
     advise,
-    bargain,
+    ask,
     cash,
     compare,
     batch,

@@ -1,5 +1,6 @@
 """`optioneer workbook` and `optioneer take-in`: a case out to a spreadsheet and back."""
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -7,6 +8,7 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar, weighing
+from optioneer.cli.record import day
 from optioneer.errors import RequestError
 
 
@@ -105,6 +107,10 @@ def take_in(
     yes: Annotated[  # noqa: FBT002 - the signature is typer's
         bool, typer.Option("--yes", help="Take in the lines that are sure; guesses never.")
     ] = False,
+    quoted: Annotated[
+        date | None,
+        typer.Option("--quoted", metavar="DATE", parser=day, help="Day of the quote, to be noted."),
+    ] = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Read a workbook that was filled in, or a dealer's list of prices, into a case."""
@@ -113,13 +119,14 @@ def take_in(
     if folder is not None:
         given = {"--mapping": mapping, "--save-mapping": save_mapping, "--json": json}
         wrong = [name for name, value in given.items() if value is not None]
+        wrong += ["--quoted"] if quoted is not None else []
         if wrong or yes:
             raise RequestError(f"{(*wrong, '--yes')[0]}: belongs to --into CASE.")
         _take_in_case(file, folder, update=update)
     elif into is not None:
         if update:
             raise RequestError("--update: belongs to a folder DIR.")
-        _take_in_quote(file, into, files=(mapping, save_mapping, json), yes=yes)
+        _take_in_quote(file, into, files=(mapping, save_mapping, json), yes=yes, quoted=quoted)
 
 
 def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
@@ -139,7 +146,12 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
 
 
 def _take_in_quote(
-    file: Path, into: Path, *, files: tuple[Path | None, Path | None, Path | None], yes: bool
+    file: Path,
+    into: Path,
+    *,
+    files: tuple[Path | None, Path | None, Path | None],
+    yes: bool,
+    quoted: date | None,
 ) -> None:
     from optioneer.files.case.read import reading
     from optioneer.files.case.texts import fingerprint
@@ -161,7 +173,9 @@ def _take_in_quote(
     shell.write_text(save_mapping, mapping_text(found.mapping, found.guesses))
     answer, wanted = found.answer, yes or mapping is not None
     if wanted and not answer.questions:
-        write_case(with_quote(case, answer), into, keep=True, opened=fingerprint(read.texts))
+        write_case(
+            with_quote(case, answer, quoted=quoted), into, keep=True, opened=fingerprint(read.texts)
+        )
     done = _done(len(answer.changes), len(answer.questions), into, wanted=wanted)
     shell.hand_over(
         answer, json, lambda: quote_page(case, answer, shell.figures(answer.currency), done=done)

@@ -94,22 +94,28 @@ def all_recorded(
     day: date | None = None,
     note: str = "",
 ) -> Case:
-    """The same for several figures at once."""
+    """The same for several figures at once; what was the last word already is not said again."""
     known = {key: text for key, text, _ in _all(case)}
     lost = next((key for key in keys if key not in known), None)
     if lost is not None:
         raise RequestError(f"the case has no figure '{lost}'. {did_you_mean(lost, known)}")
     about = {"source": source, "who": who, "date": day, "note": note}
-    lines = tuple(Origin.model_validate({"key": k, "value": known[k], **about}) for k in keys)
-    return case.model_copy(update={"sources": (*(case.sources or ()), *lines)})
+    lines = (Origin.model_validate({"key": k, "value": known[k], **about}) for k in keys)
+    last = {origin.key: origin for origin in case.sources or ()}
+    new = tuple(line for line in lines if line != last.get(line.key))
+    return case.model_copy(update={"sources": (*(case.sources or ()), *new) or None})
 
 
 def disagreements(case: Case) -> dict[str, tuple[Origin, ...]]:
-    """Figures of which people or quotes say different things, with the last word of each."""
+    """Figures of which people or quotes say different things, with the last word of each.
+
+    A new quote takes the place of the one before.
+    """
     last: dict[str, dict[str, Origin]] = {}
     for origin in case.sources or ():
         if origin.source in SPOKEN:
-            last.setdefault(origin.key, {})[origin.who] = origin
+            speaker = origin.who if origin.source == "told" else "quote"
+            last.setdefault(origin.key, {})[speaker] = origin
     return {
         key: tuple(words.values())
         for key, words in last.items()

@@ -12,7 +12,6 @@ from optioneer.app.engine.words import COMMANDS, PAGES
 from optioneer.app.main import MODULES
 from optioneer.app.money.lender_view import ACCOUNT, LENDER
 from optioneer.app.session.state import Session
-from optioneer.app.views.opening import listed_case
 from optioneer.cli import app
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
@@ -109,18 +108,6 @@ def test_caution_and_a_budget_are_asked_for_on_the_page() -> None:
     told = texts_of(settled(test)).replace("\\", "")
     assert "This is the best that a budget of €86,000 buys." in told
     assert not test.exception
-
-
-LIST = b"item,price\nVertical mill,82000\nWorkpiece probe,4700\nChip conveyor,2900\n"
-
-
-def test_a_dealers_list_becomes_a_case_whose_prices_are_those_of_the_list() -> None:
-    case = listed_case(LIST, "list.csv", "mill", "eur")
-    assert case.machine.base_price == 82_000
-    assert {option.price for option in case.catalogue.options} >= {4_700.0, 2_900.0}
-    assert case.machine.currency == "EUR"
-    with pytest.raises(RequestError, match="currency"):
-        listed_case(LIST, "list.csv", "mill", "")
 
 
 def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:

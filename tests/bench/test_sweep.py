@@ -175,15 +175,16 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 
 SWEEPS = """
 from tests.bench.test_sweep import eight_slots
-from optioneer.study.valued import valued
+from optioneer.study.worth.valued import valued
 valued(eight_slots())
 """
 
 ADVISE = """
 from pathlib import Path
-from optioneer.files.read import read_case
-from optioneer.study.advise import advice
-advice(read_case(Path("catalogs_demo/mill-turn")))
+from optioneer.files.case.read import read_case
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
+advice(AdviceRequest(read_case(Path("catalogs_demo/mill-turn")), prove=True))
 """
 
 

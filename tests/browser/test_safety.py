@@ -190,7 +190,7 @@ def test_archives_that_climb_out_or_swell_are_refused_in_words(visit: Visit) -> 
     }
     for name, data in hostile.items():
         given = FilePayload(name=name, mimeType="application/zip", buffer=data)
-        visit.page.locator("input[type=file]").set_input_files(given)
+        visit.page.locator("input[type=file]").last.set_input_files(given)
         expect(visit.page.get_by_role("alert")).to_be_visible()
         visit.settled()
         visit.page.reload()

@@ -17,6 +17,7 @@ from optioneer.model.sources import (
     figures,
     origins,
     recorded,
+    rests,
 )
 from tests.oracle.cases import between, case_of, stream
 
@@ -83,6 +84,35 @@ def test_words_that_differ_stand_side_by_side() -> None:
     note = next(one for one in notes(second) if "words differ" in str(one))
     assert "0.4 (owner on 2027-01-15), 0.7 (customer)" in str(note)
     assert "The case has 0.7." in str(note)
+
+
+def test_what_is_the_last_word_already_is_not_said_again() -> None:
+    told = recorded(case(), "stream/tight/chance", who="owner", day=DAY)
+    assert recorded(told, "stream/tight/chance", who="owner", day=DAY) == told
+
+
+def test_a_new_quote_takes_the_place_of_the_one_before() -> None:
+    first = recorded(case(), "option/probe/price", source="quoted", who="a.csv")
+    second = recorded(
+        first.model_copy(
+            update={"catalogue": Catalogue(options=(first.catalogue.options[0].priced(4000.0),))}
+        ),
+        "option/probe/price",
+        source="quoted",
+        who="b.csv",
+    )
+    assert disagreements(second) == {}
+    assert origins(second)["option/probe/price"] == "quoted"
+
+
+def test_what_a_case_rests_on_adds_up_to_all_of_it() -> None:
+    told = recorded(case(), "stream/tight/margin", who="owner")
+    told = recorded(told, "machine/base_price", source="quoted")
+    found = rests(told)
+    assert sum(rest.figures for rest in found.values()) == len(figures(told))
+    assert found["quoted"].prices == 100e3
+    assert found["unsaid"].prices == 5e3
+    assert found["told"].margins == pytest.approx(0.4 * 9e3)
 
 
 def test_somebody_may_change_their_mind() -> None:

@@ -25,9 +25,11 @@ COMMANDS = {
     "request": "buyer",
     "take-in": "buyer",
     "bargain": "buyer",
+    "ask": "owner",
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",
+    "batch": "owner",  # one set of changes at a time
     "cash": "bookkeeper",
     "account": "bookkeeper",
     "bank": "bookkeeper",

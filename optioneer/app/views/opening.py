@@ -15,11 +15,6 @@ from optioneer.errors import CaseError, RequestError
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.starter import NAMES, starter_text
 from optioneer.files.case.texts import folder_texts, spoken_name
-from optioneer.files.case.write import case_texts
-from optioneer.files.quote.starting import listing
-from optioneer.model.case import Case
-from optioneer.model.kinds.usual import usual_kinds
-from optioneer.study.start.begin import Wishes, begun
 
 
 def page() -> None:
@@ -36,7 +31,6 @@ def page() -> None:
         from_list.draw()
         _demos()
         _anew()
-        _from_list()
     with right:
         _upload()
         if state.folders_allowed():
@@ -85,47 +79,6 @@ def _anew() -> None:
         texts = {each: starter_text(each) for each in NAMES}
         state.open_draft(new_draft(spoken_name(name, "my-machine"), texts))
         st.rerun()
-
-
-def _from_list() -> None:
-    """A whole case from a dealer's list; what nobody has said yet is marked as to be asked."""
-    st.subheader("Start from a dealer's list of prices")
-    given = st.file_uploader("The list", type=["csv", "txt", "tsv", "xlsx"], key="start-list")
-    kinds = tuple(usual_kinds().machines)
-    left, right = st.columns(2)
-    kind = left.selectbox("Kind of machine", kinds, key="start-kind")
-    code = right.text_input("Currency of its prices, e.g. EUR", key="start-currency", max_chars=3)
-    if not st.button("Make a case of it", key="start-list-go", disabled=given is None):
-        return
-    if given is None or kind is None:
-        return
-    try:
-        case = listed_case(given.getvalue(), given.name, kind, code)
-        state.open_draft(new_draft(case.name, case_texts(case, {})))
-    except CaseError as error:
-        show.faults(error.faults, title="No case can be made of this list yet.")
-    except RequestError as error:
-        st.error(literal(str(error)))
-    else:
-        st.rerun()
-
-
-def listed_case(data: bytes, name: str, kind: str, code: str) -> Case:
-    """The case that a dealer's list makes.
-
-    Raises
-    ------
-    CaseError
-        It is no list that can be read.
-    RequestError
-        Nobody says what currency its prices are in.
-    """
-    found = listing(data, name).marked()
-    currency = code.strip().upper() or found.currency
-    if not currency:
-        raise RequestError("Say the currency of its prices; the list does not.")
-    wishes = Wishes(machine=kind, currency=currency, quoted=state.clock().date())
-    return begun(spoken_name(name, "my-machine"), found, wishes)
 
 
 def _folder() -> None:

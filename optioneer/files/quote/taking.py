@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from pydantic import ValidationError
 
@@ -14,6 +15,7 @@ from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
 from optioneer.files.quote.table import QuoteRow, QuoteTable, quote_table
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
+from optioneer.model.sources import all_recorded
 from optioneer.study.dealer.quoted import SURE, OtherLine, PlacedLine, Quoted
 
 
@@ -205,7 +207,7 @@ def _guesses(found: Sequence[Choice], asked: Sequence[Choice]) -> dict[str, str]
     return {excerpt(one.line.label, 200): one.option for one in open_ones if one.line.label}
 
 
-def with_quote(case: Case, answer: Quoted) -> Case:
+def with_quote(case: Case, answer: Quoted, *, quoted: date | None = None) -> Case:
     """The case with the prices of a quote; what options list for later stays as it was.
 
     Parameters
@@ -214,8 +216,25 @@ def with_quote(case: Case, answer: Quoted) -> Case:
         The case that the quote was proposed for.
     answer
         What was accepted; without questions.
+    quoted
+        The day of the quote, noted with the prices in a case that says where its figures are from.
     """
-    return _with_prices(case, answer.changes)
+    priced = _with_prices(case, answer.changes)
+    if case.sources is None:
+        return priced
+    keys = [price_key(one.option) for one in answer.placed if one.after is not None]
+    return all_recorded(priced, keys, source="quoted", who=answer.file, day=quoted)
+
+
+def price_key(option: str) -> str:
+    """The key of a price among the figures of a case.
+
+    Parameters
+    ----------
+    option
+        Id of the option, or `base_price`.
+    """
+    return f"machine/{MACHINE}" if option == MACHINE else f"option/{option}/price"
 
 
 def _with_prices(case: Case, prices: Mapping[str, float]) -> Case:

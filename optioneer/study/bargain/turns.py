@@ -24,7 +24,7 @@ CLOSEST = 0.05
 FARTHEST = 1000.0
 """Times `close` that a verdict may turn beside the price at which both choices cost the same."""
 
-TRIES = 12
+TRIES = 20
 """Valuations after which a search gives up: two do where nothing kinks."""
 
 
@@ -117,12 +117,10 @@ class OptionBench:
         if price is None:
             return PriceTurn(None, exact=not self.resold)
         place, there = seen.popitem()
-        # Of a price that comes back in part only the rest counts.
-        counts = -first / (place - option.price) / factor if place != option.price else 1.0
 
         def ordered(at: float) -> bool:
             """Whether the package advised holds it, at a price nearby."""
-            other = self._paying(there, (at - place) * counts)
+            other = self.at(at) if self.resold else self._paying(there, at - place)
             return bool(self.holding[best_package(other)[self.cluster]])
 
         return PriceTurn(flipped(ordered, price, close), exact=not self.resold)
@@ -171,14 +169,18 @@ def rising_root(
 
     Notes
     -----
-    Secant steps, kept between the places known to lie below and above 0; each costs a valuation.
+    Secant steps, kept between the places known to lie below and above 0, where every third step
+    halves what is left, for the curve may jump; each costs a valuation.
     """
     (here, height), bracket = known, _Bracket()
-    for _ in range(TRIES):
+    for number in range(TRIES):
         bracket = bracket.told(here, height)
         if abs(height) <= close * slope / 2:
             return here
-        guess = max(bracket.guess(here - height / slope), 0.0)
+        if bracket.width <= close:
+            return bracket.middle
+        halve = number % 3 == 2 and not np.isinf(bracket.width)  # noqa: PLR2004 - the third
+        guess = max(bracket.middle if halve else bracket.guess(here - height / slope), 0.0)
         if guess == here:
             return None
         before, here = (here, height), guess
@@ -234,8 +236,16 @@ class _Bracket:
 
     def guess(self, place: float) -> float:
         """`place` if it lies between, else the middle."""
-        if self.below < place < self.above:
+        if self.below < place < self.above or np.isinf(self.width):
             return place
-        if np.isinf(self.below) or np.isinf(self.above):
-            return place
+        return self.middle
+
+    @property
+    def width(self) -> float:
+        """How far the two are apart."""
+        return self.above - self.below
+
+    @property
+    def middle(self) -> float:
+        """Half way between them."""
         return (self.below + self.above) / 2.0

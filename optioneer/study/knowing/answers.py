@@ -40,4 +40,8 @@ class WorthOfFigure(Answer):
         "package is ordered knowing the figure (expected value of partial perfect information), "
         "all packages compared [money]."
     )
+    adds: float = Field(
+        description="What knowing it would add if all other figures were known already: several "
+        "together may turn what none of them turns alone [money]."
+    )
     turns: tuple[str, ...] = Field(description="Options whose verdict it turns within its range.")

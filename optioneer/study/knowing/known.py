@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from optioneer.arrays import Floats
 from optioneer.study.knowing.answers import HangsOn, WorthOfFigure
@@ -9,6 +10,7 @@ from optioneer.study.knowing.effects import Effect, effects
 from optioneer.study.knowing.paths import near_states, path_effects
 from optioneer.study.knowing.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.knowing.stands import OtherChoice, hangs_on
+from optioneer.study.knowing.together import Together, worth_together
 from optioneer.study.knowing.worth import worth_of_knowing
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
@@ -52,10 +54,20 @@ class Knowing:
 
     def worths(self, turned: Mapping[str, Iterable[HangsOn]]) -> tuple[WorthOfFigure, ...]:
         """What each figure is worth to know, the most first; `turned` as `hangs_on` by option."""
-        told = (self._worth(effect, turned) for effect in self.effects)
-        return tuple(sorted(told, key=lambda one: (-one.worth, one.what, one.name)))
+        told = (
+            self._worth(effect, turned, adds)
+            for effect, adds in zip(self.effects, self.together.last, strict=True)
+        )
+        return tuple(sorted(told, key=lambda one: (-one.worth, -one.adds, one.what, one.name)))
 
-    def _worth(self, effect: Effect, turned: Mapping[str, Iterable[HangsOn]]) -> WorthOfFigure:
+    @cached_property
+    def together(self) -> Together:
+        """What it is worth to know all figures, and what each adds to the others."""
+        return worth_together(self.effects, self.beside, self.found.means)
+
+    def _worth(
+        self, effect: Effect, turned: Mapping[str, Iterable[HangsOn]], adds: float
+    ) -> WorthOfFigure:
         ranged, figure = effect.ranged, effect.ranged.figure
         return WorthOfFigure(
             what=figure.what,
@@ -65,6 +77,7 @@ class Knowing:
             high=ranged.high,
             why=ranged.why,
             worth=worth_of_knowing(effect, self.beside),
+            adds=adds,
             turns=tuple(
                 option
                 for option, figures in turned.items()
@@ -101,9 +114,11 @@ def knowing(
     return Knowing(found, chosen, beside, (*seen, *paid, *more))
 
 
-def figures_unseen(found: Valued, seen: Sequence[Effect]) -> tuple[Ranged, ...]:
+def figures_unseen(
+    found: Valued, seen: Sequence[Effect], spreads: Spreads | None = None
+) -> tuple[Ranged, ...]:
     """Figures that may be off and that no effect is known of."""
-    return _left(every_ranged(found.case, None), seen)
+    return _left(every_ranged(found.case, spreads), seen)
 
 
 def _left(figures: Sequence[Ranged], seen: Sequence[Effect]) -> tuple[Ranged, ...]:

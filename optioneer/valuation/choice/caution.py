@@ -18,7 +18,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.choice.attitude import Attitude
@@ -210,6 +209,8 @@ class _Search:
 
         States that are hopeless are left out. False if no mixture keeps the limits.
         """
+        from scipy.optimize import linprog  # noqa: PLC0415 - slow, and most advice needs none
+
         for _ in range(MOST_ROUNDS):
             columns = np.flatnonzero(self.able)
             given = self._programme(columns)
@@ -294,6 +295,8 @@ class _Search:
 
     def _chosen(self) -> tuple[int, ...] | None:
         """The choice that is least under all weighings so far; raises the bound."""
+        from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - slow, as above
+
         columns = np.flatnonzero(self.able)
         given = self._programme(columns)
         solved = milp(

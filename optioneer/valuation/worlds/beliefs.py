@@ -212,13 +212,24 @@ def arrived_by_range(caused: Floats, own: float, bounds: Floats, share: float) -
         return found
     least, most = float(caused.min()), float(caused.max())
     knots = int((most - least) / (KNOT * own)) + 2
-    if caused.size <= knots:
+    if caused.size <= knots or most <= least:
         return _mean_over_chances(caused, own, bounds, share)[0]
-    from scipy.interpolate import CubicHermiteSpline  # noqa: PLC0415 - seldom needed, slow to load
-
     line = np.linspace(least, most, knots)
-    curve = CubicHermiteSpline(line, *_mean_over_chances(line, own, bounds, share))
-    read: Floats = curve(caused)
+    return _read_between(line, *_mean_over_chances(line, own, bounds, share), caused)
+
+
+def _read_between(line: Floats, values: Floats, slopes: Floats, at: Floats) -> Floats:
+    """Cubic Hermite interpolation on knots of one spacing.
+
+    SciPy's own brings libraries along that take longer to load than this takes.
+    """
+    step = line[1] - line[0]
+    place = (at - line[0]) / step
+    knot = np.minimum(place.astype(np.intp), len(line) - 2)
+    x = place - knot
+    rise, here, there = np.diff(values)[knot], step * slopes[:-1][knot], step * slopes[1:][knot]
+    bend = 3.0 * rise - 2.0 * here - there
+    read: Floats = values[knot] + x * (here + x * (bend + x * (here + there - 2.0 * rise)))
     return read
 
 

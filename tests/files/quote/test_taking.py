@@ -1,5 +1,6 @@
 """Ugly option lists of dealers, all invented: each maps or complains."""
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from optioneer.errors import CaseError
 from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
 from optioneer.files.quote.taking import Proposal, proposal, with_quote
+from optioneer.model.sources import origins, recorded
 from tests.files.damage import list_trial, lists_of, mapping_trial, outcomes
 from tests.files.quote.ugly_lists import CASE, UGLY
 
@@ -178,3 +180,15 @@ def test_a_sample_of_changed_mappings_is_taken_asked_about_or_refused(tmp_path: 
     found = outcomes(60, 3, mapping_trial(whole, CASE, tmp_path))
     assert found["refused"] > 0
     assert sum(found.values()) == 60
+
+
+def test_a_case_that_says_where_its_figures_are_from_notes_the_quote_and_its_day() -> None:
+    said = recorded(CASE, "growth/discount_rate", who="bank")
+    option = CASE.catalogue.options[0]
+    text = f"Name;Price\n{option.name};{option.price + 10:.2f}\n".encode()
+    answer = proposal(text, said, name="list.csv").answer
+    after = with_quote(said, answer, quoted=date(2027, 1, 15))
+    (line,) = (after.sources or ())[1:]
+    assert (line.source, line.who, line.date) == ("quoted", "list.csv", date(2027, 1, 15))
+    assert origins(after)[line.key] == "quoted"
+    assert with_quote(CASE, answer).sources is None

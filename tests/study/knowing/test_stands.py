@@ -7,10 +7,12 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.knowing.answers import HangsOn
+from optioneer.study.knowing.ranges import ranged_figures
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from tests.cases_as_texts import mill, read
+from tests.oracle.cases import case_of, option
 from tests.study.knowing.test_worth_of_knowing import now_or_never, rivals
 
 
@@ -40,8 +42,9 @@ def test_it_turns_below_where_it_is_ordered() -> None:
 
 
 def test_what_has_no_other_choice_hangs_on_nothing_that_is_told() -> None:
-    standard = read(mill(64)).case
-    assert of(standard, "coolant-gun").hangs_on is None
+    gun = option("gun", 300.0, standard=True)
+    case = case_of([gun], [], growth={"futures": 64})
+    assert of(case, "gun").hangs_on is None
 
 
 def test_under_a_budget_nothing_is_told_of_it() -> None:
@@ -64,13 +67,14 @@ def test_asked_again_on_either_side_the_verdict_turns_there(name: str) -> None:
 
 
 def test_on_the_small_mill_it_turns_what_valuing_anew_turns() -> None:
-    """Of the figures that both look at, all that turn by more than a little."""
-    case = read(mill(1024)).case
+    """Of the figures that both look at, all that turn by more than a little; without hours."""
+    case = read(mill(512)).case.model_copy(update={"hours": None})
     told = {one.option: one.hangs_on or () for one in advice(AdviceRequest(case)).options}
-    for ends in one_at_a_time(RangesRequest(case)).figures:
+    ranges = ranged_figures(case, only=("chance", "nudge"))
+    for ends in one_at_a_time(RangesRequest(case, ranges=ranges)).figures:
         here = next((one for one in ends.otherwise), None)
         for end in ends.otherwise if here else ():
             least = min(end.at_low, end.at_high)
-            if least < -300.0 and ends.what in {"chance", "nudge", "margin", "multiplier"}:
+            if least < -300.0:
                 names = {(one.what, one.name) for one in told[end.option]}
                 assert (ends.what, ends.name) in names or len(names) == 3

@@ -143,3 +143,9 @@ def test_many_at_once_are_the_mean_over_the_chance_that_nobody_knows(
 
         true = quad(weighed, low, high, points=[likely], epsabs=1e-12)[0]
         assert many[where] == pytest.approx(true, abs=1e-9)
+
+
+def test_of_many_that_are_the_same_each_is_the_same() -> None:
+    bounds = np.array([0.125, 0.25, 0.4])
+    many = arrived_by_range(np.zeros((1, 40)), 1.0, bounds, 0.5)
+    assert many == pytest.approx(arrived_by_range(np.zeros((1, 1)), 1.0, bounds, 0.5)[0, 0])

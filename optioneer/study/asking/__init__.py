@@ -1,0 +1,1 @@
+"""What to ask next, and how answers become figures."""

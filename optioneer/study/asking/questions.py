@@ -1,0 +1,198 @@
+"""What to ask next: the figures whose truth is worth most before the order."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+import numpy as np
+
+from optioneer.arrays import Floats
+from optioneer.model.case import Case
+from optioneer.model.fact import triangular
+from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.verdicts import advice_on
+from optioneer.study.asking.answers import NextQuestion, Questions
+from optioneer.study.asking.table import RULES
+from optioneer.study.knowing.effects import Effect
+from optioneer.study.knowing.known import Knowing, figures_unseen, knowing
+from optioneer.study.knowing.ranges import Ranged, Spreads
+from optioneer.study.knowing.together import worth_together
+from optioneer.study.problem.clusters import must_be_swept
+from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.effort import Effort, Progress, part_of
+from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.request import Request
+from optioneer.study.worth.best import best_package
+from optioneer.study.worth.figures import Figure, What
+from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.study.worth.valued import Valued, valued
+
+LEAST_SHARE = 0.002
+"""Part of the price that a question must be worth to be asked."""
+
+ADDS = 0.05
+"""Part of that which a figure must add to the others, where it is worth as much to know all."""
+
+FEW = 256
+"""Futures on which figures are valued anew that the futures themselves tell nothing of: both ends
+and the middle meet the same ones, so that few tell much."""
+
+FIRST = 0.4
+"""Part of the work that comes before those figures."""
+
+
+@dataclass(frozen=True)
+class AskRequest(Request):
+    """What is worth asking next is asked.
+
+    Parameters
+    ----------
+    settled
+        Figures that are known for sure: nothing is asked of them.
+    quick
+        Whether to leave out figures that only valuing anew tells of.
+    spreads
+        How far figures may be off that are not told as a range.
+    """
+
+    settled: frozenset[Figure] = frozenset()
+    quick: bool = False
+    spreads: Spreads = field(default_factory=Spreads)
+
+
+def next_questions(request: AskRequest, *, progress: Progress | None = None) -> Questions:
+    """The figures that are worth asking for, the most first.
+
+    Raises
+    ------
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+
+    Notes
+    -----
+    The worth of a question is the expected value of partial perfect information over all packages,
+    see `worth_of_knowing`.
+    """
+    case = request.counted
+    must_be_swept(case, "What to ask next")
+    found = valued(case, effort=Effort(swept=None), progress=part_of(progress, 0.0, FIRST))
+    advice = advice_on(found)
+    known = known_of(request, found, progress=part_of(progress, FIRST, 1.0))
+    least = LEAST_SHARE * advice.advised.price
+    turned = {
+        one.option: known.hangs_on(one.option, one.otherwise)
+        for one in advice.options
+        if one.otherwise is not None
+    }
+    told = [one for one in known.worths(turned) if _is_asked(request, one.what, one.name)]
+    everything = _together(request, known)
+    asked = [one for one in told if one.worth >= least]
+    if everything >= least:
+        rest = [one for one in told if one.worth < least]
+        asked += sorted((o for o in rest if o.adds >= ADDS * least), key=lambda one: -one.adds)
+    return Questions(
+        case=case.name,
+        currency=case.machine.currency,
+        futures=case.growth.futures,
+        seed=case.growth.seed,
+        price=advice.advised.price,
+        least=least,
+        everything=everything,
+        questions=tuple(
+            NextQuestion(**dict(one), who=RULES[one.what].who, form=RULES[one.what].form)
+            for one in asked
+        ),
+        figures=len(told),
+        below=len(told) - len(asked),
+        together=one_choices(advice),
+        beyond=beyond_the_end(case),
+    )
+
+
+def _together(request: AskRequest, known: Knowing) -> float:
+    """What it is worth to know all figures that may be asked for [money]."""
+    open_ones = [
+        one
+        for one in known.effects
+        if _is_asked(request, one.ranged.figure.what, one.ranged.figure.name)
+    ]
+    return worth_together(open_ones, known.beside, known.found.means).everything
+
+
+def _is_asked(request: AskRequest, what: What, name: str) -> bool:
+    """Whether a figure is one to ask for; a later price is asked for by its multiplier."""
+    settled = any((each.what, each.name) == (what, name) for each in request.settled)
+    return what != "later-price" and not settled
+
+
+def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Knowing:
+    """What the figures of a valued case do.
+
+    Parameters
+    ----------
+    request
+        What is asked.
+    found
+        Its case, valued.
+    progress
+        Told how far the work is, 0..1.
+    """
+    chosen = best_package(found)
+    with parallel():  # products of matrices on one thread each
+        known = knowing(found, chosen, spreads=request.spreads)
+    if request.quick:
+        return known
+    left = figures_unseen(found, known.effects, request.spreads)
+    return replace(known, effects=(*known.effects, *_revalued(found, left, progress)))
+
+
+def _revalued(
+    found: Valued, figures: Sequence[Ranged], progress: Progress | None
+) -> tuple[Effect, ...]:
+    """The effects of figures, valued anew at both ends of their ranges on few futures."""
+    pieces = pieces_of(with_draws(found.case, min(FEW, found.case.growth.futures)))
+    base = {piece: pieces.means(piece, {}) for piece in range(len(found.costs))}
+    told = []
+    with parallel() as run:
+        for number, each in enumerate(figures, 1):
+            own = sorted(piece for piece in pieces.touched(each.figure) if piece in base)
+            means = run(partial(_ends, found, pieces, each, base), own)
+            told.append(_effect(found, each, dict(zip(own, means, strict=True))))
+            if progress is not None:
+                progress(number / len(figures))
+    return tuple(told)
+
+
+def _ends(
+    found: Valued, pieces: Pieces, ranged: Ranged, base: Mapping[int, Floats], piece: int
+) -> Floats:
+    """Mean cost of the states of a piece at `low`, here and at `high`, shape (P, 3) [money]."""
+    here = found.means[piece]
+    able = np.isfinite(here)
+    told = np.repeat(here[:, None], 3, axis=1)
+    for column, end in ((0, ranged.low), (2, ranged.high)):
+        moved = pieces.means(piece, {ranged.figure: end})
+        told[able, column] += moved[able] - base[piece][able]
+    return told
+
+
+def _effect(found: Valued, ranged: Ranged, means: dict[int, Floats]) -> Effect:
+    able = {cluster: np.isfinite(found.means[cluster]) for cluster in means}
+    return Effect(ranged, means, able)
+
+
+def one_choices(advice: Advice) -> tuple[tuple[str, ...], ...]:
+    """Options whose other choice is the same one: what it costs is the same in every future."""
+    groups: dict[tuple[float, float], list[str]] = defaultdict(list)
+    for one in advice.options:
+        if one.otherwise is not None and one.otherwise_se is not None:
+            groups[round(one.otherwise, 4), round(one.otherwise_se, 6)].append(one.option)
+    return tuple(tuple(group) for group in groups.values() if len(group) > 1)
+
+
+def beyond_the_end(case: Case) -> tuple[str, ...]:
+    """Streams that likely come only after the stay of the machine or the years looked ahead."""
+    horizon, kept = case.growth.horizon_years, case.machine.kept_years
+    end = horizon if kept is None else min(horizon, triangular(kept).likely)
+    return tuple(stream.id for stream in case.growth.stream if stream.years.likely >= end)

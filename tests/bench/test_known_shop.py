@@ -1,0 +1,27 @@
+"""Played against shops whose figures are known: what is left to lose after so many questions.
+
+Printed: mean excess of the order over the best one, in percent of its price, by questions asked,
+chosen by what their answers are worth and at random.
+"""
+
+import sys
+
+import numpy as np
+
+from tests.known_shop import Hidden, at_random, curve, invented_shop, worth_most
+
+SHOPS, QUESTIONS = 10, 14
+
+
+def test_chosen_questions_leave_little_and_random_ones_twice_as_much() -> None:
+    chosen, random = [], []
+    for seed in range(SHOPS):
+        hidden = Hidden.of(invented_shop(seed, futures=256))
+        guess = hidden.guessed(seed)
+        chosen.append(curve(hidden, guess, worth_most, QUESTIONS))
+        random.append(curve(hidden, guess, at_random(hidden, seed), QUESTIONS))
+    means = [np.mean(curves, axis=0) for curves in (chosen, random)]
+    for name, mean in zip(("chosen", "random"), means, strict=True):
+        sys.stdout.write(f"\n{name}: {' '.join(f'{100 * x:.2f}' for x in mean)}")
+    assert means[0][-1] <= 0.01
+    assert means[1][-1] >= 2.0 * means[0][-1]

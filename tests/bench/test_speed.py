@@ -1,0 +1,134 @@
+"""How far we are: whole commands against another checkout, sweeps against what a machine can do.
+
+Not part of an ordinary run::
+
+    OPTIONEER_BEFORE=FOLDER python -m pytest -n0 -s tests/bench/test_speed.py
+
+``OPTIONEER_BEFORE`` is a checkout of an earlier state with its own ``.venv``; both are run in turn
+on the same machine, so that what else it does counts for both. Seconds are those of processors, all
+threads added up, with one thread for products of matrices.
+"""
+
+import os
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import world_of
+from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.lattice.cluster import lived
+from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from tests.bench.test_sweep import eight_slots
+
+ROOT = Path(__file__).parents[2]
+BEFORE = os.environ.get("OPTIONEER_BEFORE")
+ROUNDS = 3
+
+needs_before = pytest.mark.skipif(BEFORE is None, reason="OPTIONEER_BEFORE names no checkout")
+
+
+def told(line: str) -> None:
+    sys.stdout.write(f"\n{line}\n")
+
+
+def processor(home: Path, command: list[str], cache: str) -> float:
+    """Processor seconds of one command of a checkout."""
+    program = home / ".venv" / "bin" / "optioneer"
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OPTIONEER_CACHE": cache}
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run([program, *command], cwd=home, env=environment, capture_output=True, check=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+COMMANDS = {
+    "advise": (["advise", "catalogs_demo/mill-turn"], False, 0.55),
+    "cash after advise": (["cash", "catalogs_demo/mill-turn"], True, 0.55),
+}
+"""A command, whether `advise` was asked before it, and the most it may take of what it took."""
+
+
+@needs_before
+@pytest.mark.parametrize("name", COMMANDS)
+def test_whole_commands_against_another_checkout(name: str, tmp_path: Path) -> None:
+    command, after_advise, most = COMMANDS[name]
+    seconds: dict[str, list[float]] = {"before": [], "now": []}
+    for number in range(ROUNDS):
+        for label, home in (("before", Path(str(BEFORE))), ("now", ROOT)):
+            cache = str(tmp_path / f"{label} {number}") if after_advise else "off"
+            if after_advise:
+                processor(home, ["advise", *command[1:]], cache)
+            seconds[label].append(processor(home, command, cache))
+    before, now = min(seconds["before"]), min(seconds["now"])
+    told(f"{name}: {before:.2f} s before, {now:.2f} s now, {now / before:.2f} of it")
+    assert now <= most * before
+
+
+def fastest(work: Callable[[], object]) -> float:
+    """Least processor time of some rounds [s]."""
+    work()
+    taken = []
+    for _ in range(ROUNDS):
+        start = time.process_time()
+        work()
+        taken.append(time.process_time() - start)
+    return min(taken)
+
+
+def test_a_sweep_against_what_the_machine_can_do() -> None:
+    """Each period a sweep at least reads the cost to go and the flow, and writes their sum.
+
+    More than that minimum are the moves: a minimum for each slot and target.
+    """
+    case = eight_slots()
+    problem = problem_of(case)
+    world, (lattice,) = world_of(case, problem), problem.lattices
+    view = world.views(lattice)[0]
+    shape = (lattice.size, view.futures.count)
+    one, other, total = np.ones(shape), np.ones(shape), np.empty(shape)
+    sums = 50
+    least = fastest(lambda: [np.add(one, other, out=total) for _ in range(sums)]) / sums
+    size = shape[0] * shape[1] * view.timeline.periods
+    moves = 1 + 2 * len(lattice.targets)  # an addition and a minimum for each target, the flow
+    for name, work, passes in (
+        ("hindsight", lambda: hindsight_cost(view), moves),
+        ("rule", lambda: policy_costs(view, [Policy()]), 2 * moves),
+    ):
+        taken = fastest(work)
+        limit = least * passes * view.timeline.periods
+        rate = 1e9 * taken / size
+        told(
+            f"{name}: {rate:.1f} ns per package-future-period, {passes} passes over the block a "
+            f"period at {1e9 * least / (shape[0] * shape[1]):.2f} ns each would be "
+            f"{1e9 * limit / size:.1f}: {limit / taken:.0%} of the machine's limit"
+        )
+        assert taken > limit / 2, "the limit is none"
+
+
+def test_all_packages_at_once_against_one_at_a_time() -> None:
+    """Equal results; one package at a time is simulated forward in NumPy over all futures."""
+    case = eight_slots()
+    problem = problem_of(case)
+    world, (lattice,) = world_of(case, problem), problem.lattices
+    found = swept(world, lattice, map)
+    cost = found.priced(lattice)
+    states = range(0, lattice.size, lattice.size // 4)
+    for state in states:
+        alone = lived(world, cost, state, map).cost
+        assert np.abs(alone - found.learned[state]).max() < 0.01
+    one = fastest(lambda: lived(world, cost, 0, map))
+    every = fastest(lambda: [policy_costs(view, [found.policy]) for view in world.views(lattice)])
+    periods = world.valued.count * world.timeline.periods
+    told(
+        f"learned, per package-future-period: {1e9 * every / periods / lattice.size:.1f} ns all at "
+        f"once, {1e9 * one / periods:.1f} ns one at a time, {one * lattice.size / every:.1f} times"
+    )
+    assert every < one * lattice.size
