@@ -11,7 +11,7 @@ from optioneer.app.engine.words import literal
 from optioneer.app.views.case_page import edits_of
 from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
-from optioneer.files.grid.sheets import rows
+from optioneer.files.grid.sheets import KEY, rows
 from optioneer.reports.advice.sensitivity import one_at_a_time_page
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
@@ -140,6 +140,15 @@ def test_what_a_grid_tells_becomes_edits() -> None:
         [{"id": "a"}],
         [1],
     )
+
+
+def test_a_share_is_taken_as_people_write_it_and_other_cells_as_they_are() -> None:
+    record = {"edited_rows": {"0": {"fallback": "25 %", "chance": "a third", "name": "25 %"}}}
+    (changed,) = edits_of(SHEETS["streams"], record).changed.values()
+    assert changed == {"fallback": "0.25", "chance": "0.333333", "name": "25 %"}
+    place = [row[KEY] for row in rows(SHEETS["growth"], small_mill())].index("discount_rate")
+    record = {"edited_rows": {str(place): {"value": "8,5 percent"}}}
+    assert edits_of(SHEETS["growth"], record).changed == {place: {"value": "0.085"}}
 
 
 def test_saving_tells_the_second_writer(tmp_path: Path) -> None:

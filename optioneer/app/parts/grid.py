@@ -57,10 +57,10 @@ def draw(
         alt=f"{sheet.title}, {len(frame)} rows. Enter edits a cell.",
     )
     st.caption(
-        "Every cell holds what stands in the file: plain digits, a point for decimals, shares as "
-        "fractions, lists with semicolons. The heading of a column tells what it means."
+        "Plain digits, a point for decimals, shares as 25 % or 0.25, lists with semicolons. The "
+        "heading of a column tells what it means."
         if sheet.many
-        else "Plain digits, a point for decimals, shares as fractions. A blank leaves a figure out."
+        else "Plain digits, a point for decimals, shares as 25 % or 0.25. A blank: not given."
     )
 
 

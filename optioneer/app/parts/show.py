@@ -28,6 +28,10 @@ _DAY = re.compile(r"\d{4}-\d\d(-\d\d)?")
 """A day or month, which stays on one line."""
 
 
+WIDE = 2
+"""Cells a row beside its name from which on a table may have to be moved sideways, by key too."""
+
+
 def style() -> None:
     """The looks of tables, on the screen and on paper."""
     st.html(STYLE)
@@ -140,9 +144,11 @@ def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
 def _framed(title: str, head: str, body: str) -> None:
     caption = f"<caption>{escaped(title)}</caption>" if title else ""
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
+    wide = body.count("<td") > WIDE * body.count("<tr")
+    reached = ' tabindex="0"' if wide else ""
     st.html(
-        f'<div class="table-frame"><table class="facts">{caption}{top}<tbody>{body}</tbody>'
-        "</table></div>"
+        f'<div class="table-frame"{reached}><table class="facts">{caption}{top}'
+        f"<tbody>{body}</tbody></table></div>"
     )
 
 

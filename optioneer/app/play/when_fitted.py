@@ -56,7 +56,8 @@ def timeline(case: Case, bands: Sequence[Band], figures: Figures) -> str:
         name, total = escaped(case.catalogue.by_id[option].name), figures.share(sums[option])
         body += f'<tr><th scope="row">{name}</th>{cells}<td>{total}</td></tr>'
     return (
-        '<div class="table-frame"><table class="facts years"><thead><tr><th scope="col">fitted in '
+        '<div class="table-frame" tabindex="0"><table class="facts years"><thead><tr>'
+        '<th scope="col">fitted in '
         f'year</th>{head}<th scope="col">ever</th></tr></thead><tbody>{body}</tbody></table></div>'
     )
 

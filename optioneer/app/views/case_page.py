@@ -8,17 +8,21 @@ from typing import Any
 import streamlit as st
 
 from optioneer.app.engine import cached
+from optioneer.app.engine.amounts import share_typed
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import grid, show
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
 from optioneer.files.grid.sheet_list import GROUPS
-from optioneer.files.grid.sheets import Edits, currency_of, rows, with_edits
+from optioneer.files.grid.sheets import Edits, columns_in, currency_of, rows, with_edits
 from optioneer.files.saving.commit import NAMES
 from optioneer.forms.schema import FormTable
 from optioneer.model.checks.doubts import doubts
 from optioneer.reports.sheets.entry import entry_workbook
+
+CHANCE = "chance"
+"""A share that may be given as a range, so that no bound tells it."""
 
 AS_TEXT = "As text"
 """The part that shows whole files."""
@@ -120,17 +124,40 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
 
 def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
     """What a grid tells of its changes, as edits of a sheet."""
+    shares, columns = shares_of(sheet), columns_in(sheet)
 
-    def text(row: Mapping[str, Any]) -> dict[str, str]:
+    def text(row: Mapping[str, Any], place: int = 0) -> dict[str, str]:
         cells = {key: "" if value is None else str(value) for key, value in row.items()}
-        return {key: cell for key, cell in cells.items() if key != grid.MEANING}
+        return {
+            key: share_typed(cell)
+            if (key if sheet.many else columns[place].key) in shares
+            else cell
+            for key, cell in cells.items()
+            if key != grid.MEANING
+        }
 
     added = record.get("added_rows", []) if sheet.many else []
+    edited = {int(place): row for place, row in record.get("edited_rows", {}).items()}
     return Edits(
-        changed={int(place): text(row) for place, row in record.get("edited_rows", {}).items()},
+        changed={place: text(row, place) for place, row in edited.items()},
         added=[text(row) for row in added],
         removed=[int(place) for place in record.get("deleted_rows", [])],
     )
+
+
+def shares_of(sheet: FormTable) -> frozenset[str]:
+    """The columns of a sheet that hold shares or rates: what is at most the whole."""
+    fields = {
+        known.alias or name: known
+        for model in sheet.models
+        for name, known in model.model_fields.items()
+    }
+    whole = {
+        name
+        for name, known in fields.items()
+        if name == CHANCE or any(getattr(bound, "le", None) == 1 for bound in known.metadata)
+    }
+    return frozenset(one.key for one in columns_in(sheet) if one.field in whole)
 
 
 def _texts(read: cached.Read) -> None:
