@@ -99,7 +99,7 @@ class LaterBills:
 
     def _rise(self, number: int, cluster: int) -> float:
         series = self.site.in_time(number, cluster, self.chosen[cluster])
-        return float((series[-1] - series[0]).mean()) if series is not None else 0.0
+        return float((series[-1] - series[0]).mean()) if series.ndim else 0.0
 
     def dues(self, cluster: int) -> tuple[Dues, ...]:
         """All that a cluster may have to be charged for; nothing first."""

@@ -22,6 +22,8 @@ from optioneer.valuation.lattice.lattice import Lattice
 States = tuple[int, ...]
 """A package: one state a cluster."""
 
+CHEAPEST_FEW = 4  # states looked at whatever they use
+
 
 class SiteTerm:
     """What the site adds to the cost of each package.
@@ -42,8 +44,7 @@ class SiteTerm:
     The level of a step is that of the sum over the options ordered: exact, nothing is spread. Later
     retrofits follow the learned policy of each cluster, which does not foresee the step; in every
     future the first period in which the sum passes the level owned pays for the next one, so that
-    the cost told is one that is reached by acting so. Hindsight, a lower bound, has no such bills;
-    a proof has those that one cluster makes due by itself, see `later_bills`.
+    the cost told is one that is reached by acting so. Hindsight has no such bills; a proof some.
     """
 
     def __init__(
@@ -101,10 +102,10 @@ class SiteTerm:
         fitted = lattice.fitted[axis]
         return np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
 
-    def in_time(self, number: int, cluster: int, state: int) -> Floats | None:
-        """What a cluster adds in each period, shape (T, N); none where no retrofit changes it."""
+    def in_time(self, number: int, cluster: int, state: int) -> Floats:
+        """What a cluster adds in each period, (T, N); one figure where no retrofit changes it."""
         low, high = self._reach(number, cluster, state)
-        return None if low == high else self._uses_in_time(number, cluster, state)
+        return np.asarray(low) if low == high else self._uses_in_time(number, cluster, state)
 
     def now(self, package: "States") -> float:
         """Present cost of what the order makes necessary, beyond the least [money]."""
@@ -175,9 +176,7 @@ class SiteTerm:
         step, timeline = self.steps[number], self.problem.timeline
         total = np.zeros((timeline.periods, self.world.valued.count))
         for cluster, state in enumerate(package):
-            low, high = self._reach(number, cluster, state)
-            # What no retrofit changes need not be played through.
-            total += low if low == high else self._uses_in_time(number, cluster, state)
+            total += self.in_time(number, cluster, state)
         rooms = np.array([level.room + 1e-9 for level in step.levels])
         first = step.level(self._total(number, package))
         outgrown = np.flatnonzero(total.max(axis=0) > rooms[first])
@@ -325,11 +324,9 @@ class SiteTerm:
     def _bettered(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
     ) -> "States":
-        while True:
-            better = self._best_neighbour(means, limits, package)
-            if better is None:
-                return package
+        while (better := self._best_neighbour(means, limits, package)) is not None:
             package = better
+        return package
 
     def _best_neighbour(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
@@ -340,10 +337,8 @@ class SiteTerm:
         until no bound that is left is below the best cost found.
         """
         best, least = None, self._total_mean(means, package) - 1e-9
-        bounds = [
-            (self._mean(means, other) + self.now(other), other)
-            for other in self._neighbours(means, limits, package)
-        ]
+        others = self._neighbours(means, limits, package)
+        bounds = [(self._mean(means, other) + self.now(other), other) for other in others]
         for bound, other in sorted(bounds):
             if bound >= least:
                 break
@@ -356,7 +351,7 @@ class SiteTerm:
     def _neighbours(
         self, means: Sequence[Floats], limits: Sequence[Limit], package: "States"
     ) -> "Iterator[States]":
-        """Packages that differ in one cluster, dominated states left out."""
+        """Packages that differ in one cluster, most dominated states left out."""
         rows = [*limits, *(Limit(uses, math.inf) for uses in self.uses)]
         for cluster, state in enumerate(package):
             for other in self._undominated(means, rows, cluster):
@@ -366,10 +361,15 @@ class SiteTerm:
     def _undominated(
         self, means: Sequence[Floats], rows: Sequence[Limit], cluster: int
     ) -> tuple[int, ...]:
-        """`undominated_states`, kept for the question that comes next: most clusters stay."""
+        """`undominated_states` and the cheapest few, kept for the next question: most stay."""
         seen, kept = self._kept.get(cluster, (None, ()))
         if seen is not means[cluster] or len(rows) > len(self.uses):
-            kept = tuple(int(s) for s in undominated_states(means, rows, cluster))
+            # One that another beats may still be better: it may make a later bill less likely.
+            near = [
+                s for s in means[cluster].argsort()[:CHEAPEST_FEW] if means[cluster][s] < np.inf
+            ]
+            both = np.union1d(undominated_states(means, rows, cluster), near)
+            kept = tuple(int(s) for s in both)
             if len(rows) == len(self.uses) and means[cluster] is self.means[cluster]:
                 self._kept[cluster] = means[cluster], kept
         return kept

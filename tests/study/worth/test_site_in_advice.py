@@ -18,6 +18,7 @@ from optioneer.study.cash.cash import cash
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
+from optioneer.study.worth.best import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued import Valued, valued
 from tests.paying_cases import paying
@@ -119,6 +120,29 @@ def test_so_it_is_when_a_retrofit_may_outgrow_what_the_order_buys(
     found = valued(given)
     costs = {package.options: npc(found, package) for package in packages()}
     assert advice(AdviceRequest(given)).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("margin", "prepared"), [(600.0, 300.0), (900.0, 700.0), (1500.0, 1500.0), (2500.0, 3000.0)]
+)
+def test_what_eases_a_retrofit_also_makes_its_bill_likelier(margin: float, prepared: float) -> None:
+    """Left out, the loader is not fitted: dearer without the transformer, cheaper with it."""
+    given = earning(SITE, later=True, loader=margin)
+    dear, cheap = (Triangular(low=m, likely=m, high=m) for m in (9.0, 1.0))
+    loader = next(o for o in given.catalogue.options if o.option == "loader").model_copy(
+        update={"kva": 20.0, "multiplier": dear, "eased_by": "light", "eased": cheap}
+    )
+    options = tuple(
+        loader
+        if o.option == "loader"
+        else o.model_copy(update={"price": prepared, "fitting": "factory-only", "multiplier": None})
+        if o.option == "light"
+        else o
+        for o in given.catalogue.options
+    )
+    found = valued(given.model_copy(update={"catalogue": Catalogue(options=options)}))
+    costs = {package.options: npc(found, package) for package in packages()}
+    assert float(found.cost(best_package(found)).mean()) == pytest.approx(min(costs.values()))
 
 
 def test_what_the_other_choice_costs_includes_the_step() -> None:
