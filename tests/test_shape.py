@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from tests.test_layers import MODULES
+from tests.test_layers import MODULES, ROOT
 
 LONGEST_FUNCTION, LONGEST_FILE = 40, 400
 
@@ -25,3 +25,9 @@ def test_no_function_is_too_long(module: str) -> None:
 def test_no_file_is_too_long(module: str) -> None:
     lines = [node.end_lineno or 0 for node in MODULES[module].body]
     assert max(lines, default=0) <= LONGEST_FILE
+
+
+def test_no_file_of_tests_is_too_long() -> None:
+    files = (ROOT / "tests").rglob("*.py")
+    lines = {file.name: len(file.read_text(encoding="utf-8").splitlines()) for file in files}
+    assert {name: count for name, count in lines.items() if count > LONGEST_FILE} == {}

@@ -56,7 +56,7 @@ def cash(
     from optioneer.study.cash.cash import cash as cash_study
     from optioneer.study.cash.delays import delayed_plans
     from optioneer.study.cash.plans import plans_of
-    from optioneer.study.cash.works import site_works, unpriced_works
+    from optioneer.study.cash.works import unpriced_works
 
     for name, file in (("--json", json), ("--csv", csv)):
         shell.must_be_writable(file, name)
@@ -68,8 +68,7 @@ def cash(
     plans_of(read, only)
     with progress_bar(weighing(read)) as progress:
         ordered, bands = ordered_package(read, package, shell.ids(without), progress=progress)
-    works = site_works(read, ordered)
-    study = cash_study(read, ordered, plan=only, works=works)
+    study = cash_study(read, ordered, plan=only)
     _draw(read, study, chart)
     if csv is not None and str(csv) == "-":  # the table has standard output to itself
         shell.emit(cash_csv(study), "utf-8")
@@ -77,7 +76,7 @@ def cash(
         return
     shell.write_text(csv, cash_csv(study))
     figures = shell.figures(study.answer.currency)
-    delays = delayed_plans(read, ordered, works=works)
+    delays = delayed_plans(read, ordered)
     shown = [row for row in delays if only in {None, row.plan}]
     unpriced = unpriced_works(read, ordered)
     page = partial(cash_page, read, study, figures, delays=shown, bands=bands, unpriced=unpriced)

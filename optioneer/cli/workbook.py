@@ -53,7 +53,6 @@ def _results(folder: Path) -> bytes:
     from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.cash.price import quote_lines
-    from optioneer.study.cash.works import site_works
     from optioneer.study.papers.likeliest_account import likeliest_account
 
     case = shell.read(folder)
@@ -67,7 +66,7 @@ def _results(folder: Path) -> bytes:
             advice=told.advice,
             lines=quote_lines(case, ordered),
             account=likeliest_account(told.valued, ordered),
-            cash=cash(case, ordered, works=site_works(case, ordered)) if ways else None,
+            cash=cash(case, ordered) if ways else None,
             version=__version__,
             bank=asked_lender(told.valued, ordered)[1] if ways else None,
         )

@@ -53,7 +53,7 @@ def case_of(texts: dict[str, str]) -> Case:
 def study_of(texts: dict[str, str], package: str = "bare") -> CashStudy:
     case = case_of(texts)
     ordered = named_package(case, package)
-    return cash(case, ordered, works=site_works(case, ordered))
+    return cash(case, ordered)
 
 
 def poor() -> dict[str, str]:
@@ -174,7 +174,7 @@ def test_a_late_machine_moves_every_figure_as_on_the_command_line_and_can_be_tak
     box(test.slider, "Machine later").set_value(8.0).run()
     case = case_of(small_mill())
     ordered = named_package(case, "bare")
-    late = cash(case, ordered, works=site_works(case, ordered), delay=Delay(machine_weeks=8))
+    late = cash(case, ordered, delay=Delay(machine_weeks=8))
     text = told(test)
     for plan in late.answer.plans:
         assert cents(plan.lowest.cents) in text

@@ -16,7 +16,7 @@ from tests.files.damage import (
     mapping_trial,
     outcomes,
 )
-from tests.files.quote.test_taking import CASE, UGLY
+from tests.files.quote.ugly_lists import CASE, UGLY
 from tests.reports.test_calendar import DAYS
 
 SEED = int(os.environ.get("OPTIONEER_SEED", "18"))

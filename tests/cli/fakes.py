@@ -16,7 +16,7 @@ from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.answers import Turning, WhatIf
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
-from tests import comparisons, shop
+from tests import comparisons, shop, whatifs
 
 FAULTS = (
     Fault("options.csv, row 14, price", "-1200 is below zero", "Prices are 0 or more."),
@@ -49,11 +49,11 @@ class Asked:
 
     def what_if(self, request: WhatIfRequest, *, progress: Progress) -> WhatIf:
         self._note(request, progress)
-        return shop.what_if()
+        return whatifs.what_if()
 
     def turning(self, request: TurningRequest, *, progress: Progress) -> Turning:
         self._note(request, progress)
-        return shop.turning()
+        return whatifs.turning()
 
     def package_value(self, request: PackageRequest, *, progress: Progress) -> PackageAnswer:
         self._note(request, progress)

@@ -12,7 +12,7 @@ from optioneer.errors import RequestError
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
 from optioneer.study.whatif.answers import Turning, WhatIf
-from tests import shop
+from tests import shop, whatifs
 from tests.cli.fakes import Asked, Run
 
 
@@ -122,9 +122,9 @@ def test_turning_goes_along_a_range_of_one_figure(run: Run, asked: Asked) -> Non
 
 def test_what_if_and_turning_answer_in_json(run: Run) -> None:
     told = run("whatif", "shop", "--chance", "night=1", "--json", "-").stdout
-    assert WhatIf.model_validate_json(told) == shop.what_if()
+    assert WhatIf.model_validate_json(told) == whatifs.what_if()
     told = run("turning", "shop", "--chance", "night", "--json", "-").stdout
-    assert Turning.model_validate_json(told) == shop.turning()
+    assert Turning.model_validate_json(told) == whatifs.turning()
 
 
 def test_check_tells_what_was_read(run: Run) -> None:

@@ -13,7 +13,7 @@ from optioneer.reports.advice.whatif import turning_page, what_if_page
 from optioneer.reports.faces.terminal import in_encoding, terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.study.ready.first_chips import counted_on_dates
-from tests import comparisons, sensitivities, shop
+from tests import comparisons, sensitivities, shop, whatifs
 
 GOLDEN = Path(__file__).parent / "golden"
 DOLLARS = Figures("USD")
@@ -47,10 +47,10 @@ PAGES: dict[str, Callable[[], str]] = {
         package_page(shop.case(), shop.advice().advised, DOLLARS), width=100
     ),
     "what-if.txt": lambda: terminal_text(
-        what_if_page(shop.case(), shop.what_if(), DOLLARS), width=100
+        what_if_page(shop.case(), whatifs.what_if(), DOLLARS), width=100
     ),
     "turning.txt": lambda: terminal_text(
-        turning_page(shop.case(), shop.turning(), DOLLARS), width=80
+        turning_page(shop.case(), whatifs.turning(), DOLLARS), width=80
     ),
     "compare.txt": lambda: terminal_text(
         compare_page(comparisons.cases(), comparisons.comparison(), DOLLARS), width=100

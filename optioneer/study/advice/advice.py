@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.advice.breakeven import with_break_evens
-from optioneer.study.advice.cautious import cautious_advice
 from optioneer.study.advice.ordered import Advised, asked_by_name, weighed_package
 from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.precision import precise_advice
@@ -63,6 +62,10 @@ def advised(request: AdviceRequest, *, progress: Progress | None = None) -> Advi
 
 def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
     if request.weight is not None:
+        from optioneer.study.advice.cautious import (  # noqa: PLC0415 - its solvers load slowly
+            cautious_advice,
+        )
+
         return cautious_advice(request, request.weight, progress=progress)
     if request.aim is not None:
         return precise_advice(request, request.aim, progress=progress)

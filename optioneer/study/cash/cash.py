@@ -38,6 +38,7 @@ from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate
 from optioneer.study.cash.owed import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
+from optioneer.study.cash.works import site_works
 
 TREATMENTS = ("lease", "purchase")
 """What a lease may be for income tax."""
@@ -117,7 +118,7 @@ def cash(
     package: Package,
     *,
     plan: str | None = None,
-    works: Sequence[DatedCost] = (),
+    works: Sequence[DatedCost] | None = None,
     delay: Delay = ON_TIME,
 ) -> CashStudy:
     """The cash timeline and the true cost of every plan, or of one.
@@ -131,7 +132,7 @@ def cash(
     plan
         Id of the only plan to show; none: all of them.
     works
-        Further dated costs: site, movers, tooling.
+        Further dated costs: site, movers, tooling; none: those of the site.
     delay
         What comes otherwise than planned.
 
@@ -144,6 +145,7 @@ def cash(
         cannot keeps the others from nothing.
     """
     paying = paying_of(case)
+    works = site_works(case, package) if works is None else works
     lines = quote_lines(case, package)
     price, clock = sum(line.cents for line in lines), clock_of(case, delay)
     asked = {one.id for one in plans_of(case, plan)}

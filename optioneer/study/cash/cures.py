@@ -14,7 +14,6 @@ from optioneer.study.cash.answers import DatedCost
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import with_only
 from optioneer.study.cash.plans import paying_of
-from optioneer.study.cash.works import site_works
 
 LATER_ORDER = (4, 13, 26)
 """By how much the order is put off [weeks]."""
@@ -114,9 +113,8 @@ def _other_plans(case: Case, study: CashStudy, plan: str) -> Iterator[Cure]:
 
 def _later_order(case: Case, package: Package, held: PlanLedger, weeks: int) -> Cure:
     later = ordered_later(case, weeks)
-    works = site_works(later, package)
     try:
-        (made,) = cash(later, package, works=works).ledgers
+        (made,) = cash(later, package).ledgers
     except CaseError as error:
         return replace(_as_it_is("order", case, held, weeks), fault=str(error.faults[0]))
     opening = _opening(case) + _earned(held, made)

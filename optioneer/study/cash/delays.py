@@ -10,6 +10,7 @@ from optioneer.study.cash.answers import DatedCost, PlanCash
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.dates import Delay
 from optioneer.study.cash.plans import paying_of
+from optioneer.study.cash.works import site_works
 
 USUAL: Mapping[str, Delay] = {
     "machine 4 weeks early": Delay(machine_weeks=-4),
@@ -48,7 +49,7 @@ def delayed_plans(
     package: Package,
     *,
     delays: Mapping[str, Delay] = USUAL,
-    works: Sequence[DatedCost] = (),
+    works: Sequence[DatedCost] | None = None,
 ) -> tuple[DelayedPlan, ...]:
     """Every plan under every delay, each plan by itself.
 
@@ -61,13 +62,14 @@ def delayed_plans(
     delays
         By words for them.
     works
-        Further dated costs; they stay where they are.
+        Further dated costs, which stay where they are; none: those of the site.
 
     Raises
     ------
     RequestError
         The case tells no way of paying.
     """
+    works = site_works(case, package) if works is None else works
     return tuple(
         one
         for plan in paying_of(case).plan

@@ -11,7 +11,6 @@ from optioneer.model.when import Days, milestones
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.payments import Paid, payments
 from optioneer.study.cash.plans import plan_of
-from optioneer.study.cash.works import site_works
 from optioneer.study.ready.answers import Purchase, Readiness
 from optioneer.study.ready.ready import readiness
 
@@ -181,6 +180,6 @@ def _paid(case: Case, package: Package, plan: str | None) -> tuple[Paid, ...]:
         plan_of(case, plan)
     if case.paying is None or not case.paying.plan:
         return ()
-    study = cash(case, package, works=site_works(case, package))
+    study = cash(case, package)
     chosen = plan or case.paying.use or study.answer.cheapest
     return payments(next(one for one in study.ledgers if one.answer.id == chosen))

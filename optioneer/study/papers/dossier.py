@@ -13,7 +13,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
-from optioneer.study.cash.works import site_works, unpriced_works
+from optioneer.study.cash.works import unpriced_works
 from optioneer.study.dealer.questions import questions
 from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress
@@ -123,8 +123,7 @@ def _money(found: Valued, package: Package) -> Money | None:
     case = found.case
     if case.paying is None or not case.paying.plan:
         return None
-    works = site_works(case, package)
-    study = cash(case, package, works=works)
+    study = cash(case, package)
     later = bands(
         retrofit_payments(found, package),
         first_chips=case.dates.first_chips_date,
@@ -135,7 +134,7 @@ def _money(found: Valued, package: Package) -> Money | None:
     return Money(
         study=study,
         chosen=chosen,
-        delays=delayed_plans(case, package, works=works),
+        delays=delayed_plans(case, package),
         bands=later,
         unpriced=unpriced_works(case, package),
         lender=None if found.searches else asked_lender(found, package, chosen),

@@ -12,7 +12,6 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import PlanLedger, cash
-from optioneer.study.cash.works import site_works
 from optioneer.study.problem.effort import Progress
 from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.packages import with_package
@@ -130,7 +129,7 @@ def used_ledger(case: Case, package: Package) -> PlanLedger | None:
     """The money under the plan that the case uses, else the cheapest; none without any plan."""
     if case.paying is None or not case.paying.plan:
         return None
-    study = cash(case, package, works=site_works(case, package))
+    study = cash(case, package)
     chosen = case.paying.use or study.answer.cheapest
     return next(one for one in study.ledgers if one.answer.id == chosen)
 

@@ -4,17 +4,14 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as some
 
 from optioneer.errors import CaseError, RequestError
-from optioneer.model.case import Case
-from optioneer.model.machine import Dates, Package
+from optioneer.model.machine import Package
 from optioneer.study.cash.answers import DatedCost
 from optioneer.study.cash.cash import CashStudy, Gap, PlanLedger, cash
 from optioneer.study.cash.dates import Delay, clock_of
 from optioneer.study.cash.financing import order_factor
-from tests.paying_cases import ACCOUNT, BANK, BARE, DATES, LEASE, STAGED, case
+from tests.paying_cases import ACCOUNT, BANK, BARE, LEASE, STAGED, case
 
 PRICE = 312_000_00
 
@@ -75,86 +72,6 @@ def test_options_flow_through_to_the_contract() -> None:
 def test_leaving_a_standard_item_off_brings_its_credit() -> None:
     study = cash(case(), Package(id="less", without=("chip-conveyor",)))
     assert study.answer.plans[0].contract_cents == PRICE - 4000_00
-
-
-def test_sales_tax_goes_and_comes_back() -> None:
-    tax = {"rate": 0.20, "due": "delivery", "reclaimed_after_days": 60}
-    study = cash(case(STAGED, sales_tax=tax), BARE)
-    assert amounts(ledger(study, "staged"), "sales-tax") == [
-        (date(2027, 7, 12), -62_400_00),
-        (date(2027, 9, 10), 62_400_00),
-    ]
-
-
-def test_sales_tax_with_each_payment_adds_up_to_the_tax_on_the_price() -> None:
-    tax = {"rate": 0.0725, "due": "each payment"}
-    study = cash(case(STAGED, sales_tax=tax), Package(id="x", options=("auto-door",)))
-    paid = amounts(ledger(study, "staged"), "sales-tax")
-    assert len(paid) == 4
-    assert sum(cents for _, cents in paid) == -22_968_04  # 7.25 % of 316,800.50
-
-
-def test_a_lease_bears_sales_tax_on_deposit_rents_and_buyout() -> None:
-    study = cash(case(LEASE, sales_tax={"rate": 0.10}), BARE)
-    paid = amounts(ledger(study, "lease"), "sales-tax")
-    assert len(paid) == 1 + 48 + 1
-    assert sum(cents for _, cents in paid) == -(1560_00 + 48 * 715_00 + 1500_00)
-
-
-def test_income_tax_saved_by_a_machine_in_its_fourth_quarter_uses_mid_quarter_tables() -> None:
-    dates = DATES.model_copy(update={"build_weeks": 40.0})
-    tax = {"rate": 0.25, "depreciation": "macrs-7", "pays": ("12-31",)}
-    saved = amounts(
-        ledger(cash(case(STAGED, dates=dates, income_tax=tax), BARE), "staged"), "income-tax"
-    )
-    # IRS Publication 946, table A-5, 7-year property, first two years
-    assert [cents for _, cents in saved[:2]] == [
-        round(PRICE * 0.0357 * 0.25),
-        round(PRICE * 0.2755 * 0.25),
-    ]
-    assert sum(cents for _, cents in saved) == PRICE // 4
-
-
-def test_other_property_of_the_year_keeps_the_half_year_tables() -> None:
-    dates = DATES.model_copy(update={"build_weeks": 40.0})
-    tax = {"rate": 0.25, "depreciation": "macrs-7", "other_property": 500_000.0}
-    saved = amounts(
-        ledger(cash(case(STAGED, dates=dates, income_tax=tax), BARE), "staged"), "income-tax"
-    )
-    assert saved[0][1] == round(PRICE * 0.1429 * 0.25)
-
-
-def test_the_first_year_share_comes_before_the_table() -> None:
-    tax = {"rate": 0.25, "depreciation": "macrs-7", "first_year_share": 0.4}
-    saved = amounts(ledger(cash(case(STAGED, income_tax=tax), BARE), "staged"), "income-tax")
-    assert saved[0][1] == round((0.4 + 0.6 * 0.1429) * PRICE * 0.25)
-
-
-def test_bonus_and_section_179_take_the_figures_of_the_year() -> None:
-    dates = DATES.model_copy(update={"order": date(2026, 1, 5)})
-    tax = {"rate": 0.25, "depreciation": "macrs-7", "first_year_share": "bonus"}
-    for share, saved in (("bonus", 78_000_00), ("section-179", 78_000_00)):
-        study = cash(case(STAGED, dates=dates, income_tax={**tax, "first_year_share": share}), BARE)
-        assert amounts(ledger(study, "staged"), "income-tax")[0][1] == saved
-    early = {**tax, "acquired": date(2025, 1, 19)}
-    study = cash(case(STAGED, dates=dates, income_tax=early), BARE)
-    first = round((0.2 + 0.8 * 0.1429) * PRICE * 0.25)
-    assert amounts(ledger(study, "staged"), "income-tax")[0][1] == first
-
-
-def test_pay_days_before_the_machine_is_in_service_save_nothing() -> None:
-    tax = {
-        "rate": 0.25,
-        "depreciation": "straight-line-10",
-        "pays": ("04-15", "06-15", "09-15", "01-15 next year"),
-    }
-    saved = amounts(ledger(cash(case(STAGED, income_tax=tax), BARE), "staged"), "income-tax")
-    assert [day for day, _ in saved[:3]] == [
-        date(2027, 9, 15),
-        date(2028, 1, 17),  # 15 January is a Saturday
-        date(2028, 4, 17),
-    ]
-    assert saved[0][1] + saved[1][1] == round(PRICE / 10 * 6 / 12 * 0.25)
 
 
 def test_works_are_paid_from_the_same_account() -> None:
@@ -318,70 +235,6 @@ def test_a_point_more_of_interest_costs_more() -> None:
     assert dearer.apr is not None
     assert plain.apr is not None
     assert dearer.apr - plain.apr == pytest.approx(0.01, abs=2e-4)
-
-
-@some.composite
-def cases(draw: some.DrawFn) -> Case:
-    shares = draw(some.lists(some.integers(1, 50), min_size=1, max_size=6))
-    whens = some.sampled_from(
-        ["order", "order + 5 weeks", "shipped - 3 days", "delivery", "accepted + 2 months"]
-    )
-    stages = tuple({"share": one / sum(shares), "when": draw(whens)} for one in shares)
-    loan: dict[str, Any] = {
-        **BANK,
-        "deposit": draw(some.integers(0, 95)) / 100,
-        "rate": draw(some.integers(0, 30)) / 100,
-        "months": draw(some.integers(1, 84)),
-        "fee": draw(some.integers(0, 5000)) / 1.0,
-        "first_payment": "accepted + 4 months",
-        "day_count": draw(
-            some.sampled_from(["30/360", "30E/360", "act/365", "act/360", "act/act"])
-        ),
-        "repay": draw(some.sampled_from(["level", "equal-principal"])),
-    }
-    if draw(some.booleans()):
-        loan["stages"] = stages
-    lease = {
-        **LEASE,
-        "in_advance": draw(some.integers(0, 3)),
-        "deposit": draw(some.integers(0, 40)) / 100,
-    }
-    dates = Dates(
-        order=date(2026, 11, 1),
-        build_weeks=draw(some.integers(1, 40)),
-        ship_weeks=draw(some.integers(0, 9)),
-        commission_days=draw(some.integers(0, 30)),
-    )
-    facts: dict[str, Any] = {"account": ACCOUNT, "calendar": {"country": "US", "subdivision": "OH"}}
-    if draw(some.booleans()):
-        facts["sales_tax"] = {"rate": 0.19, "due": "each payment", "reclaimed_after_days": 45}
-    if draw(some.booleans()):
-        facts["income_tax"] = {"rate": 0.3, "depreciation": "declining-8"}
-    return case({**STAGED, "stages": stages}, loan, lease, dates=dates, **facts)
-
-
-@given(cases(), some.sampled_from([(), ("sub-spindle",), ("auto-door", "oil-skimmer")]))
-@settings(max_examples=30, deadline=None)
-def test_laws_of_every_ledger(one: Case, options: tuple[str, ...]) -> None:
-    clock = clock_of(one)
-    for made in cash(one, Package(id="x", options=options)).ledgers:
-        answer = made.answer
-        contract = sum(entry.cents for entry in answer.entries if entry.kind == "contract")
-        assert contract == -answer.contract_cents
-        lent = sum(entry.cents for entry in answer.entries if entry.kind == "drawdown")
-        repaid = sum(entry.cents for entry in answer.entries if entry.kind == "principal")
-        assert answer.kind == "lease" or lent == -repaid
-        net = sum(entry.cents for entry in answer.entries)
-        assert answer.entries[-1].balance_cents == 180_000_00 + net
-        assert all(clock.business.is_open(entry.date) for entry in answer.entries)
-        assert answer.lowest.cents <= min(entry.balance_cents for entry in answer.entries)
-        assert [e.date for e in answer.entries] == sorted(e.date for e in answer.entries)
-
-
-@given(cases())
-@settings(max_examples=10, deadline=None)
-def test_the_order_of_entries_is_stable(one: Case) -> None:
-    assert cash(one, BARE).answer == cash(one, BARE).answer
 
 
 def test_a_case_without_plans_is_told_so() -> None:

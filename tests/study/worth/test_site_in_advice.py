@@ -15,7 +15,6 @@ from optioneer.model.machine import Package
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.cash.cash import cash
-from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
@@ -89,10 +88,7 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
     paid = sum(p.cents for p in plans[0].payments) - sum(p.cents for p in plans[1].payments)
     worth = [worth_at_order(given, plan.payments, 0.08) for plan in plans]
     account = given.model_copy(update={"paying": paying(STAGED)})
-    ledgers = [
-        cash(account, package, works=site_works(account, package)).answer.plans[0]
-        for package in (small, large)
-    ]
+    ledgers = [cash(account, package).answer.plans[0] for package in (small, large)]
     booked = [sum(e.cents for e in ledger.entries if e.kind == "site") for ledger in ledgers]
     assert shopping == paid == booked[0] - booked[1] == 400_000
     assert advised == pytest.approx(worth[1] - worth[0], abs=1e-6)
