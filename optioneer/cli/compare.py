@@ -54,7 +54,7 @@ def compare(
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the outcomes: .svg, .png, .pdf or .json."),
+        typer.Option("--chart", metavar="FILE", help="Draw outcomes: .svg, .png, .pdf or .json."),
     ] = None,
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
