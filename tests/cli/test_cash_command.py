@@ -23,6 +23,8 @@ PLAN_KEYS = {
     "days_below",
     "opening_needed_cents",
     "true_cost",
+    "short",
+    "treatments",
 }
 COST_KEYS = {
     "apr",

@@ -149,12 +149,14 @@ def costs_table(study: CashStudy, figures: Figures) -> Table:
 
 
 def flips_parts(study: CashStudy, figures: Figures) -> Iterator[Bullets]:
-    """At which rate of borrowing each other way would be as cheap as the cheapest."""
+    """At which rate of borrowing each other way shown would be as cheap as the cheapest."""
     answer = study.answer
-    if answer.flips and answer.borrows_at is not None:
+    ids = {plan.id for plan in answer.plans}
+    flips = [flip for flip in answer.flips if {flip.first, flip.second} <= ids]
+    if flips and answer.borrows_at is not None:
         rate = figures.fine_share(answer.borrows_at)
         title = f"Where the order flips; all are compared at {rate}, what the shop borrows at"
-        yield Bullets(title, tuple(_flip(flip, figures) for flip in answer.flips))
+        yield Bullets(title, tuple(_flip(flip, figures) for flip in flips))
 
 
 def _flip(flip: Flip, figures: Figures) -> str:
