@@ -19,9 +19,9 @@ CHANGES: tuple[tuple[What, str], ...] = (
     ("chance", "many-sided=x0.8"),
     ("margin", "night-lots=x1.3"),
     ("years", "deep-holes=2.5"),
-    ("lasts-years", "set-ups=3"),
+    ("lasts-years", "chips=3"),
     ("fallback", "many-sided=0.1"),
-    ("growth", "set-ups=0.03"),
+    ("growth", "many-tools=0.03"),
     ("swing", "deep-holes=0.4"),
     ("multiplier", "rotary-table=x1.4"),
     ("price", "pallet-loader=x0.9"),
@@ -90,7 +90,7 @@ def test_a_price_changes_nothing_that_comes_after_the_order(mill: Case) -> None:
 def test_work_that_hangs_on_no_driver_changes_its_own_cluster_only(mill: Case) -> None:
     valued(mill)
     misses = MEMORY.misses
-    valued(changed(mill, "chance", "set-ups=0.7"))
+    valued(changed(mill, "chance", "chips=0.7"))
     assert MEMORY.misses == misses + 1
 
 
