@@ -109,11 +109,8 @@ def what_would_just_pay(pays: Pays, figures: Figures) -> str:
             f"instead of {now}"
         )
     if work is not None and work.at_margin_an_hour:
-        now = figures.number(work.margin_an_hour, 2)
-        ways.append(
-            f"at {figures.number(work.at_margin_an_hour, 2)} {figures.currency} an hour of it "
-            f"instead of {now}"
-        )
+        least, now = figures.quoted(work.at_margin_an_hour), figures.quoted(work.margin_an_hour)
+        ways.append(f"at {least} an hour of it instead of {now}")
     anyway = work is not None and work.at_hours_a_week == 0.0
     alone = " It pays without any ordinary work, too." if anyway else ""
     return f"It would just pay {', or '.join(ways)}.{alone}"
