@@ -17,6 +17,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.problem import futures
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import Asked
@@ -196,7 +197,9 @@ def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says()
     assert f"would then cost €{costs:,.0f} more" in told
 
 
-def test_every_figure_is_weighed_alone_when_asked_for() -> None:
+def test_every_figure_is_weighed_alone_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    # on page and command line alike; learning takes nearly all of the time
+    monkeypatch.setattr(futures, "lesson_count", lambda *_: 64)
     texts = small_mill()
     test = visit(owner_page, draft_of(texts))
     test.toggle(key="ranges").set_value(True).run()

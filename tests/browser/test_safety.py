@@ -62,7 +62,7 @@ def test_hostile_names_are_shown_as_text_on_every_page(visit: Visit) -> None:
         visit.open(word, draft.id)
         if word == "owner":
             visit.page.get_by_role("switch", name="Draw it").press("Space")
-            expect(visit.page.get_by_test_id("stVegaLiteChart")).to_be_visible()
+            expect(visit.page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
             visit.settled()
         assert visit.page.evaluate("window.pwn") is None, word
         assert visit.page.locator("[onerror], a[href^=javascript]").count() == 0, word

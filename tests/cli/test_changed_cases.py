@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from optioneer.study.problem import futures
 from tests.cases_as_texts import changed, mill, with_cell
 from tests.every_command import FUTURES, breaches, changed_case
 
@@ -21,6 +22,12 @@ FOUND = {
     "an order in 1990": ("machine.toml", r"^order = .*", "order = 1990-01-01"),
     "an order in 2100": ("machine.toml", r"^order = .*", "order = 2100-12-31"),
 }
+
+
+@pytest.fixture(autouse=True)
+def _few_lessons(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is tried is not the figures, and learning them takes nearly all of the time."""
+    monkeypatch.setattr(futures, "lesson_count", lambda *_: FUTURES)
 
 
 @pytest.mark.parametrize("name", FOUND)

@@ -91,7 +91,7 @@ def test_an_accepted_list_changes_its_prices_and_keeps_the_old_file(
     assert read_case(case).catalogue.options[1].price == 9876.5
     after = files(case)
     assert after.pop("options.csv.old") == before["options.csv"]
-    assert {n for n in before if after[n] != before[n]} == {"options.csv"}
+    assert {n for n in before if after[n] != before[n]} == {"options.csv", "sources.csv"}
 
 
 def test_a_saved_mapping_takes_the_next_list_in(case: Path, quote: Path, tmp_path: Path) -> None:

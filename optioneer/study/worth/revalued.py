@@ -1,8 +1,9 @@
 """A case cut into pieces that add up, so that a changed figure is valued only where it counts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from threading import Lock
 
 import numpy as np
 
@@ -34,6 +35,10 @@ EARNED = frozenset({"margin", "growth", "swing"})
 """Figures that say what it earns while it is there."""
 
 
+MOST_PRICED = 2
+"""Cases whose prices of an hour are remembered while their pieces are valued."""
+
+
 @dataclass(frozen=True)
 class Pieces:
     """The clusters of a case, and last of all what no choice changes.
@@ -51,6 +56,8 @@ class Pieces:
     case: Case
     problem: Problem
     world: World
+    _priced: dict[Case, World] = field(default_factory=dict, compare=False, repr=False)
+    _pricing: Lock = field(default_factory=Lock, compare=False, repr=False)
 
     @property
     def count(self) -> int:
@@ -132,7 +139,7 @@ class Pieces:
         Where figures of hours are others, the price of an hour is looked for again.
         """
         if kinds & {"horizon", *HOURS}:
-            return _world_of(case, problem_of(case))
+            return self._priced_anew(case)
         growth, world = growth_of(case), self._held
         if "discount-rate" in kinds:
             world = replace(world, timeline=timeline_of(case))
@@ -141,6 +148,15 @@ class Pieces:
         if kinds & EARNED:
             world = _earning(replace(world, growth=growth), self.world.growth)
         return world
+
+    def _priced_anew(self, case: Case) -> World:
+        """Futures of `case` at prices of their own, looked for once for all its pieces."""
+        with self._pricing:
+            if case not in self._priced:
+                while len(self._priced) >= MOST_PRICED:
+                    self._priced.pop(next(iter(self._priced)))
+                self._priced[case] = _world_of(case, problem_of(case))
+            return self._priced[case]
 
 
 def _earning(world: World, before: Growth) -> World:

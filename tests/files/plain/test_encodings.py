@@ -88,7 +88,7 @@ def test_a_list_without_quotes_does_not_shift_the_columns(tmp_path: Path) -> Non
     separated(folder, ";")
     edit(folder, "options.csv", ('"auto-door;tool-setter"', "auto-door;tool-setter"))
     assert sentence(folder) == (
-        "options.csv, row 11: has 27 cells where the first row has 26. "
+        "options.csv, row 11: has 29 cells where the first row has 28. "
         'Put a list in quotes, "a;b", or take out a semicolon.'
     )
 

@@ -12,9 +12,14 @@ from optioneer.model.machine import Hours
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.problem import clusters
-from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem import clusters, futures
+from optioneer.study.problem.arrays import Problem, problem_of
+from optioneer.study.problem.futures import with_draws
+from optioneer.study.worth import revalued
+from optioneer.study.worth.figures import Figure
+from optioneer.study.worth.revalued import pieces_of
 from optioneer.study.worth.valued import valued
+from optioneer.valuation.lattice.cluster import World
 from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
@@ -172,3 +177,21 @@ def test_hours_are_shared_only_while_the_machine_is_there(seed: int) -> None:
     assert answer.advised.npc >= mine - room
     assert answer.advised.npc <= mine * 1.012 + room
     assert answer.advised.hindsight <= mine + room
+
+
+def test_for_a_figure_of_hours_their_price_is_looked_for_once_and_not_for_every_piece(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pieces = pieces_of(with_draws(shop(1), 64))
+    looked: list[Case] = []
+    before = futures.world_of
+
+    def counted(case: Case, problem: Problem) -> World:
+        looked.append(case)
+        return before(case, problem)
+
+    monkeypatch.setattr(revalued, "world_of", counted)
+    for attended in (700.0, 900.0, 700.0):
+        for piece in range(pieces.count):
+            pieces.means(piece, {Figure("attended"): attended})
+    assert len(looked) == 2
