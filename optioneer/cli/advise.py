@@ -142,8 +142,7 @@ def advise(
     figures = shell.figures(answer.currency)
     # all paid at the order is weighed by the average alone
     extra = on_paying(request, answer, figures, compare=compare)
-    page = lambda: (*advice_page(request.counted, answer, figures), *extra)  # noqa: E731
-    shell.hand_over(answer, json, page)
+    shell.hand_over(answer, json, lambda: (*advice_page(request.counted, answer, figures), *extra))
 
 
 def _weight(risk: str, weight: float | None) -> float | None:

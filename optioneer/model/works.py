@@ -72,6 +72,9 @@ class Shutdown(Fact):
         return self
 
 
+CREW = "own-crew"
+"""The shop's own people, as a trade that is in one place at a time."""
+
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 

@@ -20,6 +20,7 @@ FOUND = {
     "work that explodes": ("growth.toml", r"^fallback = .*", "swing = 3.0\ngrowth = 1.0"),
     "a calendar year": ("growth.toml", r"^years = .*", "years = [2027, 2028, 2030]"),
     "an order in 1990": ("machine.toml", r"^order = .*", "order = 1990-01-01"),
+    "a trade twice": ("site.toml", r"^trades = .*", 'trades = ["rigger", "rigger"]'),
     "an order in 2100": ("machine.toml", r"^order = .*", "order = 2100-12-31"),
 }
 

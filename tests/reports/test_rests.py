@@ -29,7 +29,8 @@ def test_a_case_that_says_it_of_no_figure_is_left_alone() -> None:
 
 def test_shares_of_prices_and_margins_are_told() -> None:
     case = all_recorded(anticipation(), ["machine/base_price"], source="quoted")
-    case = recorded(case, "stream/work/margin", who="owner")
+    (work,) = case.growth.stream
+    case = recorded(case, f"stream/{work.id}/margin", who="owner")
     (told,) = rests_parts(case, FIGURES)
     assert "Of the prices 83% are quoted, of the expected margins 100% told" in told.text
     assert "1 quoted, 1 told" in told.text

@@ -105,7 +105,7 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
     frozen, so that visitors may share them. The packages that somebody wants to compare are no part
     of the key: the value of any package is known without them.
     """
-    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - heavy
+    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
 
     bare = case.model_copy(update={"packages": ()})
     found = _valued(bare, few, optioneer.__version__, progress)
@@ -117,9 +117,9 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
 
 @st.cache_resource(max_entries=3, show_spinner=False)
 def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
-    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.valued import valued as found  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.valued import valued as found  # noqa: PLC0415 - the engine loads when asked
 
     if few:
         return previewed(AdviceRequest(case), progress=_progress)
@@ -128,8 +128,8 @@ def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
-    from optioneer.study.advice.verdicts import advice_on  # noqa: PLC0415 - heavy
-    from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.verdicts import advice_on  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> Advice:
         return advice_on(valued(case, part_of(progress, 0.0, VALUING)))
@@ -139,9 +139,9 @@ def advice(case: Case, progress: Progress | None = None) -> Advice:
 
 def proven(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` with the proof of how near it is to the best that anyone could do."""
-    from optioneer.study.advice.advice import completed  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.ordered import Advised  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import completed  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.ordered import Advised  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> Advice:
         answer = advice(case, progress)
@@ -157,7 +157,7 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.advice.verdicts import quick_advice_on  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.verdicts import quick_advice_on  # noqa: PLC0415 - the engine loads when asked
 
     key = ("preview", content(case))
     return any_answer(key, lambda: quick_advice_on(valued(case, progress, few=True)))
@@ -171,9 +171,9 @@ def turning(
     case: Case, figure: "Figure", values: tuple[float, ...], told: Progress | None, *, few: bool
 ) -> Turning:
     """Where along some values of a figure each verdict turns; on few futures for a preview."""
-    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
-    from optioneer.study.whatif.whatif import TurningRequest  # noqa: PLC0415 - heavy
-    from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - heavy
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.whatif.whatif import TurningRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.whatif.whatif import turning as turns  # noqa: PLC0415 - the engine loads when asked
 
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     request = TurningRequest(case, figure=figure, values=values)
@@ -183,7 +183,7 @@ def turning(
 
 def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
     """The advice at both ends of the range of every figure, each alone."""
-    from optioneer.study.whatif.one_at_a_time import (  # noqa: PLC0415 - heavy
+    from optioneer.study.whatif.one_at_a_time import (  # noqa: PLC0415 - the engine loads when asked
         RangesRequest,
         one_at_a_time,
     )
@@ -202,9 +202,9 @@ def package(
     RequestError
         The options cannot be ordered together.
     """
-    from optioneer.study.advice.ordered import package_holding  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - heavy
-    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.ordered import package_holding  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
 
     asked = package_holding(case, "asked", held)
     found = with_package(valued(case, told, few=few), asked)
@@ -219,9 +219,9 @@ def comparison(
     few: bool = False,
 ) -> "Comparison":
     """Packages and quotes side by side; on few futures for a preview."""
-    from optioneer.study.compare.compare import ComparisonRequest  # noqa: PLC0415 - heavy
-    from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - heavy
-    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - heavy
+    from optioneer.study.compare.compare import ComparisonRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.compare.compare import comparison as compared  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.problem.futures import with_draws  # noqa: PLC0415 - the engine loads when asked
 
     if few:
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
@@ -246,8 +246,8 @@ def cash(
     delay
         What comes otherwise than planned.
     """
-    from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - heavy
-    from optioneer.study.cash.dates import ON_TIME  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.cash.dates import ON_TIME  # noqa: PLC0415 - the engine loads when asked
 
     late = delay or ON_TIME
     paid = works(planned or case, package)
@@ -257,14 +257,14 @@ def cash(
 
 def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
     """What getting the site ready for a package takes out of the account."""
-    from optioneer.study.cash.works import site_works  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.works import site_works  # noqa: PLC0415 - the engine loads when asked
 
     return any_answer(("works", content(case), package), lambda: site_works(case, package))
 
 
 def unpriced(case: Case, package: "Package") -> tuple[str, ...]:
     """What the site needs for a package and nobody has priced yet."""
-    from optioneer.study.cash.works import unpriced_works  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.works import unpriced_works  # noqa: PLC0415 - the engine loads when asked
 
     return any_answer(("unpriced", content(case), package), lambda: unpriced_works(case, package))
 
@@ -273,7 +273,7 @@ def delayed(
     case: Case, package: "Package", delays: "Mapping[str, Delay]"
 ) -> "tuple[DelayedPlan, ...]":
     """Every way of paying under every delay."""
-    from optioneer.study.cash.delays import delayed_plans  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.delays import delayed_plans  # noqa: PLC0415 - the engine loads when asked
 
     key = ("delayed", content(case), package, tuple(delays.items()))
     found = partial(delayed_plans, case, package, delays=delays)
@@ -284,7 +284,7 @@ def cures(
     case: Case, package: "Package", plan: str, study: "CashStudy", paid: "tuple[DatedCost, ...]"
 ) -> "tuple[Cure, ...]":
     """What could be done where a way of paying takes the account too low."""
-    from optioneer.study.cash.cures import cures as found  # noqa: PLC0415 - heavy
+    from optioneer.study.cash.cures import cures as found  # noqa: PLC0415 - the engine loads when asked
 
     key = ("cures", content(case), package, plan, paid)
     return any_answer(key, lambda: found(case, package, study, paid, plan=plan))
@@ -292,7 +292,7 @@ def cures(
 
 def bands(case: Case, package: "Package", told: Progress | None = None) -> "tuple[Band, ...]":
     """What retrofits may cost after ordering a package, year by year."""
-    from optioneer.study.advice.retrofits import expected_bands  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.retrofits import expected_bands  # noqa: PLC0415 - the engine loads when asked
 
     key = ("bands", content(case), package)
     return any_answer(key, lambda: expected_bands(case, valued(case, told), package))
@@ -302,7 +302,7 @@ def readiness(
     case: Case, package: "Package", shifts: tuple[tuple[str, float], ...] = ()
 ) -> "Readiness":
     """Whether the site is ready for a package, with tasks so many days longer."""
-    from optioneer.study.ready.ready import readiness as found  # noqa: PLC0415 - heavy
+    from optioneer.study.ready.ready import readiness as found  # noqa: PLC0415 - the engine loads when asked
 
     key = ("ready", content(case), package, shifts)
     return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
@@ -316,15 +316,15 @@ def asked_otherwise(request: "AdviceRequest", told: Progress | None = None) -> A
     RequestError
         No package can be had within the budget.
     """
-    from optioneer.study.advice.advice import advice as asked  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.advice import advice as asked  # noqa: PLC0415 - the engine loads when asked
 
     return any_answer(("otherwise", repr(request)), lambda: asked(request, progress=told))
 
 
 def whole_answer(case: Case) -> "Dossier":
     """Everything that a report tells of a case."""
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
-    from optioneer.study.papers.dossier import dossier  # noqa: PLC0415 - heavy
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.papers.dossier import dossier  # noqa: PLC0415 - the engine loads when asked
 
     request = AdviceRequest(case, prove=True)
     return any_answer(("dossier", content(case)), lambda: dossier(request))
@@ -334,11 +334,11 @@ def with_the_machine(
     case: Case, package: str | None, plan: str, told: Progress | None = None
 ) -> Any:
     """The account with the machine in it, and what a lender sees of one way of paying."""
-    from optioneer.study.account.account import (  # noqa: PLC0415 - heavy
+    from optioneer.study.account.account import (  # noqa: PLC0415 - the engine loads when asked
         AccountRequest,
         asked_account,
     )
-    from optioneer.study.account.cover import lenders_view, lent_plan  # noqa: PLC0415 - heavy
+    from optioneer.study.account.cover import lenders_view, lent_plan  # noqa: PLC0415 - the engine loads when asked
 
     found, answer = asked_account(AccountRequest(case, package=package), progress=told)
     return found, answer, lenders_view(found, answer, lent_plan(found.case, answer, plan))
@@ -346,7 +346,7 @@ def with_the_machine(
 
 def dealings(case: Case, told: Progress | None = None) -> "Bargain":
     """What every option is worth with the order, and what else to ask the dealer for."""
-    from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - heavy
+    from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - the engine loads when asked
 
     key = ("bargain", content(case))
     return any_answer(key, lambda: negotiation(BargainRequest(case), progress=told))
@@ -354,18 +354,18 @@ def dealings(case: Case, told: Progress | None = None) -> "Bargain":
 
 def sealed_decision(case: Case, package: "Package", **rest: Any) -> "Sealed":
     """A decision on a package, as it is put into the record."""
-    from optioneer.study.record.decide import decision  # noqa: PLC0415 - heavy
+    from optioneer.study.record.decide import decision  # noqa: PLC0415 - the engine loads when asked
 
     return decision(case, package, **rest)
 
 
 def results_file(case: Case) -> bytes:
     """The results of a case as a workbook."""
-    from optioneer.reports.sheets.results import Results, results_workbook  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.advice import advised  # noqa: PLC0415 - heavy
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - heavy
-    from optioneer.study.cash.price import quote_lines  # noqa: PLC0415 - heavy
-    from optioneer.study.papers.likeliest_account import likeliest_account  # noqa: PLC0415 - heavy
+    from optioneer.reports.sheets.results import Results, results_workbook  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.advice import advised  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.cash.price import quote_lines  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.papers.likeliest_account import likeliest_account  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> bytes:
         found = advised(AdviceRequest(case))

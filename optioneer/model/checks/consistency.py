@@ -31,6 +31,7 @@ CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (payments.paying_faults, frozenset({"paying", "dates"})),
     (payments.lent_faults, frozenset({"paying", "machine", "catalogue", "bundles"})),
     (siting.site_duplicate_faults, frozenset({"site"})),
+    (siting.site_repeat_faults, frozenset({"site"})),
     (siting.site_reference_faults, frozenset({"site"})),
     (siting.floor_faults, frozenset({"site"})),
     (siting.crew_faults, frozenset({"site"})),

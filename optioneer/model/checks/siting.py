@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from optioneer.errors import Fault, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.site import Site
+from optioneer.model.works import CREW
 
 FILE = "site.toml"
 
@@ -27,9 +28,26 @@ def site_duplicate_faults(case: Case) -> Iterator[Fault]:
             if count > 1:
                 where = f"{FILE}, {kind} '{key}'"
                 yield Fault(where, f"the id is used {count} times", "Give each an id of its own.")
+    if CREW in lists["trade"]:
+        where = f"{FILE}, trade '{CREW}'"
+        yield Fault(where, "the shop's own people go by this id", "Give the trade another.")
     for key in {*lists["supply"]} & {*lists["task"]}:
         where = f"{FILE}, supply '{key}'"
         yield Fault(where, "a task has the same id", "Rename one; supplies are tasks as well.")
+
+
+def site_repeat_faults(case: Case) -> Iterator[Fault]:
+    """Names that stand twice in one list."""
+    site = case.site or Site()
+    lists = {f"shop, {key}": getattr(site.shop, key) for key in ("machine_on", "parking")}
+    lists |= {f"item '{item.id}', trades": item.trades for item in site.item}
+    for task in site.task:
+        own = {"after": task.after, "before": task.before, "trades": task.trades}
+        lists |= {f"task '{task.id}', {key}": names or () for key, names in own.items()}
+    for where, names in lists.items():
+        for name, count in Counter(names).items():
+            if count > 1:
+                yield Fault(f"{FILE}, {where}", f"'{name}' is named twice", "Name it once.")
 
 
 def site_reference_faults(case: Case) -> Iterator[Fault]:

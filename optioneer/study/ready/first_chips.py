@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Literal
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.model.machine import LATEST
+from optioneer.model.machine import LATEST, Package
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -87,7 +87,7 @@ def undated_base(case: Case) -> tuple[str, ...]:
     """
     if case.site is None or _stated(case):
         return ()
-    from optioneer.study.ready.undated import undated  # noqa: PLC0415 - as below
+    from optioneer.study.ready.undated import undated  # noqa: PLC0415 - seldom needed
 
     road, options, supplies = _base_road(case)
     found = undated(case, options, supplies, road)
@@ -100,10 +100,9 @@ def _stated(case: Case) -> bool:
 
 def _base_road(case: Case) -> "tuple[Road, Sequence[Option], Sequence[Supply]]":
     """The road of the standard machine; the task network is only loaded for a case that has one."""
-    from optioneer.model.machine import Package  # noqa: PLC0415
-    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415
-    from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415
-    from optioneer.study.ready.road import Road  # noqa: PLC0415
+    from optioneer.study.needs.limits import bought_supplies  # noqa: PLC0415 - seldom needed
+    from optioneer.study.ready.ready import fitted_options  # noqa: PLC0415 - seldom needed
+    from optioneer.study.ready.road import Road  # noqa: PLC0415 - seldom needed
 
     options = fitted_options(case, Package(id="base"))
     supplies = bought_supplies(case, options)

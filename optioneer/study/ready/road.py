@@ -114,7 +114,7 @@ class Road:
         bare = self._bare()
         groups: dict[str, list[int]] = {}
         for number, step in enumerate(self.steps):
-            for trade in step.trades:
+            for trade in dict.fromkeys(step.trades):  # who is there twice waits for nobody
                 groups.setdefault(trade, []).append(number)
         ends = [self.number[FIRST_CHIPS], self.number[READY]]
         try:

@@ -7,13 +7,12 @@ from datetime import date, timedelta
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
-from optioneer.model.works import Supplier, Trade
+from optioneer.model.works import CREW, Supplier, Trade
 from optioneer.money.cents import amount_of, share_in_cents, to_cents
 from optioneer.money.discount import present_value
 from optioneer.study.needs.limits import supply_cost
 from optioneer.study.ready.answers import Booking, Payment, Purchase
 from optioneer.study.ready.road import Road
-from optioneer.study.ready.tasks import CREW
 
 
 @dataclass(frozen=True)

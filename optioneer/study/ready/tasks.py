@@ -7,13 +7,10 @@ from datetime import date
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.site import RULE_OF_THUMB, Site, Supply
-from optioneer.model.works import Task
+from optioneer.model.works import CREW, Task
 from optioneer.study.ready.moves import MovePlan
 
 WorkDays = tuple[float, float, float]
-
-CREW = "own-crew"
-"""The shop's own people, as a trade that is in one place at a time."""
 
 COMMISSIONING: dict[str, WorkDays] = {"small": (1, 1, 2), "medium": (2, 3, 4), "large": (5, 7, 10)}
 """Working days by class of machine: rules of thumb."""

@@ -38,6 +38,16 @@ def refused(folder: Path) -> str:
         ("[10, 20, 40]", "[10, 40, 20]", "lead_days"),
         ("deposit = 0.0", "deposit = 30", "supplier 'air-dealer', deposit: 30 is above 1"),
         ('size = "small"', 'size = "tiny"', "plan, size: 'tiny' is not known here"),
+        (
+            'trades = ["electrician"]',
+            'trades = ["electrician", "electrician"]',
+            "item 'drill-press', trades: 'electrician' is named twice. Name it once.",
+        ),
+        (
+            'id = "pipefitter"',
+            'id = "own-crew"',
+            "trade 'own-crew': the shop's own people go by this id. Give the trade another.",
+        ),
         ("delivery_l_min = 600.0", "", "delivery_l_min: is missing"),
     ],
 )

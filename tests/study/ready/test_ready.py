@@ -252,6 +252,14 @@ def test_tasks_in_a_ring_are_named() -> None:
         ready({"task": tasks})
 
 
+def test_a_task_of_the_own_crew_that_names_it_among_its_trades_waits_for_nobody() -> None:
+    crew = {"hours_per_day": 4.0}
+    once = {"id": "a", "crew_hours": [8.0, 8.0, 8.0]}
+    named = {**once, "trades": ["own-crew"]}
+    days = [task(ready({"crew": crew, "task": [one]}), "a").early_finish for one in (once, named)]
+    assert days[0] == days[1]
+
+
 def test_a_task_after_something_unknown_is_told() -> None:
     with pytest.raises(RequestError, match="task 'a': there is no task or supply 'b'"):
         ready({"task": [{"id": "a", "after": ["b"]}]})
