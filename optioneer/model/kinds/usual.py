@@ -98,30 +98,3 @@ def filled_in(raw: Mapping[str, Any]) -> Mapping[str, Any]:
     figures = usual_figures(kind, float(price), told)
     stated = {key: value for key, value in raw.items() if key not in figures or value is not None}
     return {**figures, **stated}
-
-
-def usual_reason(kind: str, field: str) -> str:
-    """Why a figure of a kind is as it is, '' where there is none.
-
-    Parameters
-    ----------
-    kind
-        Id of the kind.
-    field
-        Field of `Option`.
-    """
-    known = usual_kinds()
-    found = known.by_id.get(kind)
-    if found is None or found.fit is None or found.keep is None:
-        return ""
-    fit, keep = known.fit[found.fit], known.keep[found.keep]
-    why = {
-        "fitting": fit.why,
-        "multiplier": fit.why_multiplier,
-        "downtime_days": fit.why_days,
-        "upkeep_per_year": keep.why,
-        "resale_share": keep.why,
-        "kva": found.why_load,
-        "air_l_min": found.why_load,
-    }
-    return why.get(field, "")

@@ -59,23 +59,6 @@ def triangle_of_limits(low: float, likely: float, high: float) -> Triangular:
     return Triangular(low=max(likely - p, 0.0), likely=likely, high=likely + q)
 
 
-def limits_of(triangle: Triangular) -> tuple[float, float]:
-    """The values that a triangle stays below, and above, one time in ten."""
-    low, likely, high = triangle.low, triangle.likely, triangle.high
-    width = high - low
-    if width <= 0.0:
-        return low, high
-    return _quantile(TAIL, (low, likely, high)), _quantile(1.0 - TAIL, (low, likely, high))
-
-
-def _quantile(share: float, ends: tuple[float, float, float]) -> float:
-    low, likely, high = ends
-    width = high - low
-    if share * width <= likely - low:
-        return low + math.sqrt(share * width * (likely - low))
-    return high - math.sqrt((1.0 - share) * width * (high - likely))
-
-
 def standard_limits(low: float, likely: float, high: float, sure: float) -> tuple[float, float]:
     """Limits passed one time in ten, from limits of which somebody is `sure` to another degree.
 
