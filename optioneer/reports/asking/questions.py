@@ -1,5 +1,7 @@
 """What to ask before the order, and whom: in words."""
 
+from collections.abc import Sequence
+
 from optioneer.model.case import Case
 from optioneer.reports.advice.whatif import figure_label, figure_value
 from optioneer.reports.page.money import Figures
@@ -14,14 +16,23 @@ NOTE = (
     "is answered the others are worth something else, and the worths do not add up."
 )
 
+ADDS_NOTE = (
+    "None of these is worth a question by itself. What each adds is what its answer would save on "
+    "average once all others were known, too: such choices hang on several figures at once."
+)
+
 
 def questions_page(case: Case, answer: Questions, figures: Figures) -> Page:
     """The questions, the most worth first, and what else there is to know of the choices."""
     drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
     parts: list[Paragraph | Bullets | Entries] = []
-    if answer.questions:
-        entries = tuple(_entry(case, one, figures) for one in answer.questions)
+    alone, adding = _by_worth(answer)
+    if alone:
+        entries = tuple(_entry(case, one, one.worth, figures) for one in alone)
         parts.append(Entries("Ask", ("whom", "worth up to"), entries, NOTE))
+    if adding:
+        entries = tuple(_entry(case, one, one.adds, figures) for one in adding)
+        parts.append(Entries("Then ask", ("whom", "adds"), entries, ADDS_NOTE))
     if answer.together:
         parts.append(
             Bullets("One choice each: they stand or fall together", _together(case, answer))
@@ -38,21 +49,33 @@ def questions_page(case: Case, answer: Questions, figures: Figures) -> Page:
 def _first(answer: Questions, figures: Figures) -> str:
     least = figures.amount(answer.least)
     rest = (
-        f"{answer.below} of {answer.figures} unsure figures are not worth a question: knowing them "
+        f"{answer.below} of {answer.figures} unsure figures are not worth a question: alone each "
     )
-    rest += f"would save less than {least}, 0.2% of the price."
+    rest += f"would save less than {least}, 0.2% of the price, and adds little to the others."
     if not answer.questions:
         return f"Nothing is left to ask. {rest}"
-    count = len(answer.questions)
-    return f"{count} question{'' if count == 1 else 's'} would still pay. {rest}"
+    alone, adding = _by_worth(answer)
+    many = {0: "No question would", 1: "1 question would"}
+    pays = f"{many.get(len(alone), f'{len(alone)} questions would each')} pay by itself."
+    if adding:
+        everything = figures.amount(answer.everything)
+        more = f"{len(adding)}{' more' if alone else ''} add{'s' if len(adding) == 1 else ''}"
+        pays += f" {more} to what others tell: to know all of them would save {everything}."
+    return f"{pays} {rest}"
 
 
-def _entry(case: Case, one: NextQuestion, figures: Figures) -> PageEntry:
+def _by_worth(answer: Questions) -> tuple[Sequence[NextQuestion], Sequence[NextQuestion]]:
+    """Those that are worth asking alone, and those that only add to the others."""
+    alone = [one for one in answer.questions if one.worth >= answer.least]
+    return alone, [one for one in answer.questions if one.worth < answer.least]
+
+
+def _entry(case: Case, one: NextQuestion, worth: float, figures: Figures) -> PageEntry:
     turned = [case.catalogue.by_id[option].name for option in one.turns]
     turns = f" It can turn: {'; '.join(turned)}." if turned else ""
     return PageEntry(
         _capital(question_text(case, one.what, one.name)),
-        (f"the {one.who}", figures.amount(one.worth)),
+        (f"the {one.who}", figures.amount(worth)),
         f"{now_sentence(one, figures)}{turns}",
     )
 
