@@ -89,8 +89,7 @@ def _chosen(case: Case, advice: Advice, figures: Figures) -> FrontierPoint:
 def with_advised(advice: Advice) -> tuple[FrontierPoint, ...]:
     """The frontier with the advised package on it.
 
-    Where hours tie all options together the frontier is found before the real mix of work is
-    known, so that the advice may be better than all of it.
+    Where the worst futures weigh more, the advice lies beside what is best on average.
     """
     advised = _advised(advice)
     others = (point for point in advice.frontier if point.price != advised.price)

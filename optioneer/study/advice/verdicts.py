@@ -1,6 +1,6 @@
 """The verdicts on a case whose packages are valued, and how sure they are."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
@@ -152,7 +152,7 @@ def _advice_on(
                 package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
             options=options if gap is None else unproven(options, lambda _: gap),
-            frontier=_frontier_points(found, shown.shift),
+            frontier=_frontier_points(found, shown, advised.npc),
             information=informed(found, chosen, budget=budget),
             pays=pays_of(shown),
             search=search,
@@ -179,23 +179,35 @@ def _candidates(found: Valued) -> list[tuple[str, States]]:
     return [*own, ("base", states_of(found, Candidate(id="base"))), ("all", dearest_package(found))]
 
 
-def _frontier_points(found: Valued, shift: float) -> tuple[FrontierPoint, ...]:
+def _frontier_points(found: Valued, shown: FreshLook, npc: float) -> tuple[FrontierPoint, ...]:
+    """The best packages by price, the advised one, which costs `npc`, among them."""
     frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
     packages = [tuple(int(state) for state in states) for states in frontier.states]
+    prices, cost = list(frontier.price), list(frontier.cost)
+    if shown.package not in packages:  # bettered with the site and the real mix of work
+        packages.append(shown.package)
+        prices.append(_sum_at(found.prices, shown.package))
+        cost.append(_sum_at(found.means, shown.package))
     # Found without the site, told with it; points that the site makes no better are left out.
-    cost = frontier.cost + [
+    total = np.array(cost) + [
         float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
         for package in packages
     ]
-    constant = float(found.constant.mean()) + shift
+    constant = float(found.constant.mean()) + shown.shift
+    total[packages.index(shown.package)] = npc - constant
     return tuple(
         FrontierPoint(
-            price=round(found.case.machine.base_price + float(frontier.price[point]), 2),
-            npc=constant + float(cost[point]),
+            price=round(found.case.machine.base_price + float(prices[point]), 2),
+            npc=constant + float(total[point]),
             options=found.options(packages[point]),
         )
-        for point in undominated(frontier.price, cost)
+        for point in undominated(np.array(prices), total)
     )
+
+
+def _sum_at(parts: Sequence[Floats], states: States) -> float:
+    """What the clusters make together in some states [money]."""
+    return sum(float(part[state]) for part, state in zip(parts, states, strict=True))
 
 
 def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser) -> OptionAnswer:

@@ -98,6 +98,16 @@ def test_the_advised_package_is_hardly_dearer_than_the_best(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_no_budget_buys_a_better_package_than_the_advised_one(seed: int) -> None:
+    answer, _ = told(seed)
+    dearest = answer.frontier[-1]
+    assert (dearest.options, dearest.npc) == (
+        answer.advised.options,
+        pytest.approx(answer.advised.npc),
+    )
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_what_can_be_had_is_never_below_the_best_there_is(seed: int) -> None:
     answer, best = told(seed)
     room = ERRORS * answer.advised.npc_se
