@@ -1,11 +1,12 @@
 """How does the account fare with the machine in it? Every plan over the same futures."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
+from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan, LoanPlan
 from optioneer.money.cents import to_cents
@@ -16,12 +17,13 @@ from optioneer.study.account.bands import (
     Balances,
     balances_of,
     band,
+    line_charges,
     months_between,
     plan_account,
 )
 from optioneer.study.account.flows import MachineFlow, machine_flows
 from optioneer.study.advice.ordered import asked_by_name, weighed_package
-from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash
+from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash, line_rate
 from optioneer.study.cash.plans import paying_of, plans_of
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.clusters import must_be_swept
@@ -41,12 +43,15 @@ class PlanFutures:
     flows
         What the machine moves.
     balances
-        With both, before interest of a credit line.
+        With both, and with the interest of the credit line.
+    charged
+        That interest, by the ends of months; none without a line.
     """
 
     ledger: PlanLedger
     flows: tuple[MachineFlow, ...]
     balances: Balances
+    charged: tuple[MachineFlow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -143,9 +148,10 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
     )
     moved = _MovedBy(found, package, span)
     plans = tuple(
-        PlanFutures(one, flows, balances_of(_contracted(one), flows, opening, span))
+        _with_interest(case, PlanFutures(one, flows, balances), opening, span)
         for one in study.ledgers
         for flows in (moved.under(one.deal.plan),)
+        for balances in (balances_of(_contracted(one), flows, opening, span),)
     )
     answer = AccountAnswer(
         currency=case.machine.currency,
@@ -155,6 +161,7 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         until=span[1],
         ramp=paying.account.ramp,
         keep_cents=keep,
+        line_rate=line_rate(case),
         machine=machine_months(plans[0].flows, span),
         plans=tuple(
             plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
@@ -165,6 +172,19 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         ),
     )
     return AccountStudy(answer, study, plans)
+
+
+def _with_interest(
+    case: Case, held: PlanFutures, opening: int, span: tuple[date, date]
+) -> PlanFutures:
+    """The same with what the credit line costs in each future, where the account has one."""
+    rate = line_rate(case)
+    if rate is None:
+        return held
+    charged = line_charges(held.balances, span[1], rate)
+    moved = (*held.flows, *charged)
+    balances = balances_of(_contracted(held.ledger), moved, opening, span)
+    return replace(held, balances=balances, charged=charged)
 
 
 def span_of(study: CashStudy, order: date) -> tuple[date, date]:

@@ -24,8 +24,11 @@ from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.lattice.journey import Journey
 
-FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax"]
+FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax", "line"]
 ManyCents = NDArray[np.int64]
+
+NOISE = 1e-6
+"""What is so near to half a cent is half a cent."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +72,7 @@ class _Scene:
 
     def cents(self, amounts: Floats) -> ManyCents:
         """Amounts in whole cents, half a cent away from zero."""
-        scaled = np.abs(amounts) * 10.0 ** places(self.found.case.machine.currency)
-        return (np.sign(amounts) * np.floor(scaled + 0.5)).astype(np.int64)
+        return whole_cents(amounts * 10.0 ** places(self.found.case.machine.currency))
 
     def flow(self, day: date, kind: FlowKind, amounts: Floats) -> MachineFlow:
         """Amounts that move on a day, or the business day that stands in for it."""
@@ -176,15 +178,17 @@ def _taxes(scene: _Scene, plain: Sequence[MachineFlow]) -> Iterator[MachineFlow]
     for year in sorted(years):
         owed = rate * np.sum([one.cents for one in years[year]], axis=0)
         days = tax_days(tax, year, min(one.day for one in years[year]))
-        whole = _whole(owed)
-        part = _whole(owed / len(days))
+        whole = whole_cents(owed)
+        part = whole_cents(owed / len(days))
         for day in days[:-1]:
             yield MachineFlow(scene.clock.paid(day), "tax", -part)
         yield MachineFlow(scene.clock.paid(days[-1]), "tax", -(whole - part * (len(days) - 1)))
 
 
-def _whole(cents: Floats) -> ManyCents:
-    return (np.sign(cents) * np.floor(np.abs(cents) + 0.5)).astype(np.int64)
+def whole_cents(cents: Floats) -> ManyCents:
+    """Computed numbers of cents to the nearest whole ones, as `cents.rounded` does it."""
+    clean = np.rint(np.abs(cents) / NOISE) * NOISE
+    return (np.sign(cents) * np.floor(clean + 0.5)).astype(np.int64)
 
 
 def _write_offs(scene: _Scene, tax: IncomeTax) -> Iterator[MachineFlow]:

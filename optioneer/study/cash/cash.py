@@ -256,12 +256,19 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
     return PlanLedger(made.deal, entries, answer, notes)
 
 
-def _charged(case: Case, daily: Daily) -> list[Entry]:
-    """Interest of the credit line, where the account has one."""
+def line_rate(case: Case) -> float | None:
+    """What the bank charges on what is below zero, nominal a year; none without a credit line."""
     account = paying_of(case).account
     if not account.credit_limit:
+        return None
+    return borrowing_rate(case) if account.credit_rate is None else account.credit_rate
+
+
+def _charged(case: Case, daily: Daily) -> list[Entry]:
+    """Interest of the credit line, where the account has one."""
+    rate = line_rate(case)
+    if rate is None:
         return []
-    rate = borrowing_rate(case) if account.credit_rate is None else account.credit_rate
     return [
         Entry(day, -cents, "interest", LINE_INTEREST, "bank")
         for day, cents in interest_below_zero(daily, rate)
