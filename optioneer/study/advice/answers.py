@@ -127,7 +127,7 @@ class Information(Answer):
 
     perfect_information: float = Field(
         description="NPC of the advised package less the mean over futures of the least NPC that "
-        "anyone could reach knowing the future [money]."
+        "anyone could reach knowing the future, within the same budget if there is one [money]."
     )
     perfect_information_se: float | None = Field(
         default=None, description="Paired standard error of `perfect_information`."

@@ -15,6 +15,7 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.best import cheapest_package
+from optioneer.study.worth.foresight import added_by_budget
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.information import (
@@ -105,10 +106,11 @@ def perfect_information(
 ) -> Information:
     """What knowing everything would be worth, as far as the valuation tells without more work.
 
-    As `information`; no `budget` binds somebody who knows the future.
+    As `information`; whoever knows the future keeps to the same `budget`.
     """
-    del budget
     gain = found.cost(chosen) - found.constant - sum(cost.best_hindsight for cost in found.costs)
+    if budget is not None:
+        gain = gain - added_by_budget(found, budget)
     return Information(
         perfect_information=float(gain.mean()), perfect_information_se=standard_error(gain)
     )
