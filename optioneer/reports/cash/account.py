@@ -126,7 +126,7 @@ def _band(band: CentsBand, figures: Figures) -> Iterator[str]:
 def _line(answer: AccountAnswer, figures: Figures) -> str:
     if answer.line_rate is None:
         return "The case tells no credit line: what is below zero bears no interest here."
-    rate = figures.share(answer.line_rate, 2)
+    rate = figures.fine_share(answer.line_rate)
     return f"What is below zero bears the {rate} a year of the credit line in every future."
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import AnyPlan, LoanPlan
+from optioneer.model.paying import AnyPlan
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import Entry
 from optioneer.study.account.afford import affordable
@@ -24,12 +24,14 @@ from optioneer.study.account.bands import (
 from optioneer.study.account.flows import MachineFlow, machine_flows
 from optioneer.study.advice.ordered import asked_by_name, weighed_package
 from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash, line_rate
+from optioneer.study.cash.financing import lends_for_retrofits
 from optioneer.study.cash.plans import paying_of, plans_of
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.request import Request
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.pursed import Pursed, from_account, valued_as_paid, with_purse
+from optioneer.study.worth.valued import Valued
 
 
 @dataclass(frozen=True)
@@ -113,7 +115,7 @@ def asked_account(
     if named is None:
         package, found = weighed_package(case, request.package, progress=progress)
     else:
-        package, found = named, valued(case, progress=progress)
+        package, found = named, valued_as_paid(case, progress=progress)
     return found, account_study(found, package, plan=request.only)
 
 
@@ -167,8 +169,8 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
             plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
         ),
         affordable=tuple(
-            affordable(found, package, one.ledger.answer.id, _contracted(one.ledger))
-            for one in (plans if paying.account.retrofits == "account" else ())
+            affordable(moved.paid_under(one.ledger.deal.plan), package, one.ledger.answer.id)
+            for one in (plans if from_account(case) else ())
         ),
     )
     return AccountStudy(answer, study, plans)
@@ -194,20 +196,28 @@ def span_of(study: CashStudy, order: date) -> tuple[date, date]:
 
 
 class _MovedBy:
-    """What the machine moves under each plan; the same under all that lend for no retrofits."""
+    """What the machine moves under each plan; the same under all that do not say otherwise."""
 
     def __init__(self, found: Valued, package: Package, span: tuple[date, date]) -> None:
         self.found, self.package, self.until = found, package, span[1]
         self._known: dict[str, tuple[MachineFlow, ...]] = {}
+        self._paid: dict[str, Pursed] = {}
+
+    def paid_under(self, plan: AnyPlan) -> Pursed:
+        """The case with retrofits only where the account under a plan can pay them."""
+        if plan.id not in self._paid:
+            self._paid[plan.id] = with_purse(self.found, plan)
+        return self._paid[plan.id]
 
     def under(self, plan: AnyPlan) -> tuple[MachineFlow, ...]:
         """What it moves under a plan."""
-        asked = paying_of(self.found.case).account.retrofits == "loan"
-        lent = isinstance(plan, LoanPlan) and (asked or plan.retrofits == "loan")
-        plan = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
-        name = plan.id if lent else ""
+        case = self.found.case
+        lent, tied = lends_for_retrofits(case, plan), from_account(case)
+        lender = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
+        name = plan.id if lent or tied else ""
         if name not in self._known:
-            self._known[name] = machine_flows(self.found, self.package, self.until, plan)
+            found = self.paid_under(plan) if tied else self.found
+            self._known[name] = machine_flows(found, self.package, self.until, lender)
         return self._known[name]
 
 

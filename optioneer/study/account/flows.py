@@ -15,7 +15,6 @@ from optioneer.model.paying import AnyPlan, IncomeTax, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import places
 from optioneer.study.account.work import base_worth, option_worth, worked
-from optioneer.study.advice.package import journeys_of
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.financing import NOTIONAL, income_tax_rate
@@ -104,7 +103,7 @@ def machine_flows(
     write off; what the order writes off is in the contracted entries.
     """
     found = with_package(found, package)
-    journeys = journeys_of(found, states_of(found, package))
+    journeys = found.journeys(states_of(found, package))
     scene = _Scene(found, package, journeys, clock_of(found.case), until)
     plain = [*_work(scene), *_retrofits(scene, plan), *_sales(scene)]
     flows = [*plain, *_taxes(scene, plain)]

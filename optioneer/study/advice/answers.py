@@ -5,6 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
 from optioneer.study.knowing.answers import HangsOn
 
@@ -69,6 +70,12 @@ class OptionAnswer(Answer):
         default=None,
         description="What choosing as advised costs more than the other choice where it does, "
         "averaged over all futures: what knowing which of the two is cheaper would save [money].",
+    )
+    unpaid: float | None = Field(
+        default=None,
+        description="Share of futures in which, where it is left for a retrofit, the account "
+        "cannot pay for it when it is wanted: of the advised package, or of the best other one. "
+        "None where retrofits are not paid from the account, and where it is never left for one.",
     )
     break_even_chance: float | None = Field(
         default=None,
@@ -356,6 +363,9 @@ class Advice(Answer):
     )
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
+    )
+    from_account: FromAccount | None = Field(
+        default=None, description="None where retrofits are not paid from the account."
     )
     hours: HoursAnswer | None = Field(
         default=None, description="Hours with the advised package; none where they are not limited."

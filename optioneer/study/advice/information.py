@@ -16,6 +16,7 @@ from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.best import cheapest_package
 from optioneer.study.worth.foresight import added_by_budget
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.figures.information import (
@@ -85,12 +86,17 @@ def information(found: Valued, chosen: States, *, budget: float | None = None) -
         The advised package.
     budget
         Limit on the price that every other choice keeps to, if any [money].
+
+    Notes
+    -----
+    Where retrofits are paid from the account it is not told what single things are worth to know.
     """
     paid = found.cost(chosen)
     plan = likeliest_plan(found, budget=budget)
     learnings = [
         _learning(found, chosen, budget, (kind, name, knowledge))
         for kind, name, knowledge in _questions(found)
+        if not isinstance(found, Pursed)
     ]
     return perfect_information(found, chosen, budget=budget).model_copy(
         update={

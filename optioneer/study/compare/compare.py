@@ -15,7 +15,7 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.advice.ordered import BASE, named_package, package_holding
+from optioneer.study.advice.ordered import BASE, named_package
 from optioneer.study.advice.package import (
     fresh_look,
     on_other_futures,
@@ -38,7 +38,7 @@ from optioneer.study.compare.turns import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.figures.contest import Contest, contest, histogram

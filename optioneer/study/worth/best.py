@@ -7,6 +7,8 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
+from optioneer.study.worth.affordable import best_affordable, best_affordable_within
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued import Valued
 from optioneer.valuation.apart.bettering import Bettering
@@ -39,6 +41,8 @@ def best_package(
     RequestError
         If no package can be had within the budget.
     """
+    if isinstance(found, Pursed):
+        return _best_with_purse(found, budget, within)
     means = list(found.means)
     if within is not None:
         cluster, allowed = within
@@ -47,6 +51,17 @@ def best_package(
     chosen = first(found, means, budget=budget)
     improve = better and found.mix.needed
     return bettering(found, means, budget).bettered(chosen) if improve else chosen
+
+
+def _best_with_purse(
+    found: Pursed, budget: float | None, within: tuple[int, Bools] | None
+) -> States:
+    left = math.inf if budget is None else beyond_base(found, budget)
+    best = best_affordable(found, best_package(found.free, budget=budget), left)
+    if within is None:
+        return best
+    free = best_package(found.free, budget=budget, within=within, better=False)
+    return best_affordable_within(found, (free, best), left, within)
 
 
 def dearest_package(found: Valued) -> States:

@@ -68,7 +68,10 @@ def _best_states(cost: Floats, price: Floats) -> np.ndarray[tuple[int, ...], np.
 
 def _added(prices: Sequence[Floats], costs: Sequence[Floats], left: float) -> float:
     """What keeping to a price adds to the least sum of costs in one future [money]."""
-    able = [np.where(np.isfinite(cost), price, np.inf) for price, cost in zip(prices, costs)]
+    able = [
+        np.where(np.isfinite(cost), price, np.inf)
+        for price, cost in zip(prices, costs, strict=True)
+    ]
     frontier = merged(able, costs)
     within = int(np.searchsorted(frontier.price, left, side="right")) - 1
     return float(frontier.cost[within] - frontier.cost[-1])

@@ -17,14 +17,13 @@ from optioneer.money.ledger import Entry, daily_balances, lowest
 from optioneer.study.account.account import AccountStudy, account_study
 from optioneer.study.account.bands import band
 from optioneer.study.account.work import base_worth, option_worth, worked
-from optioneer.study.advice.ordered import named_package, package_holding
-from optioneer.study.advice.package import journeys_of
+from optioneer.study.advice.ordered import named_package
 from optioneer.study.cash.cash import LINE_INTEREST
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best import best_package
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued import Valued, valued
 from optioneer.valuation.lattice.journey import Journey
 from tests.hours import short_of_hours
@@ -103,7 +102,7 @@ def apart_from_the_outcome(found: Valued, name: str) -> Floats:
         else named_package(found.case, name)
     )
     states = states_of(found, package)
-    journeys = journeys_of(found, states)
+    journeys = found.journeys(states)
     earned, upkeep = worked(found, journeys)
     timeline, left = found.problem.timeline, 1.0 - income_tax_rate(found.case)
     total = left * ((timeline.during * timeline.dt) @ (earned - upkeep))

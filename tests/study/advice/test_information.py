@@ -77,7 +77,9 @@ def test_knowing_everything_within_a_budget_is_the_best_of_all_packages_within_i
     ]
     packages = [
         states
-        for states in product(*(np.flatnonzero(np.isfinite(price)) for price in found.prices))
+        for states in product(
+            *(np.flatnonzero(np.isfinite(price)).tolist() for price in found.prices)
+        )
         if all(
             np.isfinite(each[state]).all() for each, state in zip(foresight, states, strict=True)
         )
