@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from optioneer.study.answer import Answer
-from optioneer.study.knowing.answers import WorthOfFigure
+from optioneer.study.unknowns.answers import WorthOfFigure
 
 
 class NextQuestion(WorthOfFigure):
