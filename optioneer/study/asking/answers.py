@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from optioneer.study.answer import Answer, Verdict
-from optioneer.study.knowing.answers import WorthOfFigure
+from optioneer.study.unknowns.answers import WorthOfFigure
 
 
 class VerdictTurn(Answer):

@@ -6,7 +6,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
-from optioneer.study.knowing.ranges import every_ranged
+from optioneer.study.unknowns.ranges import every_ranged
 from optioneer.study.worth.figures import Figure, figure_of, owner_of
 
 

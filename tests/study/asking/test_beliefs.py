@@ -1,9 +1,9 @@
 """What is believed of a figure is what the case tells, else as wide as such figures are off."""
 
+from optioneer.study.asking.answer_rules import answered
 from optioneer.study.asking.beliefs import Belief, belief
-from optioneer.study.asking.table import answered
 from optioneer.study.worth.figures import Figure
-from tests.study.knowing.test_worth_of_knowing import waits
+from tests.study.unknowns.test_worth_of_knowing import waits
 
 
 def test_three_figures_are_believed_as_they_are_told() -> None:

@@ -8,7 +8,7 @@ from optioneer.study.asking.questions import AskRequest, next_questions
 from optioneer.study.worth.figures import Figure
 from tests.known_shop import Hidden, at_random, curve, invented_shop, worth_most
 from tests.oracle.cases import between, case_of, option, stream
-from tests.study.knowing.test_worth_of_knowing import now_or_never, rivals, waits
+from tests.study.unknowns.test_worth_of_knowing import now_or_never, rivals, waits
 
 SEEDS = (1, 5)
 
