@@ -3,7 +3,8 @@
 from datetime import date
 
 from optioneer.model.case import Case
-from optioneer.model.sources import origins, recorded
+from optioneer.model.origin import Origin
+from optioneer.model.sources import SPOKEN, origins, recorded
 from optioneer.study.asking.answer_rules import RULES
 from optioneer.study.worth.figures import FIGURES, KINDS, Figure
 
@@ -31,7 +32,11 @@ def key_of(figure: Figure) -> str:
     return f"{kind}/{figure.name}/{figure.what.replace('-', '_')}"
 
 
-def with_word(case: Case, figure: Figure, answer: str, day: date) -> Case:
+ASKED = "Asked; answered: "
+"""How the note of an answer begins."""
+
+
+def with_word(case: Case, figure: Figure, answer: str, day: date, *, who: str = "") -> Case:
     """`case` with a line that says who answered what, earlier lines kept.
 
     Parameters
@@ -44,14 +49,31 @@ def with_word(case: Case, figure: Figure, answer: str, day: date) -> Case:
         The words.
     day
         When.
+    who
+        Who; blank: who can answer such a question.
     """
-    who = RULES[figure.what].who
-    return recorded(case, key_of(figure), who=who, day=day, note=f"Asked; answered: {answer}")
+    speaker = who.strip() or RULES[figure.what].who
+    return recorded(case, key_of(figure), who=speaker, day=day, note=f"{ASKED}{answer}")
+
+
+def beside(case: Case, other: Case) -> Case:
+    """`case` as it is, with what was said in `other`: an answer that is kept and does not count."""
+    return case.model_copy(update={"sources": other.sources})
+
+
+def answers_given(case: Case) -> tuple[Origin, ...]:
+    """What was answered to questions, the first first."""
+    return tuple(one for one in case.sources or () if one.note.startswith(ASKED))
 
 
 def told_already(case: Case) -> frozenset[Figure]:
     """Figures that somebody has told, or a dealer quoted, and that stand as they said."""
-    said = {key for key, source in origins(case).items() if source in {"told", "quoted"}}
+    said = {key for key, source in origins(case).items() if source in SPOKEN}
+    return frozenset(figure for key, figure in figures_by_key(case).items() if key in said)
+
+
+def figures_by_key(case: Case) -> dict[str, Figure]:
+    """Every figure that may be asked for, by its key in the list of sources."""
     names = {
         "driver": [driver.id for driver in case.growth.driver],
         "stream": [stream.id for stream in case.growth.stream],
@@ -62,4 +84,4 @@ def told_already(case: Case) -> frozenset[Figure]:
         for what in FIGURES
         for name in (names[KINDS[what]] if what in KINDS else [""])
     )
-    return frozenset(figure for figure in every if key_of(figure) in said)
+    return {key_of(figure): figure for figure in every}
