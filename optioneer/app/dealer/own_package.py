@@ -17,7 +17,7 @@ from optioneer.files.grid.sheets import Edits, with_edits
 from optioneer.files.plain.sentences import id_like
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted, package_faults
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.advice.pages import package_table
 from optioneer.reports.page.money import Figures

@@ -22,7 +22,7 @@ from optioneer.study.account.bands import (
     plan_account,
 )
 from optioneer.study.account.flows import MachineFlow, machine_flows
-from optioneer.study.advice.ordered import asked_by_name, weighed_package
+from optioneer.study.advice.package_choice import asked_by_name, weighed_package
 from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash, line_rate
 from optioneer.study.cash.financing import lends_for_retrofits
 from optioneer.study.cash.plans import paying_of, plans_of
@@ -31,7 +31,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.pursed import Pursed, from_account, valued_as_paid, with_purse
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 
 
 @dataclass(frozen=True)

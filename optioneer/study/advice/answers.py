@@ -7,7 +7,7 @@ from pydantic import Field
 
 from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
-from optioneer.study.knowing.answers import HangsOn
+from optioneer.study.unknowns.answers import HangsOn
 
 
 class Outcome(Answer):

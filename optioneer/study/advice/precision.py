@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Precision
-from optioneer.study.advice.ordered import Advised
+from optioneer.study.advice.package_choice import Advised
 from optioneer.study.advice.request import (
     MOST_FUTURES,
     AdviceRequest,

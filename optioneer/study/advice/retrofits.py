@@ -12,9 +12,9 @@ from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.journey import Journey
 
 WHEN_NEVER = -1
 ALL = ""

@@ -13,7 +13,7 @@ from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.problem.effort import Progress
-from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
+from optioneer.study.record.facts import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.packages import with_package
 from optioneer.study.worth.pursed import valued_as_paid
 

@@ -6,10 +6,10 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.study.problem.cores import by_size
-from optioneer.study.worth.best import beyond_base
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.best_package import beyond_base
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.swept import known_foresight
 from optioneer.valuation.choice.frontier import merged
-from optioneer.valuation.kept.swept import known_foresight
 from optioneer.valuation.large.short_list import Appraisal, Listed
 
 MOST_FUTURES = 4096

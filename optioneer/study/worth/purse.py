@@ -14,11 +14,11 @@ from optioneer.money.cents import amount_of, to_cents
 from optioneer.study.cash.plans import paying_of
 from optioneer.study.cash.works import contracted
 from optioneer.study.worth.site_cost import SiteTerm, States
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.apart.mixed import Mixed
-from optioneer.valuation.kept.purse import Passage, lived_at, lived_otherwise
-from optioneer.valuation.lattice.cluster import BLOCK, World
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.passage import Passage, lived_at, lived_otherwise
+from optioneer.valuation.shared_hours.real_mix import Mixed
+from optioneer.valuation.timing.cluster import BLOCK, World
+from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 
 ROUNDING = 1e-6

@@ -27,11 +27,11 @@ from optioneer.study.worth.purse import (
     whole_journeys,
 )
 from optioneer.study.worth.site_cost import SiteTerm, States
-from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.apart.mixed import MixTerm
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.sweep import hindsight_cost
+from optioneer.valuation.shared_hours.real_mix import MixTerm
+from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.sweep import hindsight_cost
 
 MOST_LIVES = 64
 """Packages of single clusters whose lives are held at once; each takes some megabytes."""

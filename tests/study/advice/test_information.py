@@ -13,9 +13,9 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.foresight import added_by_budget
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.information import whether_and_when
-from optioneer.valuation.lattice.sweep import hindsight_cost
+from optioneer.valuation.timing.sweep import hindsight_cost
 from tests import shop
 from tests.oracle import cases, exact, machine, paths
 from tests.oracle.arrivals import joint
