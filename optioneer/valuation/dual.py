@@ -229,6 +229,8 @@ def _worth(view: View, policy: Policy, t: int, outlook: NewsOutlook) -> Floats:
             life=outlook.life,
         ),
         _hours_before(view.hours, t, outlook.columns),
+        # Whose turn it is may hang on the news of other work, which may hang on this.
+        heard=1,
     )
     now = range(t, t + 1)
     estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))

@@ -11,6 +11,7 @@ from optioneer.arrays import Floats, Indices
 from optioneer.valuation.apart.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.cluster import World, lived_by
+from optioneer.valuation.lattice.journey import Trail
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import policy_costs
@@ -40,6 +41,11 @@ class Member:
     lattice: Lattice
     rows: Indices
     number: Indices
+
+    def along(self, trails: Sequence[Trail]) -> Indices:
+        """Sets of the streams that take hours in each period and future, shape (K, T, n)."""
+        ((_, states),) = trails
+        return self.held(states[:-1])
 
     def held(self, states: NDArray[np.integer]) -> Indices:
         """Sets of the streams that take hours in some states, shape (K, ...)."""

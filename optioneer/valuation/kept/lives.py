@@ -19,7 +19,9 @@ def known_journey(world: World, cost: ClusterCost, state: int, run: Mapper) -> J
 
     def make() -> Arrays:
         found = lived(world, cost, state, run)
-        return {each.name: getattr(found, each.name) for each in fields(found)}
+        arrays = {each.name: getattr(found, each.name) for each in fields(found)}
+        del arrays["parts"]  # a lattice has none
+        return arrays
 
     name = content_name("journey", swept_name(world, cost.lattice), learned_in(cost.policy), state)
     return Journey(**known(name, make))

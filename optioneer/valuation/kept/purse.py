@@ -75,4 +75,5 @@ class PursedWalk:
         view = self.view
         ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
         cost = self.cost - np.where(view.stay == view.timeline.periods, ends, 0.0)
-        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned)
+        ended = self.state.astype(np.int32)
+        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned, ended)

@@ -70,8 +70,8 @@ class Seen:
 
     @cached_property
     def visits(self) -> tuple[Floats, ...]:
-        """Call-out charges, shape (T,) each [money]."""
-        return tuple(self._by_period(np.asarray(each))[:, 0] for each in self._charges.visits)
+        """Call-out charges, shape (T, n) each [money]."""
+        return tuple(self._by_period(np.asarray(each)) for each in self._charges.visits)
 
     @cached_property
     def gains(self) -> tuple[tuple[int, float], ...]:

@@ -74,6 +74,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         lost=np.array(lost).reshape(count, len(terms.streams)),
         targets=terms.targets,
         visits=terms.visits,
+        turns=terms.turns,
         resale_shares=terms.resale_shares,
         resale_prices=np.array(
             [

@@ -16,6 +16,9 @@ from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.lattice.policy import Policy, decision_spans
 from optioneer.valuation.lattice.view import Charges, View
 
+Trail = tuple[Lattice, Indices]
+"""A lattice, and its state as ordered and then after the moves of each period, (T + 1, n)."""
+
 
 @dataclass(frozen=True)
 class Journey:
@@ -35,6 +38,10 @@ class Journey:
         Margin that is not earned, part of `cost`, shape (n,) [money].
     owned
         State during each period, shape (T, n); empty where the states are no lattice.
+    ended
+        State after the last moves, shape (n,); empty likewise.
+    parts
+        Trails of what retrofits can still change, where the states are no lattice.
     """
 
     cost: Floats
@@ -42,6 +49,8 @@ class Journey:
     paid: Floats
     lost: Floats
     owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+    ended: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, dtype=np.int32))
+    parts: tuple[Trail, ...] = ()
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -51,11 +60,20 @@ class Journey:
             np.concatenate([self.paid, other.paid], axis=-1),
             np.concatenate([self.lost, other.lost]),
             np.concatenate([self.owned, other.owned], axis=-1),
+            np.concatenate([self.ended, other.ended]),
         )
 
     def among(self, states: Indices) -> "Journey":
         """The same with its states numbered as those of the lattice they are a part of."""
-        return replace(self, owned=states.astype(np.int32)[self.owned])
+        names = states.astype(np.int32)
+        return replace(self, owned=names[self.owned], ended=names[self.ended])
+
+
+def trails_of(lattice: Lattice, journey: Journey) -> tuple[Trail, ...]:
+    """What a cluster goes through: the whole of its lattice, or some parts where it has none."""
+    if not journey.owned.size:
+        return journey.parts
+    return ((lattice, np.concatenate([journey.owned, journey.ended[None]])),)
 
 
 def journey(view: View, policy: Policy, start: int) -> Journey:
@@ -101,7 +119,7 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
             state = after
     ends = view.timeline.at_start[-1] * lattice.resale[state]
     cost -= np.where(view.stay == periods, ends, 0.0)
-    return Journey(cost, fitted_in, paid, lost, owned)
+    return Journey(cost, fitted_in, paid, lost, owned, state.astype(np.int32))
 
 
 @dataclass(frozen=True)

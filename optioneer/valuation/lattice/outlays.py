@@ -42,7 +42,7 @@ def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
 
 def _charges_next(view: View, periods: range) -> Charges:
     """What retrofits cost a period later, times the chance that the machine is still there."""
-    charges = view.charges(range(periods.start + 1, periods.stop + 1))
+    charges = view.charges(periods, ahead=1)
     if view.lives is None or view.growth.stay is None:
         return charges
     kept = view.lives.kept

@@ -79,6 +79,9 @@ class View:
         The block.
     hours
         Hours there are and what they are worth; none where they are not limited.
+    heard
+        By how many periods the lattice knows later than it might whose turn it is to pay for a
+        visit.
     """
 
     lattice: Lattice
@@ -87,6 +90,7 @@ class View:
     scores: Scores | None
     futures: Futures
     hours: HoursSeen | None = None
+    heard: int = 0
 
     @cached_property
     def arrival(self) -> Ints:
@@ -325,26 +329,42 @@ class View:
         """Multiplier of each target, plain and eased, shape (n,) each."""
         return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
 
-    def charges(self, periods: range) -> Charges:
-        """Retrofit charges at the start of the periods."""
+    def charges(self, periods: range, ahead: int = 0) -> Charges:
+        """Retrofit charges so far ahead of the start of the periods.
+
+        Whose turn it is to pay for a visit is taken as it is at their start.
+        """
+        now, periods = periods, range(periods.start + ahead, periods.stop + ahead)
         when = slice(periods.start, periods.stop)
-        now = self.timeline.at_start[when, None]
-        prices = now * self.timeline.retrofit_level[when, None]
+        worth = self.timeline.at_start[when, None]
+        prices = worth * self.timeline.retrofit_level[when, None]
         plain: list[Floats] = []
         eased: list[Floats | None] = []
         for target, (multiplier, easier) in zip(
             self.lattice.targets, self.multipliers, strict=True
         ):
-            scale, lost = prices * target.price, now * target.downtime
+            scale, lost = prices * target.price, worth * target.downtime
             most = self._firm(target, periods)
             plain.append((np.minimum(scale * multiplier, most) + lost).ravel())
             eased.append(
                 None if easier is None else (np.minimum(scale * easier, most) + lost).ravel()
             )
         visits = np.repeat(prices, self.futures.count)
-        return Charges(
-            tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
+        called = (
+            visits * visit if turn is None else visits * visit * turn[self._turn_seen(now)].ravel()
+            for visit, turn in zip(self.lattice.visits, self._turns, strict=True)
         )
+        return Charges(tuple(plain), tuple(eased), tuple(called))
+
+    @cached_property
+    def _turns(self) -> tuple[Floats | None, ...]:
+        """Part of each visit that the lattice pays, shape (T, n); none where it pays all."""
+        turns = self.lattice.turns or (None,) * len(self.lattice.visits)
+        periods = self.timeline.periods
+        return tuple(t if t is None else t.share(self.futures.arrival, periods) for t in turns)
+
+    def _turn_seen(self, periods: range) -> Indices:
+        return np.maximum(np.arange(periods.start, periods.stop) - self.heard, 0)
 
     def _firm(self, target: Target, periods: range) -> Floats | float:
         """Most that a retrofit costs at the start of the periods, shape (S, 1) [money]."""
