@@ -205,8 +205,8 @@ def read(folder: Path) -> "Case":
 
 def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
     """The case in `folder` and the texts that it was read from, of one moment."""
+    from optioneer.files.cache import keep_between_commands
     from optioneer.files.case.read import reading
-    from optioneer.files.kept import keep_between_commands
     from optioneer.study.ready.first_chips import dated
 
     keep_between_commands(os.environ)
@@ -289,7 +289,7 @@ def write_text(file: Path | None, text: str) -> None:
 
 def finished() -> "AbstractContextManager[None]":
     """The last act of a command: Ctrl-C meanwhile stops nothing, for then all is done and said."""
-    from optioneer.files.saving.uninterrupted import uninterrupted
+    from optioneer.files.saving.interrupts import uninterrupted
 
     return uninterrupted(dropped=True)
 

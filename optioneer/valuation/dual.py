@@ -11,10 +11,10 @@ from itertools import pairwise
 import numpy as np
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.cache.content import bare, content_name
+from optioneer.valuation.cache.lives import learned_in
+from optioneer.valuation.cache.memory import Arrays, known
 from optioneer.valuation.hours import HoursSeen
-from optioneer.valuation.kept.content import bare, content_name
-from optioneer.valuation.kept.lives import learned_in
-from optioneer.valuation.kept.memory import Arrays, known
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves

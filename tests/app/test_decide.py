@@ -21,17 +21,17 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph
 from optioneer.study.account.account import AccountRequest, asked_account
 from optioneer.study.ready.first_chips import dated
-from optioneer.study.record.recorded import PaidFact
+from optioneer.study.record.facts import PaidFact
 from tests.app.test_money_pages import bookkeeper_page
 from tests.app.visits import draft_of, settled, small_mill, texts_of
 from tests.patience import PATIENCE
 
 
 def decide_page() -> None:
-    from optioneer.app.parts import bar  # noqa: PLC0415 - the source of this function is the script
+    from optioneer.app.parts import case_bar  # noqa: PLC0415 - the source of this function is the script
     from optioneer.app.views import decide  # noqa: PLC0415 - likewise
 
-    bar.draw()
+    case_bar.draw()
     decide.page()
 
 

@@ -18,7 +18,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.ordered import named_package
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.cash.cash import CashStudy, cash
 from optioneer.study.cash.conditions import Conditions, case_under
 from optioneer.study.cash.cures import cures

@@ -22,7 +22,7 @@ import pytest
 
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.cache.swept import swept
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs

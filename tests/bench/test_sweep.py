@@ -175,7 +175,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 
 SWEEPS = """
 from tests.bench.test_sweep import eight_slots
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 valued(eight_slots())
 """
 

@@ -13,8 +13,8 @@ from optioneer.errors import RequestError
 if TYPE_CHECKING:
     from optioneer.cli.start.talk import Talk
     from optioneer.model.case import Case
-    from optioneer.study.start.begin import Wishes
-    from optioneer.study.start.listed import Listing
+    from optioneer.study.start.list_lines import Listing
+    from optioneer.study.start.new_case import Wishes
 
 LISTS = (".csv", ".tsv", ".txt", ".xlsx")
 """How the name of a list ends."""
@@ -53,7 +53,7 @@ def start(
     from optioneer.cli.start.talk import Talk
     from optioneer.files.case.write import write_new_case
     from optioneer.reports.papers.start_page import start_page
-    from optioneer.study.start.begin import begun
+    from optioneer.study.start.new_case import begun
 
     talk = Talk(quiet=yes)
     source, target = _places(file, folder)
@@ -99,8 +99,8 @@ def _listing(
 ) -> "Listing":
     """The list as it is read, its column of prices asked for where that is in doubt."""
     from optioneer.files.plain.source import file_bytes
+    from optioneer.files.quote.first_list import listing, price_columns
     from optioneer.files.quote.mapping import QuoteMapping
-    from optioneer.files.quote.starting import listing, price_columns
 
     if source is None:
         data, name = talk.typed(machine), "what was typed"
@@ -123,7 +123,7 @@ def _told(
 ) -> tuple["Listing", "Wishes"]:
     """The list with nothing open any more, and what is said of the purchase."""
     from optioneer.model.kinds.usual import usual_kinds
-    from optioneer.study.start.begin import Wishes
+    from optioneer.study.start.new_case import Wishes
 
     kind = machine or found.machine
     if not kind:
@@ -144,7 +144,7 @@ def _chosen(
     """The case after the owner has said what he wants in any case, and never does."""
     from dataclasses import replace
 
-    from optioneer.study.start.begin import EVERYDAY, begun
+    from optioneer.study.start.new_case import EVERYDAY, begun
 
     if talk.quiet:
         return case, wishes

@@ -13,7 +13,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.cluster import lived
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice

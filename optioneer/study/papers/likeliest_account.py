@@ -15,7 +15,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves

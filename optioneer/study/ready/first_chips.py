@@ -87,7 +87,7 @@ def undated_base(case: Case) -> tuple[str, ...]:
     """
     if case.site is None or _stated(case):
         return ()
-    from optioneer.study.ready.undated import undated  # noqa: PLC0415 - seldom needed
+    from optioneer.study.ready.missing_dates import undated  # noqa: PLC0415 - seldom needed
 
     road, options, supplies = _base_road(case)
     found = undated(case, options, supplies, road)

@@ -9,7 +9,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
 from optioneer.study.needs.answers import Need, SiteFigure
@@ -18,10 +18,10 @@ from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.needs.needs import site_needs
 from optioneer.study.needs.sizing import site_figures
 from optioneer.study.ready.answers import Cause, Percentiles, Readiness, TaskDates
+from optioneer.study.ready.missing_dates import Undated, undated
 from optioneer.study.ready.reserve import reserved_for, reserves
 from optioneer.study.ready.road import Road, Runs
 from optioneer.study.ready.spending import SpendingLine, bookings, spending
-from optioneer.study.ready.undated import Undated, undated
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",

@@ -10,7 +10,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped

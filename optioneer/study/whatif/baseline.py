@@ -15,10 +15,10 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import Stand
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.revaluation import Pieces, pieces_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 
 Means = Sequence[Floats]
 """Mean cost of each state, shape (P, ...) a piece [money]."""

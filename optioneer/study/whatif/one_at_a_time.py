@@ -5,15 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.study.knowing.ranges import Ranged, ranged_figures
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.request import Request
+from optioneer.study.unknowns.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Stakes, stakes_of
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, figure_of
-from optioneer.study.worth.revalued import FigureChanges
+from optioneer.study.worth.revaluation import FigureChanges
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Ints
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
+from optioneer.valuation.cache.paths import path
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
-from optioneer.valuation.kept.paths import path
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
 from optioneer.valuation.lattice.journey import Journey

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
-from optioneer.valuation.choice.walk import TooManyChoicesError, walked
+from optioneer.valuation.choice.enumeration import TooManyChoicesError, walked
 
 MOST_COMPARED = 3000
 """States of a cluster up to which dominated ones are taken out first."""

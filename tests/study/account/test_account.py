@@ -15,14 +15,14 @@ from optioneer.money.ledger import Entry, daily_balances, lowest
 from optioneer.study.account.account import AccountStudy, account_study
 from optioneer.study.account.bands import band
 from optioneer.study.account.work import base_worth, option_worth, worked
-from optioneer.study.advice.ordered import named_package, package_holding
 from optioneer.study.advice.package import journeys_of
+from optioneer.study.advice.package_choice import named_package, package_holding
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.journey import Journey
 from tests.hours import short_of_hours
 from tests.paying_cases import ACCOUNT, BANK, MINE, case

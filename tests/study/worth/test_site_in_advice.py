@@ -18,9 +18,9 @@ from optioneer.study.cash.cash import cash
 from optioneer.study.ready.first_chips import dated
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.paying_cases import paying
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
 
