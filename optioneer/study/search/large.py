@@ -26,8 +26,8 @@ from optioneer.valuation.large.programme import (
 )
 from optioneer.valuation.large.short_list import Appraisal, Listed, view_of
 from optioneer.valuation.lattice.cluster import ClusterCost, World
-from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.terms import Levels, Terms
 from optioneer.valuation.worlds.futures import Futures, drawn_futures
 
 CHOOSING, SEARCHING = 16, 512

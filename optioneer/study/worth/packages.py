@@ -16,7 +16,7 @@ from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.large.short_list import Appraisal, Listed, listed
 from optioneer.valuation.lattice.cluster import ClusterCost
 from optioneer.valuation.lattice.journey import Journey
-from optioneer.valuation.lattice.levels import Levels
+from optioneer.valuation.terms import Levels
 
 
 def asked_package(case: Case, options: Sequence[str], without: Sequence[str]) -> Package:

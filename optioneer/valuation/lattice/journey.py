@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.lattice.policy import Policy, decision_spans
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 
 Trail = tuple[Lattice, Indices]
 """A lattice, and its state as ordered and then after the moves of each period, (T + 1, n)."""

@@ -11,6 +11,7 @@ from functools import partial
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.policy import (
@@ -21,7 +22,7 @@ from optioneer.valuation.lattice.policy import (
     decision_spans,
 )
 from optioneer.valuation.lattice.signals import Signals
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 
 FEW_CASES = 1e-11
 """Relative size of a direction of the signals below which nothing can be learned from it."""

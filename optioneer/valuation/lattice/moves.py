@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice, VisitSet
-from optioneer.valuation.lattice.view import Charges
 
 Numbers = NDArray[Any]
 """Costs as float64, or as packed int64; charges come in the same form."""
@@ -118,11 +118,11 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     state: Indices = best & ((1 << bits) - 1)
     packed >>= bits
     best >>= bits
-    best -= taken(packed, state)
+    best -= values_at(packed, state)
     return BestMoves(state, best / scale)
 
 
-def taken(values: Numbers, state: Indices) -> Numbers:
+def values_at(values: Numbers, state: Indices) -> Numbers:
     """Of each future, the value at the given state, shape (P, n).
 
     Parameters

@@ -3,9 +3,10 @@
 import numpy as np
 
 from optioneer.arrays import Floats
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import best_moves
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.lives import sale_worth
 
 

@@ -11,7 +11,7 @@ from optioneer.study.problem.clusters import cluster_terms
 from optioneer.valuation.large.programme import OrderLimits, cheapest_order, dearest, programme
 from optioneer.valuation.large.short_list import Appraisal, listed, view_of
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.levels import Levels, Terms
+from optioneer.valuation.terms import Levels, Terms
 from tests.oracle.cases import CASES, between, case_of, option, stream
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases

@@ -8,7 +8,8 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets, way_sets
-from optioneer.valuation.lattice.lattice import Lattice, Target, Turns
+from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.worlds.turns import Turns
 
 Levels = tuple[int, ...]
 """A package: the level of each slot."""
