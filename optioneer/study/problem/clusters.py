@@ -16,7 +16,7 @@ from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.related import (
-    Visit,
+    VisitKey,
     calls_apart,
     package_count,
     related,
@@ -283,13 +283,13 @@ class _Cluster:
         ]
 
     @cached_property
-    def _calls(self) -> dict[str, Visit]:
+    def _calls(self) -> dict[str, VisitKey]:
         """Group of slots and name of the call-out that each option uses when it is retrofitted."""
         groups, own = visit_groups(self.case), {option.option for option in self.options}
         return {o: visit for visit, options in groups.items() for o in options if o in own}
 
     @cached_property
-    def _visits(self) -> tuple[Visit, ...]:
+    def _visits(self) -> tuple[VisitKey, ...]:
         """Call-outs that retrofits in this cluster use, sorted."""
         return tuple(sorted(set(self._calls.values())))
 
@@ -332,7 +332,7 @@ class _Cluster:
                     price=option.listed_later,
                     bounds=bounds_of(option.multiplier),
                     downtime=self.left * option.downtime_days * self.case.machine.margin_per_day,
-                    visit=-1 if option.call_out is None else visits[self._calls[name]],
+                    visit=-1 if option.call_out is None else visits[self._calls[option.option]],
                     easing=self._easing(option),
                 )
 

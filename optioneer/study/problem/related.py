@@ -14,7 +14,7 @@ from optioneer.model.catalogue import Slot
 LARGEST_CALLED = 256
 """Packages up to which slots that a named call-out ties are valued as one, exactly."""
 
-Visit = tuple[int, str]
+VisitKey = tuple[int, str]
 """A call-out: number of the group of slots that it serves, name."""
 
 
@@ -49,14 +49,14 @@ def calls_apart(case: Case) -> frozenset[str]:
     return apart
 
 
-def visit_groups(case: Case) -> dict[Visit, tuple[str, ...]]:
+def visit_groups(case: Case) -> dict[VisitKey, tuple[str, ...]]:
     """Options that use each call-out when they are retrofitted.
 
     One visit serves all of a group of slots that share a stream, a rule, a bundle, an easing or a
     named call-out, whether they are valued as one or apart.
     """
     label, place = _groups(case, frozenset()), _places(case)
-    found: dict[Visit, tuple[str, ...]] = {}
+    found: dict[VisitKey, tuple[str, ...]] = {}
     for option in case.catalogue.options:
         if option.retrofittable and option.call_out is not None:
             visit = label[place[option.option]], option.call_out

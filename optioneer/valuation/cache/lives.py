@@ -19,9 +19,7 @@ def known_journey(world: World, cost: ClusterCost, state: int, run: Mapper) -> J
 
     def make() -> Arrays:
         found = journey_of_state(world, cost, state, run)
-        arrays = {each.name: getattr(found, each.name) for each in fields(found)}
-        del arrays["parts"]  # a lattice has none
-        return arrays
+        return {each.name: getattr(found, each.name) for each in fields(found)}
 
     name = content_name("journey", swept_name(world, cost.lattice), learned_in(cost.policy), state)
     return Journey(**remembered(name, make))

@@ -10,7 +10,7 @@ import numpy as np
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.lattice.journey import Journey, journey
+from optioneer.valuation.lattice.journey import Journey, JourneyInParts, Trail, journey, trails_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
@@ -232,7 +232,7 @@ class Appraisal:
         learned, rule, hindsight = np.concatenate(list(blocks), axis=1)
         return Worth(learned, hindsight, float(rule.mean()))
 
-    def journey(self, package: Levels) -> Journey:
+    def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
         found = self.live(package)
         cost = self._fixed(package, found) - self.terms.order_factor * self.terms.order_price(
@@ -241,13 +241,14 @@ class Appraisal:
         count, periods = len(cost), self.world.timeline.periods
         fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
         paid = np.zeros((len(self.terms.targets), count))
-        lost = self._lost(package, found)
+        lost, trails = self._lost(package, found), list[Trail]()
         for part, start in zip(found.parts, found.starts, strict=True):
             lived = self._lived(part, start)
+            trails += trails_of(part, lived)
             rows = [self.terms.target_of[target.option] for target in part.targets]
             fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
             cost, lost = cost + lived.cost, lost + lived.lost
-        return Journey(cost, fitted_in, paid, lost)
+        return JourneyInParts(cost, fitted_in, paid, lost, parts=tuple(trails))
 
     def _lived(self, part: Lattice, start: int) -> Journey:
         policy = policy_of(self.world, part, self.run)

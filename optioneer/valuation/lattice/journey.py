@@ -17,7 +17,7 @@ from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.lattice.policy import Policy, decision_spans
 from optioneer.valuation.lattice.view import View
 
-Trail = tuple[Lattice, Indices]
+Trail = tuple[Lattice, NDArray[np.int32]]
 """A lattice, and its state as ordered and then after the moves of each period, (T + 1, n)."""
 
 
@@ -41,8 +41,6 @@ class Journey:
         State during each period, shape (T, n); empty where the states are no lattice.
     ended
         State after the last moves, shape (n,); empty likewise.
-    parts
-        Trails of what retrofits can still change, where the states are no lattice.
     """
 
     cost: Floats
@@ -51,7 +49,6 @@ class Journey:
     lost: Floats
     owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
     ended: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, dtype=np.int32))
-    parts: tuple[Trail, ...] = ()
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -70,9 +67,22 @@ class Journey:
         return replace(self, owned=names[self.owned], ended=names[self.ended])
 
 
+@dataclass(frozen=True)
+class JourneyInParts(Journey):
+    """What happens to a package of a cluster that has no lattice.
+
+    Parameters
+    ----------
+    parts
+        Trails of what retrofits can still change.
+    """
+
+    parts: tuple[Trail, ...] = ()
+
+
 def trails_of(lattice: Lattice, journey: Journey) -> tuple[Trail, ...]:
     """What a cluster goes through: the whole of its lattice, or some parts where it has none."""
-    if not journey.owned.size:
+    if isinstance(journey, JourneyInParts):
         return journey.parts
     return ((lattice, np.concatenate([journey.owned, journey.ended[None]])),)
 

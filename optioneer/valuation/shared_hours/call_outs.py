@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.arrays import Bools, Floats, Indices
+from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.journey import Trail
 from optioneer.valuation.lattice.lattice import Lattice
@@ -79,7 +79,7 @@ class SharedCalls:
         paid = np.zeros(called.shape)
         cluster, visit = users[0]
         for cluster, visit in users:
-            own = np.logical_or.reduce([visited(*trail, visit) for trail in trails[cluster]])
+            own = np.logical_or.reduce([visited(trail, visit) for trail in trails[cluster]])
             own &= self._there
             called |= own
             paid += own * self._share(cluster, visit)
@@ -101,16 +101,17 @@ class SharedCalls:
         return turns.share(self.world.valued.arrival, self.world.timeline.periods)
 
 
-def visited(lattice: Lattice, states: Indices, visit: int) -> Bools:
+def visited(trail: Trail, visit: int) -> Bools:
     """Whether a retrofit is made that needs a visit, by period and future, shape (T, n).
 
     Parameters
     ----------
-    lattice, states
-        What is gone through: the state as ordered, and after the moves of each period, (T + 1, n).
+    trail
+        What is gone through.
     visit
         Its number.
     """
+    lattice, states = trail
     before, after = states[:-1], states[1:]
     made = np.zeros(before.shape, dtype=bool)
     for target in lattice.targets:

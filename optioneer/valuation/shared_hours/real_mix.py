@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import decided, followed
-from optioneer.valuation.lattice.cluster import ClusterCost, World
+from optioneer.valuation.large.short_list import Listed, lived_in
+from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
 from optioneer.valuation.lattice.journey import Journey, Trail, trails_of
 from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
@@ -218,7 +219,10 @@ class Mixed:
     def _trails_of(self, cluster: int, state: int) -> tuple[Trail, ...]:
         """What a cluster goes through once a state of it is ordered."""
         key, cost = (cluster, state), self.costs[cluster]
-        if key not in self._trails:
+        if key not in self._trails and isinstance(cost.lattice, Listed):
+            lived = journey_of_state(self.world, lived_in(self.world, cost), state, map)
+            self._trails[key] = trails_of(cost.lattice, lived)
+        elif key not in self._trails:
             after = self._after(cluster, cost.policy.after(state))
             self._trails[key] = ((cost.lattice, followed(after, state)),)
         return self._trails[key]

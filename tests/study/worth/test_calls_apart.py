@@ -7,17 +7,22 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.model.machine import Hours
+from optioneer.model.machine import Hours, Package
+from optioneer.reports.advice.hours import visits_parts
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, Proof
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.papers.likeliest_account import likeliest_account
 from optioneer.study.problem import clusters, related
 from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.related import calls_apart
+from optioneer.study.search import large
 from optioneer.study.worth.valued_case import valued
 from tests.oracle import exact
-from tests.oracle.cases import between, case_of, option, stream
+from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
+from tests.study.papers.test_likeliest_account import added_up
 
 SEEDS = range(32)
 
@@ -51,7 +56,7 @@ def machine(seed: int) -> Case:
     return case_of(
         options,
         streams,
-        growth={"driver": (Driver(id="force"),)},
+        growth={"driver": (Driver(id="force"),), "futures": 1024},
         call_outs={
             "default": float(chosen.choice([400.0, 1500.0])),
             "team": float(chosen.choice([800.0, 3000.0, 9000.0])),
@@ -141,6 +146,43 @@ def test_where_work_never_comes_together_apart_is_as_good_as_together(
     other = advice(AdviceRequest(case))
     assert one.advised.options == other.advised.options
     assert one.advised.npc == pytest.approx(other.advised.npc, rel=1e-9)
+
+
+@apart
+@pytest.mark.parametrize("seed", [2, 3])
+def test_searched_clusters_share_visits_too(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    swept, _, best = told(seed)
+    monkeypatch.setattr(clusters, "LARGEST_SWEEP", 0)
+    monkeypatch.setattr(large, "SEARCHING", 128)
+    found = advice(AdviceRequest(machine(seed), seconds=600.0))
+    assert found.search is not None
+    assert found.search.gap is not None
+    assert found.visits_apart == ("team",)
+    assert found.advised.options == swept.advised.options
+    assert found.advised.npc == pytest.approx(swept.advised.npc, rel=2e-3)
+    error = ERRORS * (found.advised.npc_se + (found.search.gap_se or 0.0))
+    assert found.advised.npc - found.search.gap <= min(best.values()) + error
+
+
+def test_the_page_names_the_call_outs_that_are_paid_in_turns() -> None:
+    answer, _, _ = told(2)
+    (part,) = visits_parts(answer)
+    assert "call-out team to value" in str(part)
+    assert visits_parts(answer.model_copy(update={"visits_apart": ()})) == ()
+
+
+@apart
+def test_in_the_likeliest_future_a_visit_is_there_once() -> None:
+    """Two kinds of work come at once; the rows of the account add up to what is told."""
+    options = [option(name, 9e3, 1.2, call_out="team") for name in "ab"]
+    streams = [stream(name, certain(2.0), 20e3, [name], chance=0.6) for name in "ab"]
+    case = case_of(options, streams, call_outs={"default": 0.0, "team": 4e3})
+    case = with_draws(case, 64)
+    found = valued(case)
+    account = likeliest_account(found, Package(id="base"))
+    assert [one.option for one in account.fittings] == ["a", "b"]
+    assert [visit.name for visit in account.visits] == ["team"]
+    assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
 
 
 @apart
