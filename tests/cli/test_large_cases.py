@@ -20,7 +20,7 @@ from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.search import large, search
 from optioneer.valuation.large.programme import Programme
-from optioneer.valuation.terms import Levels, Terms
+from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import blocked, case_of, certain, option, stream
 
 TALL = "chuck-tall"

@@ -25,7 +25,7 @@ from optioneer.study.problem.related import (
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
-from optioneer.valuation.terms import Bundle, Terms, Way
+from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 from optioneer.valuation.worlds.turns import Turns
 
 SWEPT_A_SECOND = 2**23

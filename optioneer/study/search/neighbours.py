@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from optioneer.valuation.terms import Levels, Terms
+from optioneer.valuation.lattice.levels import Levels, Terms
 
 MOST_REPAIRS = 20
 """Levels changed to make a package keep the rules before it is given up."""

@@ -8,8 +8,8 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping, margins
 from optioneer.valuation.lattice.charges import Charges
+from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.terms import Terms
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,8 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping
+from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.terms import Terms
 
 if TYPE_CHECKING:  # slow to import, and few cases need a programme
     from scipy.sparse import csr_array

@@ -18,8 +18,8 @@ from optioneer.arrays import Floats
 from optioneer.valuation.large.coefficients import Seen
 from optioneer.valuation.large.columns import Matrix, first_columns, price_row
 from optioneer.valuation.large.second_stage import SecondStage
+from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.terms import Levels, Terms
 
 if TYPE_CHECKING:  # slow to import, and few cases need a programme
     from scipy.sparse import csr_array

@@ -10,7 +10,7 @@ from scipy.sparse.csgraph import connected_components
 
 from optioneer.arrays import Floats
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.terms import Levels, Terms, Way
+from optioneer.valuation.lattice.levels import Levels, Terms, Way
 
 MOST_STATES = 32
 """States of a part; retrofits that promise least are left out of account beyond it.

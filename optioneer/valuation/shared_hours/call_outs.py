@@ -7,9 +7,9 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.valuation.lattice.cluster import World
-from optioneer.valuation.lattice.journey import Trail
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.journey import Trail
 
 User = tuple[int, int]
 """A cluster, and the number there of a visit."""

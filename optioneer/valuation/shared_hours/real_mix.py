@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import decided, followed
 from optioneer.valuation.large.short_list import Listed, lived_in
-from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
-from optioneer.valuation.lattice.journey import Journey, Trail, trails_of
-from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
 from optioneer.valuation.shared_hours.hour_prices import members_of
 from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
+from optioneer.valuation.timing.journey import Journey, Trail, trails_of
+from optioneer.valuation.timing.policy import Policy
 
 FEWER = 16
 """Part of the futures on which packages are compared as they really share."""

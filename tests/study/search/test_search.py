@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.effort import Clock
 from optioneer.study.search.search import Search
-from optioneer.valuation.terms import Levels
+from optioneer.valuation.lattice.levels import Levels
 from tests.oracle.cases import case_of, option
 
 SAVES = {"a": 3.0, "b": -1.0, "c": 2.0, "d": 1.0}
