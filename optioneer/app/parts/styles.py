@@ -133,6 +133,11 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .floor .free { background: color-mix(in srgb, currentColor 6%, transparent); text-align: right; }
 .floor .served { border-style: dashed; }
 .floor .machine { background: #1c848955; border: 2px solid #1c8489; }
+.ten { display: flex; gap: 0.3rem; flex-wrap: wrap; margin: 0.3rem 0; }
+.ten i { width: 1.5rem; height: 1.5rem; border: 2px solid currentColor; }
+.ten .sure { background: #1c8489; }
+.ten .likely { background: #1c848977; }
+.ten .perhaps { background: repeating-linear-gradient(45deg, #1c8489 0 2px, transparent 2px 6px); }
 .moves { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr));
   gap: 0.8rem; padding: 0 0 0 1.2rem; }
 .moves b { font-weight: 500; }
