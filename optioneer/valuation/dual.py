@@ -13,7 +13,7 @@ import numpy as np
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.content import bare, content_name
 from optioneer.valuation.cache.lives import learned_in
-from optioneer.valuation.cache.memory import Arrays, known
+from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
@@ -95,7 +95,7 @@ def cluster_bounds(
     price = None if lattice.way_sets is None else world.price_in(futures)
     read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
     told = content_name("bounds", bare(lattice), read, learned_in(policy), tuple(charges))
-    return Bounds(**known(told, make))
+    return Bounds(**remembered(told, make))
 
 
 def _cluster_bounds(

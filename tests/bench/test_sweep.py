@@ -25,7 +25,7 @@ from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived, policy_of
+from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Mapper, Policy
 from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
@@ -147,7 +147,7 @@ def test_one_package_at_a_time_forward(
     policy = policy_of(world, lattice, run)
     cost = ClusterCost(lattice, policy, none, none, none, none)
     one = float(world.valued.count) * world.timeline.periods
-    measured(benchmark, lambda: lived(world, cost, 0, run), one)
+    measured(benchmark, lambda: journey_of_state(world, cost, 0, run), one)
 
 
 def test_one_package_and_future_at_a_time(

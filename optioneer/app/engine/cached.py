@@ -86,11 +86,11 @@ def read(name: str, texts: Mapping[str, str]) -> Read:
 @kept
 def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
     from optioneer.files.case.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
-    from optioneer.study.ready.first_chips import dated  # noqa: PLC0415 - likewise
+    from optioneer.study.ready.first_chips import with_first_chips  # noqa: PLC0415 - likewise
 
     try:
         found = reading_of(name, dict(texts))
-        return Read(dated(found.case), notices=found.notices, stated=found.case)
+        return Read(with_first_chips(found.case), notices=found.notices, stated=found.case)
     except CaseError as error:
         return Read(None, faults=error.faults)
     except RequestError as error:  # its site gives no day of first chips

@@ -53,7 +53,7 @@ def start(
     from optioneer.cli.start.talk import Talk
     from optioneer.files.case.write import write_new_case
     from optioneer.reports.papers.start_page import start_page
-    from optioneer.study.start.new_case import begun
+    from optioneer.study.start.new_case import new_case
 
     talk = Talk(quiet=yes)
     source, target = _places(file, folder)
@@ -62,7 +62,7 @@ def start(
         raise RequestError(f"{target}: is not empty; name a new folder.")
     found = _listing(source, machine, talk, column=column)
     found, wishes = _told(found, talk, machine=machine, currency=currency, quoted=quoted)
-    case = begun(target.resolve().name, found, wishes)
+    case = new_case(target.resolve().name, found, wishes)
     case, wishes = _chosen(case, found, wishes, talk)
     with shell.finished():
         write_new_case(case, target)
@@ -144,7 +144,7 @@ def _chosen(
     """The case after the owner has said what he wants in any case, and never does."""
     from dataclasses import replace
 
-    from optioneer.study.start.new_case import EVERYDAY, begun
+    from optioneer.study.start.new_case import EVERYDAY, new_case
 
     if talk.quiet:
         return case, wishes
@@ -166,4 +166,4 @@ def _chosen(
             [stream.name for stream in streams],
         ),
     )
-    return begun(case.name, found, wishes), wishes
+    return new_case(case.name, found, wishes), wishes

@@ -15,7 +15,7 @@ from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.lives import sale_worth
 
 
-def worked(found: Valued, journeys: Sequence[Journey]) -> tuple[Floats, Floats]:
+def yearly_work(found: Valued, journeys: Sequence[Journey]) -> tuple[Floats, Floats]:
     """What all work brings and what is spent on upkeep, a year, shape (T, n) each [money/year].
 
     Parameters

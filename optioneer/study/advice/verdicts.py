@@ -27,7 +27,7 @@ from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
-from optioneer.study.unknowns.unknowns import knowing
+from optioneer.study.unknowns.unknowns import unknowns_of
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
@@ -111,7 +111,7 @@ def advice_on(
 
 def _standing(found: Valued, told: Advice) -> Advice:
     """The same with what each verdict hangs on."""
-    known = knowing(found, best_package(found))
+    known = unknowns_of(found, best_package(found))
     with parallel():  # products of matrices on one thread each
         options = tuple(
             one

@@ -22,7 +22,7 @@ from optioneer.study.problem.request import Request
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.effects import Effect
 from optioneer.study.unknowns.ranges import Ranged, Spreads
-from optioneer.study.unknowns.unknowns import Knowing, figures_unseen, knowing
+from optioneer.study.unknowns.unknowns import Unknowns, figures_unseen, unknowns_of
 from optioneer.study.unknowns.worth_of_all import worth_together
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, What
@@ -128,7 +128,7 @@ def _turning(
     )
 
 
-def _together(request: AskRequest, known: Knowing) -> float:
+def _together(request: AskRequest, known: Unknowns) -> float:
     """What it is worth to know all figures that may be asked for [money]."""
     open_ones = [
         one
@@ -144,7 +144,7 @@ def _is_asked(request: AskRequest, what: What, name: str) -> bool:
     return what != "later-price" and not settled
 
 
-def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Knowing:
+def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Unknowns:
     """What the figures of a valued case do.
 
     Parameters
@@ -158,7 +158,7 @@ def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = 
     """
     chosen = best_package(found)
     with parallel():  # products of matrices on one thread each
-        known = knowing(found, chosen, spreads=request.spreads)
+        known = unknowns_of(found, chosen, spreads=request.spreads)
     if request.quick:
         return known
     left = figures_unseen(found, known.effects, request.spreads)

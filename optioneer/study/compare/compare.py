@@ -36,7 +36,7 @@ from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
 from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.compare.turning_rates import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
@@ -206,7 +206,7 @@ def _at_rates(
     on = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
     taxes = on[growth].paying or Paying()
     return [
-        dated(on_growth(taxed_by(on[case.name], taxes.income_tax), on[growth].growth))
+        with_first_chips(on_growth(taxed_by(on[case.name], taxes.income_tax), on[growth].growth))
         for case in cases
     ]
 

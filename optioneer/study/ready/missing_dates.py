@@ -33,7 +33,7 @@ MET_BY: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Undated:
+class MissingDates:
     """What has no date, and the tasks that wait for it.
 
     Parameters
@@ -58,9 +58,9 @@ class Undated:
         return FIRST_CHIPS in self.tasks
 
 
-def undated(
+def missing_dates(
     case: Case, options: Sequence[Option], supplies: Sequence[Supply], road: Road
-) -> Undated:
+) -> MissingDates:
     """What of a package's site has no date.
 
     Parameters
@@ -76,7 +76,7 @@ def undated(
     """
     found = [*_unordered(supplies), *_unmet(site_needs(case, options), supplies)]
     tasks = {task for _, first in found for task in _from(road, first)}
-    return Undated(tuple(dict.fromkeys(what for what, _ in found)), frozenset(tasks))
+    return MissingDates(tuple(dict.fromkeys(what for what, _ in found)), frozenset(tasks))
 
 
 def _unordered(supplies: Sequence[Supply]) -> Iterator[tuple[str, str]]:

@@ -18,7 +18,7 @@ from optioneer.model.kinds.usual import usual_kinds
 from optioneer.model.machine import Dates, Machine
 from optioneer.model.sources import all_recorded, figures
 from optioneer.study.start.list_lines import Listing, ListLine
-from optioneer.study.start.work import proposed, two_digits
+from optioneer.study.start.work import proposed_streams, two_digits
 
 LONGEST_ID = 40
 """Letters of an id that is made from a name."""
@@ -75,7 +75,7 @@ class Wishes:
     who: str = "owner"
 
 
-def begun(name: str, listing: Listing, wishes: Wishes) -> Case:
+def new_case(name: str, listing: Listing, wishes: Wishes) -> Case:
     """The case that a list and some wishes make; every figure says where it is from.
 
     Lines that nobody has placed become options that say so.
@@ -132,7 +132,7 @@ class _Beginning:
     @property
     def case(self) -> Case:
         wishes, options = self.wishes, self.options
-        streams = proposed(options, wishes.machine, self.base_price)
+        streams = proposed_streams(options, wishes.machine, self.base_price)
         kept = tuple(one for one in streams if one.id not in wishes.never)
         machine = self._machine()
         case = Case(

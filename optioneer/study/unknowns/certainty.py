@@ -8,7 +8,7 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.study.unknowns.answers import HangsOn
 from optioneer.study.unknowns.effects import Effect
-from optioneer.study.unknowns.worth_of_one import CENT, believed
+from optioneer.study.unknowns.worth_of_one import CENT, equally_likely_values
 
 MOST_TOLD = 3
 """Figures that are told of one verdict."""
@@ -98,7 +98,7 @@ def _turned(choice: OtherChoice, effect: Effect, beside: Floats) -> HangsOn | No
         high=ranged.high,
         turns_at=_crossing(places, heights, nearest, -1 if above else 1),
         turns="above" if above else "below",
-        worth=float(np.maximum(-gap(believed(ranged)), 0.0).mean()),
+        worth=float(np.maximum(-gap(equally_likely_values(ranged)), 0.0).mean()),
     )
 
 

@@ -17,7 +17,7 @@ from optioneer.study.worth.valued_case import Valued
 
 
 @dataclass(frozen=True)
-class Knowing:
+class Unknowns:
     """What the figures of a valued case do.
 
     Parameters
@@ -86,13 +86,13 @@ class Knowing:
         )
 
 
-def knowing(
+def unknowns_of(
     found: Valued,
     chosen: States,
     *,
     spreads: Spreads | None = None,
     more: Sequence[Effect] = (),
-) -> Knowing:
+) -> Unknowns:
     """What the figures of a valued case do, as far as its futures tell.
 
     Parameters
@@ -111,7 +111,7 @@ def knowing(
     seen = effects(found, figures)
     left = _left(figures, (*seen, *more))
     paid = path_effects(found, left, near_states(found, chosen, beside))
-    return Knowing(found, chosen, beside, (*seen, *paid, *more))
+    return Unknowns(found, chosen, beside, (*seen, *paid, *more))
 
 
 def figures_unseen(

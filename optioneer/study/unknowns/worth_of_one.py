@@ -14,7 +14,7 @@ CENT = 0.01
 """Less is rounding [money]."""
 
 
-def believed(ranged: Ranged) -> Floats:
+def equally_likely_values(ranged: Ranged) -> Floats:
     """Values of a figure, each as likely as the next, shape (J,).
 
     Nobody knows it: a triangle over its range, likeliest as in the case.
@@ -44,7 +44,7 @@ def worth_of_knowing(effect: Effect, beside: tuple[Floats, ...]) -> float:
     Strong, Oakley & Brennan, Medical Decision Making 34 (2014) 311-326 (regression on the same
     sample; from memory).
     """
-    values, total = believed(effect.ranged), 0.0
+    values, total = equally_likely_values(effect.ranged), 0.0
     for cluster in effect.means:
         cost = effect.at(cluster, values) + beside[cluster][effect.known[cluster]][:, None]
         total += float(cost.mean(axis=1).min() - cost.min(axis=0).mean())

@@ -12,7 +12,7 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.unknowns.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
-from optioneer.study.whatif.baseline import Stakes, stakes_of
+from optioneer.study.whatif.baseline import Baseline, baseline_of
 from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.worth.figures import Figure
@@ -68,8 +68,10 @@ def all_together(request: TogetherRequest, *, progress: Progress | None = None) 
     if not varied:
         raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
     clock = _Clock(effort.seconds)
-    stakes = stakes_of(case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED)))
-    stand_in = _stand_in(stakes, varied, clock, part_of(progress, ADVISED, FITTED))
+    baseline = baseline_of(
+        case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED))
+    )
+    stand_in = _stand_in(baseline, varied, clock, part_of(progress, ADVISED, FITTED))
     split = variance_split(
         stand_in.numbers, len(varied), points=effort.points, seed=case.growth.seed
     )
@@ -121,7 +123,7 @@ class _StandIn:
 
     Parameters
     ----------
-    stakes
+    baseline
         What is at stake.
     varied
         The figures.
@@ -133,7 +135,7 @@ class _StandIn:
         That the quadratics rest on.
     """
 
-    stakes: Stakes
+    baseline: Baseline
     varied: tuple[Ranged, ...]
     rows: tuple[tuple[int, ...], ...]
     quadratics: tuple[Quadratic, ...]
@@ -142,11 +144,13 @@ class _StandIn:
     def numbers(self, shares: Floats) -> Floats:
         """The numbers at stake, shape (1 + C, n), at shares of the ranges, shape (D, n)."""
         means = []
-        for rows, quadratic, base in zip(self.rows, self.quadratics, self.stakes.base, strict=True):
+        for rows, quadratic, base in zip(
+            self.rows, self.quadratics, self.baseline.base, strict=True
+        ):
             mean = np.full((len(base), shares.shape[1]), np.inf)
             mean[np.isfinite(base)] = quadratic.at(2.0 * shares[list(rows)] - 1.0)
             means.append(mean)
-        return self.stakes.numbers(means)
+        return self.baseline.numbers(means)
 
     def changes(self, shares: Floats) -> dict[Figure, float]:
         """The figures at shares of their ranges, shape (D,)."""
@@ -165,15 +169,15 @@ class _StandIn:
 
 
 def _stand_in(
-    stakes: Stakes, varied: tuple[Ranged, ...], clock: _Clock, progress: Progress | None
+    baseline: Baseline, varied: tuple[Ranged, ...], clock: _Clock, progress: Progress | None
 ) -> _StandIn:
     """Fitted without pairs first, then, while there is time, with them."""
-    touched = [stakes.pieces.touched(each.figure) for each in varied]
+    touched = [baseline.pieces.touched(each.figure) for each in varied]
     rows = tuple(
         tuple(i for i, pieces in enumerate(touched) if piece in pieces)
-        for piece in range(stakes.pieces.count)
+        for piece in range(baseline.pieces.count)
     )
-    fits = [_Fit(stakes, varied, piece, own) for piece, own in enumerate(rows)]
+    fits = [_Fit(baseline, varied, piece, own) for piece, own in enumerate(rows)]
     work = [(fit, pairs) for pairs in (False, True) for fit in fits]
     total = sum(fit.wanted(pairs=True) for fit in fits)
     with parallel() as run:
@@ -183,20 +187,20 @@ def _stand_in(
                 progress(sum(len(each.values) for each in fits) / total)
     quadratics = tuple(fit.quadratic for fit in fits)
     valuations = sum(len(fit.values) for fit in fits)
-    return _StandIn(stakes, varied, rows, quadratics, valuations)
+    return _StandIn(baseline, varied, rows, quadratics, valuations)
 
 
 class _Fit:
     """The valuations of one piece at points of a sequence, more and more of them."""
 
     def __init__(
-        self, stakes: Stakes, varied: tuple[Ranged, ...], piece: int, rows: tuple[int, ...]
+        self, baseline: Baseline, varied: tuple[Ranged, ...], piece: int, rows: tuple[int, ...]
     ) -> None:
-        self.pieces, self.piece = stakes.pieces, piece
+        self.pieces, self.piece = baseline.pieces, piece
         self.varied = [varied[row] for row in rows]
-        self.kept = np.isfinite(stakes.base[piece])
+        self.kept = np.isfinite(baseline.base[piece])
         most = max(self.wanted(pairs=False), self.wanted(pairs=True))
-        seed = stakes.pieces.case.growth.seed
+        seed = baseline.pieces.case.growth.seed
         self.shares = quasi_random(len(rows), most, seed=seed)
         self.values: list[Floats] = []
 
@@ -247,7 +251,7 @@ def _errors(
     """
     if not count:
         return 0, None
-    found = stand_in.stakes.found
+    found = stand_in.baseline.found
     full = pieces_of(found.case)
     # Other points than those that the surrogate is fitted to.
     shares = quasi_random(len(stand_in.varied), count, seed=found.case.growth.seed + 1)
@@ -268,13 +272,13 @@ def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
     changes = stand_in.changes(shares)
     with parallel() as run:
         means = list(run(lambda piece: full.means(piece, changes), range(full.count)))
-    found = stand_in.stakes.found
-    return stand_in.stakes.numbers(means, [*found.means, np.array([found.constant.mean()])])
+    found = stand_in.baseline.found
+    return stand_in.baseline.numbers(means, [*found.means, np.array([found.constant.mean()])])
 
 
 def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
-    stakes, growth = stand_in.stakes, stand_in.stakes.found.case.growth
-    here = stakes.numbers(stakes.base)
+    baseline, growth = stand_in.baseline, stand_in.baseline.found.case.growth
+    here = baseline.numbers(baseline.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
     turned = turned_away(split.base).mean(axis=1)
     options = [
@@ -285,20 +289,20 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
             otherwise=float(here[row]),
             turned=float(turned[row]),
         )
-        for row, choice in enumerate(stakes.choices, 1)
+        for row, choice in enumerate(baseline.choices, 1)
     ]
     return AllTogether(
-        case=stakes.found.case.name,
-        currency=stakes.found.case.machine.currency,
-        futures=stakes.pieces.case.growth.futures,
+        case=baseline.found.case.name,
+        currency=baseline.found.case.machine.currency,
+        futures=baseline.pieces.case.growth.futures,
         seed=growth.seed,
         points=effort.points,
         valuations=stand_in.valuations,
         pairs=stand_in.pairs,
         checked=effort.checked,
         checked_futures=growth.futures,
-        advised=stakes.advised,
-        site_kept=stakes.site_kept,
+        advised=baseline.advised,
+        site_kept=baseline.site_kept,
         varied=tuple(
             Varied(
                 what=each.figure.what,

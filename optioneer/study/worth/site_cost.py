@@ -15,7 +15,7 @@ from optioneer.study.ready.step_costs import SiteStep
 from optioneer.valuation.cache.paths import path
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
+from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
 
@@ -237,7 +237,7 @@ class SiteTerm:
     def _lived(self, cluster: int, state: int) -> Journey:
         if (cluster, state) not in self._journeys:
             cost = self.costs[cluster]
-            self._journeys[cluster, state] = lived(self.world, cost, state, map)
+            self._journeys[cluster, state] = journey_of_state(self.world, cost, state, map)
         return self._journeys[cluster, state]
 
     def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":

@@ -25,7 +25,7 @@ from optioneer.study.problem.futures import (
     work_margin,
     world_of,
 )
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
@@ -187,7 +187,7 @@ def valued(
     progress
         Told how far the work is.
     """
-    case = dated(case)
+    case = with_first_chips(case)
     factor = used_factor(case) if order_factor is None else order_factor
     spent = effort or Effort()
     problem = problem_of(case, order_factor=factor, start=start, seconds=spent.swept)

@@ -3,8 +3,8 @@
 from dataclasses import fields
 
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.memory import Arrays, known
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
+from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
 from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.policy import Mapper, Policy
 
@@ -15,14 +15,14 @@ def known_journey(world: World, cost: ClusterCost, state: int, run: Mapper) -> J
     As `cluster.lived`; of a list of packages nothing is kept.
     """
     if cost.journeys is not None:
-        return lived(world, cost, state, run)
+        return journey_of_state(world, cost, state, run)
 
     def make() -> Arrays:
-        found = lived(world, cost, state, run)
+        found = journey_of_state(world, cost, state, run)
         return {each.name: getattr(found, each.name) for each in fields(found)}
 
     name = content_name("journey", swept_name(world, cost.lattice), learned_in(cost.policy), state)
-    return Journey(**known(name, make))
+    return Journey(**remembered(name, make))
 
 
 def learned_in(policy: Policy) -> tuple[object, ...]:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
 from optioneer.valuation.cache.content import swept_name
-from optioneer.valuation.cache.memory import Arrays, known
-from optioneer.valuation.lattice.cluster import ClusterCost, World, fitting, policy_of
+from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.lattice.cluster import ClusterCost, World, block_map, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.policy import Correction, Mapper, Policy
 from optioneer.valuation.lattice.signals import Signals
@@ -111,7 +111,7 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
     keep = bool(lattice.targets) and _moves_bytes(lattice, policy, world) <= MOST_MOVES
     learned, hindsight = np.empty(shape), np.empty(shape)
     rule, moves, start = np.zeros(lattice.size), list[Moves](), 0
-    for block in fitting(run, views)(partial(_block, policy, keep), views):
+    for block in block_map(run, views)(partial(_block, policy, keep), views):
         stop = start + block.learned.shape[1]
         learned[:, start:stop], hindsight[:, start:stop] = block.learned, block.hindsight
         rule += block.rule
@@ -126,7 +126,7 @@ def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     def make() -> Arrays:
         return swept(world, lattice, run).arrays
 
-    found = Swept.of(known(swept_name(world, lattice), make), world, lattice)
+    found = Swept.of(remembered(swept_name(world, lattice), make), world, lattice)
     return found.priced(lattice)
 
 

@@ -92,7 +92,7 @@ class Walk:
             raise TooManyChoicesError
 
 
-def walked(
+def cheapest_by_enumeration(
     costs: Sequence[Floats],
     uses: Sequence[Floats],
     states: Sequence[NDArray[np.intp]],

@@ -189,15 +189,15 @@ def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
         return Policy()
     signals = Signals(lattice, world.growth, world.timeline)
     lessons = world.lessons(lattice)
-    return learned_policy(signals, lessons, fitting(run, lessons))
+    return learned_policy(signals, lessons, block_map(run, lessons))
 
 
-def fitting(run: Mapper, views: list[View]) -> Mapper:
+def block_map(run: Mapper, views: list[View]) -> Mapper:
     """How to go through blocks: one alone need not be handed to another thread."""
     return run if len(views) > 1 else map
 
 
-def lived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
+def journey_of_state(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
     """What the learned policy does with `state` in every future."""
     if cost.journeys is not None:
         return cost.journeys(state)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.moves import BestMoves, best_choice, taken
+from optioneer.valuation.lattice.moves import BestMoves, best_choice, values_at
 from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
 from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import View
@@ -190,7 +190,7 @@ def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: 
     now = choice.paid + flow
     for place in reversed(range(now.shape[1] // view.futures.count)):
         moments = view.moments(place)
-        to_go = taken(to_go, choice.state[:, moments])
+        to_go = values_at(to_go, choice.state[:, moments])
         to_go += now[:, moments]
         close(view, periods[place], to_go)
     return to_go

@@ -107,7 +107,7 @@ def _shop(
     return Shop(outline_of(everywhere), sets, np.empty((0, len(sets.row))))
 
 
-def priced(world: World, members: Members) -> World:
+def with_hour_prices(world: World, members: Members) -> World:
     """`world` with prices of an hour at which what the clusters cost apart is a good bound.
 
     Notes

@@ -15,7 +15,7 @@ from optioneer.reports.ready.late import late_table
 from optioneer.reports.ready.page import gantt_marks, gantt_rows, ready_page
 from optioneer.study.papers.diary import events
 from optioneer.study.ready.answers import Readiness
-from optioneer.study.ready.first_chips import dated, undated_base
+from optioneer.study.ready.first_chips import undated_base, with_first_chips
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.step_costs import undated_kinds
 from tests.study.ready.sites import POWER, case, transformer
@@ -119,7 +119,7 @@ def test_chart_diary_and_what_if_have_no_day_of_first_chips_either() -> None:
 def test_the_advice_counts_on_the_earliest_day_and_says_what_it_lacks() -> None:
     bare = case({**LISTED, "supply": []})
     assert undated_base(bare)
-    assert dated(bare).dates.first_chips is not None
+    assert with_first_chips(bare).dates.first_chips is not None
     assert undated_base(case(LISTED)) == ()
     assert undated_base(case({**LISTED, "supply": []}, first_chips=date(2026, 10, 1))) == ()
     slow = transformer(112.5, 8000, lead_days=None)

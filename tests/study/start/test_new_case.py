@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.model.sources import origins
 from optioneer.study.start.list_lines import Listing
-from optioneer.study.start.new_case import EVERYDAY, Wishes, begun
+from optioneer.study.start.new_case import EVERYDAY, Wishes, new_case
 
 DAY = date(2027, 1, 15)
 LISTS = Path(__file__).parents[2] / "files/quote/lists"
@@ -36,7 +36,7 @@ def read(name: str) -> Listing:
 def made(name: str, **more: object) -> Case:
     _, machine, currency = FILES[name]
     wishes = Wishes(**{"machine": machine, "currency": currency, "quoted": DAY} | more)  # type: ignore[arg-type]
-    return begun(name, read(name), wishes)
+    return new_case(name, read(name), wishes)
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -128,7 +128,7 @@ def test_a_list_without_a_machine_is_refused() -> None:
     bare = read("demo")
     lines = tuple(line for line in bare.lines if line.role != "machine")
     with pytest.raises(RequestError, match="which line is the machine"):
-        begun(
+        new_case(
             "x",
             bare.model_copy(update={"lines": lines}),
             Wishes(machine="lathe", currency="EUR", quoted=DAY),

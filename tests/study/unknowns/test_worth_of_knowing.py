@@ -8,8 +8,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Way
 from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
-from optioneer.study.unknowns.unknowns import Knowing, knowing
-from optioneer.study.unknowns.worth_of_one import believed
+from optioneer.study.unknowns.unknowns import Unknowns, unknowns_of
+from optioneer.study.unknowns.worth_of_one import equally_likely_values
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import What, with_figure
 from optioneer.study.worth.valued_case import valued
@@ -22,9 +22,9 @@ NESTED = 9
 FEW = {"horizon_years": 5.0, "discount_rate": 0.1, "futures": 4096}
 
 
-def known(case: Case, spreads: Spreads | None = None) -> Knowing:
+def known(case: Case, spreads: Spreads | None = None) -> Unknowns:
     found = valued(case)
-    return knowing(found, best_package(found), spreads=spreads)
+    return unknowns_of(found, best_package(found), spreads=spreads)
 
 
 def worth(case: Case, what: What, name: str = "", spreads: Spreads | None = None) -> float:
@@ -131,6 +131,6 @@ def test_a_chance_that_straddles_the_turn_is_worth_what_a_table_says() -> None:
 def test_values_of_a_figure_are_as_likely_as_a_triangle_says() -> None:
     case = now_or_never(0.4)
     ranged = next(each for each in every_ranged(case) if each.figure.what == "chance")
-    values = believed(ranged)
+    values = equally_likely_values(ranged)
     assert values.mean() == pytest.approx(0.4)
     assert values.std() == pytest.approx(0.1 / 6**0.5, rel=0.01)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optioneer.valuation.choice import enumeration
-from optioneer.valuation.choice.enumeration import TooManyChoicesError, walked
+from optioneer.valuation.choice.enumeration import TooManyChoicesError, cheapest_by_enumeration
 from optioneer.valuation.choice.selection import Limit, _solved, cheapest, keeps
 
 whole = st.integers(-9, 9).map(float)
@@ -38,9 +38,9 @@ def test_too_many_choices_are_left_to_a_programme_that_finds_the_same(
     costs = [rng.random(8) for _ in range(6)]
     uses = [1.0 - cost + 0.2 * rng.random(8) for cost in costs]
     limit, states = Limit(uses, 2.5), [np.arange(8)] * 6
-    own = walked(costs, [use[None] for use in uses], states, (2.5,))
+    own = cheapest_by_enumeration(costs, [use[None] for use in uses], states, (2.5,))
     assert own == _solved(costs, [limit], states)
     monkeypatch.setattr(enumeration, "MOST_STEPS", 5)
     with pytest.raises(TooManyChoicesError):
-        walked(costs, [use[None] for use in uses], states, (2.5,))
+        cheapest_by_enumeration(costs, [use[None] for use in uses], states, (2.5,))
     assert cheapest(costs, [limit]) == own
