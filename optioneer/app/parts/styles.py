@@ -103,6 +103,9 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .st-key-pinned { background: #ffffff; padding: 0.4rem 0;
   border-bottom: 2px solid #1c8489; gap: 0.4rem; }
 @media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
+@media (prefers-color-scheme: dark) {
+  [data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] p { color: #14191f; }
+}
 [data-testid="stMetricValue"] { font-size: 1.5rem; }
 [data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
 [data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }
