@@ -23,9 +23,9 @@ import pytest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
 from optioneer.valuation.cache.swept import swept
-from optioneer.valuation.lattice.cluster import journey_of_state
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from tests.bench.test_sweep import eight_slots
 
 ROOT = Path(__file__).parents[2]

@@ -22,7 +22,7 @@ from optioneer.study.cash.financing import NOTIONAL, income_tax_rate
 from optioneer.study.cash.taxes import tax_days, under_known_law, written_off
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 
 FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax"]
 ManyCents = NDArray[np.int64]

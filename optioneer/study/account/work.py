@@ -7,10 +7,10 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.mix import lost_during
 from optioneer.valuation.shared_hours.hour_prices import members_of
 from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.lives import sale_worth
 

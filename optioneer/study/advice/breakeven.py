@@ -19,8 +19,8 @@ from optioneer.study.worth.best_package import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.lattice.cluster import World, learned_cost
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.cluster import World, learned_cost
+from optioneer.valuation.timing.policy import Mapper
 
 ROUGH_FUTURES = 1024
 """Futures on which a turn is looked for before it is settled on those of the case."""

@@ -16,7 +16,7 @@ from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 
 CENT = 0.01
 """Smaller differences are rounding [money]."""

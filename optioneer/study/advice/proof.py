@@ -18,7 +18,7 @@ from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.cluster import ClusterCost
+from optioneer.valuation.timing.cluster import ClusterCost
 
 PROVEN_ON = 256
 """Futures that the gap is proven on. What advice and bound have in common cancels in each, so that

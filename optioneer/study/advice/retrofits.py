@@ -14,9 +14,9 @@ from optioneer.model.machine import Package
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.lattice.cluster import journey_of_state
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.journey import Journey
 
 WHEN_NEVER = -1
 ALL = ""

@@ -34,7 +34,7 @@ from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 
 SELDOM = 0.01
 """Share of futures below which fitting an option later is not worth planning for."""

@@ -23,7 +23,7 @@ from optioneer.study.worth.repricing import repriced
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import FirmPrice, Lattice
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 WRITTEN_YEARS = 3.0
 """How long a later price is taken to be held in writing, unless told [years]."""

@@ -13,7 +13,7 @@ from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.repricing import repriced
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 
 @dataclass(frozen=True)

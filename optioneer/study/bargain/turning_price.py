@@ -13,7 +13,7 @@ from optioneer.study.advice.verdicts import OnAverage
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.repricing import paid_beyond, repriced
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 CLOSE = 2e-4
 """How near to the turn is near enough, as a part of the price; at least `CLOSEST`."""

@@ -10,13 +10,13 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.hour_prices import (
     attended_worth,
     members_of,
     with_hour_prices,
 )
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
 from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores

@@ -11,9 +11,9 @@ from optioneer.study.unknowns.effects import OF_OPTIONS, Effect
 from optioneer.study.unknowns.ranges import Ranged
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.lattice.cluster import journey_of_state
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.scenario import triangular_quantile
 

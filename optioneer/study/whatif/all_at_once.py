@@ -19,7 +19,7 @@ from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import HOURS, Pieces, pieces_of
 from optioneer.valuation.figures.sobol import Split, variance_split
 from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 from optioneer.valuation.worlds.futures import quasi_random
 
 SPARE = 1.3

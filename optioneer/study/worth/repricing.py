@@ -10,9 +10,9 @@ from optioneer.model.case import Case
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.swept import cluster_cost
-from optioneer.valuation.lattice.cluster import ClusterCost
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.cluster import ClusterCost
+from optioneer.valuation.timing.policy import Mapper
 
 Other = Callable[[Lattice], Lattice]
 """A lattice made otherwise."""

@@ -14,7 +14,7 @@ from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timel
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.figures import KINDS, Figure, with_figure
-from optioneer.valuation.lattice.cluster import World, learned_cost
+from optioneer.valuation.timing.cluster import World, learned_cost
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.swings import swinging

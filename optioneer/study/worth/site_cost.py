@@ -15,9 +15,9 @@ from optioneer.study.ready.step_costs import SiteStep
 from optioneer.valuation.cache.paths import path
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
+from optioneer.valuation.timing.journey import Journey
 
 States = tuple[int, ...]
 """A package: one state a cluster."""

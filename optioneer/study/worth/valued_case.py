@@ -31,9 +31,9 @@ from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
+from optioneer.valuation.timing.cluster import ClusterCost, World
 
 SWEPT = 0.1
 """Part of the work that sweeping the other clusters is where one is searched."""

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from optioneer.arrays import Floats, Indices
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores

@@ -4,9 +4,9 @@ from dataclasses import fields
 
 from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
-from optioneer.valuation.lattice.cluster import ClusterCost, World, journey_of_state
-from optioneer.valuation.lattice.journey import Journey
-from optioneer.valuation.lattice.policy import Mapper, Policy
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
+from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Mapper, Policy
 
 
 def known_journey(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:

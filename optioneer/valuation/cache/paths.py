@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Ints
-from optioneer.valuation.lattice.journey import choices_of
-from optioneer.valuation.lattice.policy import Policy, decision_spans
-from optioneer.valuation.lattice.sweep import Moves
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.journey import choices_of
+from optioneer.valuation.timing.policy import Policy, decision_spans
+from optioneer.valuation.timing.sweep import Moves
 
 
 def decided(view: View, policy: Policy) -> NDArray[np.int32]:

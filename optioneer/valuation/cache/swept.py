@@ -11,17 +11,17 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats
 from optioneer.valuation.cache.content import swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
-from optioneer.valuation.lattice.cluster import ClusterCost, World, block_map, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Correction, Mapper, Policy
-from optioneer.valuation.lattice.signals import Signals
-from optioneer.valuation.lattice.sweep import (
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import ClusterCost, World, block_map, policy_of
+from optioneer.valuation.timing.policy import Correction, Mapper, Policy
+from optioneer.valuation.timing.signals import Signals
+from optioneer.valuation.timing.sweep import (
     Moves,
     hindsight_cost,
     policy_costs,
     policy_costs_and_moves,
 )
-from optioneer.valuation.lattice.view import View
 
 MOST_MOVES = 2**27
 """Bytes that the moves of a cluster may take, so that journeys need not be decided again."""

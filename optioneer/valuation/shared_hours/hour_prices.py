@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import WaySets
-from optioneer.valuation.lattice.cluster import World, lived_by
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.timing.cluster import World, lived_by
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
 
 GUESSED_ON = 128
 """Futures that prices are looked for on."""

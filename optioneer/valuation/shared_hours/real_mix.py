@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import decided, followed
-from optioneer.valuation.lattice.cluster import ClusterCost, World
-from optioneer.valuation.lattice.journey import Journey
-from optioneer.valuation.lattice.policy import Policy
 from optioneer.valuation.shared_hours.hour_prices import Members, members_of
 from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.timing.cluster import ClusterCost, World
+from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Policy
 
 FEWER = 16
 """Part of the futures on which packages are compared in the real mix."""

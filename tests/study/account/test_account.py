@@ -23,7 +23,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued, valued
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 from tests.hours import short_of_hours
 from tests.paying_cases import ACCOUNT, BANK, MINE, case
 

@@ -19,7 +19,7 @@ from optioneer.study.worth import revaluation
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.study.worth.valued_case import valued
-from optioneer.valuation.lattice.cluster import World
+from optioneer.valuation.timing.cluster import World
 from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from optioneer.arrays import Bools, Floats
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
-from optioneer.valuation.lattice.policy import (
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.policy import (
     Policy,
     Strands,
     carried,
@@ -21,7 +22,6 @@ from optioneer.valuation.lattice.policy import (
     policy_choices,
     policy_steps,
 )
-from optioneer.valuation.lattice.view import View
 
 
 def hindsight_cost(view: View) -> Floats:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from optioneer.valuation.lattice.learning import inverses
+from optioneer.valuation.timing.learning import inverses
 
 
 def test_a_signal_that_is_nothing_in_every_lesson_gets_no_slope() -> None:

@@ -11,8 +11,8 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
 from tests.oracle.cases import between, case_of, option, stream
 from tests.oracle.machine import State
 from tests.valuation.engine import Engine, engine, futures

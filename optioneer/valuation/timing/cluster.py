@@ -9,13 +9,13 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.valuation.hours import Attendance, HoursSeen
-from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.learning import learned_policy
-from optioneer.valuation.lattice.policy import Mapper, Policy
-from optioneer.valuation.lattice.signals import Signals
-from optioneer.valuation.lattice.sweep import Moves, hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import Pricing, View
+from optioneer.valuation.timing.journey import Journey, journey
+from optioneer.valuation.timing.learning import learned_policy
+from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.signals import Signals
+from optioneer.valuation.timing.sweep import Moves, hindsight_cost, policy_costs
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores, scores

@@ -10,8 +10,8 @@ import numpy as np
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.moves import BestMoves, best_choice, values_at
 from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
-from optioneer.valuation.lattice.signals import Signals
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.signals import Signals
 
 Mapper = Callable[..., Iterable[Any]]
 """``map``, or one that works in parallel and keeps the order."""
