@@ -7,7 +7,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.parts.start.ways_to_begin import PART, PRICE, parts_of, priced_list
+from optioneer.app.parts.start.ways_to_begin import parts_of, priced_list
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.files.quote.first_list import listing
@@ -96,10 +96,10 @@ def test_what_is_typed_becomes_a_case() -> None:
 @pytest.mark.parametrize("kind", list(usual_kinds().machines))
 def test_all_that_a_kind_of_machine_may_have_is_known_by_its_name(kind: str) -> None:
     rows = [
-        {**row, PRICE: str(90e3 if place == 0 else 1e3 + place)}
-        for place, row in enumerate(parts_of(kind))
+        (name, str(90e3 if place == 0 else 1e3 + place))
+        for place, (name, _) in enumerate(parts_of(kind))
     ]
-    told = priced_list([*rows, {PART: "Sub-spindle", PRICE: None}])
+    told = priced_list([*rows, ("Sub-spindle", "")])
     assert told is not None
     found = listing(told[1], told[0])
     assert (found.machine, found.open) == (kind, ())

@@ -123,8 +123,8 @@ def _wishes(found: Listing) -> Wishes | None:
         format_func=lambda row: literal(offered[row]),
         key="list-must",
     )
-    days = isinstance(quoted, date) and isinstance(order, date)
-    if not kind or not code.strip() or not days:
+    dated = all(isinstance(day, date) for day in (quoted, order))  # a day can be wiped out
+    if not kind or not code.strip() or not dated:
         st.info("Say what kind of machine it is, and in which currency the prices are.")
         return None
     currency = code.strip().upper()

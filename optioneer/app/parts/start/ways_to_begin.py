@@ -1,6 +1,6 @@
 """Three ways to a list: one that is dropped, names and prices that are typed, a kind of machine."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -53,8 +53,8 @@ def typed_list(text: str) -> tuple[str, bytes] | None:
     Examples
     --------
     >>> typed_list("Lathe 42; 118000 EUR")
-    >>> typed_list("Lathe 42; 118000 EUR\\n\\nSub-spindle; 14500")
-    ('what was typed', b'Name;Price\\nLathe 42; 118000 EUR\\nSub-spindle; 14500\\n')
+    >>> typed_list("Lathe 42; 118000 EUR\n\nSub-spindle; 14500")
+    ('what was typed', b'Name;Price\nLathe 42; 118000 EUR\nSub-spindle; 14500\n')
     """
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if len(lines) < len((PART, PRICE)):
@@ -89,18 +89,19 @@ def _of_kind() -> tuple[str, bytes] | None:
         "Write the price of the machine and of each option that you are offered; what has none is "
         "left out. 'included' is standard."
     )
-    return priced_list(frame.to_dict("records"))
+    parts, prices = (frame[column].fillna("") for column in (PART, PRICE))
+    return priced_list(list(zip(parts, prices, strict=True)))
 
 
-def parts_of(kind: str) -> list[dict[str, str]]:
+def parts_of(kind: str) -> list[tuple[str, str]]:
     """The machine of a kind and all that it usually may have, without prices."""
     known = usual_kinds()
     names = [one.name for one in known.kind if kind in one.machines and one.fit]
-    return [{PART: name, PRICE: ""} for name in (known.machines[kind].name, *names)]
+    return [(name, "") for name in (known.machines[kind].name, *names)]
 
 
-def priced_list(rows: Sequence[Mapping[str, object]]) -> tuple[str, bytes] | None:
+def priced_list(rows: Sequence[tuple[str, str]]) -> tuple[str, bytes] | None:
     """The rows that have a price, as a list; none before a machine and an option are there."""
-    told = [(str(row[PART] or ""), str(row[PRICE] or "").strip()) for row in rows]
-    lines = [f"{name.replace(';', ',')}; {price}" for name, price in told if name and price]
+    told = [(name.replace(";", ","), price.strip()) for name, price in rows]
+    lines = [f"{name}; {price}" for name, price in told if name and price]
     return typed_list("\n".join(lines))
