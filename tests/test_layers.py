@@ -116,6 +116,7 @@ INSIDE = {
         "dealer": 3,
         "handover": 3,
         "play": 3,
+        "questions": 3,
         "road": 3,
         "money": 3,
         "views": 4,
