@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.acting.condition import Clues
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.outlays import flow_cost
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.journey import Journey, bill_of, made_retrofits
 from optioneer.valuation.worlds.lives import Lives
 
@@ -111,6 +112,7 @@ class Board:
             paid=paid,
             lost=lost,
             owned=owned.astype(np.int32),
+            ended=after[-1].astype(np.int32),
         )
 
     def _flow(self, owned: Indices) -> Floats:
@@ -129,7 +131,7 @@ class Board:
         when, future = np.nonzero(owned != after)
         before, then = owned[when, future], after[when, future]
         made = made_retrofits(self.lattice, before, then)
-        bills = bill_of(self.lattice, _at(self.charges, when * count + future), before, then, made)
+        bills = bill_of(self.lattice, self.charges.of(when * count + future), before, then, made)
         paid = np.zeros((len(made), count))
         fitted_in = np.full((len(made), count), periods, dtype=np.int32)
         for row, (bill, does) in enumerate(zip(bills, made, strict=True)):
@@ -246,14 +248,3 @@ def nearest_valid(lattice: Lattice, levels: Indices, fixed: set[int]) -> int:
         return here
     changed = (lattice.levels != levels[:, None]).sum(axis=0)
     return int(np.where(able, changed, len(levels) + 1).argmin())
-
-
-def _at(charges: Charges, moments: Indices) -> Charges:
-    """Charges at some moments."""
-    return Charges(
-        plain=tuple(each[moments] for each in charges.plain),
-        eased=tuple(None if each is None else each[moments] for each in charges.eased),
-        visits=tuple(
-            each[moments] if isinstance(each, np.ndarray) else each for each in charges.visits
-        ),
-    )

@@ -106,6 +106,9 @@ def test_a_board_played_at_the_dates_of_the_policy_costs_what_the_policy_costs(n
         same = never.all(axis=0)
         np.testing.assert_allclose(played.cost[same], journey.cost[same], rtol=1e-9)
         np.testing.assert_allclose(played.lost[same], journey.lost[same], rtol=1e-9, atol=1e-6)
+        np.testing.assert_array_equal(
+            played.ended[same], board.states(journey.fitted_in[rows])[-1][same]
+        )
         np.testing.assert_allclose(board.cost(journey.fitted_in[rows]), played.cost)
         compared += int(same.sum())
     assert compared >= 256
