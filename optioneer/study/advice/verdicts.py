@@ -28,6 +28,7 @@ from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.related import calls_apart
 from optioneer.study.unknowns.unknowns import unknowns_of
 from optioneer.study.worth.affordable import STARTS
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
@@ -174,6 +175,7 @@ def _plain_advice(
             search=search,
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
+            visits_apart=tuple(sorted(calls_apart(case))),
         )
 
 

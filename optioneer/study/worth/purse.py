@@ -18,7 +18,7 @@ from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.passage import Passage, lived_at, lived_otherwise
 from optioneer.valuation.shared_hours.real_mix import Mixed
 from optioneer.valuation.timing.cluster import BLOCK, World
-from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.journey import Journey, Trail, trails_of
 from optioneer.valuation.worlds.futures import margin_in
 
 ROUNDING = 1e-6
@@ -225,7 +225,8 @@ def played(
     At the start of a period every cluster asks for what the learned policy wants, in their order,
     and gets it where the balance of that day less what to keep pays for it; who is refused asks
     again in the next period. The balance is what is contracted, and what the machine has earned
-    after tax less what retrofits have cost so far. Only futures in which all cannot be paid are
+    after tax less what retrofits have cost so far; hours and visits that clusters share count as
+    the clusters see them, and works on the site that a retrofit brings are not asked of it. Only futures in which all cannot be paid are
     lived through again.
     """
     asked = sum(each.bill for each in lives) / earned.paying[:, None]
@@ -303,7 +304,7 @@ def added_cost(lives: Sequence[Life], found: Valued, one: Played) -> Floats:
     world = _world_at(found.world, one.some)
     if found.mix.needed:
         mixed = Mixed(world, found.costs)
-        first, second = (_held(mixed, journeys) for journeys in (before, after))
+        first, second = (_trails(found, mixed, journeys) for journeys in (before, after))
         total += mixed.cost_of(second) - mixed.cost_of(first)
     if found.site.steps:
         site = SiteTerm(
@@ -325,7 +326,7 @@ def _world_at(world: World, some: Indices) -> World:
     return replace(world, valued=world.valued.at(some), kept=kept)
 
 
-def _held(mixed: Mixed, journeys: Sequence[Journey]) -> Indices:
-    held = [one.held(journeys[i].owned) for i, one in mixed.members.each.items()]
-    whole = np.concatenate(held)
-    return whole.reshape(len(whole), -1)
+def _trails(
+    found: Valued, mixed: Mixed, journeys: Sequence[Journey]
+) -> dict[int, tuple[Trail, ...]]:
+    return {i: trails_of(found.costs[i].lattice, journeys[i]) for i in mixed.tied}
