@@ -183,7 +183,7 @@ def _ramped(case: Case) -> Floats:
 
 
 @dataclass(frozen=True)
-class Played:
+class Refusals:
     """What becomes of a package where a retrofit that it wants cannot be paid.
 
     Parameters
@@ -204,9 +204,9 @@ class Played:
     refused: Mapping[int, Bools]
 
 
-def played(
+def refusals(
     lives: Sequence[Life], found: Valued, package: States, earned: Income, left: Floats
-) -> Played:
+) -> Refusals:
     """A package lived through with a purse.
 
     Parameters
@@ -226,8 +226,8 @@ def played(
     and gets it where the balance of that day less what to keep pays for it; who is refused asks
     again in the next period. The balance is what is contracted, and what the machine has earned
     after tax less what retrofits have cost so far; hours and visits that clusters share count as
-    the clusters see them, and works on the site that a retrofit brings are not asked of it. Only futures in which all cannot be paid are
-    lived through again.
+    the clusters see them, and works on the site that a retrofit brings are not asked of it. Only
+    futures in which all cannot be paid are lived through again.
     """
     asked = sum(each.bill for each in lives) / earned.paying[:, None]
     net = earned.net(np.sum([each.flow for each in lives], axis=0))
@@ -238,7 +238,7 @@ def played(
     still = [each.flow[:, some] for i, each in enumerate(lives) if i not in roads]
     net = earned.of(some).net(np.sum([np.zeros((len(left), len(some))), *still], axis=0))
     refused = _walked(roads, net, earned, left) if wanting else {}
-    return Played(package, some, {i: road.ended() for i, road in roads.items()}, refused)
+    return Refusals(package, some, {i: road.ended() for i, road in roads.items()}, refused)
 
 
 def _walked(
@@ -284,7 +284,7 @@ class _Purse:
         return np.asarray(able)
 
 
-def whole_journeys(lives: Sequence[Life], found: Played) -> tuple[Journey, ...]:
+def whole_journeys(lives: Sequence[Life], found: Refusals) -> tuple[Journey, ...]:
     """What happens to a package in all futures, one a cluster."""
     return tuple(
         lived_otherwise(each.journey, found.some, found.walked[i])
@@ -294,7 +294,7 @@ def whole_journeys(lives: Sequence[Life], found: Played) -> tuple[Journey, ...]:
     )
 
 
-def added_cost(lives: Sequence[Life], found: Valued, one: Played) -> Floats:
+def added_cost(lives: Sequence[Life], found: Valued, one: Refusals) -> Floats:
     """What being refused adds to the NPC of a package in the futures of `one`, (n,) [money]."""
     total = np.zeros(len(one.some))
     for i, journey in one.walked.items():

@@ -18,12 +18,12 @@ from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.purse import (
     Income,
     Life,
-    Played,
     Purse,
+    Refusals,
     added_cost,
     income,
     life,
-    played,
+    refusals,
     whole_journeys,
 )
 from optioneer.study.worth.site_cost import SiteTerm, States
@@ -60,7 +60,7 @@ class Pursed(Valued):
     _lives: OrderedDict[tuple[int, int], Life] = field(
         default_factory=OrderedDict, init=False, compare=False, repr=False
     )
-    _played: dict[States, Played] = field(
+    _refusals: dict[States, Refusals] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
     _costs: dict[States, Floats] = field(
@@ -99,7 +99,7 @@ class Pursed(Valued):
     def cost(self, package: States) -> Floats:
         """NPC of `package` in each future, retrofits only where they can be paid, shape (N,)."""
         if package not in self._costs:
-            one, cost = self.played(package), self.free.cost(package)
+            one, cost = self.refusals(package), self.free.cost(package)
             cost[one.some] += added_cost(self._lives_of(package), self.free, one)
             self._costs[package] = cost
         return self._costs[package]
@@ -117,28 +117,28 @@ class Pursed(Valued):
 
     def journeys(self, package: States) -> tuple[Journey, ...]:
         """What happens to `package` after the order, one a cluster."""
-        return whole_journeys(self._lives_of(package), self.played(package))
+        return whole_journeys(self._lives_of(package), self.refusals(package))
 
-    def played(self, package: States) -> Played:
+    def refusals(self, package: States) -> Refusals:
         """What becomes of `package` where a retrofit cannot be paid."""
-        if package not in self._played:
+        if package not in self._refusals:
             ordered = package_holding(self.case, "ordered", self.options(package))
-            self._played[package] = played(
+            self._refusals[package] = refusals(
                 self._lives_of(package),
                 self.free,
                 package,
                 self._income,
                 self.purse.left(ordered),
             )
-        return self._played[package]
+        return self._refusals[package]
 
     def refused(self, package: States) -> float:
         """Share of futures in which a retrofit could not be paid when it was wanted."""
-        return len(self.played(package).some) / self.world.valued.count
+        return len(self.refusals(package).some) / self.world.valued.count
 
     def unpaid(self, package: States, option: int) -> float:
         """Share of futures in which an option is fitted later than wanted, or never, for money."""
-        cluster, one = self.cluster_of(option), self.played(package)
+        cluster, one = self.cluster_of(option), self.refusals(package)
         if cluster not in one.walked:
             return 0.0
         wanted = self._life(cluster, package[cluster]).journey.fitted_in[:, one.some]

@@ -137,7 +137,7 @@ def test_every_future_and_period_looked_at_by_hand_is_the_same(opening: float) -
     for package in (bare(found), best_package(found)):
         costs, refused = by_hand(found, package)
         assert found.cost(package) == pytest.approx(costs)
-        assert set(found.played(package).some.tolist()) == refused
+        assert set(found.refusals(package).some.tolist()) == refused
         assert 0 < len(refused) < FUTURES
 
 
