@@ -183,7 +183,6 @@ SHORT_FOR_A_REASON = {
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "valuation.cache.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 
