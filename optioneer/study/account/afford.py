@@ -8,7 +8,7 @@ from optioneer.model.machine import Package
 from optioneer.study.account.answers import Affordable, OrderNow
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.site_bills import States
 
 
 def affordable(found: Pursed, package: Package, plan: str) -> Affordable:

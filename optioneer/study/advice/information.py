@@ -17,7 +17,7 @@ from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.worth.best_package import cheapest_package
 from optioneer.study.worth.foresight import added_by_budget
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.site_bills import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.information import (
     Knowledge,

@@ -12,7 +12,7 @@ from optioneer.study.unknowns.paths import near_states, path_effects
 from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.unknowns.worth_of_all import Together, worth_together
 from optioneer.study.unknowns.worth_of_one import worth_of_knowing
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.site_bills import States
 from optioneer.study.worth.valued_case import Valued
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.site_bills import States
 from optioneer.valuation.choice.frontier import merged
 
 STARTS = 24
