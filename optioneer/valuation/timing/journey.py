@@ -143,12 +143,18 @@ class PackageWalk:
         The futures.
     start
         State that is ordered.
+
+    Notes
+    -----
+    `flow` is what the last period cost to keep and in lost margin, `spent` what its retrofits cost,
+    shape (n,) each [money, discounted].
     """
 
     def __init__(self, view: View, start: int) -> None:
         self.view, periods, n = view, view.timeline.periods, view.futures.count
         self.columns, self.state = np.arange(n), np.full(n, start, dtype=np.intp)
-        self.cost, self.lost, self.flow = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.cost, self.lost = np.zeros(n), np.zeros(n)
+        self.flow, self.spent = np.zeros(n), np.zeros(n)
         self.fitted_in = np.full((len(view.lattice.targets), n), periods, dtype=np.int32)
         self.paid = np.zeros((len(view.lattice.targets), n))
         self.owned = np.empty((periods, n), dtype=np.int32)
@@ -173,6 +179,7 @@ class PackageWalk:
         upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
         self.lost += self.flow - np.where(here, upkeep, 0.0)
         if t == 0 or not lattice.targets:
+            self.spent = np.zeros(len(self.columns))
             return np.zeros(len(self.columns), dtype=bool)
         return self._fitted(t, now, here, allowed)
 
@@ -186,7 +193,8 @@ class PackageWalk:
             refused = (after != self.state) & ~allowed(bill.sum(axis=0))
             after = np.where(refused, self.state, after)
             made[:, refused], bill[:, refused] = False, 0.0
-        self.cost += bill.sum(axis=0)
+        self.spent = bill.sum(axis=0)
+        self.cost += self.spent
         self.paid += bill
         self.fitted_in[made & (self.fitted_in == periods)] = t
         self.state = after
