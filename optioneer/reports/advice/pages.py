@@ -20,7 +20,15 @@ from optioneer.reports.advice.tables import (
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table, bullets, counted
+from optioneer.reports.page.parts import (
+    Bullets,
+    Heading,
+    Page,
+    Paragraph,
+    Table,
+    bullets_of,
+    counted,
+)
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
 from optioneer.study.cash.price import ordered
 from optioneer.study.ready.first_chips import CountedOn
@@ -171,8 +179,8 @@ def check_page(
     return (
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
-        *bullets("To know", notices),
-        *bullets("Is that meant?", asked),
+        *bullets_of("To know", notices),
+        *bullets_of("Is that meant?", asked),
         Paragraph("No faults."),
     )
 

@@ -82,7 +82,7 @@ Part = Heading | Section | Paragraph | Bullets | Entries | Table | Picture
 Page = tuple[Part, ...]
 
 
-def bullets(title: str, sentences: Iterable[object]) -> tuple[Bullets, ...]:
+def bullets_of(title: str, sentences: Iterable[object]) -> tuple[Bullets, ...]:
     """The sentences under a title; nothing where there are none."""
     found = tuple(map(str, sentences))
     return (Bullets(title, found),) if found else ()

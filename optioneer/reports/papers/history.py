@@ -11,7 +11,7 @@ from optioneer.reports.page.parts import (
     Paragraph,
     Part,
     Table,
-    bullets,
+    bullets_of,
     counted,
 )
 from optioneer.study.record.differences import Differences
@@ -215,13 +215,13 @@ def differences_page(
         Heading(title),
         _side_by_side(old, new, figures),
         *([Paragraph("The same options, verdicts and files.")] if found.none else []),
-        *bullets("Added to the machine", [names.get(one, one) for one in found.added]),
-        *bullets("Dropped from it", [names.get(one, one) for one in found.dropped]),
-        *bullets(
+        *bullets_of("Added to the machine", [names.get(one, one) for one in found.added]),
+        *bullets_of("Dropped from it", [names.get(one, one) for one in found.dropped]),
+        *bullets_of(
             "Verdicts that turned",
             [f"{names.get(one, one)}: {was}, now {now}" for one, was, now in found.verdicts],
         ),
-        *(part for name, lines in found.files for part in bullets(name, _short(lines))),
+        *(part for name, lines in found.files for part in bullets_of(name, _short(lines))),
     )
 
 

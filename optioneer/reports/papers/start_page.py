@@ -5,7 +5,7 @@ from optioneer.model.catalogue import Option
 from optioneer.model.kinds.kind import NOT_PLACED
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table, bullets
+from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table, bullets_of
 from optioneer.study.start.list_lines import Listing, ListLine
 
 
@@ -28,8 +28,8 @@ def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> 
         Paragraph(done, strong=True),
         Paragraph(_machine(case, listing, figures)),
         *_options(case, figures),
-        *bullets("To be asked", _asked(case, listing)),
-        *bullets("Left out", [_said(one) for one in listing.of("left out") if one.written]),
+        *bullets_of("To be asked", _asked(case, listing)),
+        *bullets_of("Left out", [_said(one) for one in listing.of("left out") if one.written]),
         *_work(case, figures),
         Paragraph(USUAL),
     )
