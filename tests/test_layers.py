@@ -71,6 +71,7 @@ INSIDE = {
         "cash": 3,
         "problem": 4,
         "search": 5,
+        "site_costs": 5,
         "worth": 6,
         "unknowns": 7,
         "advice": 8,

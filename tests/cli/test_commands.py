@@ -73,7 +73,7 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
         "option", "verdict", "otherwise", "otherwise_se", "close_call", "chance_fitted_later",
         "median_year_fitted", "present_cost_fitted_later", "regret_share", "mean_regret",
         "break_even_chance",
-        "break_even_multiplier", "hangs_on",
+        "break_even_multiplier", "hangs_on", "unpaid",
     }  # fmt: skip
     assert set(answer["advised"]) == {
         "id", "options", "price", "npc", "npc_se", "outcome", "hindsight", "rule", "learned",

@@ -5,8 +5,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
-import numpy as np
-
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
@@ -19,12 +17,12 @@ from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.best_package import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
-from optioneer.study.worth.far import Drawn, drawn
+from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.timing.cluster import ClusterCost, World
-from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.policy import Mapper
 
 ROUGH_FUTURES = 1024
 """Futures on which a turn is looked for before it is settled on those of the case."""
@@ -115,45 +113,16 @@ def _sought_far(
     far: Mapper, found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
 ) -> Iterator[OptionAnswer | None]:
     """The same by workers, which are told what the packages cost as the case is."""
-    told = _ToldCosts(found.case, found.problem.order_factor, found.means, budget)
-    return iter(far(_sought_by_one, [told] * len(order), order, (clock.left() for _ in order)))
+    told = ToldCosts(found.case, found.problem.order_factor, found.means)
+    left = ((budget, clock.left()) for _ in order)
+    return iter(far(_sought_by_one, [told] * len(order), order, left))
 
 
-@dataclass(frozen=True)
-class _ToldCosts:
-    """What a worker has to know of a valued case.
-
-    Parameters
-    ----------
-    case, order_factor
-        The case, and the present value of paying for the order.
-    means
-        Mean cost of every state, shape (P,) a cluster [money].
-    budget
-        Limit on the price of the package, if any [money].
-    """
-
-    case: Case
-    order_factor: float
-    means: tuple[Floats, ...]
-    budget: float | None
-
-
-def _sought_by_one(told: _ToldCosts, answer: OptionAnswer, seconds: float) -> OptionAnswer | None:
-    found = _as_told(told)
-    return _in_time(_Bench(found, told.budget, map, Clock(seconds)), answer)
-
-
-def _as_told(told: _ToldCosts) -> Valued:
-    """The valued case without costs by future, which no break-even asks for."""
-    problem, world = drawn(Drawn(told.case, told.order_factor))
-    none = np.empty(0)
-    costs = tuple(
-        ClusterCost(lattice, Policy(), none, none, none, none) for lattice in problem.lattices
-    )
-    found = Valued(told.case, problem, world, costs)
-    vars(found)["means"] = told.means
-    return found
+def _sought_by_one(
+    told: ToldCosts, answer: OptionAnswer, limits: tuple[float | None, float]
+) -> OptionAnswer | None:
+    budget, seconds = limits
+    return _in_time(_Bench(valued_as_told(told), budget, map, Clock(seconds)), answer)
 
 
 def _closeness(answer: OptionAnswer) -> float:

@@ -38,9 +38,9 @@ from optioneer.study.compare.turning_rates import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.ready.first_chips import with_first_chips
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.site_bills import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram
 from optioneer.valuation.figures.summary import interval_errors, spread, standard_error

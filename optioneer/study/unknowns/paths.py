@@ -7,9 +7,9 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats, Ints
 from optioneer.study.problem.cores import by_size
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.effects import OF_OPTIONS, Effect
 from optioneer.study.unknowns.ranges import Ranged
-from optioneer.study.worth.site_bills import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.lives import relived
 from optioneer.valuation.lattice.lattice import Lattice, Target

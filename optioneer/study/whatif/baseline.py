@@ -15,10 +15,10 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.executor import work_map
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.whatif.answers import Stand
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.revaluation import PieceErrand, Pieces, piece_means, pieces_of
-from optioneer.study.worth.site_bills import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.timing.policy import Mapper
 

@@ -14,6 +14,8 @@ from optioneer.study.cash.plans import paying_of, plan_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.purse import (
     Income,
@@ -26,8 +28,6 @@ from optioneer.study.worth.purse import (
     refusals,
     whole_journeys,
 )
-from optioneer.study.worth.site_bills import States
-from optioneer.study.worth.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm

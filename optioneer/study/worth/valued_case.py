@@ -28,9 +28,9 @@ from optioneer.study.problem.futures import (
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.far import Drawn, sweep_far
-from optioneer.study.worth.site_bills import States
-from optioneer.study.worth.site_cost import SiteTerm
 from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed

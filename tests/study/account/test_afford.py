@@ -24,11 +24,11 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package_choice import named_package
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.pursed import Pursed, valued_as_paid
-from optioneer.study.worth.site_bills import States
-from optioneer.study.worth.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.timing.journey import Journey, bill_of, decisions, made_retrofits
 from optioneer.valuation.worlds.futures import margin_in

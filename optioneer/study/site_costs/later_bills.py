@@ -18,8 +18,8 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.study.worth.site_bills import States
-from optioneer.study.worth.site_cost import SiteTerm
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.valuation.choice.selection import Limit, cheapest
 
 ROUNDING = 1e-6

@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.study.worth.site_bills import SiteBills, States
+from optioneer.study.site_costs.site_bills import SiteBills, States
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
 from optioneer.valuation.timing.cluster import ClusterCost, World
 
