@@ -170,10 +170,15 @@ def with_purse(found: Valued, plan: AnyPlan | None) -> Pursed:
     plan
         The way of paying that is counted on; none: all is paid at the order.
     """
-    if isinstance(found, Pursed):
-        return found if found.purse.plan == plan else with_purse(found.free, plan)
-    facts = {each.name: getattr(found, each.name) for each in fields(Valued)}
+    if isinstance(found, Pursed) and found.purse.plan == plan:
+        return found
+    facts = {each.name: getattr(always_paid(found), each.name) for each in fields(Valued)}
     return Pursed(**facts, purse=Purse(found.case, plan))
+
+
+def always_paid(found: Valued) -> Valued:
+    """The same with every retrofit paid, whatever is in the account."""
+    return found.free if isinstance(found, Pursed) else found
 
 
 def from_account(case: Case) -> bool:
