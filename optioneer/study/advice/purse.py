@@ -41,14 +41,30 @@ class FromAccount(Answer):
     turned: tuple[TurnedByAccount, ...] = Field(description="Verdicts that are not the same.")
 
 
-def unpaid_later(found: Valued, package: States | None, option: int) -> float | None:
-    """Share of futures in which an option that a package waits for cannot be paid when wanted.
+def unpaid_later(
+    found: Valued, package: States | None, option: int, *, ordered: bool
+) -> float | None:
+    """Share of futures in which what a package waits for cannot be paid when it is wanted.
 
-    None where retrofits are not paid from the account, or no package waits for it.
+    Parameters
+    ----------
+    found
+        The valued case.
+    package
+        What does not hold the option; none: every package does.
+    option
+        Its index.
+    ordered
+        Whether the advice orders it: then whatever would be fitted in its slot later counts, too.
+
+    Returns
+    -------
+    float
+        None where retrofits are not paid from the account.
     """
     if not isinstance(found, Pursed) or package is None:
         return None
-    return found.unpaid(package, option)
+    return found.unpaid(package, found.in_slot_of(option) if ordered else {option})
 
 
 def from_account_answer(
