@@ -71,6 +71,7 @@ INSIDE = {
         "cash": 3,
         "problem": 4,
         "search": 5,
+        "site_costs": 5,
         "worth": 6,
         "unknowns": 7,
         "advice": 8,
@@ -184,7 +185,6 @@ SHORT_FOR_A_REASON = {
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "valuation.cache.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 
