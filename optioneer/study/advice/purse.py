@@ -46,21 +46,8 @@ def unpaid_later(
 ) -> float | None:
     """Share of futures in which what a package waits for cannot be paid when it is wanted.
 
-    Parameters
-    ----------
-    found
-        The valued case.
-    package
-        What does not hold the option; none: every package does.
-    option
-        Its index.
-    ordered
-        Whether the advice orders it: then whatever would be fitted in its slot later counts, too.
-
-    Returns
-    -------
-    float
-        None where retrofits are not paid from the account.
+    Of a package without the option; where the advice orders it, what would be fitted in its slot
+    counts, too. None where retrofits are not paid from the account, or every package holds it.
     """
     if not isinstance(found, Pursed) or package is None:
         return None
