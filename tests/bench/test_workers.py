@@ -73,7 +73,10 @@ POOLS: dict[str, Pool] = {
 def rate(pool: Pool) -> tuple[float, list[BatchRow]]:
     """Rows a second, and the rows; workers are there and warm before."""
     with pool() as executor:
-        there = partial(nullcontext, executor)
+
+        def there() -> nullcontext[Executor]:
+            return nullcontext(executor)
+
         for _ in streamed(batch_row, errands(4), there):
             pass
         start = time.perf_counter()

@@ -107,5 +107,5 @@ def cluster(address: str) -> Iterator[Executor]:
             fill(1)
 
     with client:
-        client.register_plugin(Alone(), name="optioneer")  # type: ignore[no-untyped-call]  # not typed
+        client.register_plugin(Alone(), name="optioneer")
         yield client.get_executor(retries=3, pure=False)  # type: ignore[no-untyped-call]  # not typed
