@@ -63,6 +63,9 @@ def _first(answer: Questions, figures: Figures) -> str:
         everything = figures.amount(answer.everything)
         more = f"{len(adding)}{' more' if alone else ''} add{'s' if len(adding) == 1 else ''}"
         pays += f" {more} to what others tell: to know all of them would save {everything}."
+        if answer.everything < answer.least:
+            risked = figures.amount(answer.worst_tenth)
+            pays += f" In the worst tenth of all that they may be ordering now costs {risked}."
     return f"{pays} {rest}"
 
 
