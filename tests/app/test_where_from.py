@@ -3,7 +3,11 @@
 import pytest
 
 from optioneer.app.engine.drafts import new_draft
+from optioneer.app.parts import where_from
+from optioneer.files.case.read import reading_of
 from optioneer.files.case.starter import NAMES, starter_text
+from optioneer.files.case.write import case_texts
+from optioneer.model.sources import all_recorded, figures
 from tests.app.visits import draft_of, small_mill, texts_of, visit
 
 
@@ -21,24 +25,24 @@ def case_page() -> None:
 
 @pytest.fixture
 def starter() -> dict[str, str]:
-    texts = {name: starter_text(name) for name in NAMES}
-    few = texts["growth.toml"].replace("futures = 4096", "futures = 64")
-    assert few != texts["growth.toml"]
-    return texts | {"growth.toml": few}
+    return {name: starter_text(name) for name in NAMES}
 
 
-def test_an_advice_on_the_starter_says_that_it_is_an_example(starter: dict[str, str]) -> None:
-    test = visit(answer_page, new_draft("starter", starter))
+def test_an_advice_on_invented_figures_says_that_it_is_an_example() -> None:
+    case = reading_of("small", small_mill()).case
+    marked = all_recorded(case, [*figures(case)], source="example")
+    test = visit(answer_page, draft_of(case_texts(marked, small_mill())))
     assert not test.exception
     (warned,) = test.warning
     assert warned.value.startswith("This advice is an example: ")
     assert "100% invented examples" in texts_of(test)
 
 
-def test_an_advice_on_figures_of_ones_own_is_no_example() -> None:
-    test = visit(answer_page, draft_of(small_mill()))
-    assert not test.exception
-    assert not test.warning
+def test_figures_of_ones_own_make_no_example() -> None:
+    case = reading_of("small", small_mill()).case
+    assert where_from.example(case) == ""
+    told = all_recorded(case, ["machine/base_price"], source="told")
+    assert where_from.example(told) == ""
 
 
 def test_below_a_grid_stands_where_its_figures_are_from(starter: dict[str, str]) -> None:

@@ -15,7 +15,7 @@ FIELDS = ("stSelectbox", "stCheckbox", "stMultiSelect", "stDateInput", "stTextIn
 OTHERS = ("Name of the machine or purchase", "Path of the case folder")
 """Fields of the same page that begin otherwise."""
 
-INSIDE = (".csv", ".toml", "optioneer ", " --", "turned-milled", "robot-series", "_")
+INSIDE = (".csv", ".toml", "optioneer ", " --", "turned-milled", "robot-series")
 """What only files and the command line say."""
 
 
