@@ -178,6 +178,7 @@ SHORT_FOR_A_REASON = {
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
+    "money.discount": "what rates, payments and the site all reckon with",
     "model.origin": "a fact of a case, below it; what is asked of all of them stands above it",
     "reports.faces.html": "one face",
     "arrays": "the kinds of arrays of all sums",

@@ -10,7 +10,7 @@ from optioneer.study.advice.package_choice import Advised, asked_by_name, weighe
 from optioneer.study.advice.precision import precise_advice
 from optioneer.study.advice.proof import proof, unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
-from optioneer.study.advice.verdicts import advice_on, quick_advice_on
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
 from optioneer.study.worth.best_package import best_package
@@ -99,37 +99,14 @@ def _proven(found: Valued, answer: Advice) -> Advice:
     return answer.model_copy(update={"proof": shown.answer, "options": options})
 
 
-def preview(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
-    """The advice on few futures, fast enough to follow a slider.
-
-    Parameters
-    ----------
-    request
-        What is asked; no more is told than without proof, break-evens, aim and caution.
-    progress
-        Told how far the work is; it may raise to stop it.
-
-    Returns
-    -------
-    Advice
-        Its `futures` tells how many there were, and its standard errors are theirs. What the
-        likeliest future alone would order and what each stream is worth to know are left out.
+def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
+    """Every package valued on few of the futures, fast enough to follow a slider.
 
     Notes
     -----
     Draws hang on the number of futures and the seed alone, so that two previews differ by what was
     changed and not by chance. They are kept from one preview to the next.
-
-    Raises
-    ------
-    RequestError
-        If no package can be had within the budget.
     """
-    return quick_advice_on(previewed(request, progress=progress), budget=request.budget)
-
-
-def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
-    """Every package valued on few of the futures; see `preview`."""
     few = replace(request, futures=min(PREVIEWED, request.counted.growth.futures))
     effort = Effort(seconds=SEARCHED, budget=request.budget)
     return valued_as_paid(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
