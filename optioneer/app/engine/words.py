@@ -27,6 +27,7 @@ COMMANDS = {
     "take-in": "buyer",
     "bargain": "buyer",
     "ask": "questions",
+    "wait": "decide",  # in the report
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",
