@@ -18,7 +18,7 @@ from optioneer.files.record.entries import read_record, record
 from optioneer.model.case import Case
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import KINDS
-from optioneer.reports.cash.ledger import MEANINGS
+from optioneer.reports.cash.ledger import MEANINGS, kind_called
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading
 from optioneer.reports.papers.history import history_page
@@ -120,7 +120,7 @@ def _paid(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:
         kind = st.selectbox(
             "What for",
             list(KINDS),
-            format_func=lambda one: f"{one.replace('-', ' ')}: {MEANINGS[one]}",
+            format_func=lambda one: f"{kind_called(one)}: {MEANINGS[one]}",
             key="came-kind",
         )
         payee = st.text_input("To or from whom", key="came-payee", max_chars=80)
