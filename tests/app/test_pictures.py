@@ -14,7 +14,7 @@ APP = Path(optioneer.app.__file__).parent
 SHAPES = ('class="verdicts"', 'class="road"', 'class="floor"', 'class="moves"')
 """What tells a picture of our own shapes from other HTML."""
 
-PICTURES = {"answer": 4, "buyer": 1, "owner": 4, "bookkeeper": 2, "first_chips": 3}
+PICTURES = {"answer": 4, "buyer": 1, "owner": 3, "bookkeeper": 2, "first_chips": 3}
 """At least so many on each page that has any, of the small mill without the floor's sizes."""
 
 

@@ -1,11 +1,8 @@
 """Pages speak as people do: no key, no file, nothing that is typed on a command line."""
 
-import html
 import re
-from collections.abc import Iterator
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.heads import choice, fault_in_words, head
 from optioneer.app.parts.mending import to_mend
@@ -14,35 +11,12 @@ from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import columns_in, rows
 from tests.app.cells import changed, filled, typing
-from tests.app.walks import PAGES, walked
+from tests.app.walks import PAGES, said, walked
 
 MACHINERY = re.compile(
     r"\b[\w-]+\.(?:toml|csv)\b|(?<![\w-])--[a-z][a-z-]+|\b[a-z]+_[a-z_0-9]+\b|\boptioneer [a-z]+\b"
 )
 """Files, options of commands, keys, commands."""
-
-
-def said(test: AppTest) -> Iterator[str]:
-    """Every text of a page, its help and what stands in its empty fields included."""
-    for element in _elements(test._tree):
-        proto = getattr(element, "proto", None)
-        for kind in ("label", "help", "placeholder", "body", "alt", "options"):
-            text = getattr(proto, kind, "")
-            for one in [text] if isinstance(text, str) else list(text):
-                if isinstance(one, str):
-                    yield _bare(one)
-
-
-def _elements(block: object) -> Iterator[object]:
-    for child in getattr(block, "children", {}).values():
-        yield child
-        yield from _elements(child)
-
-
-def _bare(text: str) -> str:
-    """What is read of a text, without looks and marks."""
-    looks = re.compile(r"<(style|script)>.*?</\1>|<[^>]*>", re.DOTALL)
-    return html.unescape(looks.sub(" ", text)).replace("\\", "")
 
 
 @pytest.mark.parametrize("word", PAGES)

@@ -1,5 +1,8 @@
-"""Every page once, with all on it that is drawn when asked for; several tests look at it."""
+"""Every page once, as first drawn; several tests look at it."""
 
+import html
+import re
+from collections.abc import Iterator
 from functools import cache
 
 from streamlit.testing.v1 import AppTest
@@ -24,8 +27,28 @@ def walked(word: str) -> AppTest:
     draft = draft_of(small_mill())
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = "bare"
-    if word == "owner":
-        test.session_state["turning"] = test.session_state["ranges"] = True
     settled(test.run())
     assert not test.exception
     return test
+
+
+def said(test: AppTest) -> Iterator[str]:
+    """Every text of a page, its help and what stands in its empty fields included."""
+    for element in _elements(test._tree):
+        proto = getattr(element, "proto", None)
+        for kind in ("label", "help", "placeholder", "body", "alt", "options"):
+            text = getattr(proto, kind, "")
+            for one in [text] if isinstance(text, str) else text:
+                yield _bare(one if isinstance(one, str) else one.content)
+
+
+def _elements(block: object) -> Iterator[object]:
+    for child in getattr(block, "children", {}).values():
+        yield child
+        yield from _elements(child)
+
+
+def _bare(text: str) -> str:
+    """What is read of a text, without looks and marks."""
+    looks = re.compile(r"<(style|script)>.*?</\1>|<[^>]*>", re.DOTALL)
+    return html.unescape(looks.sub(" ", text)).replace("\\", "")

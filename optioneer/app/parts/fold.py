@@ -37,7 +37,10 @@ def under(label: str, key: str, *, expanded: bool = False) -> Any:
     expanded
         Whether it is open before anybody has touched it.
     """
-    name = f"fold-{key}-{state.required_draft().id}"
+    draft = state.session().draft
+    if draft is None:
+        return st.expander(literal(label), expanded=expanded, key=f"fold-{key}")
+    name = f"fold-{key}-{draft.id}"
     state.recall(name, lambda held: isinstance(held, bool))
     return st.expander(
         literal(label),
