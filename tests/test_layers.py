@@ -57,8 +57,8 @@ INSIDE = {
         "figures": 2,
         "large": 3,
         "choice": 3,
-        "kept": 3,
-        "apart": 4,
+        "cache": 3,
+        "shared_hours": 4,
         "news": 3,
         "dual": 4,
     },
@@ -70,7 +70,7 @@ INSIDE = {
         "problem": 4,
         "search": 5,
         "worth": 6,
-        "knowing": 7,
+        "unknowns": 7,
         "advice": 8,
         "account": 9,
         "compare": 9,
@@ -84,7 +84,7 @@ INSIDE = {
         "papers": 11,
     },
     "files": {
-        "kept": 0,
+        "cache": 0,
         "plain": 0,
         "saving": 1,
         "batch": 2,
@@ -179,7 +179,7 @@ SHORT_FOR_A_REASON = {
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "valuation.kept.lives": "what is kept of one package",
+    "valuation.cache.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -32,9 +32,9 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Heard
 from optioneer.study.problem.futures import world_of
 from optioneer.study.search.large import LargeCluster
-from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.cache.swept import swept
 from optioneer.valuation.large.short_list import listed
-from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.timing.policy import Policy
 from tests.many_options import many_options
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option

@@ -6,7 +6,7 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.whatif import figure_label, figure_value
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.knowing.answers import HangsOn
+from optioneer.study.unknowns.answers import HangsOn
 
 TOLD = "Hangs on a figure that is unsure: it turns in the hatched part of its range"
 """What stands above the rows of verdicts that hang on something."""

@@ -10,7 +10,7 @@ import streamlit as st
 from optioneer.app.engine.heads import fault_in_words, in_words
 from optioneer.app.engine.words import escaped, literal
 from optioneer.app.parts import fold
-from optioneer.app.parts.looks import STYLE
+from optioneer.app.parts.styles import STYLE
 from optioneer.errors import Fault
 from optioneer.reports.page.parts import (
     Bullets,

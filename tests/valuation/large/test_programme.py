@@ -24,7 +24,7 @@ NEAR = 0.01
 
 def clusters(case: Case, found: Engine) -> list[tuple[Terms, Lattice, Floats]]:
     """Terms, lattice and hindsight cost of every package by future, by cluster."""
-    from optioneer.valuation.lattice.sweep import hindsight_cost  # noqa: PLC0415 - beside its only use
+    from optioneer.valuation.timing.sweep import hindsight_cost  # noqa: PLC0415 - beside its only use
 
     return [
         (

@@ -16,9 +16,9 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.fact import Triangular
-from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.timing.journey import Journey, journey
+from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.futures import Futures
 from tests.oracle import paths
 from tests.oracle.cases import CASES

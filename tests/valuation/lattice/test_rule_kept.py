@@ -9,10 +9,10 @@ from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
 from tests.oracle.cases import between, case_of, option, stream
 from tests.oracle.machine import State
 from tests.valuation.engine import Engine, engine, futures
