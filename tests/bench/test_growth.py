@@ -39,7 +39,7 @@ from tests.many_options import many_options
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.lattice.test_paths import future_of
+from tests.valuation.timing.test_paths import future_of
 
 THREADS = 2
 

@@ -32,7 +32,7 @@ from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.lattice.test_paths import future_of
+from tests.valuation.timing.test_paths import future_of
 
 ROOT = Path(__file__).parents[2]
 SLOTS, STREAMS, FUTURES = 8, 6, 4096

@@ -18,8 +18,12 @@ from optioneer.study.cash.plans import paying_of
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
+<<<<<<< HEAD
 from optioneer.valuation.cache.purse import PursedWalk
 from optioneer.valuation.timing.journey import Journey, decisions
+=======
+from optioneer.valuation.timing.journey import Journey, PackageWalk, decisions
+>>>>>>> main
 from optioneer.valuation.worlds.futures import Futures, margin_in
 
 TOGETHER = 256
@@ -123,7 +127,7 @@ def _played(
     futures = world.valued.block(some.start, some.stop)
     price = None if world.price is None else world.price[:, some]
     views = [world.view(cost.lattice, futures, price) for cost in found.costs]
-    walks = [PursedWalk(view, state) for view, state in zip(views, states, strict=True)]
+    walks = [PackageWalk(view, state) for view, state in zip(views, states, strict=True)]
     roads = [
         decisions(view, cost.policy.after(state))
         for view, cost, state in zip(views, found.costs, states, strict=True)

@@ -3,7 +3,7 @@
 A forward simulation of a fixed policy.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -74,34 +74,10 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     -----
     Written apart from the backward sweep, step by step for one package; the two must agree.
     """
-    lattice, periods = view.lattice, view.timeline.periods
-    n = view.futures.count
-    columns = np.arange(n)
-    state = np.full(n, start, dtype=np.intp)
-    cost, lost = np.zeros(n), np.zeros(n)
-    fitted_in = np.full((len(lattice.targets), n), periods, dtype=np.int32)
-    paid = np.zeros((len(lattice.targets), n))
-    owned = np.empty((periods, n), dtype=np.int32)
+    walk = PackageWalk(view, start)
     for t, now in decisions(view, policy.after(start)):
-        owned[t] = state
-        sold = view.sold(t)
-        cost[sold] -= view.receipts(t)[state[sold]] if len(sold) else 0.0
-        here = view.stay > t
-        flow = np.where(here, now.flow[state, columns], 0.0)
-        cost += flow
-        upkeep = lattice.upkeep[state] * (view.timeline.during[t] * view.timeline.dt)
-        lost += flow - np.where(here, upkeep, 0.0)
-        if t > 0 and lattice.targets:
-            after = np.where(here, now.choice[state, columns], state)
-            made = made_retrofits(lattice, state, after)
-            bill = bill_of(lattice, now.charges, state, after, made)
-            cost += bill.sum(axis=0)
-            paid += bill
-            fitted_in[made & (fitted_in == periods)] = t
-            state = after
-    ends = view.timeline.at_start[-1] * lattice.resale[state]
-    cost -= np.where(view.stay == periods, ends, 0.0)
-    return Journey(cost, fitted_in, paid, lost, owned)
+        walk.step(t, now)
+    return walk.ended()
 
 
 @dataclass(frozen=True)
@@ -123,6 +99,76 @@ def decisions(view: View, policy: Policy) -> Iterator[tuple[int, Decision]]:
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, Decision(flow[:, now], state[:, now], charges.of(now))
+
+
+Allowed = Callable[[Floats], Bools]
+"""Which of n futures can pay what their retrofits of a date cost, (n,) [money, discounted]."""
+
+
+class PackageWalk:
+    """One package on its way through n futures, period by period.
+
+    Parameters
+    ----------
+    view
+        The futures.
+    start
+        State that is ordered.
+    """
+
+    def __init__(self, view: View, start: int) -> None:
+        self.view, periods, n = view, view.timeline.periods, view.futures.count
+        self.columns, self.state = np.arange(n), np.full(n, start, dtype=np.intp)
+        self.cost, self.lost, self.flow = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.fitted_in = np.full((len(view.lattice.targets), n), periods, dtype=np.int32)
+        self.paid = np.zeros((len(view.lattice.targets), n))
+        self.owned = np.empty((periods, n), dtype=np.int32)
+
+    def step(self, t: int, now: Decision, allowed: Allowed | None = None) -> Bools:
+        """One period lived through; where retrofits that are wanted are not allowed, shape (n,).
+
+        Parameters
+        ----------
+        t, now
+            The period, and what is decided in it.
+        allowed
+            Who can pay; none: everybody.
+        """
+        view, lattice = self.view, self.view.lattice
+        self.owned[t] = self.state
+        sold = view.sold(t)
+        self.cost[sold] -= view.receipts(t)[self.state[sold]] if len(sold) else 0.0
+        here = view.stay > t
+        self.flow = np.where(here, now.flow[self.state, self.columns], 0.0)
+        self.cost += self.flow
+        upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
+        self.lost += self.flow - np.where(here, upkeep, 0.0)
+        if t == 0 or not lattice.targets:
+            return np.zeros(len(self.columns), dtype=bool)
+        return self._fitted(t, now, here, allowed)
+
+    def _fitted(self, t: int, now: Decision, here: Bools, allowed: Allowed | None) -> Bools:
+        lattice, periods = self.view.lattice, self.view.timeline.periods
+        after = np.where(here, now.choice[self.state, self.columns], self.state)
+        made = made_retrofits(lattice, self.state, after)
+        bill = bill_of(lattice, now.charges, self.state, after, made)
+        refused = np.zeros(len(self.columns), dtype=bool)
+        if allowed is not None:
+            refused = (after != self.state) & ~allowed(bill.sum(axis=0))
+            after = np.where(refused, self.state, after)
+            made[:, refused], bill[:, refused] = False, 0.0
+        self.cost += bill.sum(axis=0)
+        self.paid += bill
+        self.fitted_in[made & (self.fitted_in == periods)] = t
+        self.state = after
+        return refused
+
+    def ended(self) -> Journey:
+        """What has happened at the horizon."""
+        view = self.view
+        ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
+        cost = self.cost - np.where(view.stay == view.timeline.periods, ends, 0.0)
+        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned)
 
 
 def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:

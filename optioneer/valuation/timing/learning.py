@@ -125,15 +125,9 @@ def _ruled(look: _Look, to_go: Floats) -> Floats:
 
 
 @dataclass(frozen=True)
-class _Now:
-    """One block in one period while learning: what was seen, and what it came to."""
+class _Now(_Look):
+    """The same in one period, and what it came to."""
 
-    view: View
-    period: int
-    rule: Floats
-    signals: Floats
-    charges: Charges
-    flow: Floats
     to_go: Floats
 
     @property
@@ -141,7 +135,7 @@ class _Now:
         """The futures in which the machine is still there; charges and flow are all kept."""
         if not self.view.futures.stay.size:
             return self
-        here = self.view.stay > self.period
+        here = self.view.stay > self.periods.start
         return replace(
             self,
             rule=self.rule[:, here],
@@ -154,7 +148,7 @@ def _now(place: int, look: _Look, to_go: Floats) -> _Now:
     moments = look.view.moments(place)
     return _Now(
         look.view,
-        look.periods[place],
+        look.periods[place : place + 1],
         look.rule[:, moments],
         look.signals[:, moments],
         look.charges.of(moments),
@@ -166,7 +160,7 @@ def _now(place: int, look: _Look, to_go: Floats) -> _Now:
 def _stepped(correction: Correction | None, now: _Now) -> Floats:
     estimate = now.rule if correction is None else correction.applied(now.rule, now.signals)
     choice = best_choice(now.view.lattice, now.charges, estimate)
-    return carried(now.view, range(now.period, now.period + 1), choice, now.flow, now.to_go)
+    return carried(now.view, now.periods, choice, now.flow, now.to_go)
 
 
 def _grams(look: _Look) -> Floats:

@@ -6,7 +6,7 @@ import pytest
 from optioneer.model.case import Case
 from tests.oracle.cases import anticipation
 from tests.valuation.engine import engine
-from tests.valuation.lattice.test_paths import lived
+from tests.valuation.timing.test_paths import lived
 
 PROBE = frozenset(["probe"])
 
