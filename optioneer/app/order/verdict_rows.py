@@ -39,6 +39,9 @@ COLOURS = {
 }
 """The class of each group, which gives its bars their colour."""
 
+CLOSE = "Too close to call: the other choice may be as good"
+"""What stands above the rows of close calls."""
+
 LONGEST = 4.0
 """Longest bar drawn whole, in medians of all; longer ones are cut, so that the others are seen."""
 
@@ -119,7 +122,7 @@ def group_rows(group: Group, bars: Bars, figures: Figures, *, case: Case) -> str
     parts = (
         ("", [each for each in others if not hangs.hangs(each.answer)]),
         (hangs.TOLD, [each for each in others if hangs.hangs(each.answer)]),
-        ("Too close to call: the other choice may be as good", close),
+        (CLOSE, close),
     )
     rows = "".join(
         _banded(told, "".join(_rows(group, members, bars, figures, case=case)))

@@ -18,12 +18,7 @@ from optioneer.study.cash.plans import paying_of
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
-<<<<<<< HEAD
-from optioneer.valuation.cache.purse import PursedWalk
-from optioneer.valuation.timing.journey import Journey, decisions
-=======
 from optioneer.valuation.timing.journey import Journey, PackageWalk, decisions
->>>>>>> main
 from optioneer.valuation.worlds.futures import Futures, margin_in
 
 TOGETHER = 256
