@@ -5,7 +5,7 @@ import re
 import pytest
 
 from optioneer.app.order.budget import against, apart, with_advised
-from optioneer.app.order.hangs import band
+from optioneer.app.order.hangs import hanging_band
 from optioneer.app.order.headline import certainty, gain, strip
 from optioneer.app.order.verdict_rows import bars_of, group_rows
 from optioneer.app.parts.scale import MarkedLine, nice_step
@@ -75,7 +75,7 @@ def test_what_a_verdict_hangs_on_is_drawn_over_its_range_and_said(case: Case, to
     for answer in loose:
         assert answer.hangs_on is not None
         first = answer.hangs_on[0]
-        html = band(case, answer, EUROS)
+        html = hanging_band(case, answer, EUROS)
         (left, width), (here,) = (
             re.findall(r'turned" style="left:([\d.]+)%;width:([\d.]+)', html)[0],
             places(html, "here"),
@@ -86,7 +86,7 @@ def test_what_a_verdict_hangs_on_is_drawn_over_its_range_and_said(case: Case, to
         turn = 100 * (first.turns_at - first.low) / (first.high - first.low)
         assert (start if first.turns == "above" else end) == pytest.approx(turn, abs=0.01)
     sure = next(one for one in told.options if not one.hangs_on)
-    assert band(case, sure, EUROS) == ""
+    assert hanging_band(case, sure, EUROS) == ""
 
 
 def test_a_close_call_is_drawn_in_a_band_of_its_own(case: Case, told: Advice) -> None:

@@ -6,7 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import Store
-from optioneer.app.road.called import called
+from optioneer.app.road.called import with_names
 from optioneer.app.road.checklist import ToDo, things_to_do, when
 from optioneer.app.road.floor_picture import floor, moves_picture
 from optioneer.app.road.tasks_picture import road_picture
@@ -93,7 +93,7 @@ def test_a_thing_to_do_says_by_when_whether_it_is_late_and_when_it_was_done() ->
 
 def test_pages_say_names_of_trades_and_things_not_their_ids(case: Case, answer: Readiness) -> None:
     assert case.site is not None
-    told_by_name = called(case.site, answer)
+    told_by_name = with_names(case.site, answer)
     assert {one.item for one in told_by_name.moves} >= {"the big bench", "the knee mill"}
     assert "service engineer" in {one.trade for one in told_by_name.bookings}
 

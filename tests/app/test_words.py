@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from optioneer.app.engine.heads import choice, fault_in_words, head
+from optioneer.app.engine.heads import choice, column_name, fault_in_words
 from optioneer.app.parts.mending import to_mend
 from optioneer.errors import Fault
 from optioneer.files.case.read import reading_of
@@ -34,7 +34,7 @@ def test_what_looks_for_machinery_finds_it() -> None:
 
 def test_every_figure_and_column_of_the_case_has_a_name_of_its_own_without_a_key() -> None:
     for sheet in SHEETS.values():
-        heads = [head(column.key) for column in columns_in(sheet)]
+        heads = [column_name(column.key) for column in columns_in(sheet)]
         assert len(set(heads)) == len(heads), sheet.word
         assert not any("_" in one for one in heads)
         words = [choice(one) for column in columns_in(sheet) for one in column.choices]

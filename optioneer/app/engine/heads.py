@@ -61,13 +61,13 @@ _KEY = re.compile(rf"`?\b({'|'.join(sorted(k for k in _KEYS if '_' in k))})\b`?"
 """Names of people are never keys: only known ones are said otherwise."""
 
 
-def head(key: str) -> str:
+def column_name(key: str) -> str:
     """What people call a column or figure.
 
     Examples
     --------
-    >>> [head(key) for key in ("base_price", "free_length_m", "price_per_kwh", "id", "air_l_min")]
-    ['base price', 'free length, m', 'price per kWh', 'short name', 'air, l/min']
+    >>> [column_name(key) for key in ("base_price", "free_length_m", "price_per_kwh", "id")]
+    ['base price', 'free length, m', 'price per kWh', 'short name']
     """
     if key in _HEADS:
         return _HEADS[key]
@@ -77,7 +77,7 @@ def head(key: str) -> str:
     return key.replace("_", " ")
 
 
-def choice(word: str | None) -> str:
+def choice(word: object) -> str:
     """What people call a choice.
 
     Examples
@@ -85,7 +85,8 @@ def choice(word: str | None) -> str:
     >>> choice("first-chips"), choice("factory-only"), choice(None)
     ('first chips', 'factory-only', '')
     """
-    return (word or "").replace("first-chips", "first chips").replace("_", " ")
+    said = "" if word is None else str(word)
+    return said.replace("first-chips", "first chips").replace("_", " ")
 
 
 def in_words(text: str) -> str:
@@ -106,7 +107,7 @@ def in_words(text: str) -> str:
     kept = " ".join(one for one in _ENDS.split(text) if not _COMMAND.search(one))
     bare = _OPTION.sub("", kept)
     called = _FILE.sub(lambda found: f"'{PARTS[found.group()]}'", bare)
-    return _KEY.sub(lambda found: head(found[1]), called)
+    return _KEY.sub(lambda found: column_name(found[1]), called)
 
 
 def fault_in_words(fault: Fault | Question) -> str:

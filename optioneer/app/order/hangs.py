@@ -17,7 +17,7 @@ def hangs(answer: OptionAnswer) -> bool:
     return bool(answer.hangs_on)
 
 
-def band(case: Case, answer: OptionAnswer, figures: Figures) -> str:
+def hanging_band(case: Case, answer: OptionAnswer, figures: Figures) -> str:
     """The figure most worth knowing for one option, in words and as its range; '' for none."""
     if not answer.hangs_on:
         return ""

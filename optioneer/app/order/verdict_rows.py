@@ -150,7 +150,7 @@ def _rows(
             f"<span>{escaped(each.entry.name)} "
             f"<small>{escaped(each.entry.figures[0])}</small></span>"
             f"{_bar(each.answer, bars, COLOURS[group.title])}<b>{escaped(said)}</b>"
-            f"{hangs.band(case, each.answer, figures)}</summary>"
+            f"{hangs.hanging_band(case, each.answer, figures)}</summary>"
             f"<p>{escaped(each.entry.sentence)}</p></details>"
         )
 

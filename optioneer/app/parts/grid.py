@@ -6,7 +6,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from optioneer.app.engine.heads import choice, head, in_words
+from optioneer.app.engine.heads import choice, column_name, in_words
 from optioneer.app.parts.mending import ToMend
 from optioneer.files.grid.cells import GridColumn
 from optioneer.files.grid.sheets import KEY, OWNER, VALUE, GridRow, columns_in
@@ -83,7 +83,7 @@ def _frame(
     told = {place: _told(column, currency) for place, column in enumerate(columns_in(sheet))}
     told |= {one.row: f"To mend: {one.said}" for one in wrong if one.row is not None}
     rows = [
-        {KEY: head(row[KEY]), VALUE: row[VALUE], MEANING: told[place]}
+        {KEY: column_name(row[KEY]), VALUE: row[VALUE], MEANING: told[place]}
         for place, row in enumerate(cells)
     ]
     return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
@@ -109,10 +109,10 @@ def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, 
             MEANING: config.TextColumn(MEANING, width="large"),
         }
     found: dict[str, Any] = {
-        OWNER: config.TextColumn(head(OWNER), help="Short name of its owner.", pinned=True)
+        OWNER: config.TextColumn(column_name(OWNER), help="Short name of its owner.", pinned=True)
     }
     for column in columns_in(sheet):
-        label = head(column.key)
+        label = column_name(column.key)
         told = _told(column, currency)
         pinned = column.key in PINNED
         if column.choices:

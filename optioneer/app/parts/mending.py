@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from optioneer.app.engine.heads import head, in_words
+from optioneer.app.engine.heads import column_name, in_words
 from optioneer.errors import Fault
 from optioneer.files.grid.sheets import KEY, OWNER, GridRow, columns_in
 from optioneer.forms.schema import OPTIONS, FormTable
@@ -103,8 +103,8 @@ def table(cells: Sequence[GridRow], found: Sequence[ToMend]) -> Table:
     rows = tuple(
         (
             "" if one.row is None else str(one.row + 1),
-            "" if one.row is None else called(cells[one.row]),
-            head(one.column),
+            "" if one.row is None else row_name(cells[one.row]),
+            column_name(one.column),
             "" if one.row is None else cells[one.row].get(one.column, ""),
             one.said,
         )
@@ -114,6 +114,6 @@ def table(cells: Sequence[GridRow], found: Sequence[ToMend]) -> Table:
     return Table("Cells to mend", heads, rows, text_last=True)
 
 
-def called(row: GridRow) -> str:
+def row_name(row: GridRow) -> str:
     """What people call a row."""
     return next((row[key] for key in ("name", "what", "id", "option", OWNER) if row.get(key)), "")

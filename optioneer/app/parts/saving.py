@@ -11,7 +11,13 @@ from optioneer.files.case.texts import fingerprint, folder_fingerprint, save_tex
 
 
 def draw(label: str) -> None:
-    """Ask for a folder, and save there; for who sits at this machine."""
+    """Ask for a folder, and save there; for who sits at this machine.
+
+    Parameters
+    ----------
+    label
+        What the folder is for.
+    """
     path = st.text_input(label, key="save-path", placeholder="~/cases/our mill")
     if st.button("Save there", key="save-there") and path.strip():
         _save(Path(path.strip()))

@@ -27,7 +27,7 @@ def in_places(text: str) -> str:
     return text.replace("-", " ").replace("+", " and ")
 
 
-def called(site: Site, answer: Readiness) -> Readiness:
+def with_names(site: Site, answer: Readiness) -> Readiness:
     """The same with names in its bookings and moves, for pages that only show it."""
     return answer.model_copy(
         update={

@@ -97,7 +97,7 @@ def draw(site: Site, answer: Readiness) -> None:
     if not things:
         return
     name = f"done-{state.required_draft().id}"
-    done = marks(state.noted(name))
+    done = ticked_off(state.noted(name))
     count = sum(one.key in done for one in things)
     st.subheader(f"To do: {count} of {len(things)} done")
     for one in things:
@@ -111,7 +111,7 @@ def draw(site: Site, answer: Readiness) -> None:
         )
 
 
-def marks(noted: object) -> dict[str, str]:
+def ticked_off(noted: object) -> dict[str, str]:
     """What is done, with the day on which it was ticked off."""
     if not isinstance(noted, Mapping):
         return {}
@@ -130,7 +130,7 @@ def when(one: ToDo, done: Mapping[str, str], today: str) -> str:
 
 def _marked(name: str, what: str, key: str) -> None:
     """Note that something is done today, or is not after all."""
-    done = marks(state.noted(name))
+    done = ticked_off(state.noted(name))
     done.pop(what, None)
     if state.widget(key):
         done[what] = state.clock().date().isoformat()

@@ -9,7 +9,7 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import fold, missing_part, package_choice, show
 from optioneer.app.road import checklist, floor_picture, late_view, tasks_picture
-from optioneer.app.road.called import called
+from optioneer.app.road.called import with_names
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.reports.page.cautions import cautions
@@ -62,7 +62,7 @@ def page() -> None:
         return
     package_choice.what_is_in(case, ordered)
     told = cached.readiness(case, ordered)
-    answer = called(case.site, told)
+    answer = with_names(case.site, told)
     figures = state.figures(case.machine.currency)
     _answer(answer, figures)
     _needs(answer.needs, figures)
