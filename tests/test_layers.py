@@ -114,6 +114,7 @@ INSIDE = {
         "dealer": 3,
         "handover": 3,
         "play": 3,
+        "questions": 3,
         "road": 3,
         "money": 3,
         "views": 4,

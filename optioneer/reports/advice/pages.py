@@ -9,7 +9,7 @@ from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
 from optioneer.reports.advice.certainty import how_many_stand
 from optioneer.reports.advice.finding_out import learning_table
-from optioneer.reports.advice.hours import hours_parts
+from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.provenance import rests_parts
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -64,6 +64,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         *hours_parts(advice, figures),
+        *visits_parts(advice),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.reports.advice.finding_out import learning_table
-from optioneer.reports.advice.hours import hours_parts
+from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.provenance import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
@@ -65,6 +65,7 @@ def report(
         *((frontier_table(told.case, told.advice, figures),) if told.advice.frontier else ()),
         *_drawn(pictures, "frontier"),
         *hours_parts(told.advice, figures),
+        *visits_parts(told.advice),
         *learning_table(told.case, told.advice, figures),
         *_money(told, figures, pictures),
         *_site(told, figures, pictures),

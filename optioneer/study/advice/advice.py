@@ -32,13 +32,6 @@ SEARCHED = 5.0
 def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
     """The advice that is asked for.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1; it may raise to stop it.
-
     Raises
     ------
     RequestError
@@ -143,13 +136,6 @@ def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Va
 
 def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
     """The cost of one package, the same figures as in the advice without a budget.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------

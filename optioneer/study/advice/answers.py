@@ -360,6 +360,11 @@ class Advice(Answer):
     hours: HoursAnswer | None = Field(
         default=None, description="Hours with the advised package; none where they are not limited."
     )
+    visits_apart: tuple[str, ...] = Field(
+        default=(),
+        description="Named call-outs that too many packages share to value them together: those "
+        "who use one pay for its visits in turns, and packages are told with each visit paid once.",
+    )
     proof: Proof | None = Field(default=None, description="None unless it was asked for.")
     precision: Precision | None = Field(
         default=None, description="None when the number of futures was given."

@@ -13,9 +13,10 @@ from optioneer.study.advice.request import (
     unsettled_verdicts,
 )
 from optioneer.study.advice.verdicts import advice_on
-from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept, package_count
+from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.related import package_count
 from optioneer.study.worth.valued_case import valued
 
 

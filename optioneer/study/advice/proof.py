@@ -8,9 +8,10 @@ from scipy.special import stdtrit
 
 from optioneer.arrays import Floats
 from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
-from optioneer.study.problem.clusters import clusters, package_count
+from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
+from optioneer.study.problem.related import package_count
 from optioneer.study.search.large import BATCH
 from optioneer.study.worth.best_package import least_package, price_limits
 from optioneer.study.worth.later_bills import Dues, LaterBills, Least

@@ -27,6 +27,7 @@ from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.related import calls_apart
 from optioneer.study.unknowns.unknowns import unknowns_of
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
@@ -158,6 +159,7 @@ def _advice_on(
             search=search,
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
+            visits_apart=tuple(sorted(calls_apart(case))),
         )
 
 

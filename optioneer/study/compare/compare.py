@@ -86,13 +86,6 @@ class ComparisonRequest:
 def comparison(request: ComparisonRequest, *, progress: Progress | None = None) -> Comparison:
     """Packages of one case, or of several, on the same growth and the same futures.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     RequestError

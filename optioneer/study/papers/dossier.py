@@ -90,13 +90,6 @@ class Dossier:
 def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Dossier:
     """The advice on a case with its money, its site and the questions it raises.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     RequestError

@@ -57,13 +57,6 @@ class WhatIfRequest(Request):
 def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> WhatIf:
     """The advice on a case before and after changes, on the same draws.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     RequestError
@@ -143,13 +136,6 @@ class TurningRequest(Request):
 
 def turning(request: TurningRequest, *, progress: Progress | None = None) -> Turning:
     """The advice on a case at each of some values of one figure, on the same draws.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------

@@ -10,11 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import Policy, decision_spans
+
+Trail = tuple[Lattice, NDArray[np.int32]]
+"""A lattice, and its state as ordered and then after the moves of each period, (T + 1, n)."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,8 @@ class Journey:
         Margin that is not earned, part of `cost`, shape (n,) [money].
     owned
         State during each period, shape (T, n); empty where the states are no lattice.
+    ended
+        State after the last moves, shape (n,); empty likewise.
     """
 
     cost: Floats
@@ -42,6 +48,7 @@ class Journey:
     paid: Floats
     lost: Floats
     owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+    ended: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, dtype=np.int32))
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -51,11 +58,33 @@ class Journey:
             np.concatenate([self.paid, other.paid], axis=-1),
             np.concatenate([self.lost, other.lost]),
             np.concatenate([self.owned, other.owned], axis=-1),
+            np.concatenate([self.ended, other.ended]),
         )
 
     def among(self, states: Indices) -> "Journey":
         """The same with its states numbered as those of the lattice they are a part of."""
-        return replace(self, owned=states.astype(np.int32)[self.owned])
+        names = states.astype(np.int32)
+        return replace(self, owned=names[self.owned], ended=names[self.ended])
+
+
+@dataclass(frozen=True)
+class JourneyInParts(Journey):
+    """What happens to a package of a cluster that has no lattice.
+
+    Parameters
+    ----------
+    parts
+        Trails of what retrofits can still change.
+    """
+
+    parts: tuple[Trail, ...] = ()
+
+
+def trails_of(lattice: Lattice, journey: Journey) -> tuple[Trail, ...]:
+    """What a cluster goes through: the whole of its lattice, or some parts where it has none."""
+    if isinstance(journey, JourneyInParts):
+        return journey.parts
+    return ((lattice, np.concatenate([journey.owned, journey.ended[None]])),)
 
 
 def journey(view: View, policy: Policy, start: int) -> Journey:
@@ -168,7 +197,8 @@ class PackageWalk:
         view = self.view
         ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
         cost = self.cost - np.where(view.stay == view.timeline.periods, ends, 0.0)
-        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned)
+        ended = self.state.astype(np.int32)
+        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned, ended)
 
 
 def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
