@@ -23,7 +23,8 @@ from optioneer.study.account.account import AccountRequest, asked_account
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.record.facts import PaidFact
 from tests.app.test_money_pages import bookkeeper_page
-from tests.app.visits import draft_of, settled, small_mill, texts_of
+from tests.app.visits import draft_of, settled, small_mill, texts_of, visit
+from tests.app.walks import said, walked
 from tests.patience import PATIENCE
 
 
@@ -62,6 +63,56 @@ def test_every_command_has_its_page() -> None:
     assert COMMANDS.keys() == commands
     assert set(COMMANDS.values()) <= {*PAGES, "start"}
     assert PAGES.keys() == MODULES.keys()
+    assert DONE_BY.keys() == commands
+
+
+DONE_BY = {
+    "start": "Start from a dealer's list",
+    "new": "Start a case to fill in",
+    "app": "Look at a demo",
+    "check": "No faults.",
+    "advise": "Order now (",
+    "value": "Beyond the advice",
+    "compare": "Side by side",
+    "request": "Request as text for e-mail",
+    "take-in": "Take in a dealer's list of prices",
+    "bargain": "How far to go with the dealer",
+    "ask": "Worth asking before you sign",
+    "whatif": "Back to the case",
+    "turning": "Where verdicts turn along another figure",
+    "sensitivity": "What moves it most",
+    "batch": "Settings side by side",
+    "cash": "Lowest balance",
+    "account": ACCOUNT,
+    "bank": LENDER,
+    "ready": "Ready on delivery",
+    "workbook": "Results as a workbook",
+    "report": "Report as PDF",
+    "calendar": "Calendar of all days",
+    "decide": "Record the decision",
+    "history": "The last decision against what is recorded",
+    "paid": "A payment",
+    "fitted": "A retrofit",
+    "arrived": "Work that came",
+    "withdraw": "A mistake",
+}
+"""What stands on the page of a command and does what it does."""
+
+DECIDED = ("decide", "history", "paid", "fitted", "arrived", "withdraw")
+"""What a page does only for a case with a folder, the others after a decision."""
+
+
+def opening_page() -> None:
+    from optioneer.app.views import opening  # noqa: PLC0415 - the source of this is the script
+
+    opening.page()
+
+
+@pytest.mark.parametrize("command", sorted(DONE_BY.keys() - set(DECIDED)))
+def test_the_page_of_a_command_does_what_it_does(command: str) -> None:
+    place = COMMANDS[command]
+    test = visit(opening_page, None) if place == "start" else walked(MODULES[place])
+    assert any(DONE_BY[command] in text for text in said(test)), command
 
 
 def test_a_case_in_no_folder_says_what_to_do_first() -> None:
@@ -80,6 +131,12 @@ def test_a_decision_is_sealed_and_what_is_paid_is_told_beside_the_plan(tmp_path:
     assert not test.exception
     (sealed,) = read_record(tmp_path / "mill").decisions.values()
     assert sealed.note == "It pays"
+    assert all(any(DONE_BY[one] in text for text in said(test)) for one in DECIDED)
+    head = read_record(tmp_path / "mill").head
+    test.text_input(key="kept-head").set_value(head).run()
+    assert "is there, unchanged; nothing since" in texts_of(test).replace("\\", "")
+    test.text_input(key="kept-head").set_value(head[:-1] + "x").run()
+    assert "does not hold" in texts_of(test)
     assert sealed.package.id == "bare"
     assert dict(sealed.inputs) == dict(draft.texts)
     test.date_input(key="came-day").set_value(date(2027, 6, 1)).run()

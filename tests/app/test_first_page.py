@@ -5,6 +5,7 @@ import re
 import pytest
 
 from optioneer.app.order.budget import against, apart, with_advised
+from optioneer.app.order.hangs import hanging_band
 from optioneer.app.order.headline import certainty, gain, strip
 from optioneer.app.order.verdict_rows import bars_of, group_rows
 from optioneer.app.parts.scale import MarkedLine, nice_step
@@ -58,7 +59,7 @@ def test_marks_of_the_strip_stand_in_the_order_of_what_they_mean(told: Advice) -
 def test_every_option_has_one_row_with_its_reason_and_its_cost(case: Case, told: Advice) -> None:
     test = visit(answer_page, draft_of(small_mill()))
     html = next(body for body in (e.proto.body for e in test.get("html")) if "verdicts" in body)
-    assert html.count("<details>") == len(told.options)
+    assert html.count("<details ") == len(told.options)
     said = texts_of(test)
     for answer in told.options:
         assert case.catalogue.by_id[answer.option].name in said
@@ -68,16 +69,36 @@ def test_every_option_has_one_row_with_its_reason_and_its_cost(case: Case, told:
     assert not test.exception
 
 
+def test_what_a_verdict_hangs_on_is_drawn_over_its_range_and_said(case: Case, told: Advice) -> None:
+    loose = [one for one in told.options if one.hangs_on]
+    assert loose
+    for answer in loose:
+        assert answer.hangs_on is not None
+        first = answer.hangs_on[0]
+        html = hanging_band(case, answer, EUROS)
+        (left, width), (here,) = (
+            re.findall(r'turned" style="left:([\d.]+)%;width:([\d.]+)', html)[0],
+            places(html, "here"),
+        )
+        start, end = float(left), float(left) + float(width)
+        assert not start < here < end  # as the case stands the verdict holds
+        assert f"turns {first.turns}" in html
+        turn = 100 * (first.turns_at - first.low) / (first.high - first.low)
+        assert (start if first.turns == "above" else end) == pytest.approx(turn, abs=0.01)
+    sure = next(one for one in told.options if not one.hangs_on)
+    assert hanging_band(case, sure, EUROS) == ""
+
+
 def test_a_close_call_is_drawn_in_a_band_of_its_own(case: Case, told: Advice) -> None:
     group = next(g for g in grouped(case, told, EUROS) if len(g.members) > 1)
     first = group.members[0]
     close = type(first)(first.answer.model_copy(update={"close_call": True}), first.entry)
     mixed = type(group)(group.title, group.head, group.foot, (close, *group.members[1:]))
-    html = group_rows(mixed, bars_of(told), EUROS)
-    band = html[html.index('<div class="band">') :]
-    assert "Too close to call" in band
-    assert first.entry.name in band
-    assert group.members[1].entry.name not in band
+    html = group_rows(mixed, bars_of(told), EUROS, case=case)
+    close_ones = html[html.rindex('<div class="band">') :]
+    assert "Too close to call" in close_ones
+    assert first.entry.name in close_ones
+    assert group.members[1].entry.name not in close_ones
 
 
 def test_bars_share_one_scale_that_holds_nothing_and_most_options(told: Advice) -> None:

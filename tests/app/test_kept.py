@@ -15,6 +15,7 @@ from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
+from optioneer.app.order.verdict_rows import CLOSE
 from optioneer.app.session.state import Session
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
@@ -162,7 +163,7 @@ def test_close_calls_are_shown_as_such_in_the_lists() -> None:
     assert close
     test = visit(answer_page, draft_of(texts))
     html = next(body for body in (e.proto.body for e in test.get("html")) if "verdicts" in body)
-    bands = re.findall(r'<div class="band">(.*?)</div>', html)
+    bands = [one for one in re.findall(r'<div class="band">(.*?)</div>', html) if CLOSE in one]
     assert {name for band in bands for name in re.findall("<span>([^<]*) <small>", band)} == close
 
 

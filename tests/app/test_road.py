@@ -6,7 +6,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import Store
-from optioneer.app.road.checklist import things_to_do
+from optioneer.app.road.called import with_names
+from optioneer.app.road.checklist import ToDo, things_to_do, when
 from optioneer.app.road.floor_picture import floor, moves_picture
 from optioneer.app.road.tasks_picture import road_picture
 from optioneer.model.case import Case
@@ -67,11 +68,39 @@ def test_a_move_marks_the_place_that_is_left_and_the_one_that_is_taken() -> None
     assert "for a while" in html
 
 
-def test_what_is_to_be_done_comes_by_its_day(answer: Readiness) -> None:
-    days = [one.by for one in things_to_do(answer) if one.by]
+def test_what_is_to_be_done_comes_by_its_day_and_says_what_with_names(
+    case: Case, answer: Readiness
+) -> None:
+    assert case.site is not None
+    things = things_to_do(case.site, answer)
+    days = [one.by for one in things if one.by]
     assert days == sorted(days)
+    assert len(days) == len(things)
     kinds = (answer.purchases, answer.bookings, answer.moves)
-    assert len(things_to_do(answer)) == sum(map(len, kinds))
+    assert len(things) == sum(map(len, kinds))
+    moved = next(one for one in things if one.key == "move-2-work-bench")
+    assert moved.said == "Move the big bench from side and window to back 2"
+    assert moved.planned == "2027-07-06"
+
+
+def test_a_thing_to_do_says_by_when_whether_it_is_late_and_when_it_was_done() -> None:
+    thing = ToDo("order", "Order oil", "2027-03-10", "2027-03-01")
+    assert when(thing, {}, "2027-03-10") == "by 2027-03-10, planned 2027-03-01"
+    assert when(thing, {}, "2027-03-11") == "by 2027-03-10, planned 2027-03-01, late"
+    assert when(thing, {"order": "2027-03-04"}, "2027-03-11") == "done 2027-03-04"
+    assert when(ToDo("move", "Move it", ""), {}, "2027-03-11") == "no day is known"
+
+
+def test_pages_say_names_of_trades_and_things_not_their_ids(case: Case, answer: Readiness) -> None:
+    assert case.site is not None
+    told_by_name = with_names(case.site, answer)
+    assert {one.item for one in told_by_name.moves} >= {"the big bench", "the knee mill"}
+    assert "service engineer" in {one.trade for one in told_by_name.bookings}
+
+
+def box_label(test: AppTest) -> str:
+    """What the first box says."""
+    return str(next(each for each in test.checkbox if str(each.key).startswith("done-")).label)
 
 
 def ticked(test: AppTest) -> list[bool]:
@@ -85,7 +114,8 @@ def test_what_is_ticked_off_stays_so() -> None:
     assert "To do: 1 of" in told(test)
     draft = current(test)
     assert len(Store().desk(draft.id)[f"done-{draft.id}"]) == 1
+    assert "done 20" in box_label(test)
     box = next(each for each in test.checkbox if str(each.key).startswith("done-"))
     box.set_value(False).run()
     assert not any(ticked(test))
-    assert Store().desk(draft.id)[f"done-{draft.id}"] == []
+    assert Store().desk(draft.id)[f"done-{draft.id}"] == {}

@@ -7,7 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from optioneer.app.engine.drafts import Draft
+from optioneer.app.engine.drafts import Draft, Store
 from tests.browser.visits import PAGES, Visit
 
 SIZES = ((1440, 900), (820, 1180))
@@ -41,6 +41,8 @@ def looked_at(visit: Visit) -> list[str]:
 @pytest.mark.parametrize("word", PAGES)
 def test_no_page_has_a_grave_fault_of_access(visit: Visit, draft: Draft, word: str) -> None:
     visit.open(word, draft.id)
+    expect(visit.page.get_by_role("dialog")).to_have_count(0)  # a link to any page opens it
+    assert Store(visit.server.state / "drafts").get(draft.id) == draft
     for folded in visit.page.locator("details summary").all():
         folded.click(delay=80)
     assert looked_at(visit) == []

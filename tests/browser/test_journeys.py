@@ -5,26 +5,28 @@ import io
 import json
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import expect
 from typer.testing import CliRunner
 
-from optioneer.app.engine.drafts import Draft, Store
+from optioneer.app.engine.drafts import Draft
 from optioneer.cli import app
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
+from optioneer.files.record.entries import read_record
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server
 from tests.browser.visits import Visit
 
-BASE_PRICE, VALUE = 2, 1
-"""Row and column of the base price on the sheet of the machine."""
+BASE_PRICE, VALUE, MEANING = 2, 1, 2
+"""Row of the base price on the sheet of the machine, and columns."""
 
 AUTOMATION = "Customers order in lots worth loading"
 
 
-def test_a_newcomer_opens_a_demo_and_reads_what_to_order_now(visit: Visit) -> None:
+def test_a_newcomer_opens_a_demo_reads_what_to_order_now_and_decides(
+    visit: Visit, tmp_path: Path
+) -> None:
     visit.open()
     visit.press("Open the small mill demo")
     visit.says("Order 3 options with the machine: €90,500 in all.")
@@ -35,10 +37,28 @@ def test_a_newcomer_opens_a_demo_and_reads_what_to_order_now(visit: Visit) -> No
     probe.locator("summary").click(delay=80)
     expect(probe.locator("p")).to_contain_text("if fitted later")
     visit.settled()
+    decided(visit, tmp_path / "mill", "Enough for what we make")
 
 
-def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
-    visit: Visit, draft: Draft
+def decided(visit: Visit, folder: Path, note: str) -> None:
+    """Go on to the last page, save the case where it is in no folder yet, and decide."""
+    visit.turn_to("decide").says("You decide on")
+    path = visit.page.get_by_label("Folder for the case and its record")
+    path.fill(str(folder))
+    path.press("Tab")
+    visit.press("Save there")
+    why = visit.page.get_by_label("Why, in your own words")
+    why.fill(note)
+    why.press("Tab")
+    expect(visit.page.get_by_role("button", name="Record the decision")).to_be_enabled()
+    visit.settled().press("Record the decision")
+    visit.says("The last decision against what is recorded").settled()
+    (sealed,) = read_record(folder).decisions.values()
+    assert sealed.note == note
+
+
+def test_the_buyer_adds_a_package_compares_it_takes_the_request_and_decides_on_it(
+    visit: Visit, draft: Draft, tmp_path: Path
 ) -> None:
     visit.open("buyer", draft.id)
     before = visit.metric("Price")
@@ -66,6 +86,10 @@ def test_the_buyer_adds_a_package_compares_it_and_takes_the_request(
     request = Path(taken.value.path()).read_text(encoding="utf-8")
     assert "Automatic door" in request
     assert "Loader interface" in request
+    visit.turn_to("decide")
+    choose(visit, "Package", "Door and interface")
+    visit.says("You decide on: Fourth axis, drive and cable prepared, Workpiece probe, Contact")
+    decided(visit, tmp_path / "mill", "The loader comes")
 
 
 def row_of(name: str) -> int:
@@ -74,8 +98,8 @@ def row_of(name: str) -> int:
     return [option.name for option in case.catalogue.options].index(name)
 
 
-def test_the_owner_nudges_automation_sees_verdicts_turn_and_goes_back(
-    visit: Visit, draft: Draft
+def test_the_owner_nudges_automation_sees_verdicts_turn_goes_back_and_decides(
+    visit: Visit, draft: Draft, tmp_path: Path
 ) -> None:
     visit.open("owner", draft.id).says("No verdict turns")
     slider = visit.page.get_by_role("slider", name=AUTOMATION)
@@ -93,10 +117,11 @@ def test_the_owner_nudges_automation_sees_verdicts_turn_and_goes_back(
     expect(door).not_to_contain_text("against the case")
     expect(slider).to_have_value("0")
     visit.settled()
+    decided(visit, tmp_path / "mill", "It holds as it is")
 
 
-def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_the_contract(
-    visit: Visit, draft: Draft
+def test_the_bookkeeper_switches_the_way_of_paying_takes_a_ledger_that_is_the_contract_and_decides(
+    visit: Visit, draft: Draft, tmp_path: Path
 ) -> None:
     visit.open("bookkeeper", draft.id)
     choose(visit, "Way of paying", "Savings bank, half a year of interest only, balloon")
@@ -115,6 +140,7 @@ def test_the_bookkeeper_switches_the_way_of_paying_and_takes_a_ledger_that_is_th
     assert [row["plan"] for row in rows] == ["staged"] * 3
     cents = sum(round(100 * float(row["amount"])) for row in rows)
     assert cents == -9_050_000  # the machine and its three options
+    decided(visit, tmp_path / "mill", "The account bears it")
 
 
 def choose(visit: Visit, label: str, choice: str) -> None:
@@ -129,7 +155,9 @@ def test_a_cell_typed_wrongly_is_told_mended_and_saved_and_nothing_is_lost(
     open_folder(visit, folder)
     visit.turn_to("case")
     grids.write(visit.page, BASE_PRICE, VALUE, "-5")
-    visit.says("machine.toml, machine, base_price: -5 is below zero. Prices are 0 or more")
+    visit.says("1 fault to mend")
+    meaning = grids.cell(visit.page, BASE_PRICE, MEANING)
+    expect(meaning).to_contain_text("To mend: -5 is below zero. Prices are 0 or more")
     visit.turn_to("answer").says("There is no advice before these are mended")
     visit.turn_to("case")
     grids.write(visit.page, BASE_PRICE, VALUE, "83000")
@@ -191,10 +219,3 @@ def said(*arguments: object) -> str:
     result = CliRunner(env={"LC_ALL": "en_US"}).invoke(app, [str(each) for each in arguments])
     assert result.exit_code == 0, result.output
     return result.stdout
-
-
-@pytest.mark.parametrize("word", ["answer", "buyer", "owner", "bookkeeper", "first-chips"])
-def test_a_link_to_any_page_opens_it(visit: Visit, draft: Draft, word: str) -> None:
-    visit.open(word, draft.id)
-    expect(visit.page.get_by_role("dialog")).to_have_count(0)
-    assert Store(visit.server.state / "drafts").get(draft.id) == draft

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import streamlit as st
 
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import show
+from optioneer.app.parts import fold, show
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.case.write import case_texts
@@ -28,7 +28,7 @@ COLUMNS = {"name": "Heading of the column of names", "price": "Heading of the co
 
 def draw(case: Case, figures: Figures) -> None:
     """Take a list, say what it means, settle what is open, then take its prices in."""
-    with st.expander("Take in a dealer's list of prices", expanded=False):
+    with fold.under("Take in a dealer's list of prices", "list"):
         given = st.file_uploader(
             "The list: a workbook, or a table as text", type=list(KINDS), key="list-upload"
         )

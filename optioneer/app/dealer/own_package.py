@@ -9,7 +9,7 @@ from optioneer.app.dealer import matrix
 from optioneer.app.dealer.ticks import Clash, clashes
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import show
+from optioneer.app.parts import fold, show
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.files.grid.sheet_list import SHEETS
@@ -72,7 +72,7 @@ def draw(
 def _sums(case: Case, package: Package, known: PackageAnswer | None, figures: Figures) -> None:
     """How the price adds up, and every figure of the cost."""
     held = frozenset(held_by(case, package))
-    with st.expander("How the price adds up, and the figures behind the cost"):
+    with fold.under("How the price adds up, and the figures behind the cost", "sums"):
         for line in order_lines(case, held):
             st.markdown(literal(f"{line.what}: {figures.quoted(line.price)}"))
         if known is not None:

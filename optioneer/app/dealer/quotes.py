@@ -6,7 +6,7 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import show
+from optioneer.app.parts import fold, show
 from optioneer.app.parts.uploads import KINDS, uploaded
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError, RequestError
@@ -27,7 +27,7 @@ Quotes = tuple[tuple[str, dict[str, str]], ...]
 
 def draw(case: Case) -> tuple[tuple[Case, ...], Exchange | None]:
     """The other quotes, and the exchange for them; none while a rate is missing."""
-    with st.expander("Add another dealer's quote", expanded=False):
+    with fold.under("Add another dealer's quote", "quotes"):
         _add()
     cases = []
     for place, (name, texts) in enumerate(_held()):
@@ -46,7 +46,8 @@ def draw(case: Case) -> tuple[tuple[Case, ...], Exchange | None]:
 
 def _add() -> None:
     st.caption(
-        "Another dealer's quote is a case of its own, whose growth.toml names the same streams."
+        "Another dealer's quote is a case of its own for the same work; copy this case and change "
+        "machine and options."
     )
     given = st.file_uploader("Zip archive or workbook", type=list(KINDS), key="quote-upload")
     if given is not None and st.button("Add the file", key="quote-add-file"):

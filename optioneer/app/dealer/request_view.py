@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from optioneer.app.parts import show
+from optioneer.app.parts import fold, show
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
@@ -50,7 +50,7 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
             on_click="ignore",
             width="stretch",
         )
-    with st.expander("Read it here"):
+    with fold.under("Read it here", "request"):
         show.page(page)
 
 

@@ -7,7 +7,7 @@ import streamlit as st
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import amount_typed
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import show
+from optioneer.app.parts import fold, show
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
@@ -22,7 +22,7 @@ from optioneer.study.advice.request import AdviceRequest, Aim
 
 def draw(case: Case, figures: Figures) -> None:
     """Ask otherwise, and see what it changes; nothing is worked out before it is asked for."""
-    with st.expander("Ask it otherwise: caution, a budget, more certainty, break-evens"):
+    with fold.under("Ask it otherwise: caution, a budget, certainty, break-evens", "otherwise"):
         asked = _asked(case)
         wanted = st.toggle("Work it out", key="otherwise", help="Takes as long as the advice.")
         if asked is None or asked == AdviceRequest(case):

@@ -8,6 +8,7 @@ from pydantic import ValidationError
 import optioneer
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
+from optioneer.app.parts import saving
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError
 from optioneer.files.record.entries import must_be_whole, record
@@ -23,8 +24,8 @@ def folder_lacks() -> str:
     draft = state.required_draft()
     if draft.folder is None or not state.folders_allowed():
         return (
-            "A record is kept beside the files of a case. Save this case into a folder of its own "
-            "on the page 'The case', under 'Keeping it'; then decisions can be recorded here."
+            "A record is kept beside the files of a case. Save this case into a folder of its own; "
+            "then decisions can be recorded here."
         )
     if draft.unsaved:
         return "There are changes that are not saved. Save them first: a record seals what is kept."
@@ -39,6 +40,8 @@ def draw(case: Case, ordered: Package, *, final: bool) -> None:
     lacks = folder_lacks()
     if lacks:
         st.info(lacks, icon=":material/info:")
+        if state.required_draft().folder is None and state.folders_allowed():
+            saving.draw("Folder for the case and its record")
         return
     note = st.text_area(
         "Why, in your own words",

@@ -18,7 +18,7 @@ from optioneer.files.record.entries import read_record, record
 from optioneer.model.case import Case
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import KINDS
-from optioneer.reports.cash.ledger import MEANINGS
+from optioneer.reports.cash.ledger import MEANINGS, kind_called
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading
 from optioneer.reports.papers.history import history_page
@@ -57,6 +57,21 @@ def _told(case: Case, known: Recorded, figures: Figures) -> None:
     told = since(last.planned, known, state.clock().date())
     page = history_page(known, figures, name=case.name, told=told)
     show.page(tuple(part for part in page if not isinstance(part, Heading)))
+    kept = st.text_input("A head that you kept elsewhere", key="kept-head").strip().lower()
+    if kept:
+        st.markdown(literal(compared(known, kept)))
+
+
+def compared(known: Recorded, kept: str) -> str:
+    """Whether all that a head stood for is still in the record."""
+    if kept not in known.heads:
+        return (
+            "The record does not hold what this head stands for: it was written otherwise, or "
+            "entries were cut off or written anew since. Compare it with your backups."
+        )
+    more = len(known.heads) - 1 - known.heads.index(kept)
+    later = "nothing" if not more else f"{more} more"
+    return f"All that this head stands for is there, unchanged; {later} since."
 
 
 def _form(case: Case, known: Recorded, folder: Path) -> None:
@@ -120,7 +135,7 @@ def _paid(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:
         kind = st.selectbox(
             "What for",
             list(KINDS),
-            format_func=lambda one: f"{one.replace('-', ' ')}: {MEANINGS[one]}",
+            format_func=lambda one: f"{kind_called(one)}: {MEANINGS[one]}",
             key="came-kind",
         )
         payee = st.text_input("To or from whom", key="came-payee", max_chars=80)

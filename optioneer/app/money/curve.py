@@ -46,25 +46,36 @@ def draw(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> 
         currency=figures.currency,
         span=span,
     )
-    show.chart(drawn, "Balance of the account under every way of paying; red: below what to keep.")
-    st.caption(literal("Numbers: lowest days. Red: below what to keep. Table: each of them."))
     show.show(lowest_table(study, names, marks, figures))
-    _paid(moved, names[chosen], chosen, span, figures)
-    with st.expander("The months as a table"):
-        named = ledger.answer.model_copy(update={"id": names[chosen]})
-        paid = [{**row, "plan": names[str(row["plan"])]} for row in moved]
-        balances = [{**row, "plan": names[str(row["plan"])]} for row in left]
-        show.show(months_table(named, paid, balances, figures))
+    balances = [{**row, "plan": names[str(row["plan"])]} for row in left]
+    show.charts(
+        {"Balance of the account under every way of paying; red: below what to keep.": drawn},
+        show.Behind((balances_table(balances, figures),), "balances"),
+        "Numbers: lowest days, as in the table above. Red: below what to keep.",
+    )
+    named = ledger.answer.model_copy(update={"id": names[chosen]})
+    paid = [{**row, "plan": named.id} for row in moved if row["plan"] == chosen]
+    if paid:
+        st.markdown(f"**{literal(f'Paid out by month: {named.id}')}**")
+        shown = paid_chart(paid, most=most_in_a_month(moved), currency=figures.currency, span=span)
+        show.charts(
+            {f"Paid out by month and kind: {named.id}.": shown},
+            show.Behind((months_table(named, paid, balances, figures),), "months"),
+        )
 
 
-def _paid(
-    moved: Sequence[ChartRow], name: str, plan: str, span: tuple[str, str], figures: Figures
-) -> None:
-    own = [row for row in moved if row["plan"] == plan]
-    if own:
-        st.markdown(f"**{literal(f'Paid out by month: {name}')}**")
-        drawn = paid_chart(own, most=most_in_a_month(moved), currency=figures.currency, span=span)
-        show.chart(drawn, f"Paid out by month and kind: {name}.")
+def balances_table(balances: Sequence[ChartRow], figures: Figures) -> Table:
+    """What every way of paying leaves in the account at the end of each month.
+
+    Where nothing moves in a month, what was there before is there still.
+    """
+    ways = tuple(dict.fromkeys(str(row["plan"]) for row in balances))
+    ends = {(str(row["day"])[:7], str(row["plan"])): float(row["balance"]) for row in balances}
+    held, rows = dict.fromkeys(ways, ""), []
+    for month in sorted({month for month, _ in ends}):
+        held |= {way: figures.quoted(ends[month, way]) for way in ways if (month, way) in ends}
+        rows.append((month, *held.values()))
+    return Table("Balance at the end of each month", ("month", *ways), tuple(rows))
 
 
 def way_names(case: Case) -> dict[str, str]:

@@ -14,6 +14,7 @@ from optioneer.reports.cash.ledger import (
     MEANINGS,
     Wanted,
     found_entries,
+    kind_called,
     kinds_in,
     ledger_table,
     reconciliation,
@@ -82,7 +83,7 @@ def _wanted(plan: PlanCash) -> Wanted:
     chosen = kinds.multiselect(
         "Kinds (none: all)",
         list(MEANINGS),
-        format_func=lambda kind: f"{kind.replace('-', ' ')}: {MEANINGS[kind]}",
+        format_func=lambda kind: f"{kind_called(kind)}: {MEANINGS[kind]}",
         key=f"ledger-kinds-{draft}",
         persist_state="session",
     )

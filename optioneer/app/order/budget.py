@@ -10,7 +10,7 @@ from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.charts.budget import budget_chart
 from optioneer.model.case import Case
-from optioneer.reports.advice.tables import changes, package_name
+from optioneer.reports.advice.tables import changes, frontier_table, package_name
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import Advice, FrontierPoint
 
@@ -45,7 +45,10 @@ def _drawn(case: Case, advice: Advice, figures: Figures) -> None:
     near, far = apart(marks, frontier)
     with right:
         chart = budget_chart(points, near, point.price, currency=advice.currency)
-        show.chart(chart, "The least net present cost that each price buys, and packages by name.")
+        show.charts(
+            {"The least net present cost that each price buys, and packages by name.": chart},
+            show.Behind((frontier_table(case, advice, figures),), "frontier"),
+        )
         for mark in far:
             price, npc = figures.quoted(mark["price"]), figures.amount(mark["npc"])
             st.caption(literal(f"Beyond the picture: {mark['package']}, {price}, costs {npc} net."))

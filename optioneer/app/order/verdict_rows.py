@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-import streamlit as st
-
 from optioneer.app.engine.words import SIGNS, escaped
+from optioneer.app.order import hangs
+from optioneer.app.parts import fold, show
 from optioneer.app.parts.scale import MarkedLine, nice_step
 from optioneer.model.case import Case
 from optioneer.reports.advice.tables import (
@@ -19,6 +19,7 @@ from optioneer.reports.advice.tables import (
     grouped,
 )
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Page
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.valuation.figures.summary import interval_errors
 
@@ -37,6 +38,9 @@ COLOURS = {
     LEAVE: "off",
 }
 """The class of each group, which gives its bars their colour."""
+
+CLOSE = "Too close to call: the other choice may be as good"
+"""What stands above the rows of close calls."""
 
 LONGEST = 4.0
 """Longest bar drawn whole, in medians of all; longer ones are cut, so that the others are seen."""
@@ -77,11 +81,23 @@ def bars_of(advice: Advice) -> Bars:
     return Bars(MarkedLine(max(min([0.0, *lows]), -top), top), errors)
 
 
-def draw(case: Case, advice: Advice, figures: Figures) -> None:
-    """Every option once, by verdict; a click on a row tells why."""
+def draw(case: Case, advice: Advice, figures: Figures, *, behind: Page) -> None:
+    """Every option once, by verdict; a click on a row tells why.
+
+    Parameters
+    ----------
+    case, advice, figures
+        What is told, and how money is said.
+    behind
+        The same in words.
+    """
     bars = bars_of(advice)
-    groups = "".join(group_rows(group, bars, figures) for group in grouped(case, advice, figures))
-    st.html(f'<div class="verdicts">{_scale(bars, figures)}{groups}</div>')
+    groups = (group_rows(one, bars, figures, case=case) for one in grouped(case, advice, figures))
+    show.drawing(
+        f'<div class="verdicts">{_scale(bars, figures)}{"".join(groups)}</div>',
+        show.Behind(behind, "words", "The same in words"),
+    )
+    fold.rows_stay()
 
 
 def _scale(bars: Bars, figures: Figures) -> str:
@@ -99,31 +115,42 @@ def _scale(bars: Bars, figures: Figures) -> str:
     )
 
 
-def group_rows(group: Group, bars: Bars, figures: Figures) -> str:
-    """The options of one verdict; close calls in a band of their own at its end."""
-    sure = [each for each in group.members if not each.answer.close_call]
+def group_rows(group: Group, bars: Bars, figures: Figures, *, case: Case) -> str:
+    """The options of one verdict; what hangs on something and close calls in bands at its end."""
     close = [each for each in group.members if each.answer.close_call]
+    others = [each for each in group.members if not each.answer.close_call]
+    parts = (
+        ("", [each for each in others if not hangs.hangs(each.answer)]),
+        (hangs.TOLD, [each for each in others if hangs.hangs(each.answer)]),
+        (CLOSE, close),
+    )
+    rows = "".join(
+        _banded(told, "".join(_rows(group, members, bars, figures, case=case)))
+        for told, members in parts
+        if members
+    )
     head = f"{SHAPES[group.title]} {group.title} ({len(group.members)})"
     told = f"<span>{escaped(group.head)}</span>" if group.members else ""
-    rows = "".join(_rows(group, sure, bars, figures))
-    if close:
-        rows += (
-            '<div class="band"><p>Too close to call: the other choice may be as good</p>'
-            f"{''.join(_rows(group, close, bars, figures))}</div>"
-        )
     foot = f'<p class="foot">{escaped(group.foot)}</p>' if group.foot else ""
     return f"<section><h3>{escaped(head)}{told}</h3>{rows}{foot}</section>"
 
 
+def _banded(told: str, rows: str) -> str:
+    """Rows in a band that says what they have in common; bare where nothing is said."""
+    return f'<div class="band"><p>{escaped(told)}</p>{rows}</div>' if told else rows
+
+
 def _rows(
-    group: Group, members: Sequence[GroupMember], bars: Bars, figures: Figures
+    group: Group, members: Sequence[GroupMember], bars: Bars, figures: Figures, *, case: Case
 ) -> Iterator[str]:
     for each in members:
         said = _figure(each.answer, figures)
         yield (
-            f"<details><summary><span>{escaped(each.entry.name)} "
+            f'<details data-row="{escaped(each.answer.option)}"><summary>'
+            f"<span>{escaped(each.entry.name)} "
             f"<small>{escaped(each.entry.figures[0])}</small></span>"
-            f"{_bar(each.answer, bars, COLOURS[group.title])}<b>{escaped(said)}</b></summary>"
+            f"{_bar(each.answer, bars, COLOURS[group.title])}<b>{escaped(said)}</b>"
+            f"{hangs.hanging_band(case, each.answer, figures)}</summary>"
             f"<p>{escaped(each.entry.sentence)}</p></details>"
         )
 

@@ -1,11 +1,13 @@
 """A sheet of cells in a grid that can be edited."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
+from optioneer.app.engine.heads import choice, column_name, in_words
+from optioneer.app.parts.mending import ToMend
 from optioneer.files.grid.cells import GridColumn
 from optioneer.files.grid.sheets import KEY, OWNER, VALUE, GridRow, columns_in
 from optioneer.forms.schema import FormTable
@@ -16,8 +18,11 @@ MEANING = "meaning"
 TALLEST, ROW = 560, 35
 """Height of the tallest grid, and of a row [px]."""
 
-NAMES = ("option", "id", "name", "of")
+PINNED = ("option", "id")
 """Columns that stay in sight."""
+
+WRONG = "background-color: #9a3412; color: #ffffff"
+"""The looks of a figure to mend, in light and dark."""
 
 
 def draw(
@@ -25,6 +30,7 @@ def draw(
     cells: Sequence[GridRow],
     *,
     currency: str,
+    wrong: Sequence[ToMend],
     key: str,
     on_change: Callable[[], None],
 ) -> None:
@@ -38,14 +44,17 @@ def draw(
         Its rows.
     currency
         Said where the facts say money; '' while it is not known.
+    wrong
+        Its faults, told beside each figure. A list tells them above it: with other rows its grid
+        would be another one, drawn anew while somebody types.
     key
         Of the widget; another one draws it anew.
     on_change
         Called after each edit.
     """
-    frame = _frame(sheet, cells, currency)
+    frame = _frame(sheet, cells, currency, wrong)
     st.data_editor(
-        frame,
+        frame if sheet.many else frame.style.apply(_marked, axis=1, wrong={o.row for o in wrong}),
         key=key,
         on_change=on_change,
         num_rows="dynamic" if sheet.many else "fixed",
@@ -64,19 +73,31 @@ def draw(
     )
 
 
-def _frame(sheet: FormTable, cells: Sequence[GridRow], currency: str) -> pd.DataFrame:
+def _frame(
+    sheet: FormTable, cells: Sequence[GridRow], currency: str, wrong: Sequence[ToMend]
+) -> pd.DataFrame:
     if sheet.many:
         names = [column.key for column in columns_in(sheet)]
         heads = [OWNER, *names] if sheet.owner else names
         return pd.DataFrame([dict(row) for row in cells], columns=heads, dtype="str")
-    told = [_told(column, currency) for column in columns_in(sheet)]
-    rows = [{**row, MEANING: text} for row, text in zip(cells, told, strict=True)]
+    told = {place: _told(column, currency) for place, column in enumerate(columns_in(sheet))}
+    told |= {one.row: f"To mend: {one.said}" for one in wrong if one.row is not None}
+    rows = [
+        {KEY: column_name(row[KEY]), VALUE: row[VALUE], MEANING: told[place]}
+        for place, row in enumerate(cells)
+    ]
     return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
 
 
+def _marked(row: "pd.Series[str]", wrong: Collection[int | None]) -> list[str]:
+    """The looks of a figure: those of one that is wrong stand out, beyond its cell, too."""
+    return [WRONG if row.name in wrong else ""] * len(row)
+
+
 def _told(column: GridColumn, currency: str) -> str:
-    choices = f" One of: {', '.join(column.choices)}." if column.choices else ""
-    return column.help.replace("money", currency or "money").replace("`", "") + choices
+    choices = f" One of: {', '.join(map(choice, column.choices))}." if column.choices else ""
+    said = column.help.replace("money", currency or "money").replace("`", "")
+    return in_words(said) + choices
 
 
 def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
@@ -88,16 +109,18 @@ def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, 
             MEANING: config.TextColumn(MEANING, width="large"),
         }
     found: dict[str, Any] = {
-        OWNER: config.TextColumn(OWNER, help="The id of the entry that it belongs to.", pinned=True)
+        OWNER: config.TextColumn(column_name(OWNER), help="Short name of its owner.", pinned=True)
     }
     for column in columns_in(sheet):
-        label = column.key.replace("_", " ")
+        label = column_name(column.key)
         told = _told(column, currency)
-        pinned = column.key in NAMES[:2]
+        pinned = column.key in PINNED
         if column.choices:
             there = [str(cell) for cell in frame[column.key].unique() if cell]
             words = list(dict.fromkeys([*column.choices, *there]))
-            found[column.key] = config.SelectboxColumn(label, help=told, options=words)
+            found[column.key] = config.SelectboxColumn(
+                label, help=told, options=words, format_func=choice
+            )
         else:
             found[column.key] = config.TextColumn(label, help=told, pinned=pinned)
     return found

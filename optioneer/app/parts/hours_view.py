@@ -15,9 +15,9 @@ def draw(advice: Advice, figures: Figures) -> None:
     if not rows:
         return
     st.subheader("Hours needed against hours there")
-    show.chart(needed_chart(rows), "Hours needed by year, and the hours there are, dashed.")
-    currency = advice.currency
-    show.chart(worth_chart(rows, currency=currency), "What one more hour would earn, by year.")
-    st.caption(HOURS_READING)
-    with st.expander("The hours as a table"):
-        show.page(hours_parts(advice, figures))
+    drawn = {
+        "Hours needed by year, and the hours there are, dashed.": needed_chart(rows),
+        "What one more hour would earn, by year.": worth_chart(rows, currency=advice.currency),
+    }
+    behind = show.Behind(tuple(hours_parts(advice, figures)), "hours", "The hours as a table")
+    show.charts(drawn, behind, HOURS_READING)

@@ -1,12 +1,15 @@
 """Parts of a page (`reports.parts`) on the screen: the same parts as on the command line."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 
+from optioneer.app.engine.heads import fault_in_words, in_words
 from optioneer.app.engine.words import escaped, literal
+from optioneer.app.parts import fold
 from optioneer.app.parts.styles import STYLE
 from optioneer.errors import Fault
 from optioneer.reports.page.parts import (
@@ -69,15 +72,15 @@ def picture(part: Picture) -> None:
 def paragraph(part: Paragraph) -> None:
     """Sentences; strong ones stand out."""
     if part.strong:
-        st.markdown(f"#### {literal(part.text)}")
+        st.markdown(f"#### {literal(in_words(part.text))}")
     else:
-        st.markdown(literal(part.text))
+        st.markdown(literal(in_words(part.text)))
 
 
 def bullets(part: Bullets) -> None:
     """Sentences of one kind."""
     st.markdown(f"**{literal(part.title)}**")
-    st.markdown("\n".join(f"- {literal(sentence)}" for sentence in part.sentences))
+    st.markdown("\n".join(f"- {literal(in_words(each))}" for each in part.sentences))
 
 
 def table(part: Table) -> None:
@@ -90,7 +93,7 @@ def table(part: Table) -> None:
     body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
     _framed(part.title, head if any(part.heads) else "", body)
     if part.note:
-        st.caption(literal(part.note))
+        st.caption(literal(in_words(part.note)))
 
 
 def entries(part: Entries) -> None:
@@ -107,16 +110,62 @@ def entries(part: Entries) -> None:
         st.caption(literal(part.foot))
 
 
-def chart(drawn: Any, meaning: str) -> None:
-    """A chart that can be saved; `meaning` says in a sentence what it shows, for screen readers."""
+@dataclass(frozen=True)
+class Behind:
+    """What a picture says, as tables behind a click.
+
+    Parameters
+    ----------
+    parts
+        The tables; none only where nothing is drawn.
+    key
+        Name of the click, the same whatever is drawn.
+    label
+        What stands on it.
+    """
+
+    parts: Page
+    key: str
+    label: str = "The table behind it"
+
+
+def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
+    """Charts that can be saved, and the tables behind them.
+
+    Parameters
+    ----------
+    drawn
+        Charts by what each shows, in a sentence, for screen readers.
+    behind
+        The tables.
+    note
+        How to read them.
+    """
     from optioneer.charts.screen import on_screen  # noqa: PLC0415 - pages without charts need it not
 
-    st.vega_lite_chart(on_screen(drawn), width="stretch", theme=None, alt=literal(meaning))
+    with st.container():
+        for meaning, one in drawn.items():
+            st.vega_lite_chart(on_screen(one), width="stretch", theme=None, alt=literal(meaning))
+        _closed(behind, note)
+
+
+def drawing(html: str, behind: Behind, note: str = "") -> None:
+    """A picture made of our own shapes, its texts escaped, and the tables behind it."""
+    with st.container():
+        st.html(html)
+        _closed(behind, note)
+
+
+def _closed(behind: Behind, note: str) -> None:
+    if note:
+        st.caption(literal(note))
+    with fold.under(behind.label, behind.key):
+        page(behind.parts)
 
 
 def faults(found: Sequence[Fault], *, title: str) -> None:
-    """What is wrong, each in the words of `optioneer check`."""
-    lines = "\n".join(f"- {literal(str(fault))}" for fault in found)
+    """What is wrong, each in the words of the pages."""
+    lines = "\n".join(f"- {literal(fault_in_words(fault))}" for fault in found)
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 

@@ -97,6 +97,17 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .verdicts .band { border-left: 4px double currentColor; padding-left: 0.5rem; margin-top: 0.3rem;
   background: color-mix(in srgb, currentColor 5%, transparent); }
 .verdicts .band > p { font-size: 0.85rem; margin: 0; padding: 0.25rem 0 0.1rem 0; }
+.verdicts .hangs { grid-column: 1 / -1; display: grid; align-items: center; gap: 0 0.8rem;
+  grid-template-columns: minmax(0, 5fr) minmax(0, 6fr) 7.5rem; padding: 0 0 0.15rem 0; }
+.verdicts .hangs > small { margin-left: 1rem; }
+.verdicts .ends { display: flex; align-items: center; gap: 0.5rem; }
+.verdicts .span { position: relative; flex: 1; height: 0.9rem; max-width: 16rem;
+  border-bottom: 1px solid currentColor; }
+.verdicts .span i { position: absolute; bottom: 0; }
+.verdicts .turned { height: 0.55rem; background: repeating-linear-gradient(45deg,
+  currentColor 0 1.5px, transparent 1.5px 5px); opacity: 0.75; }
+.verdicts .here { width: 0.5rem; height: 0.5rem; margin-left: -0.25rem; border-radius: 50%;
+  background: currentColor; bottom: 0.02rem; }
 .verdicts .foot { font-size: 0.9rem; margin: 0.3rem 0; }
 [data-testid="stLayoutWrapper"]:has(> .st-key-pinned) { position: sticky; top: 3.2rem;
   z-index: 90; }
@@ -166,6 +177,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .road .days { columns: 1; }
   .verdicts summary { grid-template-columns: minmax(0, 1fr) auto; }
   .verdicts summary .track { grid-column: 1 / -1; grid-row: 2; margin-left: 1rem; }
+  .verdicts .hangs { grid-template-columns: minmax(0, 1fr); }
+  .verdicts .ends { margin-left: 1rem; }
   .verdicts .scale { grid-template-columns: minmax(0, 1fr); }
   .verdicts .scale > span { display: none; } .verdicts .scale .track { margin-left: 1rem; }
   .verdicts .scale .track span:nth-child(even) { display: none; }

@@ -36,8 +36,12 @@ def _drawn(case: Case, figures: Figures) -> None:
         return
     case = reply.about
     rows = range_rows(case, answer, figures)
-    if rows:
-        drawn = ranges_chart(rows, answer.npc, currency=case.machine.currency)
-        show.chart(drawn, "How far each figure moves the net present cost, the widest first.")
-    with st.expander("The table behind it, and the verdicts that turn", expanded=not rows):
-        show.page(one_at_a_time_page(case, answer, figures))
+    told = one_at_a_time_page(case, answer, figures)
+    if not rows:
+        show.page(told)
+        return
+    drawn = ranges_chart(rows, answer.npc, currency=case.machine.currency)
+    show.charts(
+        {"How far each figure moves the net present cost, the widest first.": drawn},
+        show.Behind(told, "ranges", "The table behind it, and the verdicts that turn"),
+    )

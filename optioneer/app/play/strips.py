@@ -67,8 +67,9 @@ def _drawn(case: Case, answer: Turning, here: float, label: str, figures: Figure
     drawn = turning_chart(
         cells, order=order, here=figure_value(answer.what, nearest, figures), along=label
     )
-    show.chart(drawn, f"Verdict on each option that turns, along {label}.")
     signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
-    st.caption(f"{signs}. Dashed: where the slider stands. On {answer.futures:,} futures.")
-    with st.expander("The strips as a table"):
-        show.page(turning_page(case, answer, figures))
+    show.charts(
+        {f"Verdict on each option that turns, along {label}.": drawn},
+        show.Behind(turning_page(case, answer, figures), "strips", "The strips as a table"),
+        f"{signs}. Dashed: where the slider stands. On {answer.futures:,} futures.",
+    )

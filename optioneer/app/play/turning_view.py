@@ -53,8 +53,10 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
     case, slider = reply.about
     st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
     cells, order = turning_cells(case, answer, figures)
+    table = turning_page(case, answer, figures)
     if not cells:
         st.markdown("No verdict turns along this range.")
+        show.page(table)
     else:
         here = min(answer.points, key=lambda point: abs(point.at - answer.here)).at
         drawn = turning_chart(
@@ -63,11 +65,12 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
             here=figure_value(answer.what, here, figures),
             along=slider.label,
         )
-        show.chart(drawn, f"Verdict on each option that turns, along {slider.label}.")
         signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
-        st.caption(f"{signs}. Dashed: where the case stands.")
-    with st.expander("The table behind it"):
-        show.page(turning_page(case, answer, figures))
+        show.charts(
+            {f"Verdict on each option that turns, along {slider.label}.": drawn},
+            show.Behind(table, "turning"),
+            f"{signs}. Dashed: where the case stands.",
+        )
 
 
 def turning_cells(

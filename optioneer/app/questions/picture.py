@@ -1,5 +1,7 @@
 """A picture of a question: what is believed, what an answer would mean, where verdicts turn."""
 
+from typing import Any
+
 import streamlit as st
 
 from optioneer.app.engine.words import escaped, literal
@@ -11,6 +13,7 @@ from optioneer.reports.asking.beliefs import (
     SHARES,
     belief_rows,
     belief_sentence,
+    beliefs_table,
     of_ten,
     of_ten_sentence,
     turn_marks,
@@ -57,24 +60,21 @@ def draw(
     sentences = [
         f"{whose}: {belief_sentence(figure.what, found, figures)}." for whose, found in named
     ]
-    _chart(named, turns, figure.what, " ".join(sentences))
+    behind = show.Behind((beliefs_table(figure.what, named, figures),), "beliefs")
+    show.charts({" ".join(sentences): _chart(named, turns, figure.what)}, behind)
     st.markdown("  \n".join(map(literal, sentences)))
     if figure.what == "chance":
         _ten(named[-1][1])
     _turns(case, turns, figure.what, figures)
 
 
-def _chart(
-    named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What, meaning: str
-) -> None:
+def _chart(named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What) -> Any:
     shapes, sure = belief_rows(named)
     form = ".0%" if what in SHARES else "~s" if what in PRICES else "~g"
     seen = [x for _, one in named for x in (one.low, one.high)] + [one.at for one in turns]
     marks = turn_marks(turns, max(seen) - min(seen))
-    drawn = beliefs_chart(
-        shapes, sure, marks, names=[{"whose": whose} for whose, _ in named], form=form
-    )
-    show.chart(drawn, meaning)
+    names = [{"whose": whose} for whose, _ in named]
+    return beliefs_chart(shapes, sure, marks, names=names, form=form)
 
 
 def _ten(found: Belief) -> None:

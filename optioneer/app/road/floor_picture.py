@@ -5,26 +5,48 @@ from collections.abc import Sequence
 import streamlit as st
 
 from optioneer.app.engine.words import escaped
+from optioneer.app.parts import show
+from optioneer.app.road.called import in_places
 from optioneer.model.case import Case
 from optioneer.model.site import Site
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
+from optioneer.reports.ready.page import moves_tables
 from optioneer.study.ready.answers import MoveStep, Readiness
 
 
 def draw(case: Case, answer: Readiness, figures: Figures) -> None:
     """The machine on the free floor, then each move with the places before and after it."""
     drawn = "" if case.site is None else floor(case.site, figures)
-    if drawn:
+    if case.site is not None and drawn:
         st.subheader("The machine on the floor")
-        st.html(drawn)
-        st.caption(
+        show.drawing(
+            drawn,
+            show.Behind((sizes_table(case.site, figures),), "floor"),
             "To scale: the free floor, the machine, and around it (dashed) the room to serve it. "
-            "Where it stands on the floor is not told; an option may need more room."
+            "Where it stands on the floor is not told; an option may need more room.",
         )
     if answer.moves:
         st.subheader("The moves, in order")
         on = () if case.site is None else case.site.shop.machine_on
-        st.html(moves_picture(answer.moves, on))
+        moved = tuple(moves_tables(answer, figures))
+        show.drawing(moves_picture(answer.moves, on), show.Behind(moved, "moves"))
+
+
+def sizes_table(site: Site, figures: Figures) -> Table:
+    """The sizes that the floor is drawn from."""
+    shop, needs = site.shop, site.needs
+    left, right, front, back = needs.service_m or (0.0, 0.0, 0.0, 0.0)
+    sizes = {
+        "free floor": (shop.free_length_m, shop.free_width_m),
+        "machine": (needs.length_m, needs.width_m),
+        "room to serve it, left and right, front and back": (left + right, front + back),
+    }
+    rows = tuple(
+        (name, *("missing" if one is None else figures.number(one, 2) for one in both))
+        for name, both in sizes.items()
+    )
+    return Table("Sizes", ("", "length, m", "width, m"), rows)
 
 
 def floor(site: Site, figures: Figures) -> str:
@@ -76,13 +98,11 @@ def moves_picture(moves: Sequence[MoveStep], machine_on: Sequence[str]) -> str:
 
 def _card(move: MoveStep, places: Sequence[str], machine_on: Sequence[str]) -> str:
     boxes = "".join(
-        f'<span class="{_kind(place, move, machine_on)}">{escaped(place.replace("-", " "))}</span>'
+        f'<span class="{_kind(place, move, machine_on)}">{escaped(in_places(place))}</span>'
         for place in places
     )
     aside = ", for a while" if move.parked else ""
-    item = move.item.replace("-", " ")
-    way = f"from {move.from_} to {move.to}".replace("-", " ").replace("+", " and ")
-    told = f"{item}: {way}{aside}"
+    told = f"{move.item}: from {in_places(move.from_)} to {in_places(move.to)}{aside}"
     return f'<li><b>{escaped(told)}</b><div aria-hidden="true">{boxes}</div></li>'
 
 

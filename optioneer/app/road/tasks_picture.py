@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-import streamlit as st
-
 from optioneer.app.engine.words import escaped
+from optioneer.app.parts import show
 from optioneer.app.parts.scale import MarkedLine
+from optioneer.reports.page.parts import Table
 from optioneer.reports.ready.page import gantt_marks, gantt_rows
 from optioneer.study.ready.answers import Readiness
 
@@ -15,12 +15,13 @@ MONTHS = 12
 """Months named along the top at most."""
 
 
-def draw(answer: Readiness) -> None:
+def draw(answer: Readiness, dates: Table) -> None:
     """Every task with its room and the day to book, and the days that matter."""
-    st.html(road_picture(gantt_rows(answer), gantt_marks(answer)))
-    st.caption(
+    show.drawing(
+        road_picture(gantt_rows(answer), gantt_marks(answer)),
+        show.Behind((dates,), "tasks"),
         "Bar: planned; dark: critical; hollow: at the earliest. Thin line: room. Triangle: order "
-        "or book by. Lines down: the days that are named below."
+        "or book by. Lines down: the days that are named below.",
     )
 
 

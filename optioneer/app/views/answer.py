@@ -12,13 +12,12 @@ from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
-    frontier_table,
     packages_table,
     verdict_groups,
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Paragraph
+from optioneer.reports.page.parts import Bullets, Page, Paragraph
 from optioneer.study.advice.answers import Advice
 
 
@@ -55,14 +54,10 @@ def _shown(case: Case, advice: Advice) -> None:
     where_from.warn_of_examples(case)
     headline.draw(case, advice, figures)
     st.subheader("Every option, and what choosing otherwise would cost")
-    verdict_rows.draw(case, advice, figures)
+    verdict_rows.draw(case, advice, figures, behind=_words(case, advice, figures))
     show.page(unpaid_parts(case, advice, figures))
-    with st.expander("The same in words"):
-        _words(case, advice, figures)
     if advice.frontier:
         budget.draw(case, advice, figures)
-        with st.expander("The table behind it"):
-            show.show(frontier_table(case, advice, figures))
     where_from.draw(case, figures)
     st.page_link(missing_part.to("questions"), label=f"{PAGES['questions']} before the order")
     show.show(packages_table(case, advice, figures))
@@ -73,10 +68,7 @@ def _shown(case: Case, advice: Advice) -> None:
     st.caption(literal(PLANNING))
 
 
-def _words(case: Case, advice: Advice, figures: Figures) -> None:
+def _words(case: Case, advice: Advice, figures: Figures) -> Page:
     """What the pictures say: first how sure it is, then option by option."""
-    for sentence in summary(case, advice, figures)[1:]:
-        show.show(Paragraph(sentence))
-    for group in verdict_groups(case, advice, figures):
-        show.show(group)
-    st.caption(literal(READING))
+    told = map(Paragraph, summary(case, advice, figures)[1:])
+    return (*told, *verdict_groups(case, advice, figures), Paragraph(READING))

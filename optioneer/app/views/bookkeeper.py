@@ -8,7 +8,7 @@ import streamlit as st
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
 from optioneer.app.money import controls, curve, ledger_view, lender_view
-from optioneer.app.parts import missing_part, package_choice, show
+from optioneer.app.parts import fold, missing_part, package_choice, show
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
@@ -104,7 +104,7 @@ def _closing(
 ) -> None:
     """What the contract is made of, and what to mind before signing."""
     told = curve.called_by_name(study, curve.way_names(case))
-    with st.expander("What the contract is made of, and when the dealer is paid"):
+    with fold.under("What the contract is made of, and when the dealer is paid", "contract"):
         show.show(contract_table(told, figures))
         show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
     show.page(tuple(closing_parts(case, told, cached.unpriced(case, ordered))))

@@ -10,7 +10,7 @@ from optioneer.app.parts import show
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
-from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks
+from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks, spread_table
 from optioneer.reports.page.parts import Heading
 from optioneer.study.advice.answers import Advice
 from optioneer.study.compare.answers import Comparison
@@ -72,7 +72,8 @@ def _side_by_side(cases: tuple[Case, ...], exchange: Exchange) -> None:
 
 def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> None:
     st.caption(f"On {answer.futures:,} futures{': a preview' if preview else ''}.")
-    _, *parts = compare_page(cases, answer, state.figures(answer.currency))
+    figures = state.figures(answer.currency)
+    _, *parts = compare_page(cases, answer, figures)
     first, *rest = parts
     show.show(first)
     drawn = npc_chart(
@@ -81,5 +82,8 @@ def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> 
         currency=answer.currency,
         title="Outcome over the futures",
     )
-    show.chart(drawn, "How the outcome of each package is spread over the futures.")
+    show.charts(
+        {"How the outcome of each package is spread over the futures.": drawn},
+        show.Behind((spread_table(cases, answer, figures),), "spread"),
+    )
     show.page(tuple(part for part in rest if not isinstance(part, Heading)))

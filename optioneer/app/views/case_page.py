@@ -2,18 +2,18 @@
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import share_typed
+from optioneer.app.engine.heads import fault_in_words
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import grid, show, where_from
+from optioneer.app.parts import fold, grid, mending, saving, show, where_from
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
-from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
+from optioneer.files.case.texts import archive
 from optioneer.files.grid.sheet_list import GROUPS
 from optioneer.files.grid.sheets import Edits, columns_in, currency_of, rows, with_edits
 from optioneer.files.saving.commit import NAMES
@@ -73,7 +73,7 @@ def _chosen(part: str) -> FormTable:
     if len(sheets) == 1:
         return next(iter(sheets.values()))
     word = st.pills(
-        "FormTable",
+        "Table",
         list(sheets),
         default=next(iter(sheets)),
         required=True,
@@ -91,14 +91,16 @@ def _sheet(sheet: FormTable, read: cached.Read) -> None:
     except OptioneerError as error:
         st.error(f"{literal(str(error))}\n\nMend it under '{AS_TEXT}'.")
         return
+    now = rows(sheet, state.required_draft().texts)
+    wrong = mending.to_mend(sheet, now, read.faults)
     st.subheader(sheet.title)
-    here = [fault for fault in read.faults if fault.where.startswith(sheet.file)]
-    if here:
-        show.faults(here, title=f"To mend in {sheet.file}:")
+    if wrong and sheet.many:
+        show.show(mending.table(now, wrong))
     grid.draw(
         sheet,
         cells,
         currency=base.currency,
+        wrong=wrong,
         key=_key(base),
         on_change=partial(_edited, sheet, base),
     )
@@ -166,7 +168,7 @@ def _texts(read: cached.Read) -> None:
     name = st.pills("File", NAMES, default=NAMES[0], required=True, key="file")
     here = [fault for fault in read.faults if fault.where.startswith(str(name))]
     if here:
-        show.faults(here, title="To mend:")
+        st.error("\n".join(f"- {literal(str(fault))}" for fault in here))  # keys stand below
     key = f"text-{name}-{state.session().version}"
     st.text_area(
         f"The file {name}",
@@ -188,19 +190,19 @@ def _typed(name: str, key: str) -> None:
 def _others(read: cached.Read) -> None:
     """Faults and notices of the whole case."""
     if read.faults:
-        with st.expander(f"All faults of the case ({len(read.faults)})", expanded=False):
+        with fold.under(f"All faults of the case ({len(read.faults)})", "faults"):
             _list(read.faults)
     if read.notices:
-        with st.expander(f"To know ({len(read.notices)})"):
+        with fold.under(f"To know ({len(read.notices)})", "notices"):
             _list(read.notices)
     asked = () if read.stated is None else doubts(read.stated)
     if asked:
-        with st.expander(f"Is that meant? ({len(asked)})", expanded=True):
+        with fold.under(f"Is that meant? ({len(asked)})", "doubts", expanded=True):
             _list(asked)
 
 
 def _list(found: Sequence[Fault | Question]) -> None:
-    st.markdown("\n".join(f"- {literal(str(each))}" for each in found))
+    st.markdown("\n".join(f"- {literal(fault_in_words(each))}" for each in found))
 
 
 def _keeping() -> None:
@@ -211,11 +213,8 @@ def _keeping() -> None:
     st.markdown(literal(f"This case is {where}. Changes are kept on this machine as you type."))
     left, right = st.columns(2)
     if state.folders_allowed():
-        path = left.text_input(
-            "Save into another folder", key="save-path", placeholder="~/cases/my-machine"
-        )
-        if left.button("Save there", key="save-there") and path.strip():
-            _save_there(Path(path.strip()))
+        with left:
+            saving.draw("Save into another folder")
     stated = state.read().stated
     if stated is not None:
         right.download_button(
@@ -233,24 +232,3 @@ def _keeping() -> None:
         key="download-case",
         on_click="ignore",
     )
-
-
-def _save_there(typed: Path) -> None:
-    draft = state.required_draft()
-    try:
-        folder = typed.expanduser().resolve()
-        occupied = folder.exists() and any(folder.iterdir())
-    except (OSError, RuntimeError, ValueError):
-        st.error("This is no path of a folder.")
-        return
-    if occupied and folder != draft.folder:
-        st.error(literal(f"{folder}: is not empty; name a new folder."))
-        return
-    try:
-        save_texts(draft.texts, folder, opened=folder_fingerprint(folder) if occupied else "")
-    except OptioneerError as error:
-        st.error(literal(str(error)))
-        return
-    state.put_draft(draft.saved_in(folder, fingerprint(draft.texts)))
-    state.tell(f"Saved in {folder}.")
-    st.rerun()

@@ -7,8 +7,9 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import missing_part, package_choice, show
+from optioneer.app.parts import fold, missing_part, package_choice, show
 from optioneer.app.road import checklist, floor_picture, late_view, tasks_picture
+from optioneer.app.road.called import with_names
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.reports.page.cautions import cautions
@@ -22,7 +23,6 @@ from optioneer.reports.ready.page import (
     figures_table,
     first_chips_sentences,
     grounds,
-    moves_tables,
     needs_table,
     readiness_sentence,
     reserve_parts,
@@ -61,7 +61,8 @@ def page() -> None:
     if ordered is None:
         return
     package_choice.what_is_in(case, ordered)
-    answer = cached.readiness(case, ordered)
+    told = cached.readiness(case, ordered)
+    answer = with_names(case.site, told)
     figures = state.figures(case.machine.currency)
     _answer(answer, figures)
     _needs(answer.needs, figures)
@@ -69,10 +70,9 @@ def page() -> None:
     show.show(shopping_table(answer, figures))
     _plan(answer, figures)
     show.show(bookings_table(answer))
-    checklist.draw(answer)
+    checklist.draw(case.site, told)
     floor_picture.draw(case, answer, figures)
-    show.page(tuple(moves_tables(answer, figures)))
-    late_view.draw(case, ordered, answer, figures)
+    late_view.draw(case, ordered, told, figures)
     _grounds(answer, figures)
     _mind(case, answer)
 
@@ -100,23 +100,21 @@ def _needs(needs: Sequence[Need], figures: Figures) -> None:
         show.show(replace(needs_table(open_ones, figures), title="What the site lacks"))
     else:
         show.show(Paragraph("Nothing the machine needs of the site is short, tight or unknown."))
-    with st.expander(f"What there is enough of ({len(enough)})"):
+    with fold.under(f"What there is enough of ({len(enough)})", "enough"):
         show.show(replace(needs_table(enough, figures), title="What there is enough of"))
 
 
 def _plan(answer: Readiness, figures: Figures) -> None:
     """The tasks over time, and the table behind them."""
     st.subheader("The plan")
-    tasks_picture.draw(answer)
-    with st.expander("The table behind it"):
-        show.show(dates_table(answer.tasks, figures))
+    tasks_picture.draw(answer, dates_table(answer.tasks, figures))
 
 
 def _grounds(answer: Readiness, figures: Figures) -> None:
     """What was not given, and where figures come from."""
     if answer.missing:
         show.show(Bullets("Not given", answer.missing))
-    with st.expander("Figures for the talk with the trades, and where they come from"):
+    with fold.under("Figures for the talk with the trades, and where they come from", "trades"):
         show.show(figures_table(answer, figures))
         show.show(Bullets("Grounds", tuple(grounds(answer))))
 

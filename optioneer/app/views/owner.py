@@ -8,7 +8,7 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS, literal
-from optioneer.app.parts import hours_view, show
+from optioneer.app.parts import fold, hours_view, show
 from optioneer.app.play import (
     figures_to_play,
     ranges_view,
@@ -137,7 +137,7 @@ def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
         last = _last_verdicts(cached.content(played), pair.after)
         _headline(played, pair, figures, final=not reply.preview)
         show.show(turned_table(played, pair, figures, last))
-        with st.expander("All verdicts"):
+        with fold.under("All verdicts", "verdicts"):
             show.show(verdict_table(played, pair, figures, last))
     strips.draw(case, asked, figures)
     with waiting.dimmed("owner-below", dim=reply.alive):

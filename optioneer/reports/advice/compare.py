@@ -284,6 +284,19 @@ def count_rows(cases: Sequence[Case], answer: Comparison) -> list[dict[str, str 
     ]
 
 
+def spread_table(cases: Sequence[Case], answer: Comparison, figures: Figures) -> Table:
+    """The table behind the chart: in how many futures each package comes out between two sums."""
+    known = {case.name: case for case in cases}
+    ends = zip(answer.edges, answer.edges[1:], strict=False)
+    rows = tuple(
+        (f"{figures.amount(low)} to {figures.amount(high)}", *map(figures.number, counts))
+        for (low, high), *counts in zip(ends, *(one.counts for one in answer.packages), strict=True)
+        if any(counts)
+    )
+    heads = ("outcome", *(package_title(known, one) for one in answer.packages))
+    return Table("Futures by outcome", heads, rows)
+
+
 def spread_marks(cases: Sequence[Case], answer: Comparison) -> list[dict[str, str | float]]:
     """Marks of the same chart: percentiles, mean and worst tenth of each package."""
     known = {case.name: case for case in cases}

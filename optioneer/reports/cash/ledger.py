@@ -29,6 +29,11 @@ MEANINGS: Mapping[EntryKind, str] = {
 """What each kind of entry is, in the shop's words."""
 
 
+def kind_called(kind: str) -> str:
+    """What people call a kind of entry, e.g. `sales tax`."""
+    return kind.replace("-", " ")
+
+
 @dataclass(frozen=True)
 class Wanted:
     """What is looked for in a ledger.
@@ -100,7 +105,7 @@ def ledger_table(
 def _row(entry: CashEntry, figures: Figures) -> tuple[str, ...]:
     what = f"{entry.what} ({entry.payee})" if entry.payee != entry.what else entry.what
     amounts = (figures.cash(entry.cents), figures.cash(entry.balance_cents))
-    return (entry.date.isoformat(), *amounts, entry.kind, what)
+    return (entry.date.isoformat(), *amounts, kind_called(entry.kind), what)
 
 
 def balance_sentence(case: Case, plan: PlanCash, figures: Figures) -> str:
@@ -129,7 +134,7 @@ def reconciliation(ledger: PlanLedger, figures: Figures) -> Page:
     opening = first.balance_cents - first.cents
     rows = (
         ("opening balance", figures.cash(opening), "on the morning of the order"),
-        *((kind, figures.cash(cents), MEANINGS[kind]) for kind, cents in sums.items()),
+        *((kind_called(kind), figures.cash(cents), MEANINGS[kind]) for kind, cents in sums.items()),
         ("closing balance", figures.cash(last.balance_cents), f"on {last.date.isoformat()}"),
     )
     heads = ("", figures.currency, "what it is")
@@ -187,7 +192,7 @@ def months_table(
     ]
     sums = [sum(amount for (_, named), amount in paid.items() if named == kind) for kind in kinds]
     rows.append(("sum", *map(figures.quoted, sums), ""))
-    heads = ("month", *kinds, "balance at its end")
+    heads = ("month", *map(kind_called, kinds), "balance at its end")
     return Table(f"Paid out under '{plan.id}' by month and kind", heads, tuple(rows))
 
 

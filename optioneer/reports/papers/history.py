@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 
+from optioneer.reports.cash.ledger import kind_called
 from optioneer.reports.cash.terms import stages_in_words
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import (
@@ -35,7 +36,7 @@ SEALS = (
     "Every entry is sealed with a hash over itself and all before it. A seal without a key shows "
     "accidents and edits; it does not show a record that was cut at its end, or written anew by "
     "somebody who knows how, and proves neither who wrote it nor when. Against that helps only a "
-    "head that you kept elsewhere: optioneer history {name} --expect HEAD."
+    "head that you kept elsewhere. `optioneer history {name} --expect HEAD` compares it."
 )
 """What seals can and cannot show."""
 
@@ -78,33 +79,41 @@ def _sealed(record: Recorded, name: str) -> Iterator[Part]:
 
 
 def _facts(record: Recorded, figures: Figures) -> Iterator[Table]:
-    gone, rows = record.corrected, []
+    gone, names, rows = record.corrected, _names(record), []
     for one in record.entries:
         if not isinstance(one.what, Sealed):
             fate = f"counts no more: entry {gone[one.number]}" if one.number in gone else ""
             place = "" if one.corrects is None else f"instead of entry {one.corrects}"
-            day, said = _fact(one.what, figures)
+            day, said = _fact(one.what, names, figures)
             rows.append((str(one.number), day, "; ".join(filter(None, (said, place, fate)))))
     if rows:
         yield Table("What was recorded", ("no.", "on", "what"), tuple(rows), text_last=True)
 
 
-def _fact(what: RecordedFact | Withdrawn, figures: Figures) -> tuple[str, str]:
+def _names(record: Recorded) -> dict[str, str]:
+    """What people called options and work when it was decided on them, the last name first."""
+    planned = [one.planned for one in record.decisions.values()]
+    options = {one.option: one.name for each in planned for one in each.options}
+    return options | {one.stream: one.name for each in planned for one in each.streams}
+
+
+def _fact(
+    what: RecordedFact | Withdrawn, names: Mapping[str, str], figures: Figures
+) -> tuple[str, str]:
     """Its day, and what it says."""
     if isinstance(what, Withdrawn):
         return NOTHING, ", ".join(filter(None, ("withdrawn", what.note)))
     if isinstance(what, PaidFact):
-        words = ("received" if what.cents > 0 else "paid", what.kind, what.what, what.payee)
-        return what.date.isoformat(), " ".join(filter(None, (*words, figures.cash(what.cents))))
+        words = ("received" if what.cents > 0 else "paid", kind_called(what.kind))
+        said = (*words, what.what, what.payee, figures.cash(what.cents))
+        return what.date.isoformat(), " ".join(filter(None, said))
     if isinstance(what, Fitted):
         bill = figures.cash(what.cents + what.call_out_cents)
-        return what.date.isoformat(), ", ".join(
-            filter(None, (f"fitted {what.option}", bill, what.note))
-        )
+        told = (f"fitted: {names.get(what.option, what.option)}", bill, what.note)
+        return what.date.isoformat(), ", ".join(filter(None, told))
     margin = "" if what.margin is None else f"{figures.amount(what.margin)} a year"
-    return what.date.isoformat(), ", ".join(
-        filter(None, (f"arrived {what.stream}", margin, what.note))
-    )
+    told = (f"came: {names.get(what.stream) or what.stream}", margin, what.note)
+    return what.date.isoformat(), ", ".join(filter(None, told))
 
 
 def _decisions(record: Recorded, figures: Figures) -> Table:
@@ -150,7 +159,7 @@ def _since(told: Since, figures: Figures) -> Iterator[Part]:
 def _money(told: Since, figures: Figures) -> Table:
     rows = tuple(
         (
-            one.kind,
+            kind_called(one.kind),
             figures.cash(one.planned_cents),
             figures.cash(one.paid_cents),
             figures.cash(one.paid_cents - one.planned_cents),

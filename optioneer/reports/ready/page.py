@@ -78,13 +78,13 @@ def reserve_sentences(case: Case, answer: Readiness) -> Iterator[str]:
     yield "The site is planned for what is ordered."
     if answer.reserved_for:
         reserved = ", ".join(names[key].name for key in answer.reserved_for)
-        yield f"It is sized for these too, because reserve_for in site.toml names them: {reserved}."
+        yield f"It is sized for these too, because the plan of the site reserves it: {reserved}."
     if not answer.reserve:
         yield "What could be fitted later finds room in it."
         return
     yield (
         "Nothing is bought and no date moves for what is not ordered. Fitted later, all together, "
-        "these would outgrow it; name under reserve_for what is to be provided for at once:"
+        "these would outgrow it; name under `reserve_for` what is to be provided for at once:"
     )
     yield (
         "; ".join(

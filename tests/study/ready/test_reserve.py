@@ -41,7 +41,7 @@ def test_what_is_named_is_provided_for_and_said() -> None:
     assert "transformer-112-5" in {p.id for p in answer.purchases}
     assert answer.reserved_for == ("pump", "loader")
     said = " ".join(terminal_text(ready_page(given, answer, FIGURES)).split())
-    assert "reserve_for in site.toml names them: pump, loader." in said
+    assert "because the plan of the site reserves it: pump, loader." in said
 
 
 def test_beside_it_stands_what_would_be_needed_and_what_it_costs_now_or_later() -> None:
