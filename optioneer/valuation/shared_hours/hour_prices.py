@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.cache.paths import owned_by
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.large.doable import Doable
 from optioneer.valuation.large.programme import cheapest_order
@@ -16,10 +17,10 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
-from optioneer.valuation.timing.cluster import World, lived_by
-from optioneer.valuation.timing.journey import Trail, trails_of
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.journey import Trail
 from optioneer.valuation.timing.policy import Policy
-from optioneer.valuation.timing.sweep import policy_costs
+from optioneer.valuation.timing.sweep import policy_costs_and_moves
 
 GUESSED_ON = 128
 """Futures that prices are looked for on."""
@@ -194,19 +195,23 @@ def _answer(
     """
     if isinstance(member.lattice, Listed):
         mean, trails = _bettered_under_rule(world, member.lattice, packages, better=better)
+        held = member.along(trails)
     else:
-        mean, trails = _best_under_rule(world, member.lattice)
+        mean, owned = _best_under_rule(world, member.lattice)
+        held = member.held(owned)
     arrival = world.valued.arrival[member.lattice.streams[member.rows]]
-    return mean, _shares(member.along(trails), arrival, member.number[member.number >= 0])
+    return mean, _shares(held, arrival, member.number[member.number >= 0])
 
 
-def _best_under_rule(world: World, lattice: Lattice) -> tuple[float, tuple[Trail, ...]]:
-    """Mean cost of the best state of a cluster under the rule, and what it goes through."""
-    parts = [policy_costs(view, [Policy()])[0] for view in world.views(lattice)]
-    means = np.concatenate(parts, axis=1).mean(axis=1) + lattice.price
+def _best_under_rule(world: World, lattice: Lattice) -> tuple[float, NDArray[np.integer]]:
+    """Mean cost of the best state of a cluster under the rule, and what is owned then, (T, n)."""
+    views = world.views(lattice)
+    ruled = [policy_costs_and_moves(view, [Policy()]) for view in views]
+    costs = np.concatenate([cost for (cost,), _ in ruled], axis=1)
+    means = costs.mean(axis=1) + lattice.price
     state = int(means.argmin())
-    lived = lived_by(world, (lattice, Policy()), state, map)
-    return float(means[state]), trails_of(lattice, lived)
+    owned = [owned_by(moves, state, v.stay) for v, (_, moves) in zip(views, ruled, strict=True)]
+    return float(means[state]), np.concatenate(owned, axis=1)
 
 
 def _bettered_under_rule(

@@ -9,8 +9,9 @@ import pytest
 from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.growth import Stream
-from optioneer.model.machine import Bundle
+from optioneer.model.growth import Stream, Way
+from optioneer.model.machine import Bundle, Hours
+from optioneer.study.problem import clusters as problem_clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import clusters, must_be_swept
 from tests.oracle.cases import between, case_of, certain, option, stream
