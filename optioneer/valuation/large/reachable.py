@@ -141,7 +141,7 @@ class _Live:
         lost = self.outlook.lost
         if lost is None:
             share = way.share - self.terms.earned(owned, row)
-            return share * self.outlook.worth[row]
+            return np.asarray(share * self.outlook.worth[row])
         number, more = self.outlook.doable.number, owned.union(way.options)
         return np.asarray(lost[number(owned, row)] - lost[number(more, row)])
 
