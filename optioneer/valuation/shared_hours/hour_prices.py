@@ -14,9 +14,9 @@ from optioneer.valuation.large.doable import Doable
 from optioneer.valuation.large.programme import cheapest_order
 from optioneer.valuation.large.short_list import Appraisal, Listed
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.levels import Levels
+from optioneer.valuation.lattice.levels import Levels, outline_of
 from optioneer.valuation.lattice.view import Pricing
-from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.shared_hours.shop import Shop, idle_shop
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.journey import Trail
 from optioneer.valuation.timing.policy import Policy
