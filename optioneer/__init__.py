@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from optioneer.files.case.write import write_case
     from optioneer.model.case import Case
     from optioneer.study.advice.advice import advice, package_value
-    from optioneer.study.advice.ordered import named_package
+    from optioneer.study.advice.package_choice import named_package
     from optioneer.study.advice.request import AdviceRequest, PackageRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.ready.ready import readiness
@@ -66,7 +66,7 @@ _HOME = {
     "advice": "study.advice.advice",
     "cash": "study.cash.cash",
     "demo_folder": "files.case.demos",
-    "named_package": "study.advice.ordered",
+    "named_package": "study.advice.package_choice",
     "package_value": "study.advice.advice",
     "read_case": "files.case.read",
     "readiness": "study.ready.ready",

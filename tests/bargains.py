@@ -3,10 +3,10 @@
 from optioneer.model.case import Case
 from optioneer.study.bargain.answers import OptionBargain
 from optioneer.study.bargain.bargain import BargainRequest, negotiation
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 
 
 def turned_as_told(case: Case) -> tuple[str, ...]:

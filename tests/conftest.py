@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, settings
 
-from optioneer.valuation.kept.memory import MEMORY
+from optioneer.valuation.cache.memory import MEMORY
 
 for library in ("OPENBLAS", "MKL", "OMP"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")

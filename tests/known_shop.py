@@ -7,13 +7,13 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.asking.questions import AskRequest, next_questions
-from optioneer.study.knowing.ranges import Ranged, Spreads, every_ranged
-from optioneer.study.worth.best import best_package
+from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, figure_of, with_figure
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.oracle.cases import between, case_of, option, stream
 
 WIDE = Spreads(nudge=1.0, chance=0.25, part=0.4, rate=0.0, years=0.0, wait=1.0, fallback=0.25)

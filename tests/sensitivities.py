@@ -1,6 +1,6 @@
 """Made-up answers to what moves the advice, on the hand-made case of `tests.shop`."""
 
-from optioneer.study.knowing.ranges import WHY
+from optioneer.study.unknowns.ranges import WHY
 from optioneer.study.whatif.answers import (
     AllTogether,
     Ends,

@@ -55,12 +55,13 @@ INSIDE = {
         "worlds": 1,
         "lattice": 2,
         "figures": 2,
-        "large": 3,
-        "choice": 3,
-        "kept": 3,
-        "apart": 4,
         "news": 3,
-        "dual": 4,
+        "timing": 3,
+        "large": 4,
+        "choice": 4,
+        "cache": 4,
+        "shared_hours": 5,
+        "dual": 5,
     },
     "study": {
         "answer": 0,
@@ -70,7 +71,7 @@ INSIDE = {
         "problem": 4,
         "search": 5,
         "worth": 6,
-        "knowing": 7,
+        "unknowns": 7,
         "advice": 8,
         "account": 9,
         "compare": 9,
@@ -84,7 +85,7 @@ INSIDE = {
         "papers": 11,
     },
     "files": {
-        "kept": 0,
+        "cache": 0,
         "plain": 0,
         "saving": 1,
         "batch": 2,
@@ -179,7 +180,7 @@ SHORT_FOR_A_REASON = {
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "valuation.kept.lives": "what is kept of one package",
+    "valuation.cache.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from optioneer.app.engine.words import PAGES, TITLE, literal
-from optioneer.app.parts import bar, show
+from optioneer.app.parts import case_bar, show
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 
@@ -48,7 +48,7 @@ def _drawn(word: str) -> Callable[[], None]:
 
             opening.page()
             return
-        bar.draw()
+        case_bar.draw()
         try:
             importlib.import_module(f"optioneer.app.views.{MODULES[word]}").page()
         except OptioneerError as error:

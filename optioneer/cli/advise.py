@@ -91,11 +91,11 @@ def check(case: shell.CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
     from optioneer.files.case.read import reading
     from optioneer.reports.advice.pages import check_page
-    from optioneer.study.ready.first_chips import counted_on_dates, dated
+    from optioneer.study.ready.first_chips import counted_on_dates, with_first_chips
 
     read = reading(case)
     figures, counted = shell.figures(read.case.machine.currency), counted_on_dates(read.case)
-    shell.show(check_page(dated(read.case), read.notices, figures, counted=counted))
+    shell.show(check_page(with_first_chips(read.case), read.notices, figures, counted=counted))
 
 
 @shell.app.command("advise")

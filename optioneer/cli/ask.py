@@ -110,7 +110,7 @@ class _Talk:
     def held(self) -> None:
         """Ask until nothing is worth asking or somebody leaves."""
         from optioneer.files.case.read import read_case
-        from optioneer.study.asking.said import told_already
+        from optioneer.study.asking.conversation import told_already
 
         shell.read(self.folder)  # tells what should be known of it
         case = read_case(self.folder)
@@ -173,8 +173,8 @@ class _Talk:
         typer.echo("  Enter: leave it open. b: take the last answer back. q: leave.")
 
     def _kept(self, case: "Case", figure: "Figure", text: str) -> "Case":
-        from optioneer.study.asking.said import with_word
-        from optioneer.study.asking.table import answered
+        from optioneer.study.asking.answer_rules import answered
+        from optioneer.study.asking.conversation import with_word
 
         after = answered(case, figure, text)
         if not self._agreed(case, after, figure):

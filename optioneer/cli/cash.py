@@ -52,7 +52,7 @@ def cash(
     """Say what leaves the bank when under each way of paying, and what each really costs."""
     from optioneer.reports.cash.page import cash_page
     from optioneer.reports.faces.cash_csv import cash_csv
-    from optioneer.study.advice.ordered import ordered_package
+    from optioneer.study.advice.package_choice import ordered_package
     from optioneer.study.cash.cash import cash as cash_study
     from optioneer.study.cash.delays import delayed_plans
     from optioneer.study.cash.plans import plans_of

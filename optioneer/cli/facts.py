@@ -15,7 +15,7 @@ from optioneer.errors import CaseError, RequestError, did_you_mean
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.model.machine import Machine
-    from optioneer.study.record.recorded import Planned, RecordedFact, Withdrawn
+    from optioneer.study.record.facts import Planned, RecordedFact, Withdrawn
 
 
 def _amount(text: str) -> Decimal:
@@ -81,7 +81,7 @@ def paid(
 ) -> None:
     """Record what was really paid, to the cent and the day."""
     from optioneer.money.ledger import KINDS
-    from optioneer.study.record.recorded import PaidFact
+    from optioneer.study.record.facts import PaidFact
 
     must_be_case(case)
     _known(kind, KINDS, "--kind")
@@ -111,7 +111,7 @@ def fitted(
     yes: Sure = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Record a retrofit that was done: its bill, its visit, the days of standstill."""
-    from optioneer.study.record.recorded import Fitted
+    from optioneer.study.record.facts import Fitted
 
     read = shell.read(case)
     _known(option, read.catalogue.by_id, "OPTION")
@@ -138,7 +138,7 @@ def arrived(
     yes: Sure = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Record that a kind of work has come."""
-    from optioneer.study.record.recorded import Arrived
+    from optioneer.study.record.facts import Arrived
 
     read = shell.read(case)
     _known(stream, [one.id for one in read.growth.stream], "STREAM")
@@ -158,7 +158,7 @@ def withdraw(
     note: NoteText = "",
 ) -> None:
     """Record that something paid, fitted or arrived was recorded by mistake; both entries stay."""
-    from optioneer.study.record.recorded import Withdrawn
+    from optioneer.study.record.facts import Withdrawn
 
     must_be_case(case)
     what = well_formed(lambda: Withdrawn(note=note))
@@ -184,7 +184,7 @@ def _currency(folder: Path) -> str:
 def _planned(case: Path, read: "Case | None" = None) -> "Planned":
     """What was planned with the last decision; without one, what the case says as it is."""
     from optioneer.files.record.entries import read_record
-    from optioneer.study.advice.ordered import BASE, named_package
+    from optioneer.study.advice.package_choice import BASE, named_package
     from optioneer.study.record.decide import planned
 
     decisions = read_record(case).decisions

@@ -86,7 +86,7 @@ def request(
 ) -> None:
     """Write the request for quotation to the dealer, with the questions the advice raises."""
     from optioneer.reports.papers.request import request_page
-    from optioneer.study.advice.ordered import ADVISED, asked_by_name, weighed_package
+    from optioneer.study.advice.package_choice import ADVISED, asked_by_name, weighed_package
     from optioneer.study.advice.verdicts import advice_on
     from optioneer.study.dealer.questions import questions
 
@@ -125,7 +125,7 @@ def calendar(
 
     from optioneer.files.plain.source import file_bytes
     from optioneer.reports.faces.calendar import calendar_file
-    from optioneer.study.advice.ordered import ordered_package
+    from optioneer.study.advice.package_choice import ordered_package
     from optioneer.study.papers.diary import due_days
 
     kind_of(out, ("ics",))

@@ -51,7 +51,7 @@ def ready(
 
 def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
     """The package asked for; the advised one if none is."""
-    from optioneer.study.advice.ordered import asked_by_name, weighed_package
+    from optioneer.study.advice.package_choice import asked_by_name, weighed_package
 
     named = asked_by_name(case, package, without)
     if named is not None:

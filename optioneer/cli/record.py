@@ -14,7 +14,7 @@ from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
     from optioneer.files.record.entries import RecordEntry
-    from optioneer.study.record.recorded import Recorded, Sealed
+    from optioneer.study.record.facts import Recorded, Sealed
 
 Made = TypeVar("Made")
 
@@ -48,7 +48,7 @@ def decide(
     from datetime import UTC, datetime
 
     from optioneer.files.record.entries import must_be_whole
-    from optioneer.study.advice.ordered import BASE, asked_by_name, weighed_package
+    from optioneer.study.advice.package_choice import BASE, asked_by_name, weighed_package
     from optioneer.study.record.decide import decision
 
     read, inputs = shell.read_with_texts(case)

@@ -69,10 +69,10 @@ def sensitivity(
 ) -> None:
     """Say which figures move the advice most, and which verdicts they turn."""
     from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
-    from optioneer.study.knowing.ranges import Spreads, ranged_figures
+    from optioneer.study.unknowns.ranges import Spreads, ranged_figures
+    from optioneer.study.whatif.all_at_once import all_together
     from optioneer.study.whatif.one_at_a_time import FUTURES as ALONE
     from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
-    from optioneer.study.whatif.together import all_together
     from optioneer.study.whatif.trials import FUTURES, TogetherRequest, Trials
 
     shell.must_be_writable(json)

@@ -205,9 +205,9 @@ def read(folder: Path) -> "Case":
 
 def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
     """The case in `folder` and the texts that it was read from, of one moment."""
+    from optioneer.files.cache import keep_between_commands
     from optioneer.files.case.read import reading
-    from optioneer.files.kept import keep_between_commands
-    from optioneer.study.ready.first_chips import dated
+    from optioneer.study.ready.first_chips import with_first_chips
 
     keep_between_commands(os.environ)
     found = reading(folder)
@@ -215,12 +215,12 @@ def read_with_texts(folder: Path) -> "tuple[Case, Mapping[str, str]]":
         tell(f"Note: {notice}")
     if found.case.site is not None:
         _tell_of_site(found.case)
-    return dated(found.case), found.texts
+    return with_first_chips(found.case), found.texts
 
 
 def _tell_of_site(case: "Case") -> None:
     """What the advice cannot count because the site leaves it open."""
-    from optioneer.study.ready.first_chips import dated, undated_base
+    from optioneer.study.ready.first_chips import undated_base, with_first_chips
     from optioneer.study.ready.step_costs import undated_kinds, unpriced_kinds
 
     for kind in unpriced_kinds(case):
@@ -235,7 +235,7 @@ def _tell_of_site(case: "Case") -> None:
         )
     missing = undated_base(case)
     if missing:
-        day = dated(case).dates.first_chips_date.isoformat()
+        day = with_first_chips(case).dates.first_chips_date.isoformat()
         tell(
             f"Note: site.toml: first chips have no date; the advice counts on {day}, the earliest "
             f"possible. Missing: {'; '.join(missing)}."
@@ -289,7 +289,7 @@ def write_text(file: Path | None, text: str) -> None:
 
 def finished() -> "AbstractContextManager[None]":
     """The last act of a command: Ctrl-C meanwhile stops nothing, for then all is done and said."""
-    from optioneer.files.saving.uninterrupted import uninterrupted
+    from optioneer.files.saving.interrupts import uninterrupted
 
     return uninterrupted(dropped=True)
 

@@ -158,7 +158,7 @@ def _take_in_quote(
     from optioneer.files.case.write import write_case
     from optioneer.files.plain.source import file_bytes
     from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
-    from optioneer.files.quote.taking import proposal, with_quote
+    from optioneer.files.quote.proposal import proposal, with_quote
     from optioneer.reports.papers.quote_page import quote_page
 
     mapping, save_mapping, json = files

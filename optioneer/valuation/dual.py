@@ -11,17 +11,17 @@ from itertools import pairwise
 import numpy as np
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.cache.content import bare, content_name
+from optioneer.valuation.cache.lives import learned_in
+from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.hours import HoursSeen
-from optioneer.valuation.kept.content import bare, content_name
-from optioneer.valuation.kept.lives import learned_in
-from optioneer.valuation.kept.memory import Arrays, known
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
-from optioneer.valuation.lattice.policy import Mapper, Policy, Strands, policy_steps
 from optioneer.valuation.lattice.view import Charges, View
 from optioneer.valuation.news import KNOTS, NewsOutlook, NewsReading
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.policy import Mapper, Policy, Strands, policy_steps
 from optioneer.valuation.worlds.beliefs import arrival_hazards
 from optioneer.valuation.worlds.futures import Futures
 
@@ -95,7 +95,7 @@ def cluster_bounds(
     price = None if lattice.way_sets is None else world.price_in(futures)
     read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
     told = content_name("bounds", bare(lattice), read, learned_in(policy), tuple(charges))
-    return Bounds(**known(told, make))
+    return Bounds(**remembered(told, make))
 
 
 def _cluster_bounds(

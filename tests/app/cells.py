@@ -10,7 +10,7 @@ from optioneer.files.case.texts import folder_texts
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import OWNER, VALUE, Edits, columns_in, rows, with_edits
 from optioneer.forms.schema import FormTable
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 
 WRONG = "4,2x"
 """No figure, no day, and no key or name of anything."""
@@ -87,7 +87,7 @@ def full_case() -> dict[str, str]:
 def sound(texts: Mapping[str, str]) -> bool:
     """Whether a case has no faults."""
     try:
-        dated(reading_of("mill-turn", dict(texts)).case)
+        with_first_chips(reading_of("mill-turn", dict(texts)).case)
     except OptioneerError:
         return False
     return True

@@ -20,18 +20,18 @@ from optioneer.reports.cash.account import account_parts
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph
 from optioneer.study.account.account import AccountRequest, asked_account
-from optioneer.study.ready.first_chips import dated
-from optioneer.study.record.recorded import PaidFact
+from optioneer.study.ready.first_chips import with_first_chips
+from optioneer.study.record.facts import PaidFact
 from tests.app.test_money_pages import bookkeeper_page
 from tests.app.visits import draft_of, settled, small_mill, texts_of
 from tests.patience import PATIENCE
 
 
 def decide_page() -> None:
-    from optioneer.app.parts import bar  # noqa: PLC0415 - the source of this function is the script
+    from optioneer.app.parts import case_bar  # noqa: PLC0415 - the source of this function is the script
     from optioneer.app.views import decide  # noqa: PLC0415 - likewise
 
-    bar.draw()
+    case_bar.draw()
     decide.page()
 
 
@@ -118,7 +118,7 @@ def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
     test.run()
     test.segmented_control(key="lender").set_value(LENDER).run()
     settled(test)
-    case = dated(reading_of("small-mill", small_mill()).case)
+    case = with_first_chips(reading_of("small-mill", small_mill()).case)
     _, told = asked_account(AccountRequest(case, package="bare"))
     for part in account_parts(told.answer, Figures("EUR")):
         if isinstance(part, Paragraph):

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from optioneer.app.order.budget import against, apart, with_advised
-from optioneer.app.order.lead import certainty, gain, strip
+from optioneer.app.order.headline import certainty, gain, strip
 from optioneer.app.order.verdict_rows import bars_of, group_rows
 from optioneer.app.parts.scale import MarkedLine, nice_step
 from optioneer.files.case.read import reading_of

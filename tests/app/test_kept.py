@@ -25,7 +25,7 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
-from optioneer.study.worth import valued as engine
+from optioneer.study.worth import valued_case as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 from tests.cases_as_texts import with_cell
 from tests.patience import PATIENCE

@@ -8,7 +8,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice

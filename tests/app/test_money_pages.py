@@ -18,13 +18,13 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.ordered import named_package
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.cash.cash import CashStudy, cash
 from optioneer.study.cash.conditions import Conditions, case_under
 from optioneer.study.cash.cures import cures
 from optioneer.study.cash.dates import Delay
 from optioneer.study.cash.works import site_works
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.ready import readiness
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
 from tests.patience import PATIENCE
@@ -47,7 +47,7 @@ def first_chips_page() -> None:
 
 
 def case_of(texts: dict[str, str]) -> Case:
-    return dated(reading_of("small-mill", texts).case)
+    return with_first_chips(reading_of("small-mill", texts).case)
 
 
 def study_of(texts: dict[str, str], package: str = "bare") -> CashStudy:

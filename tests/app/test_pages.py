@@ -41,10 +41,10 @@ def answer_page() -> None:
 
 
 def case_page() -> None:
-    from optioneer.app.parts import bar  # noqa: PLC0415 - as above
+    from optioneer.app.parts import case_bar  # noqa: PLC0415 - as above
     from optioneer.app.views import case_page  # noqa: PLC0415 - as above
 
-    bar.draw()
+    case_bar.draw()
     case_page.page()
 
 

@@ -12,7 +12,7 @@ from optioneer.app.road.tasks_picture import road_picture
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.ready.page import gantt_marks, gantt_rows
-from optioneer.study.advice.ordered import named_package
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.ready.answers import MoveStep, Readiness
 from optioneer.study.ready.ready import readiness
 from tests.app.test_money_pages import case_of, first_chips_page, opened, told

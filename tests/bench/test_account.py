@@ -7,7 +7,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import read_case
 from optioneer.study.account.account import account_study
 from optioneer.study.account.bands import band
-from optioneer.study.advice.ordered import weighed_package
+from optioneer.study.advice.package_choice import weighed_package
 from optioneer.study.problem.futures import with_draws
 from tests.study.account.test_account import apart_from_the_outcome, played
 

@@ -32,14 +32,14 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Heard
 from optioneer.study.problem.futures import world_of
 from optioneer.study.search.large import LargeCluster
-from optioneer.valuation.kept.swept import swept
+from optioneer.valuation.cache.swept import swept
 from optioneer.valuation.large.short_list import listed
-from optioneer.valuation.lattice.policy import Policy
+from optioneer.valuation.timing.policy import Policy
 from tests.many_options import many_options
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.lattice.test_paths import future_of
+from tests.valuation.timing.test_paths import future_of
 
 THREADS = 2
 

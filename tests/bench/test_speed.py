@@ -22,10 +22,10 @@ import pytest
 
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.kept.swept import swept
-from optioneer.valuation.lattice.cluster import lived
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from tests.bench.test_sweep import eight_slots
 
 ROOT = Path(__file__).parents[2]
@@ -122,9 +122,9 @@ def test_all_packages_at_once_against_one_at_a_time() -> None:
     cost = found.priced(lattice)
     states = range(0, lattice.size, lattice.size // 4)
     for state in states:
-        alone = lived(world, cost, state, map).cost
+        alone = journey_of_state(world, cost, state, map).cost
         assert np.abs(alone - found.learned[state]).max() < 0.01
-    one = fastest(lambda: lived(world, cost, 0, map))
+    one = fastest(lambda: journey_of_state(world, cost, 0, map))
     every = fastest(lambda: [policy_costs(view, [found.policy]) for view in world.views(lattice)])
     periods = world.valued.count * world.timeline.periods
     told(

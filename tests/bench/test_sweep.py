@@ -25,14 +25,14 @@ from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper, Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state, policy_of
+from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from tests.oracle import paths
 from tests.oracle.cases import between, case_of, option
 from tests.valuation.engine import Engine
-from tests.valuation.lattice.test_paths import future_of
+from tests.valuation.timing.test_paths import future_of
 
 ROOT = Path(__file__).parents[2]
 SLOTS, STREAMS, FUTURES = 8, 6, 4096
@@ -147,7 +147,7 @@ def test_one_package_at_a_time_forward(
     policy = policy_of(world, lattice, run)
     cost = ClusterCost(lattice, policy, none, none, none, none)
     one = float(world.valued.count) * world.timeline.periods
-    measured(benchmark, lambda: lived(world, cost, 0, run), one)
+    measured(benchmark, lambda: journey_of_state(world, cost, 0, run), one)
 
 
 def test_one_package_and_future_at_a_time(
@@ -175,7 +175,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 
 SWEEPS = """
 from tests.bench.test_sweep import eight_slots
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 valued(eight_slots())
 """
 

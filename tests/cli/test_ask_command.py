@@ -9,7 +9,7 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.files.case.read import read_case
 from optioneer.files.case.write import write_case
-from tests.study.knowing.test_worth_of_knowing import now_or_never
+from tests.study.unknowns.test_worth_of_knowing import now_or_never
 
 
 @pytest.fixture

@@ -136,7 +136,7 @@ def test_a_chart_that_cannot_be_drawn_is_refused_before_the_packages_are_weighed
     def weighed(*_: object, **__: object) -> None:
         pytest.fail("the work was done first")
 
-    monkeypatch.setattr("optioneer.study.advice.ordered.weighed_package", weighed)
+    monkeypatch.setattr("optioneer.study.advice.package_choice.weighed_package", weighed)
     result = run(SMALL_MILL, "--chart", "plan.gif")
     assert result.exit_code == 2
     assert "end it in .svg" in result.stderr

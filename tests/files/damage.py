@@ -21,7 +21,7 @@ from optioneer.files.quote.mapping import (
     mapping_text,
     read_mapping,
 )
-from optioneer.files.quote.taking import proposal, with_quote
+from optioneer.files.quote.proposal import proposal, with_quote
 from optioneer.model.case import Case
 from optioneer.model.checks.consistency import checked
 from optioneer.reports.faces.calendar import calendar_file

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue, Option
-from optioneer.model.checks.orderable import MOST_STEPS, Orders, TooTangledError
+from optioneer.model.checks.compatibility import MOST_STEPS, Orders, TooTangledError
 
 IDS = ("a", "b", "c", "d", "e", "f", "g")
 

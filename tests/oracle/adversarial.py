@@ -21,11 +21,11 @@ from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import futures_of, with_draws
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
 from tests.oracle.cases import between, case_of, option, stream
 from tests.valuation.engine import Engine
 

@@ -24,11 +24,11 @@ from scipy.special import ndtr
 from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.cluster import World, policy_of
-from optioneer.valuation.lattice.learning import inverses
-from optioneer.valuation.lattice.policy import Correction
-from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import World, policy_of
+from optioneer.valuation.timing.learning import inverses
+from optioneer.valuation.timing.policy import Correction
+from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.oracle.waiting import waiting

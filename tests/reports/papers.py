@@ -16,7 +16,7 @@ from optioneer.reports.page.parts import Page, Picture
 from optioneer.reports.papers.report import report
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.papers.dossier import Dossier, dossier
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 EUROS = Figures("EUR")
@@ -50,7 +50,7 @@ PAYLOADS = (
 def told(name: str = "small-mill") -> Dossier:
     """All answers about a demo case, on few futures."""
     return dossier(
-        AdviceRequest(dated(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
+        AdviceRequest(with_first_chips(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
     )
 
 
@@ -58,7 +58,9 @@ def told(name: str = "small-mill") -> Dossier:
 def hostile() -> Dossier:
     """All answers about a case every text of which is one of `PAYLOADS`."""
     return dossier(
-        AdviceRequest(dated(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False)
+        AdviceRequest(
+            with_first_chips(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False
+        )
     )
 
 

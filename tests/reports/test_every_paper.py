@@ -18,7 +18,7 @@ from optioneer.reports.sheets.entry import entry_workbook
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from tests.charts.test_labels import NAMES, RARE
 from tests.reports.papers import DEMOS, EUROS, filled
 
@@ -41,7 +41,7 @@ def case_of(texts: tuple[str, ...]) -> Case:
 
 
 def papers(case: Case) -> Iterator[bytes]:
-    told = dossier(AdviceRequest(dated(case), prove=False))
+    told = dossier(AdviceRequest(with_first_chips(case), prove=False))
     page = report(told, EUROS, pictures=pictures(told, EUROS), version="0.1.0")
     for kind in ("html", "pdf"):
         yield paper(page, kind, figures=EUROS, foot=foot(told, "0.1.0"))

@@ -5,7 +5,7 @@ from optioneer.files.case.starter import starter_text
 from optioneer.files.saving.commit import NAMES
 from optioneer.model.case import Case
 from optioneer.model.sources import all_recorded, figures, recorded
-from optioneer.reports.advice.rests import EXAMPLE, rests_parts, rests_table
+from optioneer.reports.advice.provenance import EXAMPLE, rests_parts, rests_table
 from optioneer.reports.page.money import Figures
 from tests.oracle.cases import anticipation
 

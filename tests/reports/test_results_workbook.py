@@ -15,14 +15,14 @@ from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
 from optioneer.reports.sheets.results import Results, results_workbook
 from optioneer.study.account.cover import asked_lender
-from optioneer.study.advice.ordered import named_package, weighed_package
+from optioneer.study.advice.package_choice import named_package, weighed_package
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.price import quote_lines
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.ready.first_chips import dated
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.ready.first_chips import with_first_chips
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.files.workbook.workbooks import members, zipped
 from tests.patience import PATIENCE
 from tests.programs import needed
@@ -33,7 +33,7 @@ HOSTILE = '=HYPERLINK("http://a.invalid","x")'
 
 @cache
 def small_mill() -> tuple[Package, Valued]:
-    case = dated(with_draws(read_case(DEMOS / "small-mill"), 256, 7))
+    case = with_first_chips(with_draws(read_case(DEMOS / "small-mill"), 256, 7))
     option = case.catalogue.options[0].model_copy(update={"name": HOSTILE})
     catalogue = case.catalogue.model_copy(update={"options": (option, *case.catalogue.options[1:])})
     return weighed_package(case.model_copy(update={"catalogue": catalogue}))

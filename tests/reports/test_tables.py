@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.advice.tables import (
     BUDGETS,

@@ -5,7 +5,7 @@ from statistics import NormalDist
 import pytest
 
 from optioneer.model.growth import Driver
-from optioneer.reports.advice.needs import chance_of, price_later
+from optioneer.reports.advice.dependents import chance_of, price_later
 from optioneer.reports.advice.words import Telling, otherwise_sentence, verdict_sentence
 from optioneer.reports.page.money import Figures
 from tests import shop

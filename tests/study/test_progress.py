@@ -10,8 +10,8 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest, Aim
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.problem.effort import Progress
+from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
-from optioneer.study.whatif.together import all_together
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest, turning, what_if
 from optioneer.study.worth.changes import Asked

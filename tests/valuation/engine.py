@@ -10,11 +10,11 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.futures import constant_cost
-from optioneer.valuation.lattice.cluster import World, policy_of
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import World, policy_of
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.futures import Futures, drawn_futures
 from optioneer.valuation.worlds.scores import scores
 from tests.oracle.machine import State

@@ -10,9 +10,9 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import policy_costs
 from optioneer.valuation.news import knot_means, knot_shares
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.beliefs import _Beliefs, arrival_hazards
 from tests.oracle import exact
 from tests.oracle.arrivals import joint

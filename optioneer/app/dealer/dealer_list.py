@@ -10,11 +10,11 @@ from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.case.write import case_texts
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
-from optioneer.files.quote.taking import Proposal, proposal, with_quote
+from optioneer.files.quote.proposal import Proposal, proposal, with_quote
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Table
-from optioneer.study.dealer.quoted import PlacedLine
+from optioneer.study.dealer.quote_lines import PlacedLine
 
 KINDS = ("csv", "txt", "xlsx")
 """Endings of lists."""

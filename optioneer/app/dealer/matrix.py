@@ -12,7 +12,7 @@ from optioneer.app.engine.words import SAID, SIGNS
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import Advice
 

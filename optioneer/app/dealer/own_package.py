@@ -17,13 +17,13 @@ from optioneer.files.grid.sheets import Edits, with_edits
 from optioneer.files.plain.sentences import id_like
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted, package_faults
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.advice.pages import package_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.package_choice import package_holding
 
 OWN = "own"
 """Id of the package put together by hand while nobody has named it."""

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from optioneer.model.case import Case
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 
 
 @dataclass(frozen=True)

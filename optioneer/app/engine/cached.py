@@ -33,10 +33,10 @@ if TYPE_CHECKING:  # the engine is imported when something is asked of it
     from optioneer.study.compare.currencies import Exchange
     from optioneer.study.papers.dossier import Dossier
     from optioneer.study.ready.answers import Readiness
-    from optioneer.study.record.recorded import Sealed
+    from optioneer.study.record.facts import Sealed
     from optioneer.study.whatif.answers import OneAtATime
     from optioneer.study.worth.figures import Figure
-    from optioneer.study.worth.valued import Valued
+    from optioneer.study.worth.valued_case import Valued
 
 
 MOST_KEPT = 64
@@ -86,11 +86,11 @@ def read(name: str, texts: Mapping[str, str]) -> Read:
 @kept
 def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
     from optioneer.files.case.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
-    from optioneer.study.ready.first_chips import dated  # noqa: PLC0415 - likewise
+    from optioneer.study.ready.first_chips import with_first_chips  # noqa: PLC0415 - likewise
 
     try:
         found = reading_of(name, dict(texts))
-        return Read(dated(found.case), notices=found.notices, stated=found.case)
+        return Read(with_first_chips(found.case), notices=found.notices, stated=found.case)
     except CaseError as error:
         return Read(None, faults=error.faults)
     except RequestError as error:  # its site gives no day of first chips
@@ -119,7 +119,7 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
 def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
     from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.worth.valued import valued as found  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.valued_case import valued as found  # noqa: PLC0415 - the engine loads when asked
 
     if few:
         return previewed(AdviceRequest(case), progress=_progress)
@@ -140,7 +140,7 @@ def advice(case: Case, progress: Progress | None = None) -> Advice:
 def proven(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` with the proof of how near it is to the best that anyone could do."""
     from optioneer.study.advice.advice import completed  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.ordered import Advised  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.package_choice import Advised  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> Advice:
@@ -202,8 +202,8 @@ def package(
     RequestError
         The options cannot be ordered together.
     """
-    from optioneer.study.advice.ordered import package_holding  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.package_choice import package_holding  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
 
     asked = package_holding(case, "asked", held)

@@ -22,7 +22,7 @@ from optioneer.reports.cash.ledger import MEANINGS
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading
 from optioneer.reports.papers.history import history_page
-from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Withdrawn
+from optioneer.study.record.facts import Arrived, Fitted, PaidFact, Recorded, Withdrawn
 from optioneer.study.record.since import since
 from optioneer.study.record.unlikely import unlikely
 

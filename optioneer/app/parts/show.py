@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from optioneer.app.engine.words import escaped, literal
-from optioneer.app.parts.looks import STYLE
+from optioneer.app.parts.styles import STYLE
 from optioneer.errors import Fault
 from optioneer.reports.page.parts import (
     Bullets,

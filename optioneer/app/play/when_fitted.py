@@ -11,7 +11,7 @@ from optioneer.app.session import waiting
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.retrofits import ALL, Band
 
 FAINTEST = 0.005

@@ -3,11 +3,11 @@
 import streamlit as st
 
 from optioneer.app.engine.words import PLANNING, literal
-from optioneer.app.order import budget, lead, verdict_rows
+from optioneer.app.order import budget, headline, verdict_rows
 from optioneer.app.parts import hours_view, show
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
-from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -51,7 +51,7 @@ def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
 
 def _shown(case: Case, advice: Advice) -> None:
     figures = state.figures(case.machine.currency)
-    lead.draw(case, advice, figures)
+    headline.draw(case, advice, figures)
     st.subheader("Every option, and what choosing otherwise would cost")
     verdict_rows.draw(case, advice, figures)
     with st.expander("The same in words"):

@@ -22,7 +22,7 @@ from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
 from optioneer.model.case import Case
-from optioneer.reports.advice.learning import learning_table
+from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, what_to_order
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Table

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from optioneer.files.batch import GrowingRows
     from optioneer.model.case import Case
     from optioneer.study.many.batch import BatchErrand, BatchRow, Cells
-    from optioneer.study.many.stream import Pool
+    from optioneer.study.many.executor import Pool
 
     Facts = tuple[str, Case | None, str]
 
@@ -95,7 +95,7 @@ def _errands(
 def _rows(errands: "list[BatchErrand]", growing: "GrowingRows", pool: "Pool") -> "list[BatchRow]":
     """The row of each errand; those that are there already are not worked out again."""
     from optioneer.study.many.batch import batch_row, failed
-    from optioneer.study.many.stream import streamed
+    from optioneer.study.many.executor import streamed
 
     there = growing.there()
     names = {errand.number: errand.name for errand in errands}

@@ -13,8 +13,8 @@ from optioneer.errors import RequestError
 if TYPE_CHECKING:
     from optioneer.cli.start.talk import Talk
     from optioneer.model.case import Case
-    from optioneer.study.start.begin import Wishes
-    from optioneer.study.start.listed import Listing
+    from optioneer.study.start.list_lines import Listing
+    from optioneer.study.start.new_case import Wishes
 
 LISTS = (".csv", ".tsv", ".txt", ".xlsx")
 """How the name of a list ends."""
@@ -53,7 +53,7 @@ def start(
     from optioneer.cli.start.talk import Talk
     from optioneer.files.case.write import write_new_case
     from optioneer.reports.papers.start_page import start_page
-    from optioneer.study.start.begin import begun
+    from optioneer.study.start.new_case import new_case
 
     talk = Talk(quiet=yes)
     source, target = _places(file, folder)
@@ -62,7 +62,7 @@ def start(
         raise RequestError(f"{target}: is not empty; name a new folder.")
     found = _listing(source, machine, talk, column=column)
     found, wishes = _told(found, talk, machine=machine, currency=currency, quoted=quoted)
-    case = begun(target.resolve().name, found, wishes)
+    case = new_case(target.resolve().name, found, wishes)
     case, wishes = _chosen(case, found, wishes, talk)
     with shell.finished():
         write_new_case(case, target)
@@ -99,8 +99,8 @@ def _listing(
 ) -> "Listing":
     """The list as it is read, its column of prices asked for where that is in doubt."""
     from optioneer.files.plain.source import file_bytes
+    from optioneer.files.quote.first_list import listing, price_columns
     from optioneer.files.quote.mapping import QuoteMapping
-    from optioneer.files.quote.starting import listing, price_columns
 
     if source is None:
         data, name = talk.typed(machine), "what was typed"
@@ -123,7 +123,7 @@ def _told(
 ) -> tuple["Listing", "Wishes"]:
     """The list with nothing open any more, and what is said of the purchase."""
     from optioneer.model.kinds.usual import usual_kinds
-    from optioneer.study.start.begin import Wishes
+    from optioneer.study.start.new_case import Wishes
 
     kind = machine or found.machine
     if not kind:
@@ -144,7 +144,7 @@ def _chosen(
     """The case after the owner has said what he wants in any case, and never does."""
     from dataclasses import replace
 
-    from optioneer.study.start.begin import EVERYDAY, begun
+    from optioneer.study.start.new_case import EVERYDAY, new_case
 
     if talk.quiet:
         return case, wishes
@@ -166,4 +166,4 @@ def _chosen(
             [stream.name for stream in streams],
         ),
     )
-    return begun(case.name, found, wishes), wishes
+    return new_case(case.name, found, wishes), wishes

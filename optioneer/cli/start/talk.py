@@ -9,11 +9,10 @@ import typer
 
 from optioneer.errors import RequestError
 from optioneer.files.quote.amounts import spelled
-from optioneer.files.quote.recognised import recognised
+from optioneer.files.quote.kind_words import recognised
 from optioneer.model.kinds.kind import NOT_PLACED, OptionKind
 from optioneer.model.kinds.usual import usual_kinds
-from optioneer.study.start.listed import Listing, ListLine
-from optioneer.study.start.settle import (
+from optioneer.study.start.doubtful_lines import (
     asked_later,
     at_price,
     comes_along,
@@ -21,6 +20,7 @@ from optioneer.study.start.settle import (
     left_out,
     of_kind,
 )
+from optioneer.study.start.list_lines import Listing, ListLine
 
 T = TypeVar("T", int, str)
 

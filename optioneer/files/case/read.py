@@ -148,11 +148,13 @@ def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
 def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
     misnamed = tuple(_misnamed(names))
     parts = {file.name: _part(text_of, file) for file in FILES if _present(file, names, misnamed)}
-    found = joined(parts.values(), name, earlier=misnamed)
+    found = case_of_parts(parts.values(), name, earlier=misnamed)
     return Reading(found.case, (*_unread(names), *found.notices))
 
 
-def joined(parts: Iterable[CasePart], name: str, *, earlier: Sequence[Fault] = ()) -> Reading:
+def case_of_parts(
+    parts: Iterable[CasePart], name: str, *, earlier: Sequence[Fault] = ()
+) -> Reading:
     """The case that parts make together, with the notices about it.
 
     Parameters

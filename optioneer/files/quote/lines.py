@@ -14,7 +14,7 @@ from optioneer.files.quote.table import QuoteRow
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import LARGEST_AMOUNT
-from optioneer.study.dealer.quoted import How
+from optioneer.study.dealer.quote_lines import How
 
 LIKE, LEAD = 0.72, 0.08
 """How like two names must be for a guess, and how much more than the next one."""

@@ -15,7 +15,7 @@ from optioneer.errors import RequestError
 from optioneer.files.plain.lock import locked
 from optioneer.files.record.chain import HEADER, NONE, Link, after, links_of
 from optioneer.files.saving.commit import write_files_atomically
-from optioneer.study.record.recorded import (
+from optioneer.study.record.facts import (
     Arrived,
     Fitted,
     PaidFact,

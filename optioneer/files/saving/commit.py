@@ -27,7 +27,7 @@ from optioneer.files.plain.atomic import (
     throw_away,
 )
 from optioneer.files.plain.lock import locked
-from optioneer.files.saving.uninterrupted import uninterrupted
+from optioneer.files.saving.interrupts import uninterrupted
 
 NAMES = ("machine.toml", "options.csv", "growth.toml", "paying.toml", "site.toml", "sources.csv")
 """The files of a case: no others are replaced together."""

@@ -16,7 +16,7 @@ from optioneer.files.case.options_file import COLUMNS, FORMULA, FREE_TEXTS, read
 from optioneer.files.case.part import CasePart
 from optioneer.files.case.paying_file import KEYS as PAYING_KEYS
 from optioneer.files.case.paying_file import paying_part
-from optioneer.files.case.read import Reading, joined
+from optioneer.files.case.read import Reading, case_of_parts
 from optioneer.files.case.site_file import KEYS as SITE_KEYS
 from optioneer.files.case.site_file import site_part
 from optioneer.files.case.sources_file import KEYS as SOURCES_KEYS
@@ -72,7 +72,7 @@ def workbook_case(data: bytes, *, name: str, book: str = "workbook") -> Reading:
         raise CaseError(_in_order(found.frame))
     locate = _Locator(found, option_rows)
     try:
-        read = joined(parts, name)
+        read = case_of_parts(parts, name)
     except CaseError as error:
         earlier = [fault.where.partition(" (")[0] for fault in found.faults]
         more = [locate(fault) for fault in error.faults]

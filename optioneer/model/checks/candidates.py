@@ -4,8 +4,8 @@ from collections.abc import Collection, Iterator
 
 from optioneer.errors import Fault
 from optioneer.model.case import Case
+from optioneer.model.checks.compatibility import Orders, TooTangledError
 from optioneer.model.checks.menu import FILE, place, unknown
-from optioneer.model.checks.orderable import Orders, TooTangledError
 from optioneer.model.machine import Bundle, Package
 
 MACHINE = "machine.toml"

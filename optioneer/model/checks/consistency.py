@@ -5,7 +5,7 @@ from itertools import islice
 
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
-from optioneer.model.checks import candidates, menu, money, payments, rests, scenario, siting
+from optioneer.model.checks import candidates, menu, money, payments, provenance, scenario, siting
 
 Check = Callable[[Case], Iterator[Fault]]
 
@@ -85,5 +85,5 @@ def checked(case: Case) -> Case:
 
 def notes(case: Case) -> tuple[Fault, ...]:
     """What is no fault but may surprise: figures that do nothing, work that nothing serves."""
-    tellers = (rests.notes, menu.notes, candidates.notes, scenario.notes, money.notes)
+    tellers = (provenance.notes, menu.notes, candidates.notes, scenario.notes, money.notes)
     return tuple(note for teller in tellers for note in islice(teller(case), MOST_FAULTS))

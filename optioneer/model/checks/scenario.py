@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from optioneer.errors import Fault, did_you_mean
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import REVIEW, duplicates, together
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.checks.menu import unknown
-from optioneer.model.checks.orderable import Orders
 from optioneer.model.fact import triangular
 from optioneer.model.growth import Growth, Stream
 

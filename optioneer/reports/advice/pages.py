@@ -7,10 +7,10 @@ from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.certainty import how_many_stand
+from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts
-from optioneer.reports.advice.learning import learning_table
-from optioneer.reports.advice.rests import rests_parts
-from optioneer.reports.advice.stands import how_many_stand
+from optioneer.reports.advice.provenance import rests_parts
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
     frontier_table,

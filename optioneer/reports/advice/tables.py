@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.reports.advice.stands import hangs_sentence
-from optioneer.reports.advice.turns import turn_sentence
+from optioneer.reports.advice.certainty import hangs_sentence
+from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import (
     Telling,
     regret_sentence,

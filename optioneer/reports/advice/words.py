@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
-from optioneer.reports.advice.needs import (
+from optioneer.reports.advice.dependents import (
     bundles_with,
     chance_of,
     excluded_by,

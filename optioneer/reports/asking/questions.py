@@ -7,8 +7,8 @@ from optioneer.reports.advice.whatif import figure_label, figure_value
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Entries, Heading, Page, PageEntry, Paragraph
 from optioneer.study.asking.answers import NextQuestion, Questions
-from optioneer.study.knowing.answers import WorthOfFigure
-from optioneer.study.knowing.ranges import every_ranged
+from optioneer.study.unknowns.answers import WorthOfFigure
+from optioneer.study.unknowns.ranges import every_ranged
 from optioneer.study.worth.figures import Figure, What, figure_of
 
 NOTE = (

@@ -8,7 +8,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Table
 from optioneer.study.cash.answers import PlanCash
 from optioneer.study.cash.dates import clock_of
-from optioneer.study.cash.owed import dues
+from optioneer.study.cash.payables import dues
 
 
 def stages_in_words(stages: Sequence[Stage], figures: Figures) -> str:

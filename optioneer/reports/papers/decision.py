@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
-from optioneer.reports.advice.learning import learning_table
-from optioneer.reports.advice.rests import rests_parts
+from optioneer.reports.advice.finding_out import learning_table
+from optioneer.reports.advice.provenance import rests_parts
 from optioneer.reports.advice.summary import (
     close_calls,
     how_sure,
@@ -15,7 +15,7 @@ from optioneer.reports.advice.summary import (
     what_to_order,
 )
 from optioneer.reports.advice.tables import otherwise_figure, ranked
-from optioneer.reports.advice.turns import turn_sentence
+from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import Telling, need_clause, telling_of
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures

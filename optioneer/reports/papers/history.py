@@ -7,7 +7,7 @@ from optioneer.reports.cash.terms import stages_in_words
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
 from optioneer.study.record.differences import Differences
-from optioneer.study.record.recorded import (
+from optioneer.study.record.facts import (
     Fitted,
     PaidFact,
     Recorded,

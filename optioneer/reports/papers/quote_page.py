@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
-from optioneer.study.dealer.quoted import OtherLine, PlacedLine, Quoted
+from optioneer.study.dealer.quote_lines import OtherLine, PlacedLine, Quoted
 
 _HOW = {
     "mapping": "mapping file",

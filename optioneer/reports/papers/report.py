@@ -4,10 +4,10 @@ from collections.abc import Mapping
 
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
+from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts
-from optioneer.reports.advice.learning import learning_table
 from optioneer.reports.advice.pages import READING
-from optioneer.reports.advice.rests import rests_table
+from optioneer.reports.advice.provenance import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
 from optioneer.reports.cash.account import account_parts
 from optioneer.reports.cash.page import cash_page

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Section, Table

@@ -8,7 +8,7 @@ from optioneer.model.kinds.kind import NOT_PLACED
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
-from optioneer.study.start.listed import Listing, ListLine
+from optioneer.study.start.list_lines import Listing, ListLine
 
 
 def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> Page:

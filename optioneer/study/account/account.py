@@ -20,14 +20,14 @@ from optioneer.study.account.bands import (
     plan_account,
 )
 from optioneer.study.account.flows import MachineFlow, machine_flows
-from optioneer.study.advice.ordered import asked_by_name, weighed_package
+from optioneer.study.advice.package_choice import asked_by_name, weighed_package
 from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash
 from optioneer.study.cash.plans import paying_of, plans_of
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.request import Request
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 
 
 @dataclass(frozen=True)

@@ -12,14 +12,13 @@ from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.ledger import Entry
 from optioneer.study.account.answers import Affordable, OrderNow
-from optioneer.study.advice.ordered import package_holding
 from optioneer.study.advice.package import journeys_of
+from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.cash.plans import paying_of
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.kept.purse import PursedWalk
-from optioneer.valuation.lattice.journey import Journey, decisions
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.timing.journey import Journey, PackageWalk, decisions
 from optioneer.valuation.worlds.futures import Futures, margin_in
 
 TOGETHER = 256
@@ -123,7 +122,7 @@ def _played(
     futures = world.valued.block(some.start, some.stop)
     price = None if world.price is None else world.price[:, some]
     views = [world.view(cost.lattice, futures, price) for cost in found.costs]
-    walks = [PursedWalk(view, state) for view, state in zip(views, states, strict=True)]
+    walks = [PackageWalk(view, state) for view, state in zip(views, states, strict=True)]
     roads = [
         decisions(view, cost.policy.after(state))
         for view, cost, state in zip(views, found.costs, states, strict=True)

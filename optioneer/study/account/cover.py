@@ -27,7 +27,7 @@ from optioneer.study.account.flows import FlowKind, ManyCents
 from optioneer.study.account.work import base_worth
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.cash.plans import paying_of
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 
 SERVICE = frozenset({"principal", "interest", "rent", "buyout"})
 """Kinds of entries that are debt service."""

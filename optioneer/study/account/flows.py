@@ -14,15 +14,15 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan, IncomeTax, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import places
-from optioneer.study.account.work import base_worth, option_worth, worked
+from optioneer.study.account.work import base_worth, option_worth, yearly_work
 from optioneer.study.advice.package import journeys_of
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.financing import NOTIONAL, income_tax_rate
 from optioneer.study.cash.taxes import tax_days, under_known_law, written_off
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.timing.journey import Journey
 
 FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax"]
 ManyCents = NDArray[np.int64]
@@ -114,7 +114,7 @@ def _paying(scene: _Scene) -> Paying:
 
 
 def _work(scene: _Scene) -> Iterator[MachineFlow]:
-    earned, upkeep = worked(scene.found, scene.journeys)
+    earned, upkeep = yearly_work(scene.found, scene.journeys)
     ramp, per_year = _paying(scene).account.ramp, scene.found.case.growth.periods_per_year
     for month in range(len(earned) * MONTHS_PER_YEAR // per_year):
         day = plus_months(scene.first_chips, month + 1)

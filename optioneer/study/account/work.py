@@ -6,16 +6,16 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.study.cash.financing import income_tax_rate
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.apart.pricing import members_of
-from optioneer.valuation.apart.shop import held_steps, overpaid
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.mix import lost_during
+from optioneer.valuation.shared_hours.hour_prices import members_of
+from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.lives import sale_worth
 
 
-def worked(found: Valued, journeys: Sequence[Journey]) -> tuple[Floats, Floats]:
+def yearly_work(found: Valued, journeys: Sequence[Journey]) -> tuple[Floats, Floats]:
     """What all work brings and what is spent on upkeep, a year, shape (T, n) each [money/year].
 
     Parameters

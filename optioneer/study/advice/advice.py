@@ -5,16 +5,16 @@ from dataclasses import replace
 
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.advice.breakeven import with_break_evens
-from optioneer.study.advice.ordered import Advised, asked_by_name, weighed_package
 from optioneer.study.advice.package import asked_answer
+from optioneer.study.advice.package_choice import Advised, asked_by_name, weighed_package
 from optioneer.study.advice.precision import precise_advice
 from optioneer.study.advice.proof import proof, unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on, quick_advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.valued_case import Valued, valued
 
 SHARE_OF_ADVICE = 0.05
 """Part of the work that comes before the search for break-evens."""

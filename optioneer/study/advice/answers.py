@@ -6,7 +6,7 @@ from typing import Literal
 from pydantic import Field
 
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
-from optioneer.study.knowing.answers import HangsOn
+from optioneer.study.unknowns.answers import HangsOn
 
 
 class Outcome(Answer):

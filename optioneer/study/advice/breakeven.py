@@ -15,12 +15,12 @@ from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.problem.futures import with_draws, world_of
-from optioneer.study.worth.best import least_elsewhere
+from optioneer.study.worth.best_package import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.lattice.cluster import World, learned_cost
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.cluster import World, learned_cost
+from optioneer.valuation.timing.policy import Mapper
 
 ROUGH_FUTURES = 1024
 """Futures on which a turn is looked for before it is settled on those of the case."""

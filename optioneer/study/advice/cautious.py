@@ -6,15 +6,15 @@ from functools import cached_property
 
 from optioneer.arrays import Bools, Floats
 from optioneer.study.advice.answers import Advice, Caution, Turned
-from optioneer.study.advice.ordered import Advised
 from optioneer.study.advice.package import fresh_look, package_answer
+from optioneer.study.advice.package_choice import Advised
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.verdicts import OnAverage, advice_on, verdicts
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
-from optioneer.study.worth.best import best_package, price_limits
+from optioneer.study.worth.best_package import best_package, price_limits
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CautiousChoice, Weighings
 from optioneer.valuation.choice.selection import Limit

@@ -8,9 +8,9 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.study.advice.answers import HoursAnswer, Quantiles, YearOfHours
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.apart.pricing import Members, members_of
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.shared_hours.hour_prices import Members, members_of
+from optioneer.valuation.timing.journey import Journey
 
 ENOUGH = 1024
 """Futures on which hours are told, spread over all there are."""

@@ -14,9 +14,9 @@ from optioneer.study.advice.answers import Information, Learning, Rare
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
-from optioneer.study.worth.best import cheapest_package
+from optioneer.study.worth.best_package import cheapest_package
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.information import (
     Knowledge,
     informed_cost,
@@ -25,10 +25,10 @@ from optioneer.valuation.figures.information import (
 )
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.large.short_list import Appraisal, Listed, listed
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Terms
-from optioneer.valuation.lattice.sweep import hindsight_cost
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.sweep import hindsight_cost
 
 OFTEN_ENOUGH = 20
 """Futures in which a thing has to be due for its average and error to be told from the sample."""

@@ -9,14 +9,14 @@ from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
-from optioneer.valuation.kept.lives import known_journey
 from optioneer.valuation.large.short_list import lived_in
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 
 CENT = 0.01
 """Smaller differences are rounding [money]."""

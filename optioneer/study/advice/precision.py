@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Precision
-from optioneer.study.advice.ordered import Advised
+from optioneer.study.advice.package_choice import Advised
 from optioneer.study.advice.request import (
     MOST_FUTURES,
     AdviceRequest,
@@ -16,7 +16,7 @@ from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_swept, package_count
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 
 
 def precise_advice(

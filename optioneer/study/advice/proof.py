@@ -12,13 +12,13 @@ from optioneer.study.problem.clusters import clusters, package_count
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.search.large import BATCH
-from optioneer.study.worth.best import least_package, price_limits
+from optioneer.study.worth.best_package import least_package, price_limits
 from optioneer.study.worth.later_bills import Dues, LaterBills, Least
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.lattice.cluster import ClusterCost
+from optioneer.valuation.timing.cluster import ClusterCost
 
 PROVEN_ON = 256
 """Futures that the gap is proven on. What advice and bound have in common cancels in each, so that

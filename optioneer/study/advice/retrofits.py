@@ -13,10 +13,10 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.cluster import lived
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.journey import Journey
 
 WHEN_NEVER = -1
 ALL = ""
@@ -89,7 +89,7 @@ def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments
             if cost.lattice.targets
             for payments in _of_cluster(
                 found,
-                lived(found.world, cost, state, run(cost.lattice.size * count)),
+                journey_of_state(found.world, cost, state, run(cost.lattice.size * count)),
                 cost.lattice,
             )
         )

@@ -23,18 +23,18 @@ from optioneer.study.advice.information import (
     rare_streams,
 )
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
-from optioneer.study.advice.pays import pays_of
 from optioneer.study.advice.proof import search_answer, unproven
+from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
-from optioneer.study.knowing.known import knowing
 from optioneer.study.problem.cores import parallel
-from optioneer.study.worth.best import best_package, bettering, dearest_package
+from optioneer.study.unknowns.unknowns import unknowns_of
+from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.valuation.timing.journey import Journey
 
 SELDOM = 0.01
 """Share of futures below which fitting an option later is not worth planning for."""
@@ -111,7 +111,7 @@ def advice_on(
 
 def _standing(found: Valued, told: Advice) -> Advice:
     """The same with what each verdict hangs on."""
-    known = knowing(found, best_package(found))
+    known = unknowns_of(found, best_package(found))
     with parallel():  # products of matrices on one thread each
         options = tuple(
             one

@@ -1,9 +1,22 @@
 """What is answered to the question what to ask next."""
 
+from typing import Literal
+
 from pydantic import Field
 
-from optioneer.study.answer import Answer
-from optioneer.study.knowing.answers import WorthOfFigure
+from optioneer.study.answer import Answer, Verdict
+from optioneer.study.unknowns.answers import WorthOfFigure
+
+
+class VerdictTurn(Answer):
+    """Where along a figure the verdict on an option turns."""
+
+    option: str
+    verdict: Verdict = Field(description="As the case is.")
+    at: float = Field(description="The value nearest to what the case says.")
+    side: Literal["below", "above"] = Field(
+        description="On which side of `at` the other choice is the better one."
+    )
 
 
 class NextQuestion(WorthOfFigure):
@@ -11,6 +24,9 @@ class NextQuestion(WorthOfFigure):
 
     who: str = Field(description="Who can answer: owner, customer, dealer or bank.")
     form: str = Field(description="What an answer looks like.")
+    turning: tuple[VerdictTurn, ...] = Field(
+        default=(), description="Where verdicts turn in its range."
+    )
 
 
 class Questions(Answer):

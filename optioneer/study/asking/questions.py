@@ -12,21 +12,22 @@ from optioneer.model.case import Case
 from optioneer.model.fact import triangular
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.verdicts import advice_on
-from optioneer.study.asking.answers import NextQuestion, Questions
-from optioneer.study.asking.table import RULES
-from optioneer.study.knowing.effects import Effect
-from optioneer.study.knowing.known import Knowing, figures_unseen, knowing
-from optioneer.study.knowing.ranges import Ranged, Spreads
-from optioneer.study.knowing.together import worth_together
+from optioneer.study.asking.answer_rules import RULES
+from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.request import Request
-from optioneer.study.worth.best import best_package
+from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
+from optioneer.study.unknowns.effects import Effect
+from optioneer.study.unknowns.ranges import Ranged, Spreads
+from optioneer.study.unknowns.unknowns import Unknowns, figures_unseen, unknowns_of
+from optioneer.study.unknowns.worth_of_all import worth_together
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, What
-from optioneer.study.worth.revalued import Pieces, pieces_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.revaluation import Pieces, pieces_of
+from optioneer.study.worth.valued_case import Valued, valued
 
 LEAST_SHARE = 0.002
 """Part of the price that a question must be worth to be asked."""
@@ -100,7 +101,12 @@ def next_questions(request: AskRequest, *, progress: Progress | None = None) -> 
         least=least,
         everything=everything,
         questions=tuple(
-            NextQuestion(**dict(one), who=RULES[one.what].who, form=RULES[one.what].form)
+            NextQuestion(
+                **dict(one),
+                who=RULES[one.what].who,
+                form=RULES[one.what].form,
+                turning=_turning(advice, turned, one),
+            )
             for one in asked
         ),
         figures=len(told),
@@ -110,7 +116,19 @@ def next_questions(request: AskRequest, *, progress: Progress | None = None) -> 
     )
 
 
-def _together(request: AskRequest, known: Knowing) -> float:
+def _turning(
+    advice: Advice, turned: Mapping[str, Sequence[HangsOn]], asked: WorthOfFigure
+) -> tuple[VerdictTurn, ...]:
+    """Where along a figure verdicts turn, in the order of the options."""
+    return tuple(
+        VerdictTurn(option=one.option, verdict=one.verdict, at=on.turns_at, side=on.turns)
+        for one in advice.options
+        for on in turned.get(one.option, ())
+        if (on.what, on.name) == (asked.what, asked.name)
+    )
+
+
+def _together(request: AskRequest, known: Unknowns) -> float:
     """What it is worth to know all figures that may be asked for [money]."""
     open_ones = [
         one
@@ -126,7 +144,7 @@ def _is_asked(request: AskRequest, what: What, name: str) -> bool:
     return what != "later-price" and not settled
 
 
-def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Knowing:
+def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Unknowns:
     """What the figures of a valued case do.
 
     Parameters
@@ -140,7 +158,7 @@ def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = 
     """
     chosen = best_package(found)
     with parallel():  # products of matrices on one thread each
-        known = knowing(found, chosen, spreads=request.spreads)
+        known = unknowns_of(found, chosen, spreads=request.spreads)
     if request.quick:
         return known
     left = figures_unseen(found, known.effects, request.spreads)

@@ -5,25 +5,25 @@ from dataclasses import dataclass, field, replace
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.verdicts import verdicts
 from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import Bargain, OptionBargain
 from optioneer.study.bargain.credits import least_credit
-from optioneer.study.bargain.level import level_quotes
-from optioneer.study.bargain.turns import OptionBench, PriceTurn
-from optioneer.study.bargain.week import week_later
+from optioneer.study.bargain.matching_discount import level_quotes
+from optioneer.study.bargain.turning_price import OptionBench, PriceTurn
+from optioneer.study.bargain.week_later import week_later
 from optioneer.study.compare.currencies import Exchange
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.request import Request
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.repriced import repriced
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.repricing import repriced
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import FirmPrice, Lattice
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 WRITTEN_YEARS = 3.0
 """How long a later price is taken to be held in writing, unless told [years]."""

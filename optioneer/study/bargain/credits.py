@@ -7,13 +7,13 @@ import numpy as np
 from optioneer.arrays import Bools
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.study.bargain.turns import ordering_gap, with_option
+from optioneer.study.bargain.turning_price import ordering_gap, with_option
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.effort import Effort
-from optioneer.study.worth.repriced import repriced
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.repricing import repriced
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 
 @dataclass(frozen=True)

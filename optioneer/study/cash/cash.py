@@ -35,7 +35,7 @@ from optioneer.study.cash.answers import (
 from optioneer.study.cash.dates import ON_TIME, Course, Delay, clock_of, dearer
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate, worth_of_paying
-from optioneer.study.cash.owed import Deal
+from optioneer.study.cash.payables import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
 from optioneer.study.cash.works import site_works

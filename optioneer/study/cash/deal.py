@@ -10,9 +10,9 @@ from optioneer.model.paying import AnyPlan, LeasePlan, LoanPlan, StagedPlan
 from optioneer.money.cents import rounded, share_in_cents
 from optioneer.money.lease import imputed_interest, rent_dates
 from optioneer.money.ledger import Entry
-from optioneer.study.cash.borrowed import loan
 from optioneer.study.cash.dates import Course
-from optioneer.study.cash.owed import DEPOSIT, PACKAGE, Deal, Due, bridged, dues
+from optioneer.study.cash.loan_payments import loan
+from optioneer.study.cash.payables import DEPOSIT, PACKAGE, Deal, Due, bridged, dues
 
 
 def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:

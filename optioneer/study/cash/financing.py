@@ -26,7 +26,7 @@ from optioneer.money.discount import Dated, discount_factor
 from optioneer.money.loan import interest_years
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import deal_of
-from optioneer.study.cash.owed import Deal
+from optioneer.study.cash.payables import Deal
 from optioneer.study.cash.plans import plan_of
 from optioneer.study.cash.taxes import (
     income_tax_entries,

@@ -9,7 +9,7 @@ from optioneer.model.tax_years import tax_years
 from optioneer.money.ledger import Entry
 from optioneer.study.cash.dates import Course
 from optioneer.study.cash.deal import deal_of
-from optioneer.study.cash.owed import Deal
+from optioneer.study.cash.payables import Deal
 from optioneer.study.cash.taxes import deductions_of, income_tax_entries, sales_tax_entries
 
 

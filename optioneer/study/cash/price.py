@@ -7,7 +7,7 @@ from functools import partial
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Bundle, Package
 from optioneer.money.cents import to_cents
 

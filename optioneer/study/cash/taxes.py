@@ -22,7 +22,7 @@ from optioneer.money.tax import (
     straight_line,
 )
 from optioneer.study.cash.dates import Course
-from optioneer.study.cash.owed import DEPOSIT, PACKAGE, Deal
+from optioneer.study.cash.payables import DEPOSIT, PACKAGE, Deal
 
 OFFICE = "tax office"
 

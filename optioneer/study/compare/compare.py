@@ -15,13 +15,13 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.money.cents import amount_of
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.advice.ordered import BASE, named_package, package_holding
 from optioneer.study.advice.package import (
     fresh_look,
     on_other_futures,
     outcome_answer,
     package_answer,
 )
+from optioneer.study.advice.package_choice import BASE, named_package, package_holding
 from optioneer.study.advice.verdicts import CENT
 from optioneer.study.cash.financing import taxed_by
 from optioneer.study.cash.price import contract_cents
@@ -34,14 +34,14 @@ from optioneer.study.compare.common_growth import (
 )
 from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
 from optioneer.study.compare.one_calendar import one_calendar
-from optioneer.study.compare.turns import rate_turns
+from optioneer.study.compare.turning_rates import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
-from optioneer.study.ready.first_chips import dated
-from optioneer.study.worth.best import best_package
+from optioneer.study.ready.first_chips import with_first_chips
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.figures.contest import Contest, contest, histogram
+from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram
 from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
 
 ADVISED = "advised"
@@ -206,7 +206,7 @@ def _at_rates(
     on = {c.name: in_currency(c, currency, rates[c.machine.currency]) for c in cases}
     taxes = on[growth].paying or Paying()
     return [
-        dated(on_growth(taxed_by(on[case.name], taxes.income_tax), on[growth].growth))
+        with_first_chips(on_growth(taxed_by(on[case.name], taxes.income_tax), on[growth].growth))
         for case in cases
     ]
 

@@ -9,7 +9,7 @@ from pydantic import Field
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice

@@ -14,7 +14,7 @@ from optioneer.study.answer import Answer
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.changes import Asked, asked_change, with_changes
 from optioneer.study.worth.figures import FIGURES, KINDS
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 
 Cells = tuple[tuple[str, str], ...]
 """Heading and text of each cell of a row of a table of changes; empty cells are left out."""

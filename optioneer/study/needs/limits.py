@@ -1,6 +1,6 @@
-"""Gates: what of the site a package may outgrow, and what can be bought then.
+"""Supply limits: what of the site a package may outgrow, and what can be bought then.
 
-A gate is a limit on a sum over the options fitted (kVA, air, mass, floor). Past what is there, the
+A supply limit bounds a sum over the options fitted (kVA, air, mass, floor). Past what is there, the
 cheapest supply that lets the sum through is bought: one step cost shared by all those options.
 """
 
@@ -131,21 +131,23 @@ def _cost_or_endless(supply: Supply, base_price: float) -> tuple[float, float]:
     return (math.inf if cost is None else cost), float(supply.rating or 0)
 
 
-def gates(case: Case) -> tuple[SupplyLimit, ...]:
-    """The gates of a case whose figures are all there."""
+def supply_limits(case: Case) -> tuple[SupplyLimit, ...]:
+    """The supply limits of a case whose figures are all there."""
     site = case.site
     if site is None:
         return ()
-    found = (*_power_gates(site), *_air_gates(site), *_floor_gates(site))
-    return tuple(replace(gate, floors=_floors(case, gate)) for gate in found if gate is not None)
+    found = (*_power_limits(site), *_air_limits(site), *_floor_limits(site))
+    return tuple(
+        replace(limit, floors=_floors(case, limit)) for limit in found if limit is not None
+    )
 
 
-def _floors(case: Case, gate: SupplyLimit) -> Mapping[str, float]:
+def _floors(case: Case, limit: SupplyLimit) -> Mapping[str, float]:
     """By slot, the largest use of an option that it is reserved for."""
     chosen = (case.site or Site()).plan.reserve_for
     floors: dict[str, float] = {}
     for option in case.catalogue.options:
-        use = gate.used(option)
+        use = limit.used(option)
         if option.option in chosen and use:
             slot = option.slot or option.option
             floors[slot] = max(floors.get(slot, 0.0), use)
@@ -161,7 +163,7 @@ def needs_transformer(site: Site) -> bool | None:
     return off > site.needs.voltage_tolerance + 1e-9
 
 
-def _power_gates(site: Site) -> Iterator[SupplyLimit | None]:
+def _power_limits(site: Site) -> Iterator[SupplyLimit | None]:
     load = site.needs.full_load_kva
     if load is None:
         return
@@ -170,11 +172,13 @@ def _power_gates(site: Site) -> Iterator[SupplyLimit | None]:
         spare = site.needs.spare_factor
         rating = Rating(lambda kva: kva * spare, lambda kva: kva / spare, _transformer_sizes(site))
         hand = (t.kva for t in site.transformer if _between(t.primary_v, t.secondary_v, site))
-        yield _gate(site, "transformer", "kva", base=base, rating=rating, have=max(hand, default=0))
+        yield _limit(
+            site, "transformer", "kva", base=base, rating=rating, have=max(hand, default=0)
+        )
     shop, peak = site.shop, peak_amps(site)
     if shop.supply_v is not None and shop.service_a is not None and peak is not None:
         rating = _service(site, shop.supply_v, peak)
-        yield _gate(site, "service", "kva", base=base, rating=rating, have=shop.service_a)
+        yield _limit(site, "service", "kva", base=base, rating=rating, have=shop.service_a)
 
 
 def _service(site: Site, volts: float, peak: float) -> Rating:
@@ -200,7 +204,7 @@ def _between(primary_v: float, secondary_v: float, site: Site) -> bool:
     return abs(primary_v / supply - 1) <= near and abs(secondary_v / rated - 1) <= near
 
 
-def _air_gates(site: Site) -> Iterator[SupplyLimit | None]:
+def _air_limits(site: Site) -> Iterator[SupplyLimit | None]:
     average, present = site.needs.air_l_min, site.air.present_l_min
     if not site.air.compressor or present is None:
         return
@@ -212,12 +216,12 @@ def _air_gates(site: Site) -> Iterator[SupplyLimit | None]:
             lambda added: air.drawn_l_min(present, added, leak_share=leak) - delivery,
             lambda more: air.addable_l_min(delivery + more, present, leak_share=leak),
         )
-        yield _gate(site, "compressor", "air_l_min", base=average, rating=rating, have=0.0)
+        yield _limit(site, "compressor", "air_l_min", base=average, rating=rating, have=0.0)
     peak, seconds, drop = site.needs.air_peak_l_min, site.needs.air_peak_s, pressure_drop(site)
     volume = site.air.receivers_l
     if peak is not None and seconds is not None and drop and volume is not None:
         rating = _receiver(site, seconds / 60, drop, spare=max(0.0, delivery - present))
-        yield _gate(site, "receiver", "air_l_min", base=peak, rating=rating, have=0.0)
+        yield _limit(site, "receiver", "air_l_min", base=peak, rating=rating, have=0.0)
 
 
 def _receiver(site: Site, minutes: float, drop: float, *, spare: float) -> Rating:
@@ -239,7 +243,7 @@ def pressure_drop(site: Site) -> float | None:
     return drop if drop > 0 else None
 
 
-def _floor_gates(site: Site) -> Iterator[SupplyLimit | None]:
+def _floor_limits(site: Site) -> Iterator[SupplyLimit | None]:
     needs, shop = site.needs, site.shop
     if needs.length_m is None or needs.width_m is None:
         return
@@ -251,15 +255,15 @@ def _floor_gates(site: Site) -> Iterator[SupplyLimit | None]:
             lambda kg: floor.floor_load_kg_m2(kg, footprint), lambda limit: limit * footprint
         )
         have = shop.floor_limit_kg_m2
-        yield _gate(site, "floor", "mass_kg", base=base, rating=rating, have=have)
+        yield _limit(site, "floor", "mass_kg", base=base, rating=rating, have=have)
     if needs.service_m and shop.free_length_m is not None and shop.free_width_m is not None:
         long, wide = floor.with_service_m(needs.length_m, needs.width_m, needs.service_m)
         base, free = long * wide, shop.free_length_m * shop.free_width_m
         rating = Rating(lambda taken: taken - free, lambda gained: gained + free)
-        yield _gate(site, "area", "floor_m2", base=base, rating=rating, have=0.0)
+        yield _limit(site, "area", "floor_m2", base=base, rating=rating, have=0.0)
 
 
-def _gate(
+def _limit(
     site: Site, kind: SupplyKind, resource: Resource, *, base: float, rating: Rating, have: float
 ) -> SupplyLimit:
     listed = [(rating.room(float(s.rating or 0)), s) for s in site.supply if s.kind == kind]
@@ -275,10 +279,10 @@ def _gate(
 
 
 def bought_supplies(case: Case, options: Sequence[Option]) -> tuple[Supply, ...]:
-    """Everything bought for the site with a set of options: what is always needed, then gates'."""
+    """All that is bought for the site with some options: the always needed, then the outgrown."""
     if case.site is None:
         return ()
     always = [supply for supply in case.site.supply if supply.kind in {"other", "coolant"}]
     price = case.machine.base_price
-    needed = [gate.bought(gate.total(options), price) for gate in gates(case)]
+    needed = [limit.bought(limit.total(options), price) for limit in supply_limits(case)]
     return (*always, *(supply for supply in needed if supply is not None))

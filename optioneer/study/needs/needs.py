@@ -8,7 +8,12 @@ from optioneer.model.catalogue import Option
 from optioneer.model.site import RULE_OF_THUMB, Site, SupplyKind
 from optioneer.study.needs.answers import Need
 from optioneer.study.needs.grounds import CODE, ELECTRICITY, SLAB, VESSEL, Grounds, Inputs, need
-from optioneer.study.needs.limits import SupplyLimit, gates, needs_transformer, pressure_drop
+from optioneer.study.needs.limits import (
+    SupplyLimit,
+    needs_transformer,
+    pressure_drop,
+    supply_limits,
+)
 from optioneer.study.needs.loads import (
     air_drawn_l_min,
     allowed_cycles,
@@ -85,7 +90,7 @@ def _supply_needs(site: Site) -> Iterator[Need]:
     )
 
 
-GATES: dict[SupplyKind, tuple[str, str, Grounds]] = {
+LIMITS: dict[SupplyKind, tuple[str, str, Grounds]] = {
     "transformer": (
         "transformer rating",
         "kVA",
@@ -141,50 +146,50 @@ GATES: dict[SupplyKind, tuple[str, str, Grounds]] = {
 
 
 def _gate_needs(case: Case, options: Sequence[Option]) -> Iterator[Need]:
-    found = {gate.kind: gate for gate in gates(case)}
+    found = {limit.kind: limit for limit in supply_limits(case)}
     site = case.site or Site()
-    for kind, (name, unit, grounds) in GATES.items():
-        gate = found.get(kind)
-        if gate is None:
+    for kind, (name, unit, grounds) in LIMITS.items():
+        limit = found.get(kind)
+        if limit is None:
             if kind != "transformer" or needs_transformer(site) is not False:
                 yield _missing_gate(site, kind)
             continue
-        total = gate.total(options)
+        total = limit.total(options)
         yield need(
             kind,
             name,
-            required=gate_required(case, gate, total),
-            available=gate_available(case, gate),
+            required=limit_required(case, limit, total),
+            available=limit_available(case, limit),
             unit=unit,
             grounds=grounds,
             inputs={
-                f"machine {gate.resource}": gate.base,
-                f"options {gate.resource}": (
-                    fitted := sum(float(getattr(option, gate.resource)) for option in options)
+                f"machine {limit.resource}": limit.base,
+                f"options {limit.resource}": (
+                    fitted := sum(float(getattr(option, limit.resource)) for option in options)
                 ),
-                f"reserved {gate.resource}": total - gate.base - fitted,
+                f"reserved {limit.resource}": total - limit.base - fitted,
                 **_gate_inputs(site, kind),
             },
             tight=site.air.tight_share * _on_hand(site, kind) if kind == "compressor" else math.inf,
         )
 
 
-def gate_required(case: Case, gate: SupplyLimit, total: float) -> float:
+def limit_required(case: Case, limit: SupplyLimit, total: float) -> float:
     """What a sum over the options needs, in the unit of the need.
 
     What stands there counts in both columns: L/min delivered, L stored, m2 free. What is on hand
     need not be a standard size; what is bought is one.
     """
-    there = _on_hand(case.site or Site(), gate.kind)
-    exact = max(0.0, gate.rating.exact(total) + there)
-    if gate.rating.sizes and exact > gate.have + there + 1e-9:
-        return gate.rating.bought(total)
+    there = _on_hand(case.site or Site(), limit.kind)
+    exact = max(0.0, limit.rating.exact(total) + there)
+    if limit.rating.sizes and exact > limit.have + there + 1e-9:
+        return limit.rating.bought(total)
     return exact
 
 
-def gate_available(case: Case, gate: SupplyLimit) -> float:
-    """What is there for a gate, in the unit of the need."""
-    return gate.have + _on_hand(case.site or Site(), gate.kind)
+def limit_available(case: Case, limit: SupplyLimit) -> float:
+    """What is there for a limit, in the unit of the need."""
+    return limit.have + _on_hand(case.site or Site(), limit.kind)
 
 
 def _on_hand(site: Site, kind: SupplyKind) -> float:
@@ -199,7 +204,7 @@ def _on_hand(site: Site, kind: SupplyKind) -> float:
 
 
 def _gate_inputs(site: Site, kind: SupplyKind) -> Inputs:
-    """Figures that a gate of this kind needs beyond the options; none where missing."""
+    """Figures that a limit of this kind needs beyond the options; none where missing."""
     needs, shop = site.needs, site.shop
     sides: Inputs = {"length m": needs.length_m, "width m": needs.width_m}
     if kind == "transformer":
@@ -233,7 +238,7 @@ def _receiver_inputs(site: Site) -> Inputs:
 
 
 def _missing_gate(site: Site, kind: SupplyKind) -> Need:
-    name, unit, grounds = GATES[kind]
+    name, unit, grounds = LIMITS[kind]
     inputs = dict(_gate_inputs(site, kind))
     if kind in {"compressor", "receiver"} and not site.air.compressor:
         inputs["compressors"] = None

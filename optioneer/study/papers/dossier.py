@@ -19,7 +19,7 @@ from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 
 
 @dataclass(frozen=True)

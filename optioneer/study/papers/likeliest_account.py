@@ -15,12 +15,12 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued
-from optioneer.valuation.lattice.cluster import World
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.timeline import Timeline
 
 BOUGHT = "hours beyond the attended (price of one; 1 less how many)"

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.arrays import Floats, Indices
-from optioneer.valuation.apart.pricing import members_of
-from optioneer.valuation.apart.shop import Taken, held_steps, overpaid
 from optioneer.valuation.hours import Attendance
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.shared_hours.hour_prices import members_of
+from optioneer.valuation.shared_hours.shop import Taken, held_steps, overpaid
+from optioneer.valuation.timing.cluster import World
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Any
 
 from threadpoolctl import ThreadpoolController  # type: ignore[import-untyped]  # no stubs
 
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 BEAT = 0.1
 """How often somebody who waits for results is asked whether to go on [s]."""

@@ -10,9 +10,13 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
-from optioneer.valuation.apart.pricing import attended_worth, members_of, priced
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.view import Pricing
+from optioneer.valuation.shared_hours.hour_prices import (
+    attended_worth,
+    members_of,
+    with_hour_prices,
+)
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in, margin_in_all
 from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.scores import scores
@@ -52,7 +56,7 @@ def world_of(
         shop=None if problem.together else shop,
     )
     known = problem.together or shop is not None
-    return world if known else priced(world, members_of(problem.lattices))
+    return world if known else with_hour_prices(world, members_of(problem.lattices))
 
 
 def lesson_count(case: Case, problem: Problem, fewest: int = FEWEST_LESSONS) -> int:

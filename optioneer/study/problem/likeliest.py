@@ -9,8 +9,8 @@ from optioneer.model.fact import Triangular, triangular
 from optioneer.model.growth import Growth, Stream
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.lattice.cluster import World
 from optioneer.valuation.lattice.view import Pricing
+from optioneer.valuation.timing.cluster import World
 
 LIKELY = 0.5
 """Chance from which on a stream is counted on."""

@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.study.cash.financing import before_tax
 from optioneer.study.cash.plans import counting_on
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 
 
 @dataclass(frozen=True)
@@ -54,4 +54,4 @@ class Request:
         case = with_draws(self.case, self.futures, self.seed)
         if self.paid_at_order or self.plan is not None:
             case = counting_on(case, self.plan)
-        return dated(before_tax(case) if self.before_tax else case)
+        return with_first_chips(before_tax(case) if self.before_tax else case)

@@ -39,7 +39,7 @@ def counted_on_dates(case: Case) -> CountedOn:
     Parameters
     ----------
     case
-        A checked case as read, before `dated`.
+        A checked case as read, before `with_first_chips`.
 
     Raises
     ------
@@ -51,7 +51,7 @@ def counted_on_dates(case: Case) -> CountedOn:
     return CountedOn("weeks") if case.site is None else CountedOn("site", undated_base(case))
 
 
-def dated(case: Case) -> Case:
+def with_first_chips(case: Case) -> Case:
     """The same case with the day of first chips that its site gives, where none is stated.
 
     Parameters
@@ -87,10 +87,10 @@ def undated_base(case: Case) -> tuple[str, ...]:
     """
     if case.site is None or _stated(case):
         return ()
-    from optioneer.study.ready.undated import undated  # noqa: PLC0415 - seldom needed
+    from optioneer.study.ready.missing_dates import missing_dates  # noqa: PLC0415 - seldom needed
 
     road, options, supplies = _base_road(case)
-    found = undated(case, options, supplies, road)
+    found = missing_dates(case, options, supplies, road)
     return found.what if found.first_chips else ()
 
 

@@ -9,7 +9,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
 from optioneer.study.needs.answers import Need, SiteFigure
@@ -18,10 +18,10 @@ from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.needs.needs import site_needs
 from optioneer.study.needs.sizing import site_figures
 from optioneer.study.ready.answers import Cause, Percentiles, Readiness, TaskDates
+from optioneer.study.ready.missing_dates import MissingDates, missing_dates
 from optioneer.study.ready.reserve import reserved_for, reserves
 from optioneer.study.ready.road import Road, Runs
 from optioneer.study.ready.spending import SpendingLine, bookings, spending
-from optioneer.study.ready.undated import Undated, undated
 
 CHECKLIST = (
     "Nameplate read: voltage, phases, frequency, full-load current, largest motor, diagrams.",
@@ -130,7 +130,7 @@ def _answer(
     lines, road = laid
     supplies = bought_supplies(case, options)
     needs, figures = site_needs(case, options), site_figures(case, options, supplies)
-    unknown = undated(case, options, supplies, road)
+    unknown = missing_dates(case, options, supplies, road)
     return Readiness(
         case=case.name,
         currency=case.machine.currency,
@@ -174,7 +174,7 @@ def _moved(road: Road, currency: str) -> dict[str, Any]:
     }
 
 
-def _dates(road: Road, unknown: Undated, *, a_day: float) -> dict[str, Any]:
+def _dates(road: Road, unknown: MissingDates, *, a_day: float) -> dict[str, Any]:
     """Chances and days, none of them where something that they hang on has no date."""
     known = {} if unknown.ready else _when_ready(road)
     known |= {} if unknown.first_chips else _when_chips(road, a_day)
@@ -211,7 +211,7 @@ def _causes(road: Road) -> tuple[Cause, ...]:
     return tuple(Cause(task=task, share=share) for task, share in shares)
 
 
-def _task_dates(road: Road, number: int, unknown: Undated) -> TaskDates:
+def _task_dates(road: Road, number: int, unknown: MissingDates) -> TaskDates:
     step, early, late = road.steps[number], road.early, road.late
     booked = [b.book_by for b in bookings(road.site, road) if b.task == step.id and b.book_by]
     start, finish = road.start_date, road.finish_date

@@ -10,8 +10,8 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.site import Site, Supply
 from optioneer.money.cents import to_cents
-from optioneer.study.needs.limits import SupplyLimit, gates, supply_cost
-from optioneer.study.needs.needs import GATES, gate_available, gate_required
+from optioneer.study.needs.limits import SupplyLimit, supply_cost, supply_limits
+from optioneer.study.needs.needs import LIMITS, limit_available, limit_required
 from optioneer.study.ready.answers import Reserve
 from optioneer.study.ready.road import Road
 
@@ -32,21 +32,21 @@ def reserves(
     road
         The same, laid out in time.
     """
-    for gate in gates(case):
-        later = _later(case, gate, options)
+    for limit in supply_limits(case):
+        later = _later(case, limit, options)
         bought, bigger = (
-            gate.bought(gate.total(held), case.machine.base_price) for held in (options, later)
+            limit.bought(limit.total(held), case.machine.base_price) for held in (options, later)
         )
-        if bigger is not None and bigger != bought and gate.total(later) > gate.total(options):
+        if bigger is not None and bigger != bought and limit.total(later) > limit.total(options):
             others = [supply for supply in supplies if supply != bought]
             yield Reserve(
-                kind=gate.kind,
-                name=GATES[gate.kind][0],
+                kind=limit.kind,
+                name=LIMITS[limit.kind][0],
                 options=tuple(option.option for option in later if option not in options),
-                ordered=gate_required(case, gate, gate.total(options)),
-                required=gate_required(case, gate, gate.total(later)),
-                available=gate_available(case, gate),
-                unit=GATES[gate.kind][1],
+                ordered=limit_required(case, limit, limit.total(options)),
+                required=limit_required(case, limit, limit.total(later)),
+                available=limit_available(case, limit),
+                unit=LIMITS[limit.kind][1],
                 what=bigger.what,
                 now_cents=_cents(case, bigger, less=bought),
                 first_chips_days=_days_later(case, [*others, bigger], road),
@@ -61,16 +61,16 @@ def reserved_for(case: Case, options: Sequence[Option]) -> tuple[str, ...]:
     return tuple(key for key in (case.site or Site()).plan.reserve_for if key not in held)
 
 
-def _later(case: Case, gate: SupplyLimit, options: Sequence[Option]) -> list[Option]:
-    """By slot what uses most of a gate's resource: what is ordered, or a retrofit."""
+def _later(case: Case, limit: SupplyLimit, options: Sequence[Option]) -> list[Option]:
+    """By slot what uses most of a limit's resource: what is ordered, or a retrofit."""
     held = {option.slot or option.option: option for option in options}
     for option in case.catalogue.options:
         slot = option.slot or option.option
         now = held.get(slot)
-        least = max(gate.used(now), gate.floors.get(slot, 0.0))
-        if option.retrofittable and gate.used(option) > least:
+        least = max(limit.used(now), limit.floors.get(slot, 0.0))
+        if option.retrofittable and limit.used(option) > least:
             held[slot] = option
-    return [option for option in held.values() if gate.used(option)]
+    return [option for option in held.values() if limit.used(option)]
 
 
 def _days_later(case: Case, supplies: Sequence[Supply], road: Road) -> int | None:

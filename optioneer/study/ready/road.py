@@ -1,6 +1,7 @@
 """The road to first chips: dates of every task for one set of supplies, and their risk."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -117,13 +118,8 @@ class Road:
             for trade in dict.fromkeys(step.trades):  # who is there twice waits for nobody
                 groups.setdefault(trade, []).append(number)
         ends = [self.number[FIRST_CHIPS], self.number[READY]]
-        try:
+        with _days_enough("the tasks"):
             arcs, proven = in_turn(bare, self.planned_days, groups=[*groups.values()], ends=ends)
-        except CalendarEndError:
-            raise RequestError(
-                "site.toml, calendar: too few working days for the tasks; check weekdays, "
-                "shutdowns and durations."
-            ) from None
         return bare.also(arcs), proven
 
     def _bare(self) -> Network:
@@ -229,7 +225,8 @@ class Road:
         loose = [n for n in range(len(self.steps)) if not self.network.out_of[n]]
         end = finishes[self.number[FIRST_CHIPS]]
         latest[loose] = np.minimum(latest[loose], end)
-        return RunDates(*backward(self.network, self.planned_days, latest))
+        with _days_enough("what must be done before the machine comes"):
+            return RunDates(*backward(self.network, self.planned_days, latest))
 
     @cached_property
     def floats(self) -> Floats:
@@ -271,13 +268,20 @@ class Road:
         plan = self.site.plan
         share = drawn_shares(len(self.steps), plan.runs, seed=plan.seed)
         days = pert_quantile(share, *self._points)
-        try:
+        with _days_enough("the slowest runs"):
             return Runs(self, days, RunDates(*forward(self.booked, days)))
-        except CalendarEndError:
-            raise RequestError(
-                "site.toml, calendar: too few working days for the slowest runs; check weekdays, "
-                "shutdowns and durations."
-            ) from None
+
+
+@contextmanager
+def _days_enough(tasks: str) -> Iterator[None]:
+    """Say what of the site's file leaves no room for so many days."""
+    try:
+        yield
+    except CalendarEndError:
+        raise RequestError(
+            f"site.toml, calendar: too few working days for {tasks}; check weekdays, shutdowns, "
+            "durations and the crew's hours a day."
+        ) from None
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
-from optioneer.study.needs.limits import SupplyLimit, bought_supplies, gates, supply_cost
+from optioneer.study.needs.limits import SupplyLimit, bought_supplies, supply_cost, supply_limits
 from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import FIRST_CHIPS, Road
 from optioneer.study.ready.spending import spending, worth_at_order
@@ -148,16 +148,16 @@ class _Asked:
 @lru_cache(maxsize=8)
 def _steps(asked: _Asked) -> tuple[SiteStep, ...]:
     """Kept, because a slider asks again and again."""
-    found = (_step(asked.case, gate) for gate in gates(asked.case))
+    found = (_step(asked.case, limit) for limit in supply_limits(asked.case))
     return tuple(step for step in found if step is not None)
 
 
 def unpriced_kinds(case: Case) -> tuple[str, ...]:
     """Kinds of supplies that some package needs more of than is priced: in no package's cost."""
     return tuple(
-        gate.kind
-        for gate in gates(case)
-        if any(_price(case, s) is None for s in _reachable(case, gate) if s is not None)
+        limit.kind
+        for limit in supply_limits(case)
+        if any(_price(case, s) is None for s in _reachable(case, limit) if s is not None)
     )
 
 
@@ -165,10 +165,10 @@ def undated_kinds(case: Case) -> tuple[str, ...]:
     """Kinds of supplies with a price that some package waits for, nobody knows how long."""
     unpriced = unpriced_kinds(case)
     return tuple(
-        gate.kind
-        for gate in gates(case)
-        if gate.kind not in unpriced
-        and any(s.lead_days is None for s in _reachable(case, gate) if s is not None)
+        limit.kind
+        for limit in supply_limits(case)
+        if limit.kind not in unpriced
+        and any(s.lead_days is None for s in _reachable(case, limit) if s is not None)
     )
 
 
@@ -178,58 +178,58 @@ def site_cost(case: Case, options: Sequence[Option]) -> float:
     return sum(step.now(held) for step in site_steps(case))
 
 
-def _step(case: Case, gate: SupplyLimit) -> SiteStep | None:
-    reachable = list(_reachable(case, gate))
+def _step(case: Case, limit: SupplyLimit) -> SiteStep | None:
+    reachable = list(_reachable(case, limit))
     if len(reachable) < 2 or any(s is not None and _price(case, s) is None for s in reachable):  # noqa: PLR2004 - one level is no step
         return None
-    rooms = [_room(gate, supply) - gate.base for supply in reachable[:-1]] + [float("inf")]
-    bare = _Laid(case, gate)
+    rooms = [_room(limit, supply) - limit.base for supply in reachable[:-1]] + [float("inf")]
+    bare = _Laid(case, limit)
     return SiteStep(
-        kind=gate.kind,
+        kind=limit.kind,
         uses={
             option.option: amount
             for option in case.catalogue.options
-            if (amount := float(getattr(option, gate.resource)))
+            if (amount := float(getattr(option, limit.resource)))
         },
         slots={o.option: o.slot or o.option for o in case.catalogue.options},
-        floors=gate.floors,
+        floors=limit.floors,
         levels=tuple(
             _level(case, supply, room, bare) for room, supply in zip(rooms, reachable, strict=True)
         ),
     )
 
 
-def _reachable(case: Case, gate: SupplyLimit) -> Iterator[Supply | None]:
+def _reachable(case: Case, limit: SupplyLimit) -> Iterator[Supply | None]:
     """What packages from the least sum to the largest buy, by rising room; none: nothing."""
-    least, most = _bounds(case, gate)
+    least, most = _bounds(case, limit)
     price = case.machine.base_price
-    total, last = least, gate.bought(least, price)
+    total, last = least, limit.bought(least, price)
     yield last
-    rooms = sorted({gate.room, *(room for room, _ in gate.supplies)})
+    rooms = sorted({limit.room, *(room for room, _ in limit.supplies)})
     for room in rooms:
         if least <= room + 1e-9 < most + 1e-9 and room < most - 1e-9:
             total = room + 1e-6
-            bought = gate.bought(total, price)
+            bought = limit.bought(total, price)
             if bought != last:
                 yield bought
                 last = bought
 
 
-def _bounds(case: Case, gate: SupplyLimit) -> tuple[float, float]:
+def _bounds(case: Case, limit: SupplyLimit) -> tuple[float, float]:
     """Least and largest sum over all sets of one option (or none) a slot."""
-    least = most = gate.base
+    least = most = limit.base
     for slot in case.catalogue.slots:
-        amounts = [float(getattr(option, gate.resource)) for option in slot.options]
+        amounts = [float(getattr(option, limit.resource)) for option in slot.options]
         amounts += [0.0] if slot.may_be_empty else []
-        floor = gate.floors.get(slot.name, 0.0)
+        floor = limit.floors.get(slot.name, 0.0)
         least, most = least + max(min(amounts), floor), most + max(*amounts, floor)
     return least, most
 
 
-def _room(gate: SupplyLimit, supply: Supply | None) -> float:
+def _room(limit: SupplyLimit, supply: Supply | None) -> float:
     if supply is None:
-        return gate.room
-    return gate.rating.room(float(supply.rating or 0))
+        return limit.room
+    return limit.rating.room(float(supply.rating or 0))
 
 
 def _price(case: Case, supply: Supply) -> float | None:
@@ -239,10 +239,10 @@ def _price(case: Case, supply: Supply) -> float | None:
 class _Laid:
     """The road with the supplies of the standard machine, those of one kind exchanged."""
 
-    def __init__(self, case: Case, gate: SupplyLimit) -> None:
+    def __init__(self, case: Case, limit: SupplyLimit) -> None:
         self.case = case
         options = fitted_options(case, Package(id="base"))
-        self.others = [s for s in bought_supplies(case, options) if s.kind != gate.kind]
+        self.others = [s for s in bought_supplies(case, options) if s.kind != limit.kind]
         self.bare = Road(case, self.others)
 
     def with_supply(self, supply: Supply) -> tuple[Road, float]:

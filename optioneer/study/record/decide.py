@@ -13,9 +13,9 @@ from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.problem.effort import Progress
-from optioneer.study.record.recorded import Planned, PlannedOption, PlannedStream, Sealed
+from optioneer.study.record.facts import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.packages import with_package
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 
 
 def decision(

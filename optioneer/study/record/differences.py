@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from difflib import unified_diff
 
 from optioneer.study.answer import Answer
-from optioneer.study.record.recorded import Sealed
+from optioneer.study.record.facts import Sealed
 
 
 class Differences(Answer):

@@ -9,7 +9,7 @@ from optioneer.dates import DAYS_PER_YEAR
 from optioneer.money.cents import amount_of
 from optioneer.money.ledger import KINDS
 from optioneer.study.answer import Answer
-from optioneer.study.record.recorded import (
+from optioneer.study.record.facts import (
     Arrived,
     Fitted,
     PaidFact,

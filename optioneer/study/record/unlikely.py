@@ -5,7 +5,7 @@ from datetime import date
 
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.money.cents import amount_of
-from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Planned, RecordedFact
+from optioneer.study.record.facts import Arrived, Fitted, PaidFact, Planned, RecordedFact
 
 FAR_TOO_MUCH = 100
 """So many times what was expected is more likely a slip: cents taken for money, a key held down."""

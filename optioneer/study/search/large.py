@@ -10,7 +10,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped
@@ -25,9 +25,9 @@ from optioneer.valuation.large.programme import (
     programme,
 )
 from optioneer.valuation.large.short_list import Appraisal, Listed, view_of
-from optioneer.valuation.lattice.cluster import ClusterCost, World
 from optioneer.valuation.lattice.levels import Levels, Terms
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.cluster import ClusterCost, World
+from optioneer.valuation.timing.policy import Mapper
 from optioneer.valuation.worlds.futures import Futures, drawn_futures
 
 CHOOSING, SEARCHING = 16, 512

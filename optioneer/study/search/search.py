@@ -11,7 +11,7 @@ from optioneer.study.search.neighbours import Neighbourhood
 from optioneer.valuation.choice.frontier import undominated
 from optioneer.valuation.large.short_list import Appraisal
 from optioneer.valuation.lattice.levels import Levels, Terms
-from optioneer.valuation.lattice.policy import Mapper
+from optioneer.valuation.timing.policy import Mapper
 
 MOST_PASSES = 6
 """Times that all neighbours of the best package are gone through."""

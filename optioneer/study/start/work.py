@@ -14,7 +14,9 @@ MOST_WAYS = 24
 """Ways of one stream at most."""
 
 
-def proposed(options: Sequence[Option], machine: str, base_price: float) -> tuple[Stream, ...]:
+def proposed_streams(
+    options: Sequence[Option], machine: str, base_price: float
+) -> tuple[Stream, ...]:
     """The streams that the kinds of some options propose, coarse on purpose.
 
     Parameters

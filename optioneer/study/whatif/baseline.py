@@ -15,10 +15,10 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.whatif.answers import Stand
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.revalued import Pieces, pieces_of
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.revaluation import Pieces, pieces_of
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 
 Means = Sequence[Floats]
 """Mean cost of each state, shape (P, ...) a piece [money]."""
@@ -47,7 +47,7 @@ class OptionChoice:
 
 
 @dataclass(frozen=True)
-class Stakes:
+class Baseline:
     """What is advised on a case, and what of it moves with the figures.
 
     Parameters
@@ -130,7 +130,7 @@ class Stakes:
         )
 
 
-def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> Stakes:
+def baseline_of(case: Case, futures: int, *, progress: Progress | None = None) -> Baseline:
     """What is advised on `case`, and its pieces on at most so many futures.
 
     Parameters
@@ -155,7 +155,7 @@ def stakes_of(case: Case, futures: int, *, progress: Progress | None = None) -> 
     found = valued(case, progress=progress)
     package, advice = best_package(found), advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
-    return Stakes(
+    return Baseline(
         found=found,
         pieces=pieces,
         package=package,

@@ -5,15 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.study.knowing.ranges import Ranged, ranged_figures
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.request import Request
+from optioneer.study.unknowns.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
-from optioneer.study.whatif.baseline import Stakes, stakes_of
+from optioneer.study.whatif.baseline import Baseline, baseline_of
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, figure_of
-from optioneer.study.worth.revalued import FigureChanges
+from optioneer.study.worth.revaluation import FigureChanges
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""
@@ -72,8 +72,8 @@ def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -
     for each in figures:
         for end in (each.low, each.high):
             with_changes(case, [Asked(each.figure, end)])
-    stakes = stakes_of(case, request.sample, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
-    valued, told = _Valued(stakes), []
+    baseline = baseline_of(case, request.sample, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
+    valued, told = _Valued(baseline), []
     for number, each in enumerate(figures, 1):
         told.append(_ends(valued, each))
         if progress is not None:
@@ -81,26 +81,26 @@ def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -
     return OneAtATime(
         case=case.name,
         currency=case.machine.currency,
-        futures=stakes.pieces.case.growth.futures,
+        futures=baseline.pieces.case.growth.futures,
         seed=case.growth.seed,
-        advised=stakes.advised,
+        advised=baseline.advised,
         npc=float(valued.here[0]),
-        site_kept=stakes.site_kept,
-        options=stakes.stands(),
+        site_kept=baseline.site_kept,
+        options=baseline.stands(),
         figures=tuple(sorted(told, key=lambda ends: (-ends.moves, ends.what, ends.name))),
     )
 
 
-def changed_numbers(stakes: Stakes, changes: FigureChanges) -> Floats:
+def changed_numbers(baseline: Baseline, changes: FigureChanges) -> Floats:
     """The numbers at stake once `changes` are made, shape (1 + C,)."""
-    pieces = stakes.pieces
+    pieces = baseline.pieces
     touched = set().union(*(pieces.touched(figure) for figure in changes))
-    means = list(stakes.base)
+    means = list(baseline.base)
     with parallel() as run:
         order = sorted(touched)
         for piece, mean in zip(order, run(lambda i: pieces.means(i, changes), order), strict=True):
             means[piece] = mean
-    return stakes.numbers(means)
+    return baseline.numbers(means)
 
 
 def turned_away(numbers: Floats) -> Bools:
@@ -111,9 +111,9 @@ def turned_away(numbers: Floats) -> Bools:
 class _Valued:
     """The numbers at stake with one figure changed, each valued once."""
 
-    def __init__(self, stakes: Stakes) -> None:
-        self.stakes = stakes
-        self.here = stakes.numbers(stakes.base)
+    def __init__(self, baseline: Baseline) -> None:
+        self.baseline = baseline
+        self.here = baseline.numbers(baseline.base)
         self._found: dict[tuple[Figure, float], Floats] = {}
 
     def numbers(self, ranged: Ranged, value: float) -> Floats:
@@ -123,7 +123,7 @@ class _Valued:
         figure, same = self._same(ranged, value)
         found = self._found.get((figure, round(same, 9)))
         if found is None:
-            found = changed_numbers(self.stakes, {figure: same})
+            found = changed_numbers(self.baseline, {figure: same})
             self._found[figure, round(same, 9)] = found
         return found
 
@@ -132,7 +132,7 @@ class _Valued:
         figure = ranged.figure
         if figure.what == "later-price" and ranged.here > 0.0:
             multiplier = Figure("multiplier", figure.name)
-            likeliest = figure_of(self.stakes.found.case, multiplier)
+            likeliest = figure_of(self.baseline.found.case, multiplier)
             if likeliest > 0.0:
                 return multiplier, likeliest * (value / ranged.here)
         return figure, value
@@ -141,7 +141,7 @@ class _Valued:
 def _ends(valued: _Valued, ranged: Ranged) -> Ends:
     here = valued.here
     low, high = (valued.numbers(ranged, value) for value in (ranged.low, ranged.high))
-    names = [choice.option for choice in valued.stakes.choices]
+    names = [choice.option for choice in valued.baseline.choices]
     npc = (float(low[0]), float(here[0]), float(high[0]))
     moved = np.maximum(np.abs(low - here), np.abs(high - here))[1:] > CENT
     low_turned, high_turned = turned_away(low)[1:], turned_away(high)[1:]

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from optioneer.errors import RequestError
-from optioneer.study.knowing.ranges import Ranged
 from optioneer.study.problem.request import Request
+from optioneer.study.unknowns.ranges import Ranged
 
 FUTURES = 512
 """Futures that changed figures are valued on, unless others are asked for."""

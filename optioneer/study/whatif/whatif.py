@@ -9,16 +9,16 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.ordered import package_holding
+from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, What, figure_of
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.summary import standard_error
 
 FEWEST_STEPS, MOST_STEPS = 2, 101

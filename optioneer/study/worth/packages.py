@@ -9,14 +9,14 @@ from pydantic import ValidationError
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted, package_faults
-from optioneer.model.checks.orderable import Orders
+from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.large.short_list import Appraisal, Listed, listed
-from optioneer.valuation.lattice.cluster import ClusterCost
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.levels import Levels
+from optioneer.valuation.timing.cluster import ClusterCost
+from optioneer.valuation.timing.journey import Journey
 
 
 def asked_package(case: Case, options: Sequence[str], without: Sequence[str]) -> Package:

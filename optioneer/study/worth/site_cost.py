@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Ints
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
+from optioneer.valuation.cache.paths import path
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
-from optioneer.valuation.kept.paths import path
 from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.cluster import ClusterCost, World, lived
-from optioneer.valuation.lattice.journey import Journey
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
+from optioneer.valuation.timing.journey import Journey
 
 States = tuple[int, ...]
 """A package: one state a cluster."""
@@ -237,7 +237,7 @@ class SiteTerm:
     def _lived(self, cluster: int, state: int) -> Journey:
         if (cluster, state) not in self._journeys:
             cost = self.costs[cluster]
-            self._journeys[cluster, state] = lived(self.world, cost, state, map)
+            self._journeys[cluster, state] = journey_of_state(self.world, cost, state, map)
         return self._journeys[cluster, state]
 
     def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":

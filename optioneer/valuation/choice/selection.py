@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
-from optioneer.valuation.choice.walk import TooManyChoicesError, walked
+from optioneer.valuation.choice.enumeration import TooManyChoicesError, cheapest_by_enumeration
 
 MOST_COMPARED = 3000
 """States of a cluster up to which dominated ones are taken out first."""
@@ -53,7 +53,7 @@ def cheapest(costs: Sequence[Floats], limits: Sequence[Limit]) -> tuple[int, ...
     states = [undominated_states(costs, limits, cluster) for cluster in range(len(costs))]
     uses = [np.array([limit.uses[i] for limit in limits]) for i in range(len(costs))]
     try:
-        return walked(costs, uses, states, tuple(limit.room for limit in limits))
+        return cheapest_by_enumeration(costs, uses, states, tuple(limit.room for limit in limits))
     except TooManyChoicesError:
         return _solved(costs, limits, states)
 

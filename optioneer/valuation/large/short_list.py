@@ -9,13 +9,13 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.large.reachable import Live, Outlook, live
-from optioneer.valuation.lattice.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.lattice.journey import Journey, journey
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
-from optioneer.valuation.lattice.policy import Mapper, Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import ClusterCost, World, policy_of
+from optioneer.valuation.timing.journey import Journey, journey
+from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.lives import sale_worth
 from optioneer.valuation.worlds.timeline import Timeline
 

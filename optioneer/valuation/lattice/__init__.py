@@ -1,1 +1,1 @@
-"""Every package of one cluster at once, swept backward and lived forward in time."""
+"""Every package of one cluster at once: what it costs, brings and can become at each date."""

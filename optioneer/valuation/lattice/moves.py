@@ -118,11 +118,11 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     state: Indices = best & ((1 << bits) - 1)
     packed >>= bits
     best >>= bits
-    best -= taken(packed, state)
+    best -= values_at(packed, state)
     return BestMoves(state, best / scale)
 
 
-def taken(values: Numbers, state: Indices) -> Numbers:
+def values_at(values: Numbers, state: Indices) -> Numbers:
     """Of each future, the value at the given state, shape (P, n).
 
     Parameters

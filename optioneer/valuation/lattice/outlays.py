@@ -83,19 +83,7 @@ def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
 
 
 def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floats:
-    """Upkeep and lost margin of each state, shape (P, S x n) [money].
-
-    Parameters
-    ----------
-    view
-        A block of n futures.
-    periods
-        S periods.
-    known
-        From ``view.known_level(periods)``.
-    ahead
-        So many periods later, on the margins expected at `periods`.
-    """
+    """Upkeep and lost margin of each state, shape (P, S x n) [money]; asked as `lost_during`."""
     lattice, timeline = view.lattice, view.timeline
     during = timeline.during[periods.start + ahead : periods.stop + ahead]
     if ahead > 0 and view.lives is not None:

@@ -14,7 +14,7 @@ from optioneer.errors import RequestError
 from optioneer.files.case.read import reading
 from optioneer.files.record.chain import HEADER, NONE, links_of
 from optioneer.files.record.entries import EARLIER, NAME, read_record, record
-from optioneer.study.record.recorded import Arrived, Fitted, PaidFact, Recorded, Withdrawn
+from optioneer.study.record.facts import Arrived, Fitted, PaidFact, Recorded, Withdrawn
 from tests.files.folders import starter
 from tests.files.saving.writing import sealed
 

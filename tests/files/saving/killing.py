@@ -21,7 +21,7 @@ from optioneer.files.case.write import write_case
 from optioneer.files.plain.atomic import MARK, PREFIX
 from optioneer.files.record.entries import read_record, record
 from optioneer.files.saving.commit import settle, write_files_atomically
-from optioneer.study.record.recorded import PaidFact
+from optioneer.study.record.facts import PaidFact
 from tests.files.saving.writing import sealed
 
 TIMED = 3

@@ -16,7 +16,7 @@ from optioneer.files.plain.atomic import PREFIX, write_text_atomically
 from optioneer.files.record.entries import read_record, record
 from optioneer.files.saving.commit import NAMES, write_files_atomically
 from optioneer.study.record.decide import planned
-from optioneer.study.record.recorded import PaidFact, Sealed, Withdrawn
+from optioneer.study.record.facts import PaidFact, Sealed, Withdrawn
 from tests import shop
 from tests.files.saving.faults import KILLED, Kind, Points, faulty, forked
 from tests.study.dealer.test_questions import ADVISED

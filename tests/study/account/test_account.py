@@ -14,16 +14,16 @@ from optioneer.model.case import Case
 from optioneer.money.ledger import Entry, daily_balances, lowest
 from optioneer.study.account.account import AccountStudy, account_study
 from optioneer.study.account.bands import band
-from optioneer.study.account.work import base_worth, option_worth, worked
-from optioneer.study.advice.ordered import named_package, package_holding
+from optioneer.study.account.work import base_worth, option_worth, yearly_work
 from optioneer.study.advice.package import journeys_of
+from optioneer.study.advice.package_choice import named_package, package_holding
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.lattice.journey import Journey
+from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.valuation.timing.journey import Journey
 from tests.hours import short_of_hours
 from tests.paying_cases import ACCOUNT, BANK, MINE, case
 
@@ -89,7 +89,7 @@ def apart_from_the_outcome(found: Valued, name: str) -> Floats:
     )
     states = states_of(found, package)
     journeys = journeys_of(found, states)
-    earned, upkeep = worked(found, journeys)
+    earned, upkeep = yearly_work(found, journeys)
     timeline, left = found.problem.timeline, 1.0 - income_tax_rate(found.case)
     total = left * ((timeline.during * timeline.dt) @ (earned - upkeep))
     total -= sum((journey.paid.sum(axis=0) for journey in journeys), np.zeros(len(total)))

@@ -11,11 +11,11 @@ from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.study.account.account import account_study
 from optioneer.study.account.afford import Afforded, affordable, afforded
-from optioneer.study.advice.ordered import named_package
 from optioneer.study.advice.package import journeys_of
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.paying_cases import BANK, MINE, case
 
 FUTURES = 64

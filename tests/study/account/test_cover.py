@@ -15,7 +15,7 @@ from optioneer.study.account.account import AccountStudy
 from optioneer.study.account.answers import BankAnswer
 from optioneer.study.account.bands import band
 from optioneer.study.account.cover import lenders_view, lent_plan
-from optioneer.study.worth.valued import Valued
+from optioneer.study.worth.valued_case import Valued
 from tests.study.account.test_account import small, told
 
 TAX = {"rate": 0.25, "depreciation": "macrs-7"}

@@ -14,9 +14,9 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.site_cost import States
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, driven, option, stream, waiting

@@ -9,7 +9,7 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.model.checks.reliance import streams_relying_on
-from optioneer.reports.advice.turns import turn_sentence
+from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import telling_of
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, advised

@@ -13,7 +13,7 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.cautious import Cautious
 from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.figures.summary import worst_mean
 from tests.oracle import cases

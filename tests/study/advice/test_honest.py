@@ -14,8 +14,8 @@ from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.best import best_package
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.study.advice.coverage import CASES, coverage, tied, trials

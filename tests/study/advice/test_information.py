@@ -9,7 +9,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, Information, Learning
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.likeliest import likeliest_case
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.information import whether_and_when
 from tests.oracle import cases, exact, machine, paths
 from tests.oracle.arrivals import joint

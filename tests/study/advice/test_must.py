@@ -10,9 +10,9 @@ from optioneer.model.checks.consistency import checked
 from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.clusters import cluster_terms, clusters
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import asked_package
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.large.programme import cheapest_order, dearest
 from tests.oracle.cases import between, case_of, option, stream
 

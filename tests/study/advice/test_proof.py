@@ -12,7 +12,7 @@ from optioneer.study.advice.answers import Advice, Proof
 from optioneer.study.advice.precision import most_futures
 from optioneer.study.advice.request import AdviceRequest, Aim, half_interval, unsettled_verdicts
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from tests.cases_as_texts import mill, read, with_cell
 from tests.oracle import exact
 from tests.oracle.cases import CASES

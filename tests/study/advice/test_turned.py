@@ -10,7 +10,7 @@ from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.financing import order_factor, retrofit_factors, used_factor
 from optioneer.study.cash.plans import counting_on
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 

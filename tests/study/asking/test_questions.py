@@ -1,12 +1,14 @@
 """What is asked next."""
 
 from optioneer.model.case import Case
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.asking.answers import Questions
 from optioneer.study.asking.questions import AskRequest, next_questions
 from optioneer.study.worth.figures import Figure
 from tests.known_shop import Hidden, at_random, curve, invented_shop, worth_most
 from tests.oracle.cases import between, case_of, option, stream
-from tests.study.knowing.test_worth_of_knowing import now_or_never, rivals, waits
+from tests.study.unknowns.test_worth_of_knowing import now_or_never, rivals, waits
 
 SEEDS = (1, 5)
 
@@ -22,6 +24,13 @@ def test_first_is_asked_what_is_worth_most_and_of_whom() -> None:
     first = told.questions[0]
     assert (first.what, first.name, first.who) == ("chance", "work", "customer")
     assert first.turns == ("built-in",)
+
+
+def test_a_question_says_where_in_its_range_which_verdict_turns() -> None:
+    (turn,) = asked(now_or_never(0.4)).questions[0].turning
+    assert (turn.option, turn.side) == ("built-in", "below" if turn.at < 0.4 else "above")
+    beyond = turn.at + (0.02 if turn.side == "above" else -0.02)
+    assert advice(AdviceRequest(now_or_never(beyond))).options[0].verdict != turn.verdict
 
 
 def test_nothing_is_asked_where_nothing_can_turn() -> None:

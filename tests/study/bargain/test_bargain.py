@@ -8,7 +8,7 @@ from optioneer.model.case import Case
 from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import OptionBargain
 from optioneer.study.bargain.bargain import BargainRequest, negotiation
-from optioneer.study.bargain.turns import rising_root
+from optioneer.study.bargain.turning_price import rising_root
 from optioneer.study.problem.futures import with_draws
 from tests.bargains import turned_as_told
 from tests.cases_as_texts import MILL

@@ -14,7 +14,7 @@ from optioneer.errors import CaseError
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.deal import deal_of
-from optioneer.study.cash.owed import Deal
+from optioneer.study.cash.payables import Deal
 from tests.paying_cases import BANK, BARE, LEASE, case, paying
 
 NO_BANK_HOLIDAYS = {"convention": "none"}

@@ -14,7 +14,7 @@ from optioneer.study.advice.retrofits import (
     retrofit_payments,
 )
 from optioneer.study.cash.delays import delayed_plans
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from tests.paying_cases import ACCOUNT, BANK, BARE, STAGED, case
 
 

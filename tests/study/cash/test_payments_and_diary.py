@@ -3,7 +3,7 @@
 import pytest
 
 from optioneer.model.case import Case
-from optioneer.study.advice.ordered import named_package
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.payments import payments, series
 from optioneer.study.papers.diary import due_days

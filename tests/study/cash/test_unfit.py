@@ -6,7 +6,7 @@ from optioneer.errors import CaseError
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.ordered import named_package
+from optioneer.study.advice.package_choice import named_package
 from optioneer.study.cash.cash import CashStudy, cash
 from optioneer.study.cash.delays import delayed_plans
 from tests.cases_as_texts import changed, mill, read

@@ -6,11 +6,11 @@ from optioneer.files.case.read import read_case
 from optioneer.model.machine import Package
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.works import site_works, unpriced_works
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.ready import readiness
 from tests.paying_cases import BARE, case
 
-DEMO = dated(read_case(Path(__file__).parents[3] / "catalogs_demo" / "mill-turn"))
+DEMO = with_first_chips(read_case(Path(__file__).parents[3] / "catalogs_demo" / "mill-turn"))
 FOREMAN = next(package for package in DEMO.packages if package.id == "foreman")
 
 

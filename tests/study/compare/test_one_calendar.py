@@ -14,7 +14,7 @@ from optioneer.study.advice.package import on_other_futures
 from optioneer.study.compare.answers import Compared
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 PLAIN = {"discount_rate": 0.0, "futures": 64}

@@ -1,4 +1,4 @@
-"""Gates: what is kept free for retrofits, whatever the order of the rows."""
+"""Supply limits: what is kept free for retrofits, whatever the order of the rows."""
 
 from itertools import permutations
 from typing import Any
@@ -8,7 +8,7 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
-from optioneer.study.needs.limits import bought_supplies, gates
+from optioneer.study.needs.limits import bought_supplies, supply_limits
 from tests.study.ready.sites import POWER, case
 
 LOADS = {"small": 4.0, "large": 18.0, "middle": 7.0}
@@ -35,9 +35,9 @@ def with_rows(names: tuple[str, ...], **plan: Any) -> Case:
 @pytest.mark.parametrize("names", list(permutations(LOADS)))
 def test_a_slot_is_reserved_for_the_largest_of_what_may_come(names: tuple[str, ...]) -> None:
     given = with_rows(names, reserve_for=names)
-    (gate,) = gates(given)
-    assert gate.floors == {"spindle": 18.0}
-    assert gate.total([]) == 50 + 18
+    (limit,) = supply_limits(given)
+    assert limit.floors == {"spindle": 18.0}
+    assert limit.total([]) == 50 + 18
     # 75 kVA carry 60 at the usual spare of a quarter, 112.5 carry 90.
     assert [supply.id for supply in bought_supplies(given, [])] == ["transformer-112-5"]
 
@@ -45,14 +45,14 @@ def test_a_slot_is_reserved_for_the_largest_of_what_may_come(names: tuple[str, .
 @pytest.mark.parametrize("names", list(permutations(LOADS)))
 def test_only_what_is_named_is_reserved(names: tuple[str, ...]) -> None:
     given = with_rows(names, reserve_for=("small", "middle"))
-    (gate,) = gates(given)
-    assert gate.floors == {"spindle": 7.0}
-    assert gate.total(given.catalogue.options[:1]) == 50 + max(LOADS[names[0]], 7.0)
+    (limit,) = supply_limits(given)
+    assert limit.floors == {"spindle": 7.0}
+    assert limit.total(given.catalogue.options[:1]) == 50 + max(LOADS[names[0]], 7.0)
 
 
 def test_nothing_is_reserved_that_is_not_named() -> None:
     given = with_rows(("small", "large"))
-    (gate,) = gates(given)
-    assert gate.floors == {}
-    assert gate.total([]) == 50
+    (limit,) = supply_limits(given)
+    assert limit.floors == {}
+    assert limit.total([]) == 50
     assert [supply.id for supply in bought_supplies(given, [])] == ["transformer-75"]

@@ -15,7 +15,7 @@ from optioneer.model.machine import Package
 from optioneer.study.papers.likeliest_account import BOUGHT, LikeliestAccount, likeliest_account
 from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.hours import short_of_hours
 from tests.oracle.cases import CASES
 

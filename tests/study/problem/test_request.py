@@ -11,8 +11,8 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.compare.currencies import Exchange
-from optioneer.study.knowing.ranges import ranged_figures
 from optioneer.study.problem.request import Request
+from optioneer.study.unknowns.ranges import ranged_figures
 from optioneer.study.whatif.one_at_a_time import RangesRequest
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest

@@ -260,6 +260,13 @@ def test_a_task_of_the_own_crew_that_names_it_among_its_trades_waits_for_nobody(
     assert days[0] == days[1]
 
 
+def test_work_that_would_have_to_begin_before_any_calendar_is_told() -> None:
+    item = {"id": "saw", "on": ["a"], "to": ["b"], "crew_hours": (10.0, 20.0, 30.0)}
+    site = {"shop": {"machine_on": ["a"]}, "crew": {"hours_per_day": 0.01}, "item": [item]}
+    with pytest.raises(RequestError, match="too few working days for what must be done before"):
+        ready(site)
+
+
 def test_a_task_after_something_unknown_is_told() -> None:
     with pytest.raises(RequestError, match="task 'a': there is no task or supply 'b'"):
         ready({"task": [{"id": "a", "after": ["b"]}]})

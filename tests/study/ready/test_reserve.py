@@ -9,7 +9,7 @@ from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.reports.ready.page import ready_page
 from optioneer.study.needs.limits import bought_supplies
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.ready import fitted_options, readiness
 from tests.study.ready.sites import OPTIONS, transformer
 from tests.study.worth.test_site_in_advice import SITE, earning
@@ -31,7 +31,7 @@ def test_nothing_is_bought_for_an_option_that_is_not_ordered() -> None:
 
 def test_no_date_moves_for_an_option_that_is_not_ordered() -> None:
     given, never = earning(site(), later=True), earning(site())
-    days = [dated(one).dates.first_chips for one in (given, never)]
+    days = [with_first_chips(one).dates.first_chips for one in (given, never)]
     assert days[0] == days[1]
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from optioneer.study.cash.answers import CashEntry
 from optioneer.study.record.decide import planned
-from optioneer.study.record.recorded import (
+from optioneer.study.record.facts import (
     Arrived,
     Fitted,
     PaidFact,

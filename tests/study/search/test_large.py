@@ -23,9 +23,9 @@ from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.search import large, search
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued import _searches, valued
+from optioneer.study.worth.valued_case import _searches, valued
 from optioneer.valuation.large.programme import OrderLimits, programme
 from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options

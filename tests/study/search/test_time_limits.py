@@ -6,7 +6,7 @@ from optioneer.errors import RequestError
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import SWEPT_A_SECOND, most_swept
 from optioneer.study.problem.effort import effort_of, share_of
-from optioneer.study.worth.valued import valued
+from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.large.short_list import Listed
 from tests.many_options import many_options
 

@@ -5,8 +5,8 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.whatif import together
-from optioneer.study.whatif.together import all_together
+from optioneer.study.whatif import all_at_once
+from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.trials import TogetherRequest
 from optioneer.study.whatif.trials import Trials as Look
 from tests.oracle import cases
@@ -28,7 +28,7 @@ class Ticking:
 
 
 def test_no_time_at_all_is_refused_in_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(together, "time", Ticking())
+    monkeypatch.setattr(all_at_once, "time", Ticking())
     with pytest.raises(RequestError, match=r"--seconds 0.5: the time was up before"):
         all_together(TogetherRequest(driven(), trials=Look(futures=32, points=64, seconds=0.5)))
 
@@ -36,10 +36,10 @@ def test_no_time_at_all_is_refused_in_one_sentence(monkeypatch: pytest.MonkeyPat
 def test_little_time_leaves_out_pairs_and_checks(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = all_together(TogetherRequest(driven(), trials=Look(futures=32, points=64)))
     ticking = Ticking()
-    monkeypatch.setattr(together, "time", ticking)
+    monkeypatch.setattr(all_at_once, "time", ticking)
     all_together(TogetherRequest(driven(), trials=Look(futures=32, points=64, seconds=1e9)))
     looks = ticking.now
-    monkeypatch.setattr(together, "time", Ticking())
+    monkeypatch.setattr(all_at_once, "time", Ticking())
     hurried = all_together(
         TogetherRequest(driven(), trials=Look(futures=32, points=64, seconds=0.8 * looks))
     )

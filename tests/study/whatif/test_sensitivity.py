@@ -5,11 +5,11 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.knowing.ranges import Spreads, ranged_figures
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.unknowns.ranges import Spreads, ranged_figures
+from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
-from optioneer.study.whatif.together import all_together
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import asked_change

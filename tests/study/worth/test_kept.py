@@ -11,8 +11,8 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import asked_change, with_changes
 from optioneer.study.worth.figures import What
-from optioneer.study.worth.valued import Valued, valued
-from optioneer.valuation.kept.memory import MEMORY, Memory
+from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.valuation.cache.memory import MEMORY, Memory
 
 CHANGES: tuple[tuple[What, str], ...] = (
     ("nudge", "automation=0.4"),

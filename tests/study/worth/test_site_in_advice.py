@@ -15,12 +15,12 @@ from optioneer.model.machine import Package
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.cash.cash import cash
-from optioneer.study.ready.first_chips import dated
+from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
-from optioneer.study.worth.best import best_package
+from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued
 from tests.paying_cases import paying
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
 
@@ -79,7 +79,7 @@ def npc(found: Valued, package: Package) -> float:
 def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() -> None:
     """The pump alone fits on 75 kVA; with the loader the package needs 112.5."""
     given = earning(SITE)
-    bare = valued(given.model_copy(update={"site": None, "dates": dated(given).dates}))
+    bare = valued(given.model_copy(update={"site": None, "dates": with_first_chips(given).dates}))
     found = valued(given)
     small, large = (Package(id="x", options=o) for o in (("pump",), ("pump", "loader")))
     advised = npc(found, large) - npc(found, small) - (npc(bare, large) - npc(bare, small))
@@ -168,7 +168,7 @@ def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflatio
     bill = term.cost(states_of(found, Package(id="base")))
     # What is fitted in a period works from the next one: a period before the work comes.
     t = round(2 * timeline.periods_per_year) - 1
-    years = dated(given).dates.lead_years + t / timeline.periods_per_year
+    years = with_first_chips(given).dates.lead_years + t / timeline.periods_per_year
     # The price rises until then; a day of the machine earns what it earns on the order date.
     expected = 1.08**-years * ((1 + inflation) ** years * 9000 + 2 * 1000)
     assert bill == pytest.approx(np.full(64, expected))
@@ -199,6 +199,6 @@ def test_reserving_for_one_option_counts_its_slot_once() -> None:
 def test_without_a_stated_day_first_chips_come_from_the_site() -> None:
     given = case({**SITE, "plan": {"runs": 100, "size": "large"}})
     day = readiness(given, Package(id="base")).planned_first_chips
-    assert dated(given).dates.first_chips == day
+    assert with_first_chips(given).dates.first_chips == day
     stated = case(SITE, first_chips=date(2026, 12, 1))
-    assert dated(stated) is stated
+    assert with_first_chips(stated) is stated

@@ -16,7 +16,7 @@ from tests.oracle.cases import CASES, between, case_of, option, stream
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine
-from tests.valuation.lattice.test_paths import loose_cases
+from tests.valuation.timing.test_paths import loose_cases
 
 NEAR = 0.01
 """How far below hindsight the programme may lie, as a share of what hangs on the choice."""
@@ -24,7 +24,7 @@ NEAR = 0.01
 
 def clusters(case: Case, found: Engine) -> list[tuple[Terms, Lattice, Floats]]:
     """Terms, lattice and hindsight cost of every package by future, by cluster."""
-    from optioneer.valuation.lattice.sweep import hindsight_cost  # noqa: PLC0415 - beside its only use
+    from optioneer.valuation.timing.sweep import hindsight_cost  # noqa: PLC0415 - beside its only use
 
     return [
         (

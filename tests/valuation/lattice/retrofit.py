@@ -8,8 +8,8 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
-from optioneer.valuation.lattice.policy import Policy
-from optioneer.valuation.lattice.sweep import hindsight_cost, policy_costs
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.futures import Futures
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.oracle.waiting import Array, Waiting, fitted_at, waiting

@@ -20,8 +20,8 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import lesson_count
-from optioneer.valuation.apart.shop import held_steps, overpaid, right_price
 from optioneer.valuation.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
+from optioneer.valuation.shared_hours.shop import held_steps, overpaid, right_price
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, option, stream

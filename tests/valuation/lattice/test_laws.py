@@ -18,7 +18,7 @@ from optioneer.valuation.worlds.futures import drawn_futures
 from tests.oracle.cases import CASES, option
 from tests.oracle.machine import State
 from tests.valuation.engine import engine
-from tests.valuation.lattice.test_paths import loose_cases
+from tests.valuation.timing.test_paths import loose_cases
 
 
 def scaled(quantity: Triangular, factor: float) -> Triangular:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from optioneer.arrays import Floats
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
-from optioneer.valuation.lattice.moves import best_choice, best_moves, taken
+from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
 from optioneer.valuation.lattice.view import Charges
 
 BOUNDS = np.ones(3)
@@ -131,7 +131,7 @@ def test_costs_of_a_billion_are_told_apart_to_a_thousandth() -> None:
 
 def test_values_are_taken_future_by_future() -> None:
     values = np.array([[1.0, 2.0], [3.0, 4.0]])
-    assert taken(values, np.array([[0, 1], [1, 0]])).tolist() == [[1.0, 4.0], [3.0, 2.0]]
+    assert values_at(values, np.array([[0, 1], [1, 0]])).tolist() == [[1.0, 4.0], [3.0, 2.0]]
 
 
 def test_retrofits_of_one_slot_on_two_visits_are_tried_as_sets() -> None:

@@ -13,7 +13,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
-from optioneer.study.worth.valued import must_be_finite, valued
+from optioneer.study.worth.valued_case import must_be_finite, valued
 from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream
 

@@ -13,13 +13,11 @@ from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.case.texts import spoken_name
 from optioneer.files.case.write import case_texts
 from optioneer.files.quote.amounts import spelled
+from optioneer.files.quote.first_list import listing, price_columns
 from optioneer.files.quote.mapping import QuoteMapping
-from optioneer.files.quote.starting import listing, price_columns
 from optioneer.model.kinds.kind import NOT_PLACED
 from optioneer.model.kinds.usual import usual_kinds
-from optioneer.study.start.begin import EVERYDAY, Wishes, begun
-from optioneer.study.start.listed import Listing, ListLine
-from optioneer.study.start.settle import (
+from optioneer.study.start.doubtful_lines import (
     asked_later,
     at_price,
     comes_along,
@@ -27,6 +25,8 @@ from optioneer.study.start.settle import (
     left_out,
     of_kind,
 )
+from optioneer.study.start.list_lines import Listing, ListLine
+from optioneer.study.start.new_case import EVERYDAY, Wishes, new_case
 
 KINDS = ("csv", "tsv", "txt", "xlsx")
 """Endings of what is taken."""
@@ -64,7 +64,7 @@ def _asked(name: str, data: bytes) -> None:
         return
     settled = found.settled({one.row: _settled(one, wishes.machine) for one in found.open})
     title = spoken_name(name.rpartition(".")[0] or name, "my-machine")
-    case = begun(title, settled.marked(), wishes)
+    case = new_case(title, settled.marked(), wishes)
     streams = [one for one in case.growth.stream if one.id != EVERYDAY]
     never = st.multiselect(
         "Which of this work would you never do?",
@@ -73,7 +73,7 @@ def _asked(name: str, data: bytes) -> None:
         key="list-never",
     )
     if st.button("Make the case", key="list-make", type="primary"):
-        made = begun(title, settled.marked(), _with(wishes, never=tuple(never)))
+        made = new_case(title, settled.marked(), _with(wishes, never=tuple(never)))
         state.open_draft(new_draft(title, case_texts(made, {})))
         st.rerun()
 

@@ -1,0 +1,142 @@
+"""What has been worked out, kept in a folder for the next command: safe to delete at any time.
+
+Every file begins with the digest of the rest of it, so that a damaged one is worked out again and
+never believed. Files are written beside their place and take it in one step, so that several
+processes may share the folder.
+"""
+
+import hashlib
+import io
+import os
+import platform
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+
+import numpy as np
+
+import optioneer
+from optioneer.valuation.cache.memory import MEMORY, Arrays
+
+MOST_BYTES = 2**29
+"""Disk that is used at most; what was asked for least lately makes room [bytes]."""
+
+VARIABLE, OFF = "OPTIONEER_CACHE", "off"
+"""Environment variable that names the folder, and its value for none at all."""
+
+DIGEST = 32
+"""Length of the digest at the start of a file [bytes]."""
+
+ENDING = ".kept"
+
+
+class Folder:
+    """A folder of arrays by name.
+
+    Parameters
+    ----------
+    path
+        The folder; made when something is put there.
+    most
+        Bytes that its files may take.
+    """
+
+    def __init__(self, path: Path, most: int = MOST_BYTES) -> None:
+        self.path, self.most = path, most
+
+    def get(self, name: str) -> Arrays | None:
+        """What was put there under a name; none where it is not, or not whole."""
+        file = self._file(name)
+        try:
+            data = file.read_bytes()
+        except OSError:
+            return None
+        if hashlib.blake2b(data[DIGEST:], digest_size=DIGEST).digest() != data[:DIGEST]:
+            with suppress(OSError):
+                file.unlink()
+            return None
+        with suppress(OSError):
+            os.utime(file)  # asked for just now
+        with np.load(io.BytesIO(data[DIGEST:]), allow_pickle=False) as arrays:
+            return dict(arrays.items())
+
+    def put(self, name: str, arrays: Arrays) -> None:
+        """Keep some arrays, if the disk takes them: no answer hangs on it."""
+        payload = io.BytesIO()
+        np.savez(payload, allow_pickle=False, **arrays)
+        data = payload.getbuffer()
+        with suppress(OSError):
+            self.path.mkdir(parents=True, exist_ok=True, mode=0o700)
+            self._write(self._file(name), data)
+            self._make_room()
+
+    def _write(self, file: Path, data: memoryview) -> None:
+        with NamedTemporaryFile(dir=self.path, prefix=".", suffix=".part", delete=False) as part:
+            try:
+                part.write(hashlib.blake2b(data, digest_size=DIGEST).digest())
+                part.write(data)
+                part.close()
+                Path(part.name).replace(file)
+            except BaseException:
+                Path(part.name).unlink(missing_ok=True)
+                raise
+
+    def _file(self, name: str) -> Path:
+        return self.path / f"{name}{ENDING}"
+
+    def _make_room(self) -> None:
+        """Delete what was asked for least lately until the rest fits."""
+        found = sorted(self._files(), key=lambda each: -each[0])
+        total = 0
+        for _, size, file in found:
+            total += size
+            if total > self.most:
+                with suppress(OSError):
+                    file.unlink()
+
+    def _files(self) -> Iterator[tuple[float, int, Path]]:
+        """When each file was asked for last, its size and its place; other processes' too."""
+        for file in self.path.iterdir():
+            with suppress(OSError):
+                told = file.stat()
+                yield told.st_mtime, told.st_size, file
+
+
+def keep_between_commands(environment: Mapping[str, str]) -> None:
+    """Keep what this process works out for the next one, unless the user wants it otherwise."""
+    folder = kept_folder(environment)
+    MEMORY.beyond = None if folder is None else Folder(folder / engine_mark())
+
+
+def kept_folder(environment: Mapping[str, str]) -> Path | None:
+    """Where to keep what was worked out; none where the user wants nothing kept.
+
+    Parameters
+    ----------
+    environment
+        Of the process: `OPTIONEER_CACHE` names a folder, or is `off`; without it the folder for
+        such things of the user.
+    """
+    asked = environment.get(VARIABLE, "")
+    if asked:
+        return None if asked.lower() == OFF else Path(asked)
+    if sys.platform == "win32":
+        place = environment.get("LOCALAPPDATA")
+        return Path(place, "optioneer", "kept") if place else None
+    home = environment.get("HOME")
+    usual = "Library/Caches" if sys.platform == "darwin" else ".cache"
+    place = environment.get("XDG_CACHE_HOME") or (f"{home}/{usual}" if home else None)
+    return Path(place, "optioneer") if place and Path(place).is_absolute() else None
+
+
+@cache
+def engine_mark() -> str:
+    """What the sums themselves are: version, their texts, the libraries and the machine."""
+    found = hashlib.blake2b(digest_size=8)
+    found.update(f"{optioneer.__version__} {np.__version__} {platform.machine()}".encode())
+    for file in sorted((Path(optioneer.__file__).parent / "valuation").rglob("*.py")):
+        found.update(file.read_bytes())
+    return found.hexdigest()

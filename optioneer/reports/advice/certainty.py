@@ -1,0 +1,58 @@
+"""Whether verdicts stand or what they hang on, in words."""
+
+from collections import Counter
+
+from optioneer.model.case import Case
+from optioneer.reports.advice.whatif import figure_label, figure_value
+from optioneer.reports.page.money import Figures
+from optioneer.study.advice.answers import Advice, OptionAnswer
+from optioneer.study.unknowns.answers import HangsOn
+from optioneer.study.worth.figures import What
+
+MOST_NAMED = 3
+"""Figures named in the summary; the others are counted."""
+
+
+def hangs_sentence(case: Case, answer: OptionAnswer, figures: Figures) -> str:
+    """Whether one verdict stands, or which figures turn it and where; empty where not looked at."""
+    if answer.hangs_on is None:
+        return ""
+    if not answer.hangs_on:
+        return "Stands."
+    told = "; ".join(_turning(case, one, figures) for one in answer.hangs_on)
+    return f"Hangs on: {told}."
+
+
+def _turning(case: Case, one: HangsOn, figures: Figures) -> str:
+    """One figure, where it turns the verdict, and its range."""
+    here, at, low, high = (
+        figure_value(one.what, value, figures)
+        for value in (one.here, one.turns_at, one.low, one.high)
+    )
+    label = figure_label(case, one.what, one.name)
+    return f"{label[0].lower()}{label[1:]}, turns {one.turns} {at} (now {here}; {low} to {high})"
+
+
+def how_many_stand(case: Case, advice: Advice) -> str:
+    """How many verdicts stand, and on which figures the others hang; empty where not looked at."""
+    looked = [answer.hangs_on for answer in advice.options if answer.hangs_on is not None]
+    if not looked:
+        return ""
+    stands = sum(1 for figures in looked if not figures)
+    counted: Counter[tuple[What, str]] = Counter(
+        (one.what, one.name) for figures in looked for one in figures
+    )
+    if not counted:
+        return (
+            "Every verdict with another choice stands: no figure that nobody knows for sure turns "
+            "it, alone, within its range."
+        )
+    named = "; ".join(
+        figure_label(case, what, name) for (what, name), _ in counted.most_common(MOST_NAMED)
+    )
+    more = f"; and {len(counted) - MOST_NAMED} more" if len(counted) > MOST_NAMED else ""
+    return (
+        f"{stands} of {len(looked)} verdicts with another choice stand: no figure that is unsure "
+        f"turns them, alone, within its range. The others hang on: {named}{more}. "
+        "`optioneer ask` says what to ask first, and whom."
+    )

@@ -1,0 +1,155 @@
+"""What figures do to the packages near the advised one, told from what these live through."""
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+
+import numpy as np
+
+from optioneer.arrays import Bools, Floats, Ints
+from optioneer.study.problem.cores import by_size
+from optioneer.study.unknowns.effects import OF_OPTIONS, Effect
+from optioneer.study.unknowns.ranges import Ranged
+from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.timing.cluster import journey_of_state
+from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.worlds.futures import margin_in
+from optioneer.valuation.worlds.scenario import triangular_quantile
+
+Near = Mapping[int, tuple[int, ...]]
+"""States by cluster."""
+
+
+def near_states(found: Valued, chosen: States, beside: tuple[Floats, ...]) -> Near:
+    """By cluster the advised state, and the best with the other choice of each of its options.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    chosen
+        The advised package.
+    beside
+        What the site adds to each state of each cluster, shape (P,) each [money].
+    """
+    return {
+        cluster: _near(found, cluster, (chosen[cluster], mean + site))
+        for cluster, (mean, site) in enumerate(zip(found.means, beside, strict=True))
+    }
+
+
+def _near(found: Valued, cluster: int, told: tuple[int, Floats]) -> tuple[int, ...]:
+    state, cost = told
+    lattice = found.costs[cluster].lattice
+    near = {state}
+    for option in {option for levels in lattice.fitted for option in levels if option >= 0}:
+        holding = lattice.holding(option)
+        others = np.where(holding != holding[state], cost, np.inf)
+        if np.isfinite(others.min(initial=np.inf)):
+            near.add(int(others.argmin()))
+    return tuple(sorted(near))
+
+
+def path_effects(found: Valued, figures: Sequence[Ranged], near: Near) -> tuple[Effect, ...]:
+    """The effects of those figures that scale something which is paid or lost on the way.
+
+    Parameters
+    ----------
+    found
+        The valued case.
+    figures
+        With their ranges; the others are left out.
+    near
+        The states that they are told of.
+
+    Notes
+    -----
+    With the same retrofits on the same days a cost moves in proportion to what is paid for them,
+    and to the margin that is lost for want of a way; to first order that is all, for retrofits are
+    made when that is best (envelope theorem).
+    """
+    slopes: list[tuple[Ranged, int, Slope]] = []
+    for each in figures:
+        home = _home(found, each)
+        if home is not None:
+            slopes.append((each, *home))
+    lives = {
+        cluster: _journeys(found, cluster, near[cluster])
+        for cluster in sorted({cluster for _, cluster, _ in slopes})
+    }
+    return tuple(
+        _effect(found, each, cluster, {s: slope(j) for s, j in lives[cluster].items()})
+        for each, cluster, slope in slopes
+    )
+
+
+Slope = Callable[[Journey], float]
+"""What a unit more of a figure costs a package that lives so [money]."""
+
+
+def _home(found: Valued, ranged: Ranged) -> tuple[int, Slope] | None:
+    """The cluster that a figure counts in, and what it costs there; none of other figures."""
+    what, name = ranged.figure.what, ranged.figure.name
+    if what in OF_OPTIONS and ranged.here > 0.0:
+        index = found.problem.options.index(name)
+        cluster = found.cluster_of(index)
+        return cluster, lambda journey: _price_paid(found, index, journey) / ranged.here
+    if what == "fallback":
+        return _home_of_work(found, found.world.growth.keys.index(name))
+    return None
+
+
+def _home_of_work(found: Valued, stream: int) -> tuple[int, Slope] | None:
+    """The cluster that serves a stream without counting hours, and what its fallback saves."""
+    for cluster, cost in enumerate(found.costs):
+        lattice = cost.lattice
+        if stream in lattice.streams and lattice.way_sets is None and lattice.lost.size:
+            return cluster, partial(_kept_by_fallback, found, lattice, stream)
+    return None
+
+
+def _journeys(found: Valued, cluster: int, states: Sequence[int]) -> dict[int, Journey]:
+    cost, count = found.costs[cluster], found.world.valued.count
+    with by_size() as run:
+        mapper = run(cost.lattice.size * count)
+        return {state: journey_of_state(found.world, cost, state, mapper) for state in states}
+
+
+def _effect(found: Valued, ranged: Ranged, cluster: int, slopes: Mapping[int, float]) -> Effect:
+    mean = found.means[cluster]
+    slope = np.zeros(len(mean))
+    slope[list(slopes)] = list(slopes.values())
+    ends = [mean + slope * (end - ranged.here) for end in (ranged.low, ranged.high)]
+    known: Bools = np.isin(np.arange(len(mean)), list(slopes)) & np.isfinite(mean)
+    return Effect(ranged, {cluster: np.column_stack([ends[0], mean, ends[1]])}, {cluster: known})
+
+
+def _kept_by_fallback(found: Valued, lattice: Lattice, stream: int, journey: Journey) -> float:
+    """What keeping all of a stream's margin while nothing owned does it costs, <= 0 [money]."""
+    world, row = found.world, list(lattice.streams).index(stream)
+    bare = lattice.lost[:, row] >= lattice.lost[:, row].max() - 1e-12
+    total = np.zeros(world.valued.count)
+    for t in range(world.timeline.periods if journey.owned.size else 0):
+        margin = margin_in(world.growth, world.timeline, world.valued, stream=stream, period=t)
+        total += world.timeline.during[t] * world.timeline.dt * margin * bare[journey.owned[t]]
+    return -float(total.mean())
+
+
+def _price_paid(found: Valued, option: int, journey: Journey) -> float:
+    """Mean price of the retrofits of one option, standstill and call-outs left out [money]."""
+    targets = found.costs[found.cluster_of(option)].lattice.targets
+    for row, target in enumerate(targets):
+        if target.option == option:
+            paid, when = journey.paid[row], journey.fitted_in[row]
+            return float(np.minimum(_prices(found, target, when), paid).mean())
+    return 0.0
+
+
+def _prices(found: Valued, target: Target, when: Ints) -> Floats:
+    """What a retrofit in some periods costs without its easing, shape (N,) [money]."""
+    clock = found.problem.timeline
+    share = found.world.valued.quantile[target.option]
+    level = (clock.at_start * clock.retrofit_level)[when]
+    drawn = level * target.price * triangular_quantile(share, target.bounds)
+    return np.where(when < clock.periods, drawn, 0.0)

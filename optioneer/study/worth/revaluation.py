@@ -1,0 +1,194 @@
+"""A case cut into pieces that add up, so that a changed figure is valued only where it counts."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from threading import Lock
+
+import numpy as np
+
+from optioneer.arrays import Floats
+from optioneer.model.case import Case
+from optioneer.study.cash.financing import used_factor
+from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timeline_of
+from optioneer.study.problem.clusters import cluster_lattice
+from optioneer.study.problem.futures import constant_cost, world_of
+from optioneer.study.worth.figures import KINDS, Figure, with_figure
+from optioneer.valuation.timing.cluster import World, learned_cost
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scenario import Growth
+from optioneer.valuation.worlds.swings import swinging
+
+FigureChanges = Mapping[Figure, float]
+"""Figures that are not as in the case, and what they are."""
+
+EVERYWHERE = frozenset({"kept-years", "discount-rate", "horizon"})
+"""Figures that every piece hangs on."""
+
+HOURS = frozenset({"hours", "attended", "beyond"})
+"""Figures of hours: they change the price of an hour, and with it all work that takes some."""
+
+WHEN = frozenset({"nudge", "chance", "years", "lasts-years", "kept-years"})
+"""Figures that say when work comes and ends."""
+
+EARNED = frozenset({"margin", "growth", "swing"})
+"""Figures that say what it earns while it is there."""
+
+
+MOST_PRICED = 2
+"""Cases whose prices of an hour are remembered while their pieces are valued."""
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """The clusters of a case, and last of all what no choice changes.
+
+    Parameters
+    ----------
+    case
+        A checked and dated case, with as many futures as it is to be valued on.
+    problem
+        The case as arrays.
+    world
+        The futures.
+    """
+
+    case: Case
+    problem: Problem
+    world: World
+    _priced: dict[Case, World] = field(default_factory=dict, compare=False, repr=False)
+    _pricing: Lock = field(default_factory=Lock, compare=False, repr=False)
+
+    @property
+    def count(self) -> int:
+        """Number of pieces."""
+        return len(self.problem.lattices) + 1
+
+    def touched(self, figure: Figure) -> frozenset[int]:
+        """Pieces that `figure` changes.
+
+        A chance or a nudge also changes a little what the arrival of one stream says of another
+        that drivers tie to it; pieces that it reaches only that way are left out.
+        """
+        if figure.what in EVERYWHERE:
+            return frozenset(range(self.count))
+        if figure.what in HOURS:
+            taking = (
+                i for i, each in enumerate(self.problem.lattices) if each.way_sets is not None
+            )
+            return frozenset({*taking, self.count - 1})
+        if KINDS[figure.what] == "option":
+            option = self.problem.options.index(figure.name)
+            return frozenset(
+                i
+                for i, lattice in enumerate(self.problem.lattices)
+                if lattice.holding(option).any()
+            )
+        return frozenset(self._home[k] for k in self._streams(figure))
+
+    def _streams(self, figure: Figure) -> list[int]:
+        return [
+            k
+            for k, stream in enumerate(self.case.growth.stream)
+            if (
+                stream.drivers.get(figure.name)
+                if figure.what == "nudge"
+                else stream.id == figure.name
+            )
+        ]
+
+    @cached_property
+    def _home(self) -> dict[int, int]:
+        """The piece of each stream."""
+        home = dict.fromkeys(range(len(self.case.growth.stream)), self.count - 1)
+        for i, lattice in enumerate(self.problem.lattices):
+            home.update(dict.fromkeys(map(int, lattice.streams), i))
+        return home
+
+    @cached_property
+    def _held(self) -> World:
+        """The futures at the prices of an hour that they have in the case."""
+        return self.world.at_these_prices()
+
+    def means(self, piece: int, changes: FigureChanges) -> Floats:
+        """Mean cost of each state of a piece once `changes` are made, shape (P,) [money].
+
+        Infinite where a state cannot be ordered; the last piece has a single state. Where clusters
+        that share hours stay apart an hour keeps its price: near the case, what a figure changes
+        is the same at the right price (envelope theorem).
+
+        Raises
+        ------
+        RequestError
+            If a figure cannot have such a value.
+        """
+        own = {figure: value for figure, value in changes.items() if piece in self.touched(figure)}
+        case = self.case
+        for figure, value in own.items():
+            case = with_figure(case, figure, value)
+        world = self._world(case, {figure.what for figure in own})
+        if piece == self.count - 1:
+            problem = problem_of(case, order_factor=used_factor(case))
+            return np.array([constant_cost(problem, world).mean()])
+        lattice = cluster_lattice(case, piece, order_factor=used_factor(case))
+        return np.asarray(learned_cost(world, lattice, map).mean(axis=1))
+
+    def _world(self, case: Case, kinds: set[str]) -> World:
+        """The same draws under the figures of `case`; new ones where the horizon is another.
+
+        Where figures of hours are others, the price of an hour is looked for again.
+        """
+        if kinds & {"horizon", *HOURS}:
+            return self._priced_anew(case)
+        growth, world = growth_of(case), self._held
+        if "discount-rate" in kinds:
+            world = replace(world, timeline=timeline_of(case))
+        if kinds & WHEN:
+            world = world.under(growth)
+        if kinds & EARNED:
+            world = _earning(replace(world, growth=growth), self.world.growth)
+        return world
+
+    def _priced_anew(self, case: Case) -> World:
+        """Futures of `case` at prices of their own, looked for once for all its pieces."""
+        with self._pricing:
+            if case not in self._priced:
+                while len(self._priced) >= MOST_PRICED:
+                    self._priced.pop(next(iter(self._priced)))
+                self._priced[case] = _world_of(case, problem_of(case))
+            return self._priced[case]
+
+
+def _earning(world: World, before: Growth) -> World:
+    """The same draws, whose margins were drawn under `before`, with those of the world's growth."""
+    likely, was = world.growth.margin[:, 1], before.margin[:, 1]
+    factor = np.divide(likely, was, out=np.ones_like(likely), where=was > 0)
+    return replace(
+        world,
+        valued=_scaled(swinging(world.valued, before, world.growth, world.timeline), factor),
+        learned=_scaled(swinging(world.learned, before, world.growth, world.timeline), factor),
+    )
+
+
+def _scaled(futures: Futures, factor: Floats) -> Futures:
+    """The same draws with each stream's margin times a factor, shape (K,)."""
+    return replace(futures, level=futures.level * factor[:, None])
+
+
+def pieces_of(case: Case) -> Pieces:
+    """A checked and dated `case` cut into pieces.
+
+    Raises
+    ------
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+    """
+    problem = problem_of(case, order_factor=used_factor(case))
+    return Pieces(case, problem, _world_of(case, problem))
+
+
+def _world_of(case: Case, problem: Problem) -> World:
+    """The futures of a case, no more to learn from than to value on: both are drawn again."""
+    world = world_of(case, problem)
+    lessons = min(case.growth.futures, world.learned.count)
+    return replace(world, learned=world.learned.block(0, lessons))

@@ -1,0 +1,69 @@
+"""Which states a policy leads through, from what it does from every state."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Bools, Ints
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.journey import choices_of
+from optioneer.valuation.timing.policy import Policy, decision_spans
+from optioneer.valuation.timing.sweep import Moves
+
+
+def decided(view: View, policy: Policy) -> NDArray[np.int32]:
+    """State moved to from every state in every period, shape (T, P, n).
+
+    Parameters
+    ----------
+    view
+        A block of n futures.
+    policy
+        For the states of its lattice.
+    """
+    size, count = view.lattice.size, view.futures.count
+    stay = np.arange(size, dtype=np.int32)[:, None]
+    after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
+    for periods in decision_spans(view) if view.lattice.targets else ():
+        choice = choices_of(view, policy, periods, view.charges(periods))
+        for place, t in enumerate(periods):
+            after[t] = choice[:, view.moments(place)]
+    return after
+
+
+def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
+    """State during each period when `start` is ordered, shape (T, n), from ``decided``."""
+    owned = np.empty((after.shape[0], after.shape[2]), dtype=np.int32)
+    state, futures = np.full(after.shape[2], start, dtype=np.intp), np.arange(after.shape[2])
+    for t, moves in enumerate(after):
+        owned[t] = state
+        state = moves[state, futures].astype(np.intp)
+    return owned
+
+
+def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
+    """State after the moves of each period when `start` is ordered, shape (T, N).
+
+    Parameters
+    ----------
+    moves
+        What is done from every state.
+    start
+        The state ordered.
+    stay
+        Period at whose start the machine is sold, shape (N,).
+    """
+    after = _followed(moves, start)
+    states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
+    states[0] = start
+    for t in range(1, len(states)):
+        before = states[t - 1]
+        here: Bools = stay > t
+        states[t] = np.where(here, after[t][before, futures], before)
+    return states
+
+
+def _followed(moves: Moves, start: int) -> NDArray[Any]:
+    ruled = moves.ruled is not None and bool(moves.ruled[start])
+    return moves.rule if ruled and moves.rule is not None else moves.learned

@@ -1,0 +1,161 @@
+"""Every package of one cluster valued after its order, and priced."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from functools import partial
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Floats
+from optioneer.valuation.cache.content import swept_name
+from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import ClusterCost, World, block_map, policy_of
+from optioneer.valuation.timing.policy import Correction, Mapper, Policy
+from optioneer.valuation.timing.signals import Signals
+from optioneer.valuation.timing.sweep import (
+    Moves,
+    hindsight_cost,
+    policy_costs,
+    policy_costs_and_moves,
+)
+
+MOST_MOVES = 2**27
+"""Bytes that the moves of a cluster may take, so that journeys need not be decided again."""
+
+
+@dataclass(frozen=True)
+class Swept:
+    """What the packages of a cluster cost after the order, in N futures.
+
+    Prices paid at the order are no part of it: they change no decision that comes after.
+
+    Parameters
+    ----------
+    policy
+        The learned policy.
+    learned, hindsight
+        Realised cost of each state under it and with the future known, shape (P, N) [money];
+        infinite for states that are not valid.
+    rule
+        Mean cost of each state under the rule, shape (P,) [money].
+    moves
+        What the policy does; none where that is too much to keep, or nothing can be done.
+    """
+
+    policy: Policy
+    learned: Floats
+    hindsight: Floats
+    rule: Floats
+    moves: Moves | None
+
+    @property
+    def arrays(self) -> Arrays:
+        """All of it as arrays by name."""
+        found: dict[str, NDArray[Any]] = {
+            "learned": self.learned,
+            "hindsight": self.hindsight,
+            "rule": self.rule,
+        }
+        if self.policy.ruled is not None:
+            found["ruled"] = self.policy.ruled
+        if self.moves is not None:
+            found["moves"] = self.moves.learned
+            found |= {} if self.moves.rule is None else {"rule_moves": self.moves.rule}
+        for t, correction in enumerate(self.policy.corrections):
+            if correction is not None:
+                for each in fields(correction):
+                    found[f"{each.name} {t}"] = getattr(correction, each.name)
+        return found
+
+    @classmethod
+    def of(cls, arrays: Arrays, world: World, lattice: Lattice) -> "Swept":
+        """From arrays by name, of a lattice and a world that are read alike."""
+        ruled, moves = arrays.get("ruled"), arrays.get("moves")
+        policy = Policy()
+        if any(name.startswith("weight ") for name in arrays):
+            periods = range(world.timeline.periods)
+            signals = Signals(lattice, world.growth, world.timeline)
+            corrections = tuple(_correction(arrays, t) for t in periods)
+            policy = Policy(signals, corrections, ruled)
+        made = None if moves is None else Moves(moves, arrays.get("rule_moves"), ruled)
+        return cls(policy, arrays["learned"], arrays["hindsight"], arrays["rule"], made)
+
+    def priced(self, lattice: Lattice) -> ClusterCost:
+        """The same with the prices of `lattice`, which may be other than those it was swept at."""
+        price = lattice.price[:, None]
+        return ClusterCost(
+            lattice=lattice,
+            policy=self.policy,
+            learned=self.learned + price,
+            hindsight=self.hindsight.mean(axis=1) + lattice.price,
+            rule=self.rule + lattice.price,
+            best_hindsight=(self.hindsight + price).min(axis=0),
+            moves=self.moves,
+        )
+
+
+def _correction(arrays: Arrays, t: int) -> Correction | None:
+    if f"weight {t}" not in arrays:
+        return None
+    return Correction(**{each.name: arrays[f"{each.name} {t}"] for each in fields(Correction)})
+
+
+def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
+    """The three valuations of every package of `lattice`."""
+    policy, views = policy_of(world, lattice, run), world.views(lattice)
+    shape = (lattice.size, world.valued.count)
+    keep = bool(lattice.targets) and _moves_bytes(lattice, policy, world) <= MOST_MOVES
+    learned, hindsight = np.empty(shape), np.empty(shape)
+    rule, moves, start = np.zeros(lattice.size), list[Moves](), 0
+    for block in block_map(run, views)(partial(_block, policy, keep), views):
+        stop = start + block.learned.shape[1]
+        learned[:, start:stop], hindsight[:, start:stop] = block.learned, block.hindsight
+        rule += block.rule
+        moves += [] if block.moves is None else [block.moves]
+        start = stop
+    return Swept(policy, learned, hindsight, rule / shape[1], _joined(moves))
+
+
+def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
+    """The three valuations of every package, with the prices of `lattice`; kept from then on."""
+
+    def make() -> Arrays:
+        return swept(world, lattice, run).arrays
+
+    found = Swept.of(remembered(swept_name(world, lattice), make), world, lattice)
+    return found.priced(lattice)
+
+
+def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:
+    strands = 1 + (policy.ruled is not None)
+    one = np.min_scalar_type(lattice.size - 1).itemsize
+    return strands * one * lattice.size * world.valued.count * world.timeline.periods
+
+
+def _block(policy: Policy, keep: bool, view: View) -> Swept:  # noqa: FBT001 - mapped over views
+    """One block; `rule` is a sum, not a mean."""
+    foresight, moves = hindsight_cost(view), None
+    # Where nothing was learned the rule is all there is.
+    policies = [Policy(), policy] if policy.corrections else [policy]
+    realised = [foresight]
+    if view.lattice.targets and keep:
+        realised, moves = policy_costs_and_moves(view, policies)
+    elif view.lattice.targets:
+        realised = policy_costs(view, policies)
+    return Swept(policy, realised[-1], foresight, realised[0].sum(axis=1), moves)
+
+
+def _joined(blocks: Sequence[Moves]) -> Moves | None:
+    """The futures of all blocks."""
+    if not blocks:
+        return None
+    rule = [block.rule for block in blocks if block.rule is not None]
+    return Moves(
+        np.concatenate([block.learned for block in blocks], axis=2),
+        np.concatenate(rule, axis=2) if rule else None,
+        blocks[0].ruled,
+    )

@@ -1,0 +1,175 @@
+"""Finding prices of an hour at which clusters that stay apart are worth what they are together."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Floats, Indices
+from optioneer.valuation.hours import WaySets
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import Pricing
+from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.timing.cluster import World, lived_by
+from optioneer.valuation.timing.policy import Policy
+from optioneer.valuation.timing.sweep import policy_costs
+
+GUESSED_ON = 128
+"""Futures that prices are looked for on."""
+
+ROUNDS = 10
+"""How often a package answers to a price and a price to the packages so far."""
+
+
+@dataclass(frozen=True)
+class Member:
+    """A lattice among those that share the hours.
+
+    Parameters
+    ----------
+    lattice
+        One with streams that take hours.
+    rows
+        Which of its streams do.
+    number
+        Number, among the sets of the whole shop, of each of its sets; -1 of other streams.
+    """
+
+    lattice: Lattice
+    rows: Indices
+    number: Indices
+
+    def held(self, states: NDArray[np.integer]) -> Indices:
+        """Sets of the streams that take hours in some states, shape (K, ...)."""
+        sets = self.lattice.way_sets
+        if sets is None:
+            raise TypeError("Only lattices whose ways take hours share them.")
+        return np.moveaxis(self.number[sets.held[states][..., self.rows]], -1, 0)
+
+
+@dataclass(frozen=True)
+class Members:
+    """All lattices that share the hours, one after the other.
+
+    Parameters
+    ----------
+    each
+        By index among the lattices of the case.
+    shop
+        The shop that they make, without a guess of what it owns.
+    """
+
+    each: dict[int, Member]
+    shop: Shop
+
+    @cached_property
+    def lattices(self) -> tuple[Lattice, ...]:
+        """The lattices, in order."""
+        return tuple(member.lattice for member in self.each.values())
+
+
+def members_of(lattices: Sequence[Lattice]) -> Members:
+    """The lattices that share hours, and the shop that they make."""
+    each, rows, tables, streams = {}, [], [], []
+    count = offset = 0
+    for index, lattice in enumerate(lattices):
+        sets = lattice.way_sets
+        if sets is None:
+            continue
+        own = np.unique(sets.row[sets.hours.any(axis=1)])
+        kept = np.flatnonzero(np.isin(sets.row, own))
+        number = np.full(len(sets.row), -1, dtype=np.intp)
+        number[kept] = count + np.arange(len(kept))
+        each[index] = Member(lattice, own, number)
+        rows.append(offset + np.searchsorted(own, sets.row[kept]))
+        tables.append((sets.base[kept], sets.slope[kept], sets.hours[kept]))
+        streams.append(lattice.streams[own])
+        count, offset = count + len(kept), offset + len(own)
+    return Members(each, _shop(rows, tables, streams) if each else idle_shop())
+
+
+def _shop(
+    rows: Sequence[Indices],
+    tables: Sequence[tuple[Floats, Floats, Floats]],
+    streams: Sequence[Indices],
+) -> Shop:
+    most = max(slope.shape[1] for _, slope, _ in tables)
+    wide = [
+        [base, *(np.pad(part, ((0, 0), (0, most - part.shape[1]))) for part in steps)]
+        for base, *steps in tables
+    ]
+    base, slope, hours = (np.concatenate(parts) for parts in zip(*wide, strict=True))
+    everywhere = np.concatenate(streams)
+    none = np.empty((0, len(everywhere)), dtype=np.intp)
+    sets = WaySets(np.concatenate(rows), base, slope, hours, none)
+    return Shop(outline_of(everywhere), sets, np.empty((0, len(sets.row))))
+
+
+def with_hour_prices(world: World, members: Members) -> World:
+    """`world` with prices of an hour at which what the clusters cost apart is a good bound.
+
+    Notes
+    -----
+    Fictitious play (Brown 1951) between whoever chooses the package and whoever sets the price:
+    the package that is best at the price so far, with the rule's retrofits, shows which ways are
+    owned when; the price answers to the mean over all of them, as if each were owned in part. Of
+    the prices met, that with the highest bound on these few futures is kept.
+
+    References
+    ----------
+    Brown, G. W., "Iterative solution of games by fictitious play", in *Activity Analysis of
+    Production and Allocation*, Wiley 1951, ch. XXIV (from memory).
+    """
+    step = max(world.valued.count // GUESSED_ON, 1)
+    few = replace(world, valued=world.valued.every(step), shop=members.shop)
+    best: float = -np.inf
+    shops: Pricing = members.shop
+    mean = np.zeros((world.timeline.periods, len(members.shop.sets.row)))
+    for number in range(1, ROUNDS + 1):
+        answers = [_answer(few, member) for member in members.each.values()]
+        bound = sum(cost for cost, _ in answers) - attended_worth(few).mean()
+        if bound > best and few.shop is not None:
+            best, shops = bound, few.shop
+        mean = mean + (np.concatenate([own for _, own in answers], axis=1) - mean) / number
+        few = replace(few, shop=replace(members.shop, shares=mean))
+    return replace(world, shop=shops)
+
+
+def attended_worth(world: World) -> Floats:
+    """What the attended hours are worth at their price, shape (N,) [money]."""
+    if world.price is None or world.attendance is None:
+        return np.zeros(world.valued.count)
+    years = world.timeline.during * world.timeline.dt
+    return np.asarray(world.attendance.hours * (years @ world.price))
+
+
+def _answer(world: World, member: Member) -> tuple[float, Floats]:
+    """Least mean cost of a cluster under the rule, and the shares of its sets then, (T, sets)."""
+    lattice = member.lattice
+    parts = [policy_costs(view, [Policy()])[0] for view in world.views(lattice)]
+    means = np.concatenate(parts, axis=1).mean(axis=1) + lattice.price
+    state = int(means.argmin())
+    held = member.held(lived_by(world, (lattice, Policy()), state, map).owned)
+    arrival = world.valued.arrival[lattice.streams[member.rows]]
+    numbers = member.number[member.number >= 0]
+    return float(means[state]), _shares(held, arrival, numbers)
+
+
+def _shares(held: Indices, arrival: NDArray[np.int32], numbers: Indices) -> Floats:
+    """Share of the futures with a stream in which each of its sets is owned, shape (T, sets).
+
+    Parameters
+    ----------
+    held
+        Set of each stream in each period and future, shape (K, T, n).
+    arrival
+        Period in which each stream comes, shape (K, n).
+    numbers
+        Of the sets.
+    """
+    here = arrival[:, None] <= np.arange(held.shape[1])[:, None]
+    here |= ~here.any(axis=2, keepdims=True)  # else as in all of them
+    share = here / here.sum(axis=2, keepdims=True)
+    return np.stack([((held == number) * share).sum(axis=(0, 2)) for number in numbers], axis=1)

@@ -1,0 +1,223 @@
+"""What clusters that stay apart earn less together: the real mix of work against its price."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Floats, Indices
+from optioneer.valuation.cache.paths import decided, followed
+from optioneer.valuation.shared_hours.hour_prices import Members, members_of
+from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.timing.cluster import ClusterCost, World
+from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Policy
+
+FEWER = 16
+"""Part of the futures on which packages are compared in the real mix."""
+
+FEWEST = 2
+"""Part of those on which many are."""
+
+TOGETHER = 2**13
+"""Moments that are looked at together."""
+
+
+class MixTerm:
+    """What the best mix of work costs beyond the clusters' costs at their price of an hour.
+
+    Parameters
+    ----------
+    world
+        The futures, with their prices of an hour.
+    costs
+        One a cluster.
+
+    Notes
+    -----
+    Retrofits follow the policy that each cluster learned at the price of an hour; the work of every
+    period is then mixed anew in the hours there are, so that the cost told is one that is reached
+    by acting so. It is never below 0: at any price of an hour that hangs on no package, what the
+    clusters cost apart less what the attended hours are worth is no more than what they cost
+    together (weak duality of the programme in every period, hence of the sum).
+
+    Packages are compared in every so many futures, each of which stands for those that follow it,
+    so that differences are paired and their standard errors honest.
+
+    References
+    ----------
+    Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2
+    (1974) 82-114, theorem 1 (from memory).
+    """
+
+    def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
+        self.world, self.costs = world, costs
+
+    @property
+    def needed(self) -> bool:
+        """Whether clusters stay apart although hours tie them together."""
+        return self.world.shop is not None and self.world.attendance is not None
+
+    @cached_property
+    def members(self) -> Members:
+        """The clusters that share hours."""
+        return members_of([cost.lattice for cost in self.costs])
+
+    def cost(self, package: Sequence[int]) -> Floats:
+        """What the mix costs beyond the price of an hour, shape (N,) [money].
+
+        Worked out in every so many futures; each stands for those that follow it.
+        """
+        if not self.needed:
+            return np.zeros(self.world.valued.count)
+        few = self.fewer.cost(self._own(package))
+        return np.repeat(few, FEWER)[: self.world.valued.count]
+
+    def whole(self, journeys: Sequence[Journey]) -> Floats:
+        """The same worked out in every future, from what happens to a package, (N,) [money].
+
+        Parameters
+        ----------
+        journeys
+            One a cluster.
+        """
+        if not self.needed:
+            return np.zeros(self.world.valued.count)
+        held = np.concatenate(
+            [one.held(journeys[index].owned) for index, one in self.members.each.items()]
+        )
+        return Mixed(self.world, self.costs).cost_of(held.reshape(len(held), -1))
+
+    def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
+        """What the mix costs one package beyond another, shape (N,) [money]."""
+        return self.cost(other) - self.cost(chosen)
+
+    def mean(self, package: Sequence[int], *, rough: bool = False) -> float:
+        """Mean of the cost on every so many futures; on fewer still where that is enough."""
+        if not self.needed:
+            return 0.0
+        mixed = self.fewest if rough else self.fewer
+        return float(mixed.cost(self._own(package)).mean())
+
+    def under_rule(self, package: Sequence[int]) -> float:
+        """Mean of the cost when retrofits follow the rule alone, on few futures."""
+        return float(self._rule.cost(self._own(package)).mean()) if self.needed else 0.0
+
+    @cached_property
+    def _rule(self) -> "Mixed":
+        return Mixed(
+            self.fewest.world, [replace(cost, policy=Policy(), moves=None) for cost in self.costs]
+        )
+
+    def _own(self, package: Sequence[int]) -> tuple[int, ...]:
+        return tuple(package[cluster] for cluster in self.members.each)
+
+    @cached_property
+    def fewer(self) -> "Mixed":
+        """The mix on every so many futures."""
+        few = replace(self.world, valued=self.world.valued.every(FEWER))
+        return Mixed(few, self.costs)
+
+    @cached_property
+    def fewest(self) -> "Mixed":
+        """The mix on fewer still."""
+        few = replace(self.world, valued=self.world.valued.every(FEWER * FEWEST))
+        return Mixed(few, self.costs)
+
+
+class Mixed:
+    """Packages with the real mix of work on the futures of a world; what was worked out is kept.
+
+    Parameters
+    ----------
+    world
+        The futures, with their prices of an hour.
+    costs
+        One a cluster.
+    """
+
+    def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
+        self.world, self.costs = world, costs
+        self.members = members_of([cost.lattice for cost in costs])
+        self._held: dict[tuple[int, int], Indices] = {}
+        self._moves: dict[tuple[int, bool], NDArray[np.int32]] = {}
+        self._costs: dict[tuple[int, ...], Floats] = {}
+        self._anchor: tuple[Indices, Floats] | None = None
+
+    @cached_property
+    def margins(self) -> Floats:
+        """Margin a year of the streams that take hours, shape (K, T x N) [money]."""
+        world, shop = self.world, self.members.shop
+        margins = shop.margins(world.view(shop.outline, world.valued))
+        return margins.reshape(len(margins), -1)
+
+    @cached_property
+    def _price(self) -> Floats:
+        price = self.world.price
+        if price is None:
+            raise TypeError("Only worlds with a price of an hour are mixed anew.")
+        return price.ravel()
+
+    def cost(self, states: tuple[int, ...]) -> Floats:
+        """What the mix costs beyond the price of an hour, by future, shape (N,) [money].
+
+        Parameters
+        ----------
+        states
+            One of each cluster that shares the hours.
+        """
+        if states not in self._costs:
+            self._costs[states] = self.cost_of(self.held(states))
+        return self._costs[states]
+
+    def cost_of(self, held: Indices) -> Floats:
+        """The same from the sets of ways owned at each moment, shape (K, T x N)."""
+        worth = self.world.timeline.during * self.world.timeline.dt
+        return np.asarray(worth @ self._overpaid(held).reshape(len(worth), -1))
+
+    def _overpaid(self, held: Indices) -> Floats:
+        """By moment, shape (T x N,); only what differs from the first package is worked out."""
+        if self._anchor is None:
+            self._anchor = held, self._overpaid_at(held, np.arange(held.shape[1]))
+            return self._anchor[1]
+        anchor, found = self._anchor
+        rows = np.flatnonzero((held != anchor).any(axis=1))
+        differs = (held[rows] != anchor[rows]) & (self.margins[rows] > 0.0)
+        moments = np.flatnonzero(differs.any(axis=0))
+        found = found.copy()
+        found[moments] = self._overpaid_at(held, moments)
+        return found
+
+    def _overpaid_at(self, held: Indices, moments: Indices) -> Floats:
+        attendance, found = self.world.attendance, np.empty(len(moments))
+        if attendance is None:
+            raise TypeError("Only limited hours are mixed.")
+        for start in range(0, len(moments), TOGETHER):
+            some = moments[start : start + TOGETHER]
+            steps, margin = held_steps(self.members.shop.sets, held[:, some]), self.margins[:, some]
+            part = overpaid(steps, margin, self._price[some], attendance)
+            found[start : start + TOGETHER] = part
+        return found
+
+    def held(self, states: tuple[int, ...]) -> Indices:
+        """Sets of ways owned at each moment, shape (K, T x N)."""
+        found = zip(self.members.each, states, strict=True)
+        return np.concatenate([self._held_by(cluster, state) for cluster, state in found])
+
+    def _held_by(self, cluster: int, state: int) -> Indices:
+        key = (cluster, state)
+        if key not in self._held:
+            after = self._after(cluster, self.costs[cluster].policy.after(state))
+            held = self.members.each[cluster].held(followed(after, state))
+            self._held[key] = held.reshape(len(held), -1)
+        return self._held[key]
+
+    def _after(self, cluster: int, policy: Policy) -> NDArray[np.int32]:
+        """What a policy of a cluster does from every state, shape (T, P, N)."""
+        key = cluster, bool(policy.corrections)
+        if key not in self._moves:
+            views = self.world.views(self.costs[cluster].lattice)
+            self._moves[key] = np.concatenate([decided(view, policy) for view in views], axis=2)
+        return self._moves[key]

@@ -1,0 +1,1 @@
+"""When to retrofit: learned and swept backward in time, lived forward."""

@@ -1,0 +1,215 @@
+"""Every package of one cluster valued on the same futures."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property, partial, reduce
+from itertools import pairwise
+
+import numpy as np
+
+from optioneer.arrays import Floats
+from optioneer.valuation.hours import Attendance, HoursSeen
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import Pricing, View
+from optioneer.valuation.timing.journey import Journey, journey
+from optioneer.valuation.timing.learning import learned_policy
+from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.signals import Signals
+from optioneer.valuation.timing.sweep import Moves, hindsight_cost, policy_costs
+from optioneer.valuation.worlds.futures import Futures
+from optioneer.valuation.worlds.scenario import Growth
+from optioneer.valuation.worlds.scores import Scores, scores
+from optioneer.valuation.worlds.timeline import Timeline
+
+BLOCK = 2**17
+"""Packages x futures swept together: small enough for the caches, large enough that threads seldom
+wait for each other."""
+
+LEARNED_ON = 2**23
+"""Packages x futures that a policy is learned on, at most."""
+
+
+@dataclass(frozen=True)
+class World:
+    """What every cluster of a case shares.
+
+    Parameters
+    ----------
+    timeline, growth
+        Clock and scenario.
+    scores
+        What arrivals say of drivers; none when no stream hangs on one.
+    valued, learned
+        Futures to value on and, drawn apart from them, to learn from.
+    attendance
+        Hours in which somebody is there; none where they are not limited.
+    shop
+        What says the price of an hour; none where one lattice holds all that takes hours.
+    kept
+        Prices of an hour in the futures to value on and to learn from that are held to, whatever
+        else changes; none: as the shop says.
+    """
+
+    timeline: Timeline
+    growth: Growth
+    scores: Scores | None
+    valued: Futures
+    learned: Futures
+    attendance: Attendance | None = None
+    shop: Pricing | None = None
+    kept: tuple[Floats, Floats] | None = None
+
+    def under(self, growth: Growth) -> "World":
+        """The same draws under other chances, arrival years or nudges."""
+        return replace(
+            self,
+            growth=growth,
+            scores=None if self.scores is None else scores(growth, self.timeline),
+            valued=self.valued.arriving(growth, self.timeline),
+            learned=self.learned.arriving(growth, self.timeline),
+        )
+
+    @cached_property
+    def price(self) -> Floats | None:
+        """Price of an hour in the futures to value on, shape (T, N) [money]; see `HoursSeen`."""
+        return self.price_in(self.valued) if self.kept is None else self.kept[0]
+
+    @cached_property
+    def learned_price(self) -> Floats | None:
+        """The same in the futures to learn from."""
+        return self.price_in(self.learned) if self.kept is None else self.kept[1]
+
+    def at_these_prices(self) -> "World":
+        """The same, and whatever is changed in it, at the prices that an hour has now."""
+        price, learned = self.price, self.learned_price
+        return self if price is None or learned is None else replace(self, kept=(price, learned))
+
+    def price_in(self, futures: Futures) -> Floats | None:
+        """Price of an hour in some futures, shape (T, n) [money]; none where none is needed."""
+        if self.shop is None or self.attendance is None:
+            return None
+        view = View(self.shop.outline, self.timeline, self.growth, self.scores, futures)
+        return self.shop.price(view, self.attendance)
+
+    def view(self, lattice: Lattice, futures: Futures, price: Floats | None = None) -> View:
+        """Some futures as a lattice meets them.
+
+        Parameters
+        ----------
+        lattice, futures
+            What meets what.
+        price
+            From ``price_in(futures)``; worked out unless told.
+        """
+        return View(
+            lattice,
+            self.timeline,
+            self.growth,
+            self.scores,
+            futures,
+            self._seen(lattice, futures, price),
+        )
+
+    def _seen(self, lattice: Lattice, futures: Futures, price: Floats | None) -> HoursSeen | None:
+        if self.attendance is None or lattice.way_sets is None:
+            return None
+        return HoursSeen(self.attendance, self.price_in(futures) if price is None else price)
+
+    def views(self, lattice: Lattice) -> list[View]:
+        """The futures to value on, as blocks seen by `lattice`."""
+        return self._blocks(lattice, (self.valued, self.price), self.valued.count)
+
+    def lessons(self, lattice: Lattice) -> list[View]:
+        """The futures to learn from (training paths), as blocks seen by `lattice`."""
+        count = min(self.learned.count, max(LEARNED_ON // lattice.size, 512))
+        return self._blocks(lattice, (self.learned, self.learned_price), count)
+
+    def _blocks(
+        self, lattice: Lattice, drawn: tuple[Futures, Floats | None], count: int
+    ) -> list[View]:
+        (futures, price), size = drawn, max(BLOCK // lattice.size, 64)
+        return [
+            self.view(
+                lattice,
+                futures.block(start, stop),
+                None if price is None else price[:, start:stop],
+            )
+            for start, stop in pairwise([*range(0, count, size), count])
+        ]
+
+
+@dataclass(frozen=True)
+class ClusterCost:
+    """What the packages of a cluster cost, order included, in N futures.
+
+    Parameters
+    ----------
+    lattice
+        The packages.
+    policy
+        The learned policy that `learned` follows.
+    learned
+        Realised cost of each state, shape (P, N) [money]; infinite where it cannot be ordered.
+    hindsight, rule
+        Means over futures of the other two valuations, shape (P,) [money].
+    best_hindsight
+        Least cost over the packages with the future known, shape (N,) [money].
+    journeys
+        What the learned policy does with a state, where the states are no lattice.
+    moves
+        What it does from every state in the futures valued on; none where that is too much to keep.
+    """
+
+    lattice: Lattice
+    policy: Policy
+    learned: Floats
+    hindsight: Floats
+    rule: Floats
+    best_hindsight: Floats
+    journeys: Callable[[int], Journey] | None = None
+    moves: Moves | None = None
+
+
+def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Realised cost of every package of `lattice` under the learned policy, shape (P, N)."""
+    policy = policy_of(world, lattice, run)
+    blocks = run(partial(_learned, policy), world.views(lattice))
+    return np.concatenate(list(blocks), axis=1) + lattice.price[:, None]
+
+
+def _learned(policy: Policy, view: View) -> Floats:
+    if not view.lattice.targets:
+        return hindsight_cost(view)
+    return policy_costs(view, [policy])[0]
+
+
+def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
+    """The learned policy; nothing to learn where nothing can be retrofitted or no work turns up."""
+    if not lattice.targets or not len(lattice.streams):
+        return Policy()
+    signals = Signals(lattice, world.growth, world.timeline)
+    lessons = world.lessons(lattice)
+    return learned_policy(signals, lessons, block_map(run, lessons))
+
+
+def block_map(run: Mapper, views: list[View]) -> Mapper:
+    """How to go through blocks: one alone need not be handed to another thread."""
+    return run if len(views) > 1 else map
+
+
+def journey_of_state(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
+    """What the learned policy does with `state` in every future."""
+    if cost.journeys is not None:
+        return cost.journeys(state)
+    return lived_by(world, (cost.lattice, cost.policy), state, run)
+
+
+def lived_by(world: World, plan: tuple[Lattice, Policy], state: int, run: Mapper) -> Journey:
+    """What a policy does with a state of its lattice in every future."""
+    lattice, policy = plan
+    part, states = lattice.reachable(state)
+    start = int(np.flatnonzero(states == state)[0])
+    parts: Iterable[Journey] = run(
+        partial(journey, policy=policy.of(states), start=start), world.views(part)
+    )
+    return reduce(Journey.joined, parts).among(states)

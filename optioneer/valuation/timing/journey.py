@@ -1,0 +1,206 @@
+"""Forward in time: what the advised way of retrofitting does with one package.
+
+A forward simulation of a fixed policy.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.outlays import flow_cost
+from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.timing.policy import Policy, decision_spans
+
+
+@dataclass(frozen=True)
+class Journey:
+    """What happens to one package after the order, n futures.
+
+    Parameters
+    ----------
+    cost
+        Realised cost after the order, shape (n,) [money].
+    fitted_in
+        By target, the period in which it is fitted first, shape (targets, n); the number of
+        periods T means never.
+    paid
+        By target, what fitting it costs, its share of call-outs included, shape (targets, n)
+        [money, discounted].
+    lost
+        Margin that is not earned, part of `cost`, shape (n,) [money].
+    owned
+        State during each period, shape (T, n); empty where the states are no lattice.
+    """
+
+    cost: Floats
+    fitted_in: NDArray[np.int32]
+    paid: Floats
+    lost: Floats
+    owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+
+    def joined(self, other: "Journey") -> "Journey":
+        """The futures of both."""
+        return Journey(
+            np.concatenate([self.cost, other.cost]),
+            np.concatenate([self.fitted_in, other.fitted_in], axis=-1),
+            np.concatenate([self.paid, other.paid], axis=-1),
+            np.concatenate([self.lost, other.lost]),
+            np.concatenate([self.owned, other.owned], axis=-1),
+        )
+
+    def among(self, states: Indices) -> "Journey":
+        """The same with its states numbered as those of the lattice they are a part of."""
+        return replace(self, owned=states.astype(np.int32)[self.owned])
+
+
+def journey(view: View, policy: Policy, start: int) -> Journey:
+    """The futures of `view` lived through from state `start`.
+
+    Parameters
+    ----------
+    view
+        A block of n futures, seen by the part of the lattice that can be reached.
+    policy
+        For the states of that part.
+    start
+        State that is ordered; from some the policy follows the rule.
+
+    Notes
+    -----
+    Written apart from the backward sweep, step by step for one package; the two must agree.
+    """
+    walk = PackageWalk(view, start)
+    for t, now in decisions(view, policy.after(start)):
+        walk.step(t, now)
+    return walk.ended()
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What is done in one period in each state and future, shapes (P, n), and what it costs."""
+
+    flow: Floats
+    choice: Indices
+    charges: Charges
+
+
+def decisions(view: View, policy: Policy) -> Iterator[tuple[int, Decision]]:
+    """By period, forward in time; nothing is chosen in period 0."""
+    spans = [*decision_spans(view), range(1)]
+    for periods in reversed(spans):
+        flow = flow_cost(view, periods, view.known_level(periods))
+        charges = view.charges(periods)
+        state = choices_of(view, policy, periods, charges)
+        for place, t in enumerate(periods):
+            now = view.moments(place)
+            yield t, Decision(flow[:, now], state[:, now], charges.of(now))
+
+
+Allowed = Callable[[Floats], Bools]
+"""Which of n futures can pay what their retrofits of a date cost, (n,) [money, discounted]."""
+
+
+class PackageWalk:
+    """One package on its way through n futures, period by period.
+
+    Parameters
+    ----------
+    view
+        The futures.
+    start
+        State that is ordered.
+    """
+
+    def __init__(self, view: View, start: int) -> None:
+        self.view, periods, n = view, view.timeline.periods, view.futures.count
+        self.columns, self.state = np.arange(n), np.full(n, start, dtype=np.intp)
+        self.cost, self.lost, self.flow = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.fitted_in = np.full((len(view.lattice.targets), n), periods, dtype=np.int32)
+        self.paid = np.zeros((len(view.lattice.targets), n))
+        self.owned = np.empty((periods, n), dtype=np.int32)
+
+    def step(self, t: int, now: Decision, allowed: Allowed | None = None) -> Bools:
+        """One period lived through; where retrofits that are wanted are not allowed, shape (n,).
+
+        Parameters
+        ----------
+        t, now
+            The period, and what is decided in it.
+        allowed
+            Who can pay; none: everybody.
+        """
+        view, lattice = self.view, self.view.lattice
+        self.owned[t] = self.state
+        sold = view.sold(t)
+        self.cost[sold] -= view.receipts(t)[self.state[sold]] if len(sold) else 0.0
+        here = view.stay > t
+        self.flow = np.where(here, now.flow[self.state, self.columns], 0.0)
+        self.cost += self.flow
+        upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
+        self.lost += self.flow - np.where(here, upkeep, 0.0)
+        if t == 0 or not lattice.targets:
+            return np.zeros(len(self.columns), dtype=bool)
+        return self._fitted(t, now, here, allowed)
+
+    def _fitted(self, t: int, now: Decision, here: Bools, allowed: Allowed | None) -> Bools:
+        lattice, periods = self.view.lattice, self.view.timeline.periods
+        after = np.where(here, now.choice[self.state, self.columns], self.state)
+        made = made_retrofits(lattice, self.state, after)
+        bill = bill_of(lattice, now.charges, self.state, after, made)
+        refused = np.zeros(len(self.columns), dtype=bool)
+        if allowed is not None:
+            refused = (after != self.state) & ~allowed(bill.sum(axis=0))
+            after = np.where(refused, self.state, after)
+            made[:, refused], bill[:, refused] = False, 0.0
+        self.cost += bill.sum(axis=0)
+        self.paid += bill
+        self.fitted_in[made & (self.fitted_in == periods)] = t
+        self.state = after
+        return refused
+
+    def ended(self) -> Journey:
+        """What has happened at the horizon."""
+        view = self.view
+        ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
+        cost = self.cost - np.where(view.stay == view.timeline.periods, ends, 0.0)
+        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned)
+
+
+def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+    """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
+    if periods.start == 0 or not view.lattice.targets:
+        return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
+    return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
+
+
+def made_retrofits(lattice: Lattice, before: Indices, after: Indices) -> Bools:
+    """Retrofits that lead from one state to the other, shape (targets, n)."""
+    made = np.zeros((len(lattice.targets), len(before)), dtype=bool)
+    for i, target in enumerate(lattice.targets):
+        level = lattice.levels[target.axis]
+        made[i] = (level[after] == target.level) & (level[before] != target.level)
+    return made
+
+
+def bill_of(
+    lattice: Lattice, charges: Charges, before: Indices, after: Indices, made: Bools
+) -> Floats:
+    """What each target costs at one date, shape (targets, n); call-outs are shared equally."""
+    bill = np.zeros(made.shape)
+    for i, target in enumerate(lattice.targets):
+        price = charges.plain[i]
+        easing, eased = target.easing, charges.eased[i]
+        if easing is not None and eased is not None:
+            holder = before if easing.axis == target.axis else after
+            price = np.where(lattice.levels[easing.axis][holder] == easing.level, eased, price)
+        bill[i] = made[i] * price
+    for visit, charge in enumerate(charges.visits):
+        calls = [i for i, target in enumerate(lattice.targets) if target.visit == visit]
+        together = made[calls].sum(axis=0)
+        bill[calls] += made[calls] * (charge / np.maximum(together, 1))
+    return bill

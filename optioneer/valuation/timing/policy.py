@@ -1,0 +1,196 @@
+"""When to retrofit: the rule that counts only work already here, and what is learned on top."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.moves import BestMoves, best_choice, values_at
+from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.signals import Signals
+
+Mapper = Callable[..., Iterable[Any]]
+"""``map``, or one that works in parallel and keeps the order."""
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What was learned for one period, for the estimate of each state's cost from the next on.
+
+    Parameters
+    ----------
+    weight
+        On the rule's own estimate, shape (P,); 1 unless a margin swings.
+    slope
+        On the signals, shape (P, F) [money].
+    low, high
+        What the costs were while learning, shape (P,) [money]; estimates stay within.
+    """
+
+    weight: Floats
+    slope: Floats
+    low: Floats
+    high: Floats
+
+    def of(self, states: Indices) -> "Correction":
+        """The part for `states`."""
+        return Correction(
+            self.weight[states], self.slope[states], self.low[states], self.high[states]
+        )
+
+    def applied(self, rule: Floats, signals: Floats) -> Floats:
+        """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
+        estimate: Floats = self.slope @ signals
+        estimate += rule * self.weight[:, None]
+        return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
+
+
+@dataclass(frozen=True)
+class Policy:
+    """How to decide: the rule, with corrections by period where any were learned.
+
+    Parameters
+    ----------
+    signals
+        What the corrections look at; those of the whole lattice.
+    corrections
+        By period; a period without one is decided by the rule alone.
+    ruled
+        States from which, when ordered, the rule alone is followed to the end, shape (P,), because
+        it cost less in the lessons; none: there are no such states.
+    """
+
+    signals: Signals | None = None
+    corrections: tuple[Correction | None, ...] = ()
+    ruled: Bools | None = None
+
+    def of(self, states: Indices) -> "Policy":
+        """The same policy for some of the states."""
+        kept = tuple(None if c is None else c.of(states) for c in self.corrections)
+        return Policy(self.signals, kept, None if self.ruled is None else self.ruled[states])
+
+    def after(self, start: int) -> "Policy":
+        """What is followed once state `start` is ordered."""
+        if self.ruled is not None and self.ruled[start]:
+            return Policy()
+        return replace(self, ruled=None)
+
+    def learned(self, t: int) -> Correction | None:
+        """What was learned for period `t`, if anything."""
+        return self.corrections[t] if self.corrections else None
+
+    def estimate(self, view: View, periods: range) -> Floats:
+        """Expected cost of each state from the next period on, as seen then, shape (P, S x n).
+
+        States that are not valid get a finite, meaningless figure. The last period has to be asked
+        for alone.
+        """
+        known = view.known_level(periods)
+        return self.corrected(view, periods, known, rule_estimate(view, periods, known))
+
+    def corrected(self, view: View, periods: range, known: Floats, rule: Floats) -> Floats:
+        """The rule's estimate, shape (P, S x n), with what was learned for the periods."""
+        corrections = [self.learned(t) for t in periods]
+        if self.signals is None or not any(corrections):
+            return rule
+        signals, estimate = self.signals.at(view, periods, known), rule.copy()
+        for place, correction in enumerate(corrections):
+            if correction is not None:
+                now = view.moments(place)
+                estimate[:, now] = correction.applied(rule[:, now], signals[:, now])
+        return estimate
+
+
+@dataclass(frozen=True)
+class Strands:
+    """What has to be followed through from every state to know what some policies cost.
+
+    Parameters
+    ----------
+    policies
+        Of one lattice. From some states they may follow the rule instead of what was learned.
+    """
+
+    policies: tuple[Policy, ...]
+
+    @cached_property
+    def followed(self) -> tuple[Policy, ...]:
+        """Policies that are the same from every state; the rule, where it is needed, first."""
+        own = [replace(policy, ruled=None) for policy in self.policies if self._learned(policy)]
+        return (Policy(), *own) if self._rule_needed else tuple(own)
+
+    def costs(self, followed: Sequence[Floats]) -> list[Floats]:
+        """Cost of each of `policies` from those of `followed`, shape (P, n) each [money]."""
+        rule, own = followed[0], iter(followed[self._rule_needed :])
+        return [
+            rule if not self._learned(policy) else _either(policy.ruled, rule, next(own))
+            for policy in self.policies
+        ]
+
+    @property
+    def _rule_needed(self) -> bool:
+        return any(p.ruled is not None or not self._learned(p) for p in self.policies)
+
+    @staticmethod
+    def _learned(policy: Policy) -> bool:
+        """Whether what was learned is followed from any state."""
+        return bool(policy.corrections) and (policy.ruled is None or not policy.ruled.all())
+
+
+def _either(ruled: Bools | None, rule: Floats, learned: Floats) -> Floats:
+    return learned if ruled is None else np.where(ruled[:, None], rule, learned)
+
+
+def decision_spans(view: View) -> Iterator[range]:
+    """All periods in which something can be fitted, the last ones first, a few at a time.
+
+    The last period is alone: nothing earns after it, so that it is decided differently.
+    """
+    stop = view.timeline.periods
+    if stop > 1:
+        yield range(stop - 1, stop)
+    for end in range(stop - 1, 1, -view.span):
+        yield range(max(end - view.span, 1), end)
+
+
+def policy_steps(
+    view: View, periods: range, policies: Sequence[Policy], to_go: Sequence[Floats]
+) -> list[Floats]:
+    """Realised cost of each state from the first of `periods` on, by policy, (P, n) each.
+
+    `to_go` is the same from the end of `periods` on.
+    """
+    choices, flow = policy_choices(view, periods, policies)
+    return [
+        carried(view, periods, choice, flow, later)
+        for choice, later in zip(choices, to_go, strict=True)
+    ]
+
+
+def policy_choices(
+    view: View, periods: range, policies: Sequence[Policy]
+) -> tuple[Iterator[BestMoves], Floats]:
+    """What each policy does from each state in some periods, and the flow of each state then."""
+    known = view.known_level(periods)
+    rule = rule_estimate(view, periods, known)
+    charges, flow = view.charges(periods), flow_cost(view, periods, known)
+    choices = (
+        best_choice(view.lattice, charges, policy.corrected(view, periods, known, rule))
+        for policy in policies
+    )
+    return choices, flow
+
+
+def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
+    """Cost to go before the periods of some choices from that after them."""
+    now = choice.paid + flow
+    for place in reversed(range(now.shape[1] // view.futures.count)):
+        moments = view.moments(place)
+        to_go = values_at(to_go, choice.state[:, moments])
+        to_go += now[:, moments]
+        close(view, periods[place], to_go)
+    return to_go

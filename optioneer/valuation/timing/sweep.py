@@ -1,0 +1,106 @@
+"""Backward in time over every package at once: what each costs from the order to the horizon.
+
+Backward induction over all states, future by future.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optioneer.arrays import Bools, Floats
+from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.policy import (
+    Policy,
+    Strands,
+    carried,
+    decision_spans,
+    policy_choices,
+    policy_steps,
+)
+
+
+def hindsight_cost(view: View) -> Floats:
+    """Cost after the order of each state when retrofits are chosen knowing the whole future.
+
+    Returns
+    -------
+    ndarray
+        Shape (P, n) [money]; infinite for states that are not valid.
+    """
+    lattice = view.lattice
+    cost = horizon_cost(view)
+    for end in range(view.timeline.periods, 0, -view.span):
+        periods = range(max(end - view.span, 0), end)
+        flow = flow_cost(view, periods, view.known_level(periods))
+        charges = view.charges(periods)
+        for place in reversed(range(len(periods))):
+            moments = view.moments(place)
+            if periods[place] > 0:
+                cost[~lattice.valid] = np.inf
+                cost = best_moves(lattice, charges.of(moments), cost)
+            cost += flow[:, moments]
+            close(view, periods[place], cost)
+    cost[~lattice.valid] = np.inf
+    return cost
+
+
+@dataclass(frozen=True)
+class Moves:
+    """What a policy does from every state of a lattice of P.
+
+    Parameters
+    ----------
+    learned
+        State moved to in each period, shape (T, P, n), in the smallest kind of whole numbers; in
+        the first period, and after a sale, it means nothing.
+    rule
+        The same by the rule alone; none where it is followed from no state.
+    ruled
+        States from which, when ordered, the rule is followed, shape (P,); none: there are none.
+    """
+
+    learned: NDArray[Any]
+    rule: NDArray[Any] | None = None
+    ruled: Bools | None = None
+
+
+def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
+    """Realised cost after the order of each state under each policy, shape (P, n) each [money].
+
+    The policies share the rule's estimates. Infinite for states that are not valid.
+    """
+    strands = Strands(tuple(policies))
+    costs = [horizon_cost(view) for _ in strands.followed]
+    for periods in decision_spans(view):
+        costs = policy_steps(view, periods, strands.followed, costs)
+    return _from_the_order(view, strands, costs)
+
+
+def policy_costs_and_moves(view: View, policies: Sequence[Policy]) -> tuple[list[Floats], Moves]:
+    """The same, and the moves of the last of the policies."""
+    strands = Strands(tuple(policies))
+    costs = [horizon_cost(view) for _ in strands.followed]
+    shape = (view.timeline.periods, view.lattice.size, view.futures.count)
+    kept = [np.zeros(shape, dtype=np.min_scalar_type(shape[1] - 1)) for _ in costs]
+    for periods in decision_spans(view):
+        choices, flow = policy_choices(view, periods, strands.followed)
+        for strand, choice in enumerate(choices):
+            for place, t in enumerate(periods):
+                kept[strand][t] = choice.state[:, view.moments(place)]
+            costs[strand] = carried(view, periods, choice, flow, costs[strand])
+    ruled = policies[-1].ruled
+    moves = Moves(kept[-1], None if ruled is None else kept[0], ruled)
+    return _from_the_order(view, strands, costs), moves
+
+
+def _from_the_order(view: View, strands: Strands, costs: Sequence[Floats]) -> list[Floats]:
+    """Cost of each policy with the first period, in which nothing is fitted."""
+    start = range(1)
+    first = flow_cost(view, start, view.known_level(start))
+    never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
+    return strands.costs([cost + first + never for cost in costs])

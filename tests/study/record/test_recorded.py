@@ -1,8 +1,0 @@
-"""What a record says of itself."""
-
-from optioneer.study.record.recorded import Recorded
-
-
-def test_a_record_is_told_by_its_latest_entry() -> None:
-    assert Recorded(heads=("none", "first", "second")).head == "second"
-    assert Recorded().head == ""

@@ -1,0 +1,89 @@
+"""Names of what is read: other contents, other names; what is not read changes none."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from optioneer.model.case import Case
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws, world_of
+from optioneer.valuation.cache.content import content_name, swept_name
+from optioneer.valuation.cache.swept import swept
+from tests.oracle import cases
+
+simple = st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text()
+contents = st.recursive(simple, lambda inner: st.lists(inner).map(tuple), max_leaves=6)
+
+
+@given(contents, contents)
+def test_contents_that_differ_have_different_names(one: object, other: object) -> None:
+    same = repr(one) == repr(other)
+    assert (content_name(one) == content_name(other)) == same
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        np.array([1.0, 2.0, 3.0]),
+        np.array([[1.0], [2.0]]),
+        np.array([1, 2]),
+        np.array([1.0, np.nextafter(2.0, 3.0)]),
+        np.array([1.0, 2.0], dtype=np.float32),
+    ],
+)
+def test_arrays_of_another_shape_kind_or_last_bit_have_other_names(other: object) -> None:
+    assert content_name(np.array([1.0, 2.0])) != content_name(other)
+
+
+def test_the_layout_of_an_array_in_memory_is_no_content() -> None:
+    array = np.arange(6.0).reshape(2, 3)
+    assert content_name(array) == content_name(np.asfortranarray(array))
+
+
+def test_what_cannot_be_named_by_all_it_holds_is_refused() -> None:
+    @dataclass
+    class Holding:
+        what: object
+
+    with pytest.raises(TypeError, match="No name for a set"):
+        content_name(Holding({1}))
+
+
+CASES = [cases.anticipation, cases.shared_visit, cases.prepared, cases.driven]
+
+
+@pytest.mark.parametrize("made", CASES, ids=lambda made: made.__name__)
+def test_whatever_changes_a_sweep_changes_its_name(made: Callable[[], Case]) -> None:
+    """Every array of scenario and futures is changed in turn, a number at a time."""
+    case = with_draws(made(), 64)
+    problem = problem_of(case)
+    world = world_of(case, problem, 64)
+    rng, lattice = np.random.default_rng(3), problem.lattices[0]
+    before, name = swept(world, lattice, map), swept_name(world, lattice)
+    for part in ("growth", "valued", "learned"):
+        whole = getattr(world, part)
+        for field in [each.name for each in fields(whole)]:
+            value = getattr(whole, field)
+            if isinstance(value, np.ndarray) and value.size and value.dtype.kind in "fi":
+                changed = value.copy()
+                place = tuple(rng.integers(n) for n in changed.shape)
+                changed[place] = changed[place] * 0.5 if changed.dtype.kind == "f" else 1
+                other = replace(world, **{part: replace(whole, **{field: changed})})
+                after = swept(other, lattice, map)
+                if not np.array_equal(before.learned, after.learned):
+                    assert swept_name(other, lattice) != name, (part, field)
+
+
+def test_prices_and_names_change_no_name() -> None:
+    case = with_draws(cases.prepared(), 64)
+    problem = problem_of(case)
+    world, lattice = world_of(case, problem, 64), problem.lattices[0]
+    dearer = replace(lattice, price=lattice.price + 7.0, names=("x",) * len(lattice.names))
+    assert swept_name(world, dearer) == swept_name(world, lattice)
+    one, other = (swept(world, each, map) for each in (lattice, dearer))
+    assert np.array_equal(one.learned, other.learned)
+    assert np.array_equal(one.hindsight, other.hindsight)
