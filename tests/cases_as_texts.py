@@ -3,8 +3,10 @@
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
+
+import tomlkit
 
 from optioneer.files.case.read import Reading, reading_of
 from optioneer.files.case.texts import folder_texts
@@ -21,6 +23,24 @@ def mill(futures: int = 256) -> dict[str, str]:
     """Its texts, with fewer futures."""
     texts = texts_of(MILL)
     return changed(texts, "growth.toml", r"^futures = .*", f"futures = {futures}")
+
+
+def few(
+    texts: Mapping[str, str], options: Collection[str], streams: Collection[str]
+) -> dict[str, str]:
+    """The texts with these options and work streams alone, and what is said of them."""
+    head, *rows = csv.reader(io.StringIO(texts["options.csv"]))
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([head, *(r for r in rows if r[0] in options)])
+    growth, machine = tomlkit.parse(texts["growth.toml"]), tomlkit.parse(texts["machine.toml"])
+    growth["stream"] = [each for each in growth["stream"] if each["id"] in streams]
+    for stream in growth["stream"]:
+        stream["way"] = [way for way in stream["way"] if set(way["options"]) <= set(options)]
+    for package in machine["package"]:
+        for key in {"options", "without"} & package.keys():
+            package[key] = [option for option in package[key] if option in options]
+    files = {"growth.toml": growth.as_string(), "machine.toml": machine.as_string()}
+    return {**texts, **files, "options.csv": out.getvalue()}
 
 
 def changed(texts: Mapping[str, str], file: str, line: str, other: str) -> dict[str, str]:

@@ -30,7 +30,7 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
         ("compare", "CASE", *base, "--json", f"{out}/compare.json"),
         ("bargain", "CASE", "--json", f"{out}/bargain.json"),
         ("whatif", "CASE", "--horizon", "x0.5"),
-        ("turning", "CASE", "--discount-rate", "--from", "0.05", "--to", "0.1", "--steps", "1"),
+        ("turning", "CASE", "--discount-rate", "--from", "0.05", "--to", "0.1", "--steps", "2"),
         ("sensitivity", "CASE", "--futures", "16"),
         ("workbook", "CASE", "--out", f"{out}/case.xlsx"),
         ("take-in", f"{out}/case.xlsx", f"{out}/again"),
