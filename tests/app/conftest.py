@@ -1,9 +1,15 @@
 """Every test of the app keeps its drafts to itself."""
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
+from streamlit.components.v2 import manifest_scanner
+
+# Every page that is drawn without a server looks through all installed packages for components:
+# what is installed stays the same while tests run.
+manifest_scanner.scan_component_manifests = cache(manifest_scanner.scan_component_manifests)
 
 
 @pytest.fixture(autouse=True)
