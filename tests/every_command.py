@@ -28,6 +28,7 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
         ("calendar", "CASE", *base, "--out", f"{out}/days.ics"),
         ("request", "CASE", "--out", f"{out}/request.txt"),
         ("compare", "CASE", *base, "--json", f"{out}/compare.json"),
+        ("wait", "CASE", "--json", f"{out}/wait.json"),
         ("bargain", "CASE", "--json", f"{out}/bargain.json"),
         ("whatif", "CASE", "--horizon", "x0.5"),
         ("turning", "CASE", "--discount-rate", "--from", "0.05", "--to", "0.1", "--steps", "2"),

@@ -13,6 +13,7 @@ from optioneer.errors import CaseError, OptioneerError
 
 MODULES = {
     "answer": "answer",
+    "questions": "questions",
     "case": "case_page",
     "buyer": "buyer",
     "owner": "owner",

@@ -1,4 +1,4 @@
-"""`optioneer ask` and `bargain`: what to find out and what to ask for before the order."""
+"""`optioneer ask`, `bargain`, `wait`: what to find out and ask for before, what to do after."""
 
 import sys
 from dataclasses import dataclass, field
@@ -94,6 +94,29 @@ def bargain(
         answer = negotiation(request, progress=progress)
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: bargain_page(request.counted, answer, figures))
+
+
+@shell.app.command("wait")
+def wait(
+    case: shell.CasePath,
+    futures: shell.FuturesCount = None,
+    seed: shell.Seed = None,
+    plan: Annotated[
+        str | None,
+        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+    ] = None,
+    json: shell.JsonPath = None,
+) -> None:
+    """Say in words when to order what is left for a retrofit, and how good these words are."""
+    from optioneer.reports.asking.acting import acting_page
+    from optioneer.study.acting.acting import ActingRequest, acting
+
+    shell.must_be_writable(json)
+    request = ActingRequest(shell.read(case), futures=futures, seed=seed, plan=plan)
+    with progress_bar("Looking for when to order what waits") as progress:
+        answer = acting(request, progress=progress)
+    figures = shell.figures(answer.currency)
+    shell.hand_over(answer, json, lambda: acting_page(request.counted, answer, figures))
 
 
 @dataclass

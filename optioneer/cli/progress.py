@@ -25,7 +25,8 @@ OUTPUT, ERRORS = 1, 2
 
 def weighing(*cases: "Case") -> str:
     """What takes longest where the packages of `cases` are weighed."""
-    from optioneer.study.problem.clusters import LARGEST_SWEEP, package_count, widest
+    from optioneer.study.problem.clusters import LARGEST_SWEEP, widest
+    from optioneer.study.problem.related import package_count
 
     tangles = [(widest(case), case.growth.futures) for case in cases]
     slots, futures = max(tangles, key=lambda each: package_count(each[0]) * each[1])

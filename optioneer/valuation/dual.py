@@ -15,10 +15,11 @@ from optioneer.valuation.cache.content import bare, content_name
 from optioneer.valuation.cache.lives import learned_in
 from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.hours import HoursSeen
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_moves
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.news import KNOTS, NewsOutlook, NewsReading
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper, Policy, Strands, policy_steps
@@ -229,6 +230,8 @@ def _worth(view: View, policy: Policy, t: int, outlook: NewsOutlook) -> Floats:
             life=outlook.life,
         ),
         _hours_before(view.hours, t, outlook.columns),
+        # Whose turn it is may hang on the news of other work, which may hang on this.
+        heard=1,
     )
     now = range(t, t + 1)
     estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))

@@ -10,9 +10,10 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request,
 from tests.browser.machinery import ELSEWHERE, Server
 from tests.patience import PATIENCE
 
-PAGES = ("answer", "case", "buyer", "owner", "bookkeeper", "first-chips", "decide")
+PAGES = ("answer", "questions", "case", "buyer", "owner", "bookkeeper", "first-chips", "decide")
 TITLES = {
     "answer": "What to order",
+    "questions": "What to find out",
     "case": "The case",
     "buyer": "For the buyer",
     "owner": "For the owner",

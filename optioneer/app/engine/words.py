@@ -6,6 +6,7 @@ import re
 TITLE = "Optioneer"
 PAGES = {
     "answer": "What to order",
+    "questions": "What to find out",
     "case": "The case",
     "buyer": "For the buyer",
     "owner": "For the owner",
@@ -25,7 +26,7 @@ COMMANDS = {
     "request": "buyer",
     "take-in": "buyer",
     "bargain": "buyer",
-    "ask": "owner",
+    "ask": "questions",
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",

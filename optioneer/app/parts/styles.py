@@ -103,6 +103,9 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .st-key-pinned { background: #ffffff; padding: 0.4rem 0;
   border-bottom: 2px solid #1c8489; gap: 0.4rem; }
 @media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
+@media (prefers-color-scheme: dark) {
+  [data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] p { color: #14191f; }
+}
 [data-testid="stMetricValue"] { font-size: 1.5rem; }
 [data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
 [data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }
@@ -133,6 +136,11 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .floor .free { background: color-mix(in srgb, currentColor 6%, transparent); text-align: right; }
 .floor .served { border-style: dashed; }
 .floor .machine { background: #1c848955; border: 2px solid #1c8489; }
+.ten { display: flex; gap: 0.3rem; flex-wrap: wrap; margin: 0.3rem 0; }
+.ten i { width: 1.5rem; height: 1.5rem; border: 2px solid currentColor; }
+.ten .sure { background: #1c8489; }
+.ten .likely { background: #1c848977; }
+.ten .perhaps { background: repeating-linear-gradient(45deg, #1c8489 0 2px, transparent 2px 6px); }
 .moves { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr));
   gap: 0.8rem; padding: 0 0 0 1.2rem; }
 .moves b { font-weight: 500; }

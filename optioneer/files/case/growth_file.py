@@ -4,8 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from optioneer.files.case.part import CasePart
-from optioneer.files.plain.document import Document, document
-from optioneer.files.plain.source import Source
+from optioneer.files.plain.document import Document
 from optioneer.model.growth import Driver, Growth, Stream, Way
 
 KEYS = tuple(Growth.model_fields)
@@ -13,35 +12,13 @@ KEYS = tuple(Growth.model_fields)
 _NEVER = {"low": 0.0, "likely": 0.0, "high": 0.0}
 
 
-def read_growth(source: Source) -> CasePart:
-    """The growth scenario.
-
-    Parameters
-    ----------
-    source
-        The text of ``growth.toml``.
-
-    Raises
-    ------
-    CaseError
-        The text is not TOML.
-    """
-    return growth_part(document(source, KEYS))
-
-
 def growth_part(toml: Document) -> CasePart:
     """The growth scenario, from values already read."""
-    raw = dict(toml.values) | {"driver": tuple(_drivers(toml)), "stream": tuple(_streams(toml))}
+    lists = {"driver": tuple(toml.facts("driver", Driver)), "stream": tuple(_streams(toml))}
+    raw = dict(toml.values) | lists
     top = {key: value for key, value in raw.items() if key in Growth.model_fields}
     growth = toml.fact(Growth, top, "", horizon_years=1.0, discount_rate=0.0)
     return CasePart({} if growth is None else {"growth": growth}, tuple(toml.faults))
-
-
-def _drivers(toml: Document) -> Iterator[Driver]:
-    for place, table in toml.tables("driver"):
-        driver = toml.fact(Driver, table, place)
-        if driver is not None:
-            yield driver
 
 
 def _streams(toml: Document) -> Iterator[Stream]:

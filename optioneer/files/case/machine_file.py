@@ -1,6 +1,5 @@
 """``machine.toml``: the machine, its dates, call-outs, bundles and candidate packages."""
 
-from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
@@ -8,10 +7,10 @@ from pydantic import Field
 
 from optioneer.errors import Fault
 from optioneer.files.case.part import CasePart
-from optioneer.files.plain.document import Document, document
+from optioneer.files.plain.document import Document
+from optioneer.files.plain.entry import M
 from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import id_like
-from optioneer.files.plain.source import Source
 from optioneer.model.fact import Amount, Fact, Key
 from optioneer.model.machine import Bundle, Dates, Hours, Machine, Package
 
@@ -34,31 +33,15 @@ _MACHINE = {
 }
 
 
-def read_machine(source: Source) -> CasePart:
-    """The machine and what is said of its order.
-
-    Parameters
-    ----------
-    source
-        The text of ``machine.toml``.
-
-    Raises
-    ------
-    CaseError
-        The text is not TOML.
-    """
-    return machine_part(document(source, KEYS))
-
-
 def machine_part(toml: Document) -> CasePart:
     """The machine and what is said of its order, from values already read."""
     facts = {
-        "machine": _machine(toml),
-        "hours": _hours(toml),
-        "dates": _dates(toml),
+        "machine": _required(toml, "machine", Machine, **_MACHINE),
+        "hours": toml.only("hours", Hours, attended=0.0),
+        "dates": _required(toml, "dates", Dates, order=date(2000, 1, 1)),
         "call_outs": _call_outs(toml),
-        "bundles": tuple(_bundles(toml)),
-        "packages": tuple(_packages(toml)),
+        "bundles": tuple(toml.facts("bundle", Bundle, discount=0.0)),
+        "packages": tuple(toml.facts("package", Package)),
     }
     known: dict[str, Any] = {n: fact for n, fact in facts.items() if fact is not None}
     if "hours" not in toml.values:
@@ -66,32 +49,10 @@ def machine_part(toml: Document) -> CasePart:
     return CasePart(known, tuple(toml.faults))
 
 
-def _required(toml: Document, key: str) -> Any:
-    table = toml.table(key)
-    if table is None and key not in toml.values:
+def _required(toml: Document, key: str, model: type[M], **stand_in: Any) -> M | None:
+    if key not in toml.values:
         toml.fault(f"[{key}]", "is missing", f"{toml.name} holds a table [{key}].")
-    return table
-
-
-def _machine(toml: Document) -> Machine | None:
-    table = _required(toml, "machine")
-    if table is None:
-        return None
-    return toml.fact(Machine, table, "machine", **_MACHINE)
-
-
-def _hours(toml: Document) -> Hours | None:
-    table = toml.table("hours")
-    if table is None:
-        return None
-    return toml.fact(Hours, table, "hours", attended=0.0)
-
-
-def _dates(toml: Document) -> Dates | None:
-    table = _required(toml, "dates")
-    if table is None:
-        return None
-    return toml.fact(Dates, table, "dates", order=date(2000, 1, 1))
+    return toml.only(key, model, **stand_in)
 
 
 def _call_outs(toml: Document) -> dict[str, float] | None:
@@ -112,17 +73,3 @@ def _call_out(toml: Document, name: str, charge: object) -> CallOut:
         Fault(f"{toml.name}, {place}", fault.what, fault.allowed) for fault in toml.faults[start:]
     ]
     return line or CallOut(name=id_like(name), charge=0.0)
-
-
-def _bundles(toml: Document) -> Iterator[Bundle]:
-    for place, table in toml.tables("bundle"):
-        bundle = toml.fact(Bundle, table, place, discount=0.0)
-        if bundle is not None:
-            yield bundle
-
-
-def _packages(toml: Document) -> Iterator[Package]:
-    for place, table in toml.tables("package"):
-        package = toml.fact(Package, table, place)
-        if package is not None:
-            yield package

@@ -7,8 +7,7 @@ from pydantic import BaseModel
 
 from optioneer.errors import did_you_mean
 from optioneer.files.case.part import CasePart
-from optioneer.files.plain.document import Document, document
-from optioneer.files.plain.source import Source
+from optioneer.files.plain.document import Document
 from optioneer.forms.schema import PAYING, tables
 from optioneer.model.fact import Fact
 from optioneer.model.paying import (
@@ -47,22 +46,6 @@ _STAND_INS: Mapping[str, Mapping[str, Any]] = {
 }
 
 
-def read_paying(source: Source) -> CasePart:
-    """The ways of paying.
-
-    Parameters
-    ----------
-    source
-        The text of ``paying.toml``.
-
-    Raises
-    ------
-    CaseError
-        The text is not TOML.
-    """
-    return paying_part(document(source, KEYS))
-
-
 def paying_part(toml: Document) -> CasePart:
     """The ways of paying, from values already read."""
     toml.values = lifted(dict(toml.values))
@@ -72,9 +55,7 @@ def paying_part(toml: Document) -> CasePart:
         "plan": tuple(_plans(toml)),
     }
     for key, model in _ONCE.items():
-        table = toml.table(key)
-        if table is not None:
-            facts[key] = toml.fact(model, table, key)
+        facts[key] = toml.only(key, model)
     known = {key: fact for key, fact in facts.items() if fact is not None}
     paying = Paying(**known)
     return CasePart({"paying": _with_use(toml, paying)}, tuple(toml.faults))

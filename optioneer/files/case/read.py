@@ -11,13 +11,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from optioneer.errors import CaseError, Fault, did_you_mean
-from optioneer.files.case.growth_file import read_growth
-from optioneer.files.case.machine_file import read_machine
 from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import CasePart
-from optioneer.files.case.paying_file import read_paying
-from optioneer.files.case.site_file import read_site
 from optioneer.files.case.sources_file import read_sources
+from optioneer.files.case.toml_files import read_toml
 from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import faults_of
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
@@ -49,11 +46,11 @@ class CaseFile:
 
 
 FILES: tuple[CaseFile, ...] = (
-    CaseFile("machine.toml", read_machine),
+    CaseFile("machine.toml", read_toml),
     CaseFile("options.csv", read_options),
-    CaseFile("growth.toml", read_growth),
-    CaseFile("paying.toml", read_paying, required=False),
-    CaseFile("site.toml", read_site, required=False),
+    CaseFile("growth.toml", read_toml),
+    CaseFile("paying.toml", read_toml, required=False),
+    CaseFile("site.toml", read_toml, required=False),
     CaseFile("sources.csv", read_sources, required=False),
 )
 """The files of a case, in the order in which their faults are told."""

@@ -1,13 +1,10 @@
 """``site.toml``: the shop, the machine's needs there, what can be bought, works and plan."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from pydantic import BaseModel
-
 from optioneer.files.case.part import CasePart
-from optioneer.files.plain.document import Document, document
-from optioneer.files.plain.source import Source
+from optioneer.files.plain.document import Document
 from optioneer.forms.schema import SITE, tables
 from optioneer.model.site import Site
 
@@ -23,22 +20,6 @@ _INSIDE = {path: one.models[0] for path, one in tables(SITE, many=True).items() 
 """Lists inside tables."""
 
 
-def read_site(source: Source) -> CasePart:
-    """The site.
-
-    Parameters
-    ----------
-    source
-        The text of ``site.toml``.
-
-    Raises
-    ------
-    CaseError
-        The text is not TOML.
-    """
-    return site_part(document(source, KEYS))
-
-
 def site_part(toml: Document) -> CasePart:
     """The site, from values already read."""
     facts: dict[str, Any] = {}
@@ -47,7 +28,7 @@ def site_part(toml: Document) -> CasePart:
         fact = None if table is None else toml.fact(model, _with_lists(toml, key, table), key)
         if fact is not None:
             facts[key] = fact
-    facts |= {key: tuple(_listed(toml, key, model)) for key, model in _LISTS.items()}
+    facts |= {key: tuple(toml.facts(key, model)) for key, model in _LISTS.items()}
     return CasePart({"site": Site(**facts)}, tuple(toml.faults))
 
 
@@ -60,10 +41,3 @@ def _with_lists(toml: Document, key: str, table: Mapping[str, Any]) -> Mapping[s
             found = (toml.fact(model, row, f"{key}, {name} {number}") for number, row in rows)
             read[name] = tuple(fact for fact in found if fact is not None)
     return {**table, **read}
-
-
-def _listed(toml: Document, key: str, model: type[BaseModel]) -> Iterator[BaseModel]:
-    for place, table in toml.tables(key):
-        fact = toml.fact(model, table, place)
-        if fact is not None:
-            yield fact

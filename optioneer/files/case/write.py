@@ -10,15 +10,12 @@ from typing import Any
 
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.case.csv_layout import updated_table
-from optioneer.files.case.growth_file import read_growth
-from optioneer.files.case.machine_file import read_machine
 from optioneer.files.case.options_file import read_options
 from optioneer.files.case.part import CasePart
-from optioneer.files.case.paying_file import read_paying
 from optioneer.files.case.shapes import SHAPES
-from optioneer.files.case.site_file import read_site
 from optioneer.files.case.sources_file import read_sources, sources_table
 from optioneer.files.case.texts import refuse_changed
+from optioneer.files.case.toml_files import read_toml
 from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
 from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
@@ -91,11 +88,11 @@ def sources_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> st
 
 
 WRITERS: Mapping[str, Writer] = {
-    MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_machine, machine_text),
+    MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_toml, machine_text),
     OPTIONS: Writer(("catalogue",), read_options, options_text),
-    GROWTH: Writer(("growth",), read_growth, growth_text),
-    PAYING: Writer(("paying",), read_paying, paying_text),
-    SITE: Writer(("site",), read_site, site_text),
+    GROWTH: Writer(("growth",), read_toml, growth_text),
+    PAYING: Writer(("paying",), read_toml, paying_text),
+    SITE: Writer(("site",), read_toml, site_text),
     SOURCES: Writer(("sources",), read_sources, sources_text),
 }
 """The files of a case that are written."""

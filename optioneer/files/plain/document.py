@@ -88,6 +88,16 @@ class Document:
             named = f"'{excerpt(label)}'" if isinstance(label, str) else f"{number}"
             yield f"{key} {named}", table
 
+    def only(self, key: str, model: type[M], **stand_in: Any) -> M | None:
+        """The fact that the table ``[key]`` states, if there is one; see `fact`."""
+        table = self.table(key)
+        return None if table is None else self.fact(model, table, key, **stand_in)
+
+    def facts(self, key: str, model: type[M], **stand_in: Any) -> Iterator[M]:
+        """The facts that the tables ``[[key]]`` state; see `fact`."""
+        found = (self.fact(model, table, at, **stand_in) for at, table in self.tables(key))
+        return (fact for fact in found if fact is not None)
+
     def listed(
         self, values: Mapping[str, Any], key: str, place: str, path: str = ""
     ) -> list[Mapping[str, Any]]:

@@ -3,24 +3,17 @@
 import csv
 import io
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from optioneer.errors import CaseError, Fault, did_you_mean
-from optioneer.files.case.growth_file import KEYS as GROWTH_KEYS
-from optioneer.files.case.growth_file import growth_part
-from optioneer.files.case.machine_file import KEYS as MACHINE_KEYS
-from optioneer.files.case.machine_file import machine_part
 from optioneer.files.case.options_file import COLUMNS, FORMULA, FREE_TEXTS, read_options
 from optioneer.files.case.part import CasePart
-from optioneer.files.case.paying_file import KEYS as PAYING_KEYS
-from optioneer.files.case.paying_file import paying_part
 from optioneer.files.case.read import Reading, case_of_parts
-from optioneer.files.case.site_file import KEYS as SITE_KEYS
-from optioneer.files.case.site_file import site_part
 from optioneer.files.case.sources_file import KEYS as SOURCES_KEYS
 from optioneer.files.case.sources_file import sources_part
+from optioneer.files.case.toml_files import TOML_FILES, TomlFile
 from optioneer.files.plain.document import Document
 from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import Source, refuse
@@ -28,16 +21,10 @@ from optioneer.files.plain.spreadsheet import Value, cell_name, grids
 from optioneer.files.workbook.cell_values import cell_words
 from optioneer.files.workbook.sheet_tables import Book, SheetRows, form_values, rows_of
 from optioneer.files.workbook.sheet_values import Filler
-from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES
+from optioneer.forms.schema import OPTIONS, PAYING, SITE, SOURCES
 from optioneer.forms.sheets import FORMS, GUIDE, LISTINGS, LISTS, ORDER
 
-_PARTS: Mapping[str, tuple[Sequence[str], Callable[[Document], CasePart]]] = {
-    MACHINE: (MACHINE_KEYS, machine_part),
-    GROWTH: (GROWTH_KEYS, growth_part),
-    PAYING: (PAYING_KEYS, paying_part),
-    SITE: (SITE_KEYS, site_part),
-    SOURCES: (SOURCES_KEYS, sources_part),
-}
+_PARTS = {**TOML_FILES, SOURCES: TomlFile(SOURCES_KEYS, sources_part)}
 
 _REQUIRED = ("machine", "dates")
 """Tables that a case must have."""
@@ -130,9 +117,9 @@ def _parts(book: Book) -> Iterator[CasePart]:
     for listing in LISTINGS:
         if listing.file != OPTIONS:
             Filler(book, listing, values[listing.file]).fill()
-    for file, (keys, part) in _PARTS.items():
-        if values[file] or file not in _OPTIONAL:
-            yield part(Document(file, values[file], keys))
+    for name, file in _PARTS.items():
+        if values[name] or name not in _OPTIONAL:
+            yield file.part(Document(name, values[name], file.keys))
 
 
 @dataclass(frozen=True)

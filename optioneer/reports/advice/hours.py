@@ -26,6 +26,20 @@ APART = (
 )
 
 
+VISITS_APART = (
+    "Too many packages share the call-out {names} to value them together: related options were "
+    "valued apart, those who use it pay for its visits in turns, and every package is told with "
+    "each visit paid for once. `--prove` says how far the advice can be from the best."
+)
+
+
+def visits_parts(advice: Advice) -> tuple[Part, ...]:
+    """Which call-outs options share that were valued apart; nothing where none were."""
+    if not advice.visits_apart:
+        return ()
+    return (Paragraph(VISITS_APART.format(names=", ".join(advice.visits_apart))),)
+
+
 def hours_parts(advice: Advice, figures: Figures) -> tuple[Part, ...]:
     """A sentence and a table by year; nothing where hours are not limited."""
     hours = advice.hours

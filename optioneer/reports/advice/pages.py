@@ -6,10 +6,10 @@ from optioneer.errors import Fault
 from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
-from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.attitude import caution_parts, unpaid_parts
 from optioneer.reports.advice.certainty import how_many_stand
 from optioneer.reports.advice.finding_out import learning_table
-from optioneer.reports.advice.hours import hours_parts
+from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.provenance import rests_parts
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.advice.tables import (
@@ -59,11 +59,13 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *rests_parts(case, figures),
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
+        *unpaid_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
         Paragraph(READING + (WHAT_STANDS if how_many_stand(case, advice) else "")),
         packages_table(case, advice, figures),
         *((frontier_table(case, advice, figures),) if advice.frontier else ()),
         *hours_parts(advice, figures),
+        *visits_parts(advice),
         *learning_table(case, advice, figures),
         Bullets("Before you sign", cautions(case)),
     )

@@ -61,6 +61,28 @@ def rests_table(case: Case, figures: Figures) -> tuple[Table, ...]:
     return (Table("Where the figures are from", heads, rows, note=note),) if rows else ()
 
 
+def figure_named(case: Case, key: str) -> str:
+    """A figure of the list of sources in words, by its key.
+
+    Parameters
+    ----------
+    case
+        The case.
+    key
+        As the list of sources writes it.
+    """
+    room, *rest = key.split("/")
+    names = {
+        "option": {each.option: each.name for each in case.catalogue.options},
+        "stream": {each.id: each.name for each in case.growth.stream},
+        "driver": {each.id: each.name for each in case.growth.driver},
+    }.get(room)
+    owner = room.replace("_", " ").capitalize()
+    if names is not None and rest:
+        owner, rest = names.get(rest[0]) or rest[0], rest[1:]
+    return f"{owner}: {' '.join(rest).replace('_', ' ')}" if rest else owner
+
+
 def _told(case: Case) -> Mapping[Standing, Rest]:
     """What the case rests on, where it says so of anything."""
     said = case.sources is not None or any(option.kind for option in case.catalogue.options)

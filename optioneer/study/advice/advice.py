@@ -14,7 +14,8 @@ from optioneer.study.advice.verdicts import advice_on, quick_advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.pursed import valued_as_paid
+from optioneer.study.worth.valued_case import Valued
 
 SHARE_OF_ADVICE = 0.05
 """Part of the work that comes before the search for break-evens."""
@@ -31,13 +32,6 @@ SEARCHED = 5.0
 
 def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
     """The advice that is asked for.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1; it may raise to stop it.
 
     Raises
     ------
@@ -69,7 +63,7 @@ def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
         return cautious_advice(request, request.weight, progress=progress)
     if request.aim is not None:
         return precise_advice(request, request.aim, progress=progress)
-    found = valued(request.counted, effort=request.effort, progress=progress)
+    found = valued_as_paid(request.counted, effort=request.effort, progress=progress)
     return Advised(found, advice_on(found, budget=request.budget))
 
 
@@ -138,18 +132,11 @@ def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Va
     """Every package valued on few of the futures; see `preview`."""
     few = replace(request, futures=min(PREVIEWED, request.counted.growth.futures))
     effort = Effort(seconds=SEARCHED, budget=request.budget)
-    return valued(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
+    return valued_as_paid(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
 
 
 def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
     """The cost of one package, the same figures as in the advice without a budget.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------
@@ -162,4 +149,4 @@ def package_value(request: PackageRequest, *, progress: Progress | None = None) 
         weighed, found = weighed_package(case, request.package, progress=progress)
         return asked_answer(found, weighed)
     effort = Effort(also=(named,), search=False)
-    return asked_answer(valued(case, effort=effort, progress=progress), named)
+    return asked_answer(valued_as_paid(case, effort=effort, progress=progress), named)

@@ -5,6 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
 from optioneer.study.unknowns.answers import HangsOn
 
@@ -70,6 +71,12 @@ class OptionAnswer(Answer):
         description="What choosing as advised costs more than the other choice where it does, "
         "averaged over all futures: what knowing which of the two is cheaper would save [money].",
     )
+    unpaid: float | None = Field(
+        default=None,
+        description="Share of futures in which, where it is left for a retrofit, the account "
+        "cannot pay for it when it is wanted: of the advised package, or of the best other one. "
+        "None where retrofits are not paid from the account, and where it is never left for one.",
+    )
     break_even_chance: float | None = Field(
         default=None,
         description="Chance of the likeliest stream that relies on the option at which ordering it "
@@ -127,7 +134,7 @@ class Information(Answer):
 
     perfect_information: float = Field(
         description="NPC of the advised package less the mean over futures of the least NPC that "
-        "anyone could reach knowing the future [money]."
+        "anyone could reach knowing the future, within the same budget if there is one [money]."
     )
     perfect_information_se: float | None = Field(
         default=None, description="Paired standard error of `perfect_information`."
@@ -357,8 +364,16 @@ class Advice(Answer):
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
     )
+    from_account: FromAccount | None = Field(
+        default=None, description="None where retrofits are not paid from the account."
+    )
     hours: HoursAnswer | None = Field(
         default=None, description="Hours with the advised package; none where they are not limited."
+    )
+    visits_apart: tuple[str, ...] = Field(
+        default=(),
+        description="Named call-outs that too many packages share to value them together: those "
+        "who use one pay for its visits in turns, and packages are told with each visit paid once.",
     )
     proof: Proof | None = Field(default=None, description="None unless it was asked for.")
     precision: Precision | None = Field(

@@ -352,13 +352,21 @@ def _sales_tax(case: Case) -> tuple[float, float]:
     return sales.rate * (1.0 - discount_factor(shop_rate(case), years)), 0.0
 
 
+def lends_for_retrofits(case: Case, plan: AnyPlan) -> bool:
+    """Whether retrofits are lent as a plan lends: because it says so, or the account does."""
+    if not isinstance(plan, LoanPlan):
+        return False
+    asked = case.paying is not None and case.paying.account.retrofits == "loan"
+    return asked or plan.retrofits == "loan"
+
+
 def _lent(case: Case, plan: AnyPlan | None) -> float:
     """What a loan for a retrofit costs beyond its charge; nothing in cash or at the usual rate.
 
     The level instalments of a loan at the plan's rate over its months, from one interval after
     the fitting on, after tax, at the borrowing rate.
     """
-    if not isinstance(plan, LoanPlan) or plan.retrofits == "cash":
+    if not isinstance(plan, LoanPlan) or not lends_for_retrofits(case, plan):
         return 0.0
     t, years = income_tax_rate(case), plan.every_months / MONTHS_PER_YEAR
     count, rate = plan.months // plan.every_months, plan.rate * years

@@ -21,7 +21,7 @@ from optioneer.study.advice.package import (
     outcome_answer,
     package_answer,
 )
-from optioneer.study.advice.package_choice import BASE, named_package, package_holding
+from optioneer.study.advice.package_choice import BASE, named_package
 from optioneer.study.advice.verdicts import CENT
 from optioneer.study.cash.financing import taxed_by
 from optioneer.study.cash.price import contract_cents
@@ -38,7 +38,7 @@ from optioneer.study.compare.turning_rates import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram
@@ -85,13 +85,6 @@ class ComparisonRequest:
 
 def comparison(request: ComparisonRequest, *, progress: Progress | None = None) -> Comparison:
     """Packages of one case, or of several, on the same growth and the same futures.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------

@@ -20,6 +20,7 @@ from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.shared_hours.call_outs import SharedCalls
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.timeline import Timeline
 
@@ -181,11 +182,12 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
         upkeep=tuple(sum(values) for values in zip(*(path.upkeep for path in paths), strict=True)),
         work=(*_work(problem, world, paths, mix), *_bought(problem, mix)),
         fittings=tuple(one for path in paths for one in path.fittings),
-        visits=tuple(one for path in paths for one in path.visits),
+        visits=tuple(_each_once(problem, paths)),
         npc=float(constant_cost(problem, world)[0])
         + site
         + sum(path.price + path.cost for path in paths)
-        + (0.0 if mix is None else mix.overpaid),
+        + (0.0 if mix is None else mix.overpaid)
+        + _left_to_pay(problem, world, paths),
     )
 
 
@@ -207,6 +209,7 @@ class _Path:
     cost: float
     resale: float
     working: tuple[int, ...]
+    trail: tuple[int, ...]
     upkeep: tuple[float, ...]
     earned: dict[int, tuple[float, ...]]
     fittings: tuple[LikelyFitting, ...]
@@ -235,6 +238,7 @@ def _path(case: Case, problem: Problem, world: World, lattice: Lattice, start: i
         cost=float(cost[start, 0]),
         resale=float(lattice.resale[states[-1]]),
         working=tuple(working),
+        trail=(start, *states),
         upkeep=tuple(float(lattice.upkeep[state]) for state in working),
         earned={
             int(k): tuple(1.0 - float(lattice.lost[state, row]) for state in working)
@@ -288,6 +292,28 @@ def _visits(case: Case, fittings: Sequence[LikelyFitting]) -> Iterator[LikelyVis
     )
     for period, name in called:
         yield LikelyVisit(name, period, case.call_outs[name])
+
+
+def _each_once(problem: Problem, paths: Sequence[_Path]) -> Iterator[LikelyVisit]:
+    """The visits of all clusters; one that several call for is there once."""
+    told: set[object] = set()
+    for lattice, path in zip(problem.lattices, paths, strict=True):
+        shared = {turns.call_out: turns.streams for turns in lattice.turns if turns is not None}
+        for visit in path.visits:
+            key = shared.get(visit.name), visit.name, visit.period
+            if visit.name not in shared or key not in told:
+                yield visit
+            told.add(key)
+
+
+def _left_to_pay(problem: Problem, world: World, paths: Sequence[_Path]) -> float:
+    """What shared visits cost beyond what the clusters pay for them in turns [money]."""
+    calls = SharedCalls(world, problem.lattices)
+    trails = {
+        i: ((problem.lattices[i], np.array(paths[i].trail, dtype=np.int32)[:, None]),)
+        for i in calls.clusters
+    }
+    return float(calls.left_to_pay(trails)[0])
 
 
 def _bought(problem: Problem, mix: Mix | None) -> Iterator[LikelyWork]:

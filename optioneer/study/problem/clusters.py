@@ -1,15 +1,11 @@
 """Slots that hang together, and what the levels of each cluster cost and bring."""
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from graphlib import TopologicalSorter
-from itertools import pairwise
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from optioneer.arrays import Floats
 from optioneer.errors import TooLargeError
@@ -19,10 +15,18 @@ from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.model.growth import Way as Doing
 from optioneer.study.cash.financing import income_tax_rate
+from optioneer.study.problem.related import (
+    VisitKey,
+    calls_apart,
+    package_count,
+    related,
+    visit_groups,
+)
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import listed
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
+from optioneer.valuation.worlds.turns import Turns
 
 SWEPT_A_SECOND = 2**23
 """Packages x futures x periods that are valued in a second, on a machine of two slow cores."""
@@ -77,30 +81,6 @@ def _tied_by_hours(case: Case) -> tuple[Slot, ...]:
     """All slots that serve work which takes hours that are limited."""
     tied = {slot.name for slots in related(case) if case.takes_hours(slots) for slot in slots}
     return tuple(slot for slot in case.catalogue.slots if slot.name in tied)
-
-
-def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
-    """Slots grouped so that groups share no stream, rule, bundle, easing or named call-out."""
-    slots = case.catalogue.slots
-    label = _groups(case)
-    return tuple(
-        tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
-        for cluster in range(max(label, default=-1) + 1)
-    )
-
-
-def _groups(case: Case) -> tuple[int, ...]:
-    """Number of the group of related slots that each slot is in."""
-    slots = case.catalogue.slots
-    place = {option.option: i for i, slot in enumerate(slots) for option in slot.options}
-    links = [
-        pair
-        for group in _ties(case)
-        for pair in pairwise(sorted({place[option] for option in group}))
-    ]
-    rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
-    graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
-    return tuple(int(one) for one in connected_components(graph, directed=False)[1])
 
 
 def lattice_of(
@@ -184,27 +164,6 @@ def widest(case: Case) -> tuple[Slot, ...]:
     return max(clusters(case), key=package_count, default=())
 
 
-def package_count(slots: Sequence[Slot]) -> int:
-    """Number of packages that `slots` make, impossible ones included."""
-    return math.prod(len(slot.options) + slot.may_be_empty for slot in slots)
-
-
-def _ties(case: Case) -> Iterable[Sequence[str]]:
-    """Groups of options whose slots must be valued together."""
-    for stream in case.growth.stream:
-        yield [option for way in stream.way for option in way.options]
-    for bundle in case.bundles:
-        yield bundle.options
-    visits: dict[str, list[str]] = {}
-    for option in case.catalogue.options:
-        yield [option.option, *option.requires, *option.excludes]
-        if option.eased_by is not None:
-            yield [option.option, option.eased_by]
-        if option.call_out not in {None, "default"}:
-            visits.setdefault(str(option.call_out), []).append(option.option)
-    yield from visits.values()
-
-
 @dataclass(frozen=True)
 class _Cluster:
     """One cluster of slots on its way to a lattice."""
@@ -272,8 +231,9 @@ class _Cluster:
                 tuple(self._way(index, stream, way) for way in stream.way) for stream in facts
             ),
             targets=tuple(self._targets(index)),
-            visits=tuple(self.case.call_outs[name] for _, name in self._visits()),
-            shared=frozenset(i for i, (_, name) in enumerate(self._visits()) if name == "default"),
+            visits=tuple(self.case.call_outs[name] for _, name in self._visits),
+            turns=self._turns(),
+            shared=frozenset(i for i, (_, name) in enumerate(self._visits) if name == "default"),
             barred=self._barred(),
         )
 
@@ -323,19 +283,43 @@ class _Cluster:
         ]
 
     @cached_property
-    def group(self) -> dict[str, int]:
-        """Group of related slots of each option; apart from hours."""
-        slots = zip(self.case.catalogue.slots, _groups(self.case), strict=True)
-        return {option.option: own for slot, own in slots for option in slot.options}
+    def _calls(self) -> dict[str, VisitKey]:
+        """Group of slots and name of the call-out that each option uses when it is retrofitted."""
+        groups, own = visit_groups(self.case), {option.option for option in self.options}
+        return {o: visit for visit, options in groups.items() for o in options if o in own}
 
-    def _visits(self) -> tuple[tuple[int, str], ...]:
-        """Call-outs that retrofits in this cluster use: group of related slots, name; sorted."""
-        named = {(self.group[o.option], o.call_out) for o in self.options if o.retrofittable}
-        return tuple(sorted((group, name) for group, name in named if name is not None))
+    @cached_property
+    def _visits(self) -> tuple[VisitKey, ...]:
+        """Call-outs that retrofits in this cluster use, sorted."""
+        return tuple(sorted(set(self._calls.values())))
+
+    def _turns(self) -> tuple[Turns | None, ...]:
+        """Of each call-out, whose turn it is to pay where other clusters use it too."""
+        if not calls_apart(self.case):
+            return ()
+        groups, parts = visit_groups(self.case), clusters(self.case)
+        return tuple(self._turn(parts, visit[1], groups[visit]) for visit in self._visits)
+
+    def _turn(
+        self, parts: Sequence[Sequence[Slot]], name: str, options: Sequence[str]
+    ) -> Turns | None:
+        each = [
+            {o.option for slot in part for o in slot.options}.intersection(options)
+            for part in parts
+        ]
+        using = [own for own in each if own]
+        if len(using) == 1:
+            return None
+        streams = tuple(
+            tuple(k for k, stream in enumerate(self.case.growth.stream) if stream.uses(own))
+            for own in using
+        )
+        own = {option.option for option in self.options}
+        return Turns(name, streams, next(i for i, one in enumerate(using) if one & own))
 
     def _targets(self, index: Mapping[str, int]) -> Iterable[Target]:
         """Retrofits, the slots of easing options after those they ease."""
-        visits = {visit: i for i, visit in enumerate(self._visits())}
+        visits = {visit: i for i, visit in enumerate(self._visits)}
         for axis in self._sweep_order():
             for level, name in enumerate(self.fitted[axis]):
                 option = None if name is None else self.case.catalogue.by_id[name]
@@ -348,9 +332,7 @@ class _Cluster:
                     price=option.listed_later,
                     bounds=bounds_of(option.multiplier),
                     downtime=self.left * option.downtime_days * self.case.machine.margin_per_day,
-                    visit=-1
-                    if option.call_out is None
-                    else visits[self.group[option.option], option.call_out],
+                    visit=-1 if option.call_out is None else visits[self._calls[option.option]],
                     easing=self._easing(option),
                 )
 

@@ -14,7 +14,9 @@ from optioneer.study.ready.first_chips import with_first_chips
 class Request:
     """A question about a case; two that are equal have the same answer.
 
-    Hashed and compared by content. Who is told how far the work is, is no part of it.
+    Hashed and compared by content. A question is asked by one function of its request, and of a
+    `progress` that is told how far the work is, 0..1: it is no part of the question, and may raise
+    to stop the work.
 
     Parameters
     ----------

@@ -40,13 +40,6 @@ ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
 def all_together(request: TogetherRequest, *, progress: Progress | None = None) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     RequestError

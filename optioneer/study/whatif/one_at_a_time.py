@@ -44,13 +44,6 @@ class RangesRequest(Request):
 def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -> OneAtATime:
     """The advice on a case at both ends of the range of every figure.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     RequestError

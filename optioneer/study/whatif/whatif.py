@@ -9,7 +9,6 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
 from optioneer.study.problem.request import Request
@@ -17,7 +16,7 @@ from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turn
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, What, figure_of
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.summary import standard_error
 
@@ -56,13 +55,6 @@ class WhatIfRequest(Request):
 
 def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> WhatIf:
     """The advice on a case before and after changes, on the same draws.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------
@@ -143,13 +135,6 @@ class TurningRequest(Request):
 
 def turning(request: TurningRequest, *, progress: Progress | None = None) -> Turning:
     """The advice on a case at each of some values of one figure, on the same draws.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------

@@ -29,11 +29,13 @@ from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.cluster import ClusterCost, World
+from optioneer.valuation.timing.journey import Journey
 
 SWEPT = 0.1
 """Part of the work that sweeping the other clusters is where one is searched."""
@@ -111,6 +113,25 @@ class Valued:
         """The same with hours paid at their price instead of shared in the best mix, (N,)."""
         parts = (cost.learned[state] for cost, state in zip(self.costs, package, strict=True))
         return self.constant + sum(parts, start=self.site.cost(package))
+
+    def beyond(self, other: States, chosen: States) -> Floats:
+        """NPC of one package less that of another, by future, shape (N,) [money]."""
+        parts = (
+            cost.learned[there] - cost.learned[here]
+            for cost, there, here in zip(self.costs, other, chosen, strict=True)
+            if there != here
+        )
+        apart = sum(parts, start=self.site.cost(other) - self.site.cost(chosen))
+        return apart + self.mix.beyond(other, chosen)
+
+    def journeys(self, package: States) -> tuple[Journey, ...]:
+        """What happens to `package` after the order, one a cluster."""
+        count = self.world.valued.count
+        with by_size() as run:
+            return tuple(
+                known_journey(self.world, cost, state, run(cost.lattice.size * count))
+                for cost, state in zip(self.costs, package, strict=True)
+            )
 
     @cached_property
     def mix(self) -> MixTerm:

@@ -127,4 +127,5 @@ def _of_futures(futures: Futures, lattice: Lattice, telling: Indices | None) -> 
         futures.life[rows] if futures.life.size else None,
         futures.stay,
         None if telling is None else futures.arrival[telling],
+        [futures.arrival[list(k)] for each in lattice.turns if each for k in each.streams],
     )

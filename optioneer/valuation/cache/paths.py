@@ -33,13 +33,15 @@ def decided(view: View, policy: Policy) -> NDArray[np.int32]:
 
 
 def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
-    """State during each period when `start` is ordered, shape (T, n), from ``decided``."""
-    owned = np.empty((after.shape[0], after.shape[2]), dtype=np.int32)
-    state, futures = np.full(after.shape[2], start, dtype=np.intp), np.arange(after.shape[2])
+    """State when `start` is ordered and after the moves of each period, shape (T + 1, n).
+
+    `after` is from ``decided``; that a machine may be sold is left out of account.
+    """
+    states = np.full((after.shape[0] + 1, after.shape[2]), start, dtype=np.int32)
+    futures = np.arange(after.shape[2])
     for t, moves in enumerate(after):
-        owned[t] = state
-        state = moves[state, futures].astype(np.intp)
-    return owned
+        states[t + 1] = moves[states[t], futures]
+    return states
 
 
 def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
@@ -54,7 +56,7 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     stay
         Period at whose start the machine is sold, shape (N,).
     """
-    after = _followed(moves, start)
+    after = followed_from(moves, start)
     states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
     states[0] = start
     for t in range(1, len(states)):
@@ -64,6 +66,7 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     return states
 
 
-def _followed(moves: Moves, start: int) -> NDArray[Any]:
+def followed_from(moves: Moves, start: int) -> NDArray[Any]:
+    """What is done from every state when `start` is ordered, shape (T, P, N)."""
     ruled = moves.ruled is not None and bool(moves.ruled[start])
     return moves.rule if ruled and moves.rule is not None else moves.learned

@@ -122,12 +122,19 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package, with the prices of `lattice`; kept from then on."""
+    return Swept.of(_known(world, lattice, run), world, lattice).priced(lattice)
 
+
+def known_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Cost of every package with the future known, order included, shape (P, N) [money]."""
+    return np.asarray(_known(world, lattice, run)["hindsight"] + lattice.price[:, None])
+
+
+def _known(world: World, lattice: Lattice, run: Mapper) -> Arrays:
     def make() -> Arrays:
         return swept(world, lattice, run).arrays
 
-    found = Swept.of(remembered(swept_name(world, lattice), make), world, lattice)
-    return found.priced(lattice)
+    return remembered(swept_name(world, lattice), make)
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

@@ -7,8 +7,9 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.valuation.large.short_list import Keeping, margins
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.levels import Terms
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,8 @@ class Seen:
 
     @cached_property
     def visits(self) -> tuple[Floats, ...]:
-        """Call-out charges, shape (T,) each [money]."""
-        return tuple(self._by_period(np.asarray(each))[:, 0] for each in self._charges.visits)
+        """Call-out charges, shape (T, n) each [money]."""
+        return tuple(self._by_period(np.asarray(each)) for each in self._charges.visits)
 
     @cached_property
     def gains(self) -> tuple[tuple[int, float], ...]:

@@ -195,7 +195,7 @@ class SecondStage:
 
     def _visit(self, visit: int) -> None:
         """Call-outs, by the spans between all starts of retrofits that need them."""
-        charge = self.seen.visits[visit]
+        charge = self.seen.visits[visit][:, self.future]
         fits = [fit for fit in self.fits if fit.target.visit == visit]
         if not fits or not charge.any():
             return

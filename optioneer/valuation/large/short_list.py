@@ -13,7 +13,13 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.timing.journey import Journey, journey
+from optioneer.valuation.timing.journey import (
+    Journey,
+    JourneyInParts,
+    Trail,
+    journey,
+    trails_of,
+)
 from optioneer.valuation.timing.policy import Mapper, Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.lives import sale_worth
@@ -74,6 +80,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         lost=np.array(lost).reshape(count, len(terms.streams)),
         targets=terms.targets,
         visits=terms.visits,
+        turns=terms.turns,
         resale_shares=terms.resale_shares,
         resale_prices=np.array(
             [
@@ -231,7 +238,7 @@ class Appraisal:
         learned, rule, hindsight = np.concatenate(list(blocks), axis=1)
         return Worth(learned, hindsight, float(rule.mean()))
 
-    def journey(self, package: Levels) -> Journey:
+    def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
         found = self.live(package)
         cost = self._fixed(package, found) - self.terms.order_factor * self.terms.order_price(
@@ -240,13 +247,14 @@ class Appraisal:
         count, periods = len(cost), self.world.timeline.periods
         fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
         paid = np.zeros((len(self.terms.targets), count))
-        lost = self._lost(package, found)
+        lost, trails = self._lost(package, found), list[Trail]()
         for part, start in zip(found.parts, found.starts, strict=True):
             lived = self._lived(part, start)
+            trails += trails_of(part, lived)
             rows = [self.terms.target_of[target.option] for target in part.targets]
             fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
             cost, lost = cost + lived.cost, lost + lived.lost
-        return Journey(cost, fitted_in, paid, lost)
+        return JourneyInParts(cost, fitted_in, paid, lost, parts=tuple(trails))
 
     def _lived(self, part: Lattice, start: int) -> Journey:
         policy = policy_of(self.world, part, self.run)

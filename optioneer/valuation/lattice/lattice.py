@@ -9,6 +9,7 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets
+from optioneer.valuation.worlds.turns import Turns
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,8 @@ class Lattice:
         Retrofits; a slot that eases another comes after it.
     visits
         Call-out charges by index [money].
+    turns
+        Of each visit that serves other clusters too, who pays when; nothing where none does.
     way_sets
         How each state does the streams, where a way takes hours and hours are limited.
     resale_shares
@@ -143,6 +146,7 @@ class Lattice:
     lost: Floats
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
+    turns: tuple[Turns | None, ...] = field(default=(), kw_only=True)
     way_sets: WaySets | None = field(default=None, kw_only=True)
     resale_shares: Floats = field(default_factory=lambda: np.empty(0), kw_only=True)
     resale_prices: Floats = field(default_factory=lambda: np.empty((0, 0)), kw_only=True)

@@ -9,6 +9,7 @@ import numpy as np
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets, way_sets
 from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.worlds.turns import Turns
 
 Levels = tuple[int, ...]
 """A package: the level of each slot."""
@@ -83,6 +84,8 @@ class Terms:
         Retrofits; a slot that eases another comes after it.
     visits
         Call-out charges by index [money].
+    turns
+        Of each visit that serves other clusters too, who pays when; nothing where none does.
     shared
         Visits that tie no slots together: the default call-out.
     barred
@@ -105,6 +108,7 @@ class Terms:
     ways: tuple[tuple[Way, ...], ...]
     targets: tuple[Target, ...]
     visits: tuple[float, ...]
+    turns: tuple[Turns | None, ...] = ()
     shared: frozenset[int] = frozenset()
     barred: frozenset[tuple[int, int]] = frozenset()
 
@@ -156,6 +160,7 @@ class Terms:
             lost=np.empty((0, len(self.streams))),
             targets=self.targets,
             visits=self.visits,
+            turns=self.turns,
         )
 
     def levels_of(self, held: Collection[int]) -> Levels:
@@ -265,6 +270,7 @@ class _Part:
             lost=self._lost(),
             targets=self._targets(),
             visits=terms.visits,
+            turns=terms.turns,
             way_sets=self._way_sets(),
             resale_shares=terms.resale_shares,
             resale_prices=self._resale_prices(),

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice, VisitSet
-from optioneer.valuation.lattice.view import Charges
 
 Numbers = NDArray[Any]
 """Costs as float64, or as packed int64; charges come in the same form."""

@@ -3,9 +3,10 @@
 import numpy as np
 
 from optioneer.arrays import Floats
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import best_moves
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.lives import sale_worth
 
 
@@ -42,7 +43,7 @@ def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
 
 def _charges_next(view: View, periods: range) -> Charges:
     """What retrofits cost a period later, times the chance that the machine is still there."""
-    charges = view.charges(range(periods.start + 1, periods.stop + 1))
+    charges = view.charges(periods, ahead=1)
     if view.lives is None or view.growth.stay is None:
         return charges
     kept = view.lives.kept

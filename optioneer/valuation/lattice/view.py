@@ -8,58 +8,16 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.hours import Attendance, HoursSeen, Work
+from optioneer.valuation.lattice.charges import Charges, multiplier_draws
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.lives import Lives, sale_worth
-from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
+from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores
 from optioneer.valuation.worlds.timeline import Timeline
 
 MOMENTS = 2**16
 """States x futures x periods that are looked at together, at most: what a cache holds."""
-
-
-@dataclass(frozen=True)
-class Charges:
-    """What a retrofit costs, discounted to the order date, at n moments.
-
-    Parameters
-    ----------
-    plain
-        Charge of each target, shape (n,) each [money].
-    eased
-        Charge once its easing option is fitted, none where nothing eases it.
-    visits
-        Charge of one call-out, by index: a number, or shape (n,) [money].
-    """
-
-    plain: tuple[Floats, ...]
-    eased: tuple[Floats | None, ...]
-    visits: tuple[Floats | float, ...]
-
-    @cached_property
-    def largest(self) -> float:
-        """No retrofits of one date cost more than this [money]."""
-        told = (*self.plain, *(each for each in self.eased if each is not None), *self.visits)
-        return sum(float(np.max(each)) for each in told)
-
-    def times(self, factor: Floats) -> "Charges":
-        """The same times a factor, shape (n,)."""
-        return Charges(
-            plain=tuple(each * factor for each in self.plain),
-            eased=tuple(None if each is None else each * factor for each in self.eased),
-            visits=tuple(each * factor for each in self.visits),
-        )
-
-    def of(self, moments: slice) -> "Charges":
-        """Those at some of the moments."""
-        return Charges(
-            plain=tuple(each[moments] for each in self.plain),
-            eased=tuple(None if each is None else each[moments] for each in self.eased),
-            visits=tuple(
-                each if isinstance(each, float) else each[moments] for each in self.visits
-            ),
-        )
 
 
 @dataclass(frozen=True)
@@ -79,6 +37,9 @@ class View:
         The block.
     hours
         Hours there are and what they are worth; none where they are not limited.
+    heard
+        By how many periods the lattice knows later than it might whose turn it is to pay for a
+        visit.
     """
 
     lattice: Lattice
@@ -87,6 +48,7 @@ class View:
     scores: Scores | None
     futures: Futures
     hours: HoursSeen | None = None
+    heard: int = 0
 
     @cached_property
     def arrival(self) -> Ints:
@@ -325,26 +287,42 @@ class View:
         """Multiplier of each target, plain and eased, shape (n,) each."""
         return tuple(multiplier_draws(target, self.futures) for target in self.lattice.targets)
 
-    def charges(self, periods: range) -> Charges:
-        """Retrofit charges at the start of the periods."""
+    def charges(self, periods: range, ahead: int = 0) -> Charges:
+        """Retrofit charges so far ahead of the start of the periods.
+
+        Whose turn it is to pay for a visit is taken as it is at their start.
+        """
+        now, periods = periods, range(periods.start + ahead, periods.stop + ahead)
         when = slice(periods.start, periods.stop)
-        now = self.timeline.at_start[when, None]
-        prices = now * self.timeline.retrofit_level[when, None]
+        worth = self.timeline.at_start[when, None]
+        prices = worth * self.timeline.retrofit_level[when, None]
         plain: list[Floats] = []
         eased: list[Floats | None] = []
         for target, (multiplier, easier) in zip(
             self.lattice.targets, self.multipliers, strict=True
         ):
-            scale, lost = prices * target.price, now * target.downtime
+            scale, lost = prices * target.price, worth * target.downtime
             most = self._firm(target, periods)
             plain.append((np.minimum(scale * multiplier, most) + lost).ravel())
             eased.append(
                 None if easier is None else (np.minimum(scale * easier, most) + lost).ravel()
             )
         visits = np.repeat(prices, self.futures.count)
-        return Charges(
-            tuple(plain), tuple(eased), tuple(visits * visit for visit in self.lattice.visits)
+        called = (
+            visits * visit if turn is None else visits * visit * turn[self._turn_seen(now)].ravel()
+            for visit, turn in zip(self.lattice.visits, self._turns, strict=True)
         )
+        return Charges(tuple(plain), tuple(eased), tuple(called))
+
+    @cached_property
+    def _turns(self) -> tuple[Floats | None, ...]:
+        """Part of each visit that the lattice pays, shape (T, n); none where it pays all."""
+        turns = self.lattice.turns or (None,) * len(self.lattice.visits)
+        periods = self.timeline.periods
+        return tuple(t if t is None else t.share(self.futures.arrival, periods) for t in turns)
+
+    def _turn_seen(self, periods: range) -> Indices:
+        return np.maximum(np.arange(periods.start, periods.stop) - self.heard, 0)
 
     def _firm(self, target: Target, periods: range) -> Floats | float:
         """Most that a retrofit costs at the start of the periods, shape (S, 1) [money]."""
@@ -377,12 +355,3 @@ def _column(periods: range) -> Ints:
 def _flat(values: Floats) -> Floats:
     """Shape (K, S x n) from (K, S, n)."""
     return values.reshape(len(values), values.shape[1] * values.shape[2])
-
-
-def multiplier_draws(target: Target, futures: Futures) -> tuple[Floats, Floats | None]:
-    """Multiplier of a retrofit in each future, plain and eased, on the same quantile."""
-    quantile = futures.quantile[target.option]
-    plain = triangular_quantile(quantile, target.bounds)
-    if target.easing is None:
-        return plain, None
-    return plain, triangular_quantile(quantile, target.easing.bounds)

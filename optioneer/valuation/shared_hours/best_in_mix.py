@@ -60,9 +60,7 @@ class Bettering:
         least = self.total(package)
         while True:
             near = (
-                other
-                for cluster in self.mix.members.each
-                for other in self.near(package, cluster, TRIED)
+                other for cluster in self.mix.tied for other in self.near(package, cluster, TRIED)
             )
             able = [other for other in near if self.apart(other) < least]
             best = min(able, key=self.total, default=package)

@@ -13,6 +13,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
 from optioneer.valuation.timing.cluster import World, lived_by
+from optioneer.valuation.timing.journey import Trail
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
 
@@ -40,6 +41,11 @@ class Member:
     lattice: Lattice
     rows: Indices
     number: Indices
+
+    def along(self, trails: Sequence[Trail]) -> Indices:
+        """Sets of the streams that take hours in each period and future, shape (K, T, n)."""
+        ((_, states),) = trails
+        return self.held(states[:-1])
 
     def held(self, states: NDArray[np.integer]) -> Indices:
         """Sets of the streams that take hours in some states, shape (K, ...)."""

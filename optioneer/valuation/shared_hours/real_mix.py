@@ -1,6 +1,6 @@
-"""What clusters that stay apart earn less together: the real mix of work against its price."""
+"""What clusters that stay apart cost together beyond their prices of hours and of visits."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -9,14 +9,16 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import decided, followed
-from optioneer.valuation.shared_hours.hour_prices import Members, members_of
+from optioneer.valuation.large.short_list import Listed, lived_in
+from optioneer.valuation.shared_hours.call_outs import SharedCalls
+from optioneer.valuation.shared_hours.hour_prices import members_of
 from optioneer.valuation.shared_hours.shop import held_steps, overpaid
-from optioneer.valuation.timing.cluster import ClusterCost, World
-from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
+from optioneer.valuation.timing.journey import Journey, Trail, trails_of
 from optioneer.valuation.timing.policy import Policy
 
 FEWER = 16
-"""Part of the futures on which packages are compared in the real mix."""
+"""Part of the futures on which packages are compared as they really share."""
 
 FEWEST = 2
 """Part of those on which many are."""
@@ -26,7 +28,7 @@ TOGETHER = 2**13
 
 
 class MixTerm:
-    """What the best mix of work costs beyond the clusters' costs at their price of an hour.
+    """What packages cost beyond the clusters' costs at their prices of hours and of visits.
 
     Parameters
     ----------
@@ -37,11 +39,12 @@ class MixTerm:
 
     Notes
     -----
-    Retrofits follow the policy that each cluster learned at the price of an hour; the work of every
-    period is then mixed anew in the hours there are, so that the cost told is one that is reached
-    by acting so. It is never below 0: at any price of an hour that hangs on no package, what the
-    clusters cost apart less what the attended hours are worth is no more than what they cost
-    together (weak duality of the programme in every period, hence of the sum).
+    Retrofits follow the policy that each cluster learned at these prices; the work of every period
+    is then mixed anew in the hours there are, and each visit paid for once, so that the cost told
+    is one that is reached by acting so. It is never below 0: at any prices that hang on no package,
+    what the clusters cost apart less what the attended hours are worth is no more than what they
+    cost together (weak duality of the programme in every period, hence of the sum; of visits see
+    `SharedCalls`).
 
     Packages are compared in every so many futures, each of which stands for those that follow it,
     so that differences are paired and their standard errors honest.
@@ -55,18 +58,18 @@ class MixTerm:
     def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
         self.world, self.costs = world, costs
 
+    @cached_property
+    def tied(self) -> tuple[int, ...]:
+        """Clusters that stay apart although they share hours or visits."""
+        return Mixed(self.world, self.costs).tied
+
     @property
     def needed(self) -> bool:
-        """Whether clusters stay apart although hours tie them together."""
-        return self.world.shop is not None and self.world.attendance is not None
-
-    @cached_property
-    def members(self) -> Members:
-        """The clusters that share hours."""
-        return members_of([cost.lattice for cost in self.costs])
+        """Whether there are any."""
+        return bool(self.tied)
 
     def cost(self, package: Sequence[int]) -> Floats:
-        """What the mix costs beyond the price of an hour, shape (N,) [money].
+        """What sharing costs beyond its prices, shape (N,) [money].
 
         Worked out in every so many futures; each stands for those that follow it.
         """
@@ -83,15 +86,11 @@ class MixTerm:
         journeys
             One a cluster.
         """
-        if not self.needed:
-            return np.zeros(self.world.valued.count)
-        held = np.concatenate(
-            [one.held(journeys[index].owned) for index, one in self.members.each.items()]
-        )
-        return Mixed(self.world, self.costs).cost_of(held.reshape(len(held), -1))
+        trails = {i: trails_of(self.costs[i].lattice, journeys[i]) for i in self.tied}
+        return Mixed(self.world, self.costs).cost_of(trails)
 
     def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
-        """What the mix costs one package beyond another, shape (N,) [money]."""
+        """What sharing costs one package beyond another, shape (N,) [money]."""
         return self.cost(other) - self.cost(chosen)
 
     def mean(self, package: Sequence[int], *, rough: bool = False) -> float:
@@ -112,23 +111,23 @@ class MixTerm:
         )
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
-        return tuple(package[cluster] for cluster in self.members.each)
+        return tuple(package[cluster] for cluster in self.tied)
 
     @cached_property
     def fewer(self) -> "Mixed":
-        """The mix on every so many futures."""
+        """Packages on every so many futures."""
         few = replace(self.world, valued=self.world.valued.every(FEWER))
         return Mixed(few, self.costs)
 
     @cached_property
     def fewest(self) -> "Mixed":
-        """The mix on fewer still."""
+        """Packages on fewer still."""
         few = replace(self.world, valued=self.world.valued.every(FEWER * FEWEST))
         return Mixed(few, self.costs)
 
 
 class Mixed:
-    """Packages with the real mix of work on the futures of a world; what was worked out is kept.
+    """Packages as clusters really share, on the futures of a world; what was worked out is kept.
 
     Parameters
     ----------
@@ -140,11 +139,18 @@ class Mixed:
 
     def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
         self.world, self.costs = world, costs
-        self.members = members_of([cost.lattice for cost in costs])
-        self._held: dict[tuple[int, int], Indices] = {}
+        lattices = [cost.lattice for cost in costs]
+        self.calls = SharedCalls(world, lattices)
+        self.members = members_of(lattices if self._hours_apart else ())
+        self.tied = tuple(sorted({*self.members.each, *self.calls.clusters}))
+        self._trails: dict[tuple[int, int], tuple[Trail, ...]] = {}
         self._moves: dict[tuple[int, bool], NDArray[np.int32]] = {}
         self._costs: dict[tuple[int, ...], Floats] = {}
         self._anchor: tuple[Indices, Floats] | None = None
+
+    @property
+    def _hours_apart(self) -> bool:
+        return self.world.shop is not None and self.world.attendance is not None
 
     @cached_property
     def margins(self) -> Floats:
@@ -161,21 +167,30 @@ class Mixed:
         return price.ravel()
 
     def cost(self, states: tuple[int, ...]) -> Floats:
-        """What the mix costs beyond the price of an hour, by future, shape (N,) [money].
+        """What sharing costs beyond its prices, by future, shape (N,) [money].
 
         Parameters
         ----------
         states
-            One of each cluster that shares the hours.
+            One of each cluster that shares anything.
         """
         if states not in self._costs:
-            self._costs[states] = self.cost_of(self.held(states))
+            pairs = zip(self.tied, states, strict=True)
+            self._costs[states] = self.cost_of({i: self._trails_of(i, state) for i, state in pairs})
         return self._costs[states]
 
-    def cost_of(self, held: Indices) -> Floats:
-        """The same from the sets of ways owned at each moment, shape (K, T x N)."""
+    def cost_of(self, trails: Mapping[int, Sequence[Trail]]) -> Floats:
+        """The same from what each of these clusters goes through."""
+        return self._mix_of(trails) + self.calls.left_to_pay(trails)
+
+    def _mix_of(self, trails: Mapping[int, Sequence[Trail]]) -> Floats:
+        """What the mix of work costs beyond the price of an hour, shape (N,) [money]."""
+        if not self.members.each:
+            return np.zeros(self.world.valued.count)
+        held = [member.along(trails[i]) for i, member in self.members.each.items()]
         worth = self.world.timeline.during * self.world.timeline.dt
-        return np.asarray(worth @ self._overpaid(held).reshape(len(worth), -1))
+        over = self._overpaid(np.concatenate([each.reshape(len(each), -1) for each in held]))
+        return np.asarray(worth @ over.reshape(len(worth), -1))
 
     def _overpaid(self, held: Indices) -> Floats:
         """By moment, shape (T x N,); only what differs from the first package is worked out."""
@@ -201,18 +216,16 @@ class Mixed:
             found[start : start + TOGETHER] = part
         return found
 
-    def held(self, states: tuple[int, ...]) -> Indices:
-        """Sets of ways owned at each moment, shape (K, T x N)."""
-        found = zip(self.members.each, states, strict=True)
-        return np.concatenate([self._held_by(cluster, state) for cluster, state in found])
-
-    def _held_by(self, cluster: int, state: int) -> Indices:
-        key = (cluster, state)
-        if key not in self._held:
-            after = self._after(cluster, self.costs[cluster].policy.after(state))
-            held = self.members.each[cluster].held(followed(after, state))
-            self._held[key] = held.reshape(len(held), -1)
-        return self._held[key]
+    def _trails_of(self, cluster: int, state: int) -> tuple[Trail, ...]:
+        """What a cluster goes through once a state of it is ordered."""
+        key, cost = (cluster, state), self.costs[cluster]
+        if key not in self._trails and isinstance(cost.lattice, Listed):
+            lived = journey_of_state(self.world, lived_in(self.world, cost), state, map)
+            self._trails[key] = trails_of(cost.lattice, lived)
+        elif key not in self._trails:
+            after = self._after(cluster, cost.policy.after(state))
+            self._trails[key] = ((cost.lattice, followed(after, state)),)
+        return self._trails[key]
 
     def _after(self, cluster: int, policy: Policy) -> NDArray[np.int32]:
         """What a policy of a cluster does from every state, shape (T, P, N)."""

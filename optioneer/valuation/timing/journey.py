@@ -10,11 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Floats, Indices
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import Policy, decision_spans
+
+Trail = tuple[Lattice, NDArray[np.int32]]
+"""A lattice, and its state as ordered and then after the moves of each period, (T + 1, n)."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,8 @@ class Journey:
         Margin that is not earned, part of `cost`, shape (n,) [money].
     owned
         State during each period, shape (T, n); empty where the states are no lattice.
+    ended
+        State after the last moves, shape (n,); empty likewise.
     """
 
     cost: Floats
@@ -42,6 +48,7 @@ class Journey:
     paid: Floats
     lost: Floats
     owned: NDArray[np.int32] = field(default_factory=lambda: np.empty((0, 0), dtype=np.int32))
+    ended: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, dtype=np.int32))
 
     def joined(self, other: "Journey") -> "Journey":
         """The futures of both."""
@@ -51,11 +58,33 @@ class Journey:
             np.concatenate([self.paid, other.paid], axis=-1),
             np.concatenate([self.lost, other.lost]),
             np.concatenate([self.owned, other.owned], axis=-1),
+            np.concatenate([self.ended, other.ended]),
         )
 
     def among(self, states: Indices) -> "Journey":
         """The same with its states numbered as those of the lattice they are a part of."""
-        return replace(self, owned=states.astype(np.int32)[self.owned])
+        names = states.astype(np.int32)
+        return replace(self, owned=names[self.owned], ended=names[self.ended])
+
+
+@dataclass(frozen=True)
+class JourneyInParts(Journey):
+    """What happens to a package of a cluster that has no lattice.
+
+    Parameters
+    ----------
+    parts
+        Trails of what retrofits can still change.
+    """
+
+    parts: tuple[Trail, ...] = ()
+
+
+def trails_of(lattice: Lattice, journey: Journey) -> tuple[Trail, ...]:
+    """What a cluster goes through: the whole of its lattice, or some parts where it has none."""
+    if isinstance(journey, JourneyInParts):
+        return journey.parts
+    return ((lattice, np.concatenate([journey.owned, journey.ended[None]])),)
 
 
 def journey(view: View, policy: Policy, start: int) -> Journey:
@@ -114,12 +143,18 @@ class PackageWalk:
         The futures.
     start
         State that is ordered.
+
+    Notes
+    -----
+    `flow` is what the last period cost to keep and in lost margin, `spent` what its retrofits cost,
+    shape (n,) each [money, discounted].
     """
 
     def __init__(self, view: View, start: int) -> None:
         self.view, periods, n = view, view.timeline.periods, view.futures.count
         self.columns, self.state = np.arange(n), np.full(n, start, dtype=np.intp)
-        self.cost, self.lost, self.flow = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.cost, self.lost = np.zeros(n), np.zeros(n)
+        self.flow, self.spent = np.zeros(n), np.zeros(n)
         self.fitted_in = np.full((len(view.lattice.targets), n), periods, dtype=np.int32)
         self.paid = np.zeros((len(view.lattice.targets), n))
         self.owned = np.empty((periods, n), dtype=np.int32)
@@ -144,6 +179,7 @@ class PackageWalk:
         upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
         self.lost += self.flow - np.where(here, upkeep, 0.0)
         if t == 0 or not lattice.targets:
+            self.spent = np.zeros(len(self.columns))
             return np.zeros(len(self.columns), dtype=bool)
         return self._fitted(t, now, here, allowed)
 
@@ -157,7 +193,8 @@ class PackageWalk:
             refused = (after != self.state) & ~allowed(bill.sum(axis=0))
             after = np.where(refused, self.state, after)
             made[:, refused], bill[:, refused] = False, 0.0
-        self.cost += bill.sum(axis=0)
+        self.spent = bill.sum(axis=0)
+        self.cost += self.spent
         self.paid += bill
         self.fitted_in[made & (self.fitted_in == periods)] = t
         self.state = after
@@ -168,7 +205,8 @@ class PackageWalk:
         view = self.view
         ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
         cost = self.cost - np.where(view.stay == view.timeline.periods, ends, 0.0)
-        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned)
+        ended = self.state.astype(np.int32)
+        return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned, ended)
 
 
 def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:

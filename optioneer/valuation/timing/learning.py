@@ -11,9 +11,10 @@ from functools import partial
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
-from optioneer.valuation.lattice.view import Charges, View
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import (
     Correction,
     Mapper,

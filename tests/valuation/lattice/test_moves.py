@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optioneer.arrays import Floats
+from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
-from optioneer.valuation.lattice.view import Charges
 
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)

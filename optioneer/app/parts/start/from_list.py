@@ -1,13 +1,15 @@
 """A case from a dealer's list: what is open is asked line by line, then the case is made."""
 
+from dataclasses import replace
 from datetime import date
 
 import streamlit as st
 
+from optioneer.app.engine.amounts import amount_typed
 from optioneer.app.engine.drafts import new_draft
-from optioneer.app.engine.settings import LARGEST_UPLOAD
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import show
+from optioneer.app.parts.start import ways_to_begin
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.case.texts import spoken_name
@@ -15,6 +17,7 @@ from optioneer.files.case.write import case_texts
 from optioneer.files.quote.amounts import spelled
 from optioneer.files.quote.first_list import listing, price_columns
 from optioneer.files.quote.mapping import QuoteMapping
+from optioneer.model.case import Case
 from optioneer.model.kinds.kind import NOT_PLACED
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.study.start.doubtful_lines import (
@@ -26,26 +29,19 @@ from optioneer.study.start.doubtful_lines import (
     of_kind,
 )
 from optioneer.study.start.list_lines import Listing, ListLine
-from optioneer.study.start.new_case import EVERYDAY, Wishes, new_case
-
-KINDS = ("csv", "tsv", "txt", "xlsx")
-"""Endings of what is taken."""
+from optioneer.study.start.new_case import EVERYDAY, SIGNED_IN, Wishes, new_case
 
 LATER, ALONG, OUT = "Ask later", "Comes with the machine", "Leave it out"
 
 
 def draw() -> None:
     """Take a list, ask what is open, and open the case that it makes."""
-    st.subheader("Start from a dealer's list")
-    given = st.file_uploader(
-        f"The list as CSV or a workbook, {LARGEST_UPLOAD} MB at most",
-        type=list(KINDS),
-        key="list-upload",
-    )
-    if given is None:
+    st.subheader("Start from what the dealer offers")
+    told = ways_to_begin.given()
+    if told is None:
         return
     try:
-        _asked(given.name, given.getvalue())
+        _asked(*told)
     except CaseError as error:
         show.faults(error.faults, title="This list cannot be read.")
     except OptioneerError as error:
@@ -59,12 +55,41 @@ def _asked(name: str, data: bytes) -> None:
         column = st.selectbox("Which column holds the price?", rivals, key="list-column")
         told = QuoteMapping(columns={"price": str(column)})
     found = listing(data, name, told)
+    st.caption(literal(how_read(found)))
     wishes = _wishes(found)
     if wishes is None:
         return
-    settled = found.settled({one.row: _settled(one, wishes.machine) for one in found.open})
-    title = spoken_name(name.rpartition(".")[0] or name, "my-machine")
-    case = new_case(title, settled.marked(), wishes)
+    lines = {one.row: _settled(one, wishes.machine) for one in found.open}
+    title = spoken_name(name.rpartition(".")[0] or bare_name(found), "my-machine")
+    settled = found.settled(lines).marked()
+    wishes = _of_the_work(new_case(title, settled, wishes), wishes)
+    if st.button("Make the case", key="list-make", type="primary"):
+        made = new_case(title, settled, wishes)
+        state.open_draft(new_draft(title, case_texts(made, {})))
+        st.rerun()
+
+
+def how_read(found: Listing) -> str:
+    """How the lines of a list were read, in a sentence."""
+    out = [f"{one.text} ({one.why})" for one in found.of("left out") if one.written]
+    left = f" Left out: {'; '.join(out)}." if out else ""
+    options, asked = len(found.of("option")), len(found.open)
+    return f"{options} options are on it; {asked or 'no'} of its lines are asked about below.{left}"
+
+
+def bare_name(found: Listing) -> str:
+    """What the machine is called, for the name of the case; '' where no line is it."""
+    return next((line.text for line in found.of("machine")), "")
+
+
+def _of_the_work(case: Case, wishes: Wishes) -> Wishes:
+    """What is said of the work: what a day leaves, and what is never done."""
+    usual = state.figures(case.machine.currency).about(case.machine.margin_per_day)
+    typed = st.text_input(
+        "What does a working day of this machine leave, after material, tools and wages?",
+        placeholder=f"Blank: as usual, {usual}",
+        key="list-day",
+    )
     streams = [one for one in case.growth.stream if one.id != EVERYDAY]
     never = st.multiselect(
         "Which of this work would you never do?",
@@ -72,14 +97,8 @@ def _asked(name: str, data: bytes) -> None:
         format_func={one.id: literal(one.name) for one in streams}.__getitem__,
         key="list-never",
     )
-    if st.button("Make the case", key="list-make", type="primary"):
-        made = new_case(title, settled.marked(), _with(wishes, never=tuple(never)))
-        state.open_draft(new_draft(title, case_texts(made, {})))
-        st.rerun()
-
-
-def _with(wishes: Wishes, *, never: tuple[str, ...]) -> Wishes:
-    return Wishes(**{**vars(wishes), "never": never})
+    day = amount_typed(typed) if typed.strip() else None
+    return replace(wishes, never=tuple(never), margin_per_day=day)
 
 
 def _wishes(found: Listing) -> Wishes | None:
@@ -93,7 +112,10 @@ def _wishes(found: Listing) -> Wishes | None:
         key="list-machine",
     )
     code = st.text_input("Currency of the prices, e.g. EUR", found.currency, key="list-currency")
-    quoted = st.date_input("Day of the quote", state.clock().date(), key="list-quoted")
+    left, right = st.columns(2)
+    today = state.clock().date()
+    quoted = left.date_input("Day of the quote", today, key="list-quoted")
+    order = right.date_input("When do you expect to sign?", today + SIGNED_IN, key="list-order")
     offered = {one.row: one.text for one in found.of("option") if not one.included}
     must = st.multiselect(
         "What do you want whatever it costs?",
@@ -101,10 +123,12 @@ def _wishes(found: Listing) -> Wishes | None:
         format_func=lambda row: literal(offered[row]),
         key="list-must",
     )
-    if not kind or not code.strip() or not isinstance(quoted, date):
+    dated = all(isinstance(day, date) for day in (quoted, order))  # a day can be wiped out
+    if not kind or not code.strip() or not dated:
         st.info("Say what kind of machine it is, and in which currency the prices are.")
         return None
-    return Wishes(machine=kind, currency=code.strip().upper(), quoted=quoted, must=tuple(must))
+    currency = code.strip().upper()
+    return Wishes(machine=kind, currency=currency, quoted=quoted, order=order, must=tuple(must))
 
 
 def _settled(line: ListLine, machine: str) -> ListLine:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.record import NoteText, day, must_be_case, put, well_formed
+from optioneer.cli.record.decide import NoteText, day, must_be_case, put, well_formed
 from optioneer.errors import CaseError, RequestError, did_you_mean
 
 if TYPE_CHECKING:
@@ -171,10 +171,10 @@ def _put(case: Path, what: "RecordedFact | Withdrawn", said: str, corrects: int 
 
 def _currency(folder: Path) -> str:
     """The currency of a case, whatever may be wrong with its other files."""
-    from optioneer.files.case.machine_file import read_machine
+    from optioneer.files.case.toml_files import read_toml
     from optioneer.files.plain.source import source
 
-    found = read_machine(source(folder, "machine.toml"))
+    found = read_toml(source(folder, "machine.toml"))
     if found.faults:
         raise CaseError(found.faults)
     machine: Machine = found.facts["machine"]
