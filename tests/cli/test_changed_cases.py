@@ -25,21 +25,8 @@ FOUND = {
 }
 
 
-SMALL = few(
-    mill(FUTURES),
-    options=(
-        "rotary-table",
-        "fourth-axis-prewire",
-        "coolant-20",
-        "automatic-door",
-        "loader-interface",
-    ),
-    streams=("everyday", "many-sided", "deep-holes"),
-)
-"""Options that need one another, stand at the dealer's or come in a bundle; work of every sort.
-
-Each option and each stream has figures of its own, which `sensitivity` and `bargain` all ask about.
-"""
+SMALL = few(mill(FUTURES))
+"""Each option and each stream has figures that `sensitivity` and `bargain` all ask about."""
 
 
 @pytest.fixture(autouse=True)
