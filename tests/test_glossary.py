@@ -75,7 +75,6 @@ MORE_THAN_ONCE = {
     "comparison": "likewise",
     "cures": "likewise",
     "package": "likewise",
-    "preview": "likewise",
     "readiness": "likewise",
     "valued": "likewise",
     "cash": "likewise, and the command named for the question",

@@ -72,6 +72,7 @@ INSIDE = {
         "cash": 3,
         "problem": 4,
         "search": 5,
+        "site_costs": 5,
         "worth": 6,
         "unknowns": 7,
         "advice": 8,
@@ -179,12 +180,12 @@ SHORT_FOR_A_REASON = {
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",
     "model.checks.reliance": "asked by reports and studies",
+    "money.discount": "what rates, payments and the site all reckon with",
     "model.origin": "a fact of a case, below it; what is asked of all of them stands above it",
     "reports.faces.html": "one face",
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "study.answer": "the base of every answer",
-    "valuation.cache.lives": "what is kept of one package",
 }
 """Files of fewer lines, and why."""
 

@@ -92,11 +92,6 @@ class WaySets:
         return WaySets(self.row, self.base, self.slope, self.hours, self.held[states])
 
     @cached_property
-    def limited(self) -> bool:
-        """Whether any way takes hours."""
-        return bool((self.hours > 0.0).any())
-
-    @cached_property
     def alike(self) -> tuple[Floats, Indices]:
         """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind."""
         kinds, kind = np.unique(self.held, axis=0, return_inverse=True)

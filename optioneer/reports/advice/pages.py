@@ -20,7 +20,15 @@ from optioneer.reports.advice.tables import (
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import (
+    Bullets,
+    Heading,
+    Page,
+    Paragraph,
+    Table,
+    bullets_of,
+    counted,
+)
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
 from optioneer.study.cash.price import ordered
 from optioneer.study.ready.first_chips import CountedOn
@@ -171,15 +179,10 @@ def check_page(
     return (
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
-        *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
-        *((Bullets("Is that meant?", tuple(map(str, asked))),) if asked else ()),
+        *bullets_of("To know", notices),
+        *bullets_of("Is that meant?", asked),
         Paragraph("No faults."),
     )
-
-
-def counted(count: int, noun: str) -> str:
-    """A count with its noun, in the plural where due."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _options(case: Case) -> str:

@@ -6,9 +6,9 @@ import numpy as np
 
 from optioneer.model.machine import Package
 from optioneer.study.account.answers import Affordable, OrderNow
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 
 
 def affordable(found: Pursed, package: Package, plan: str) -> Affordable:

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from pydantic import Field
 
 from optioneer.study.answer import Answer, Verdict
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 
 PAID_AT_ORDER = "all paid at the order"

@@ -112,10 +112,11 @@ def dealers_worth(case: Case, day: date, at: float | None = None) -> float:
     return discount_factor(rate * (1.0 - income_tax_rate(case)), years)
 
 
-def order_factor(
-    case: Case, plan: str, price: float | None = None, *, at: float | None = None
-) -> float:
+def order_factor(case: Case, plan: str, *, at: float | None = None) -> float:
     """Present value of a plan per unit of price: what the valuation multiplies prices by.
+
+    Fees, balloons and rents that do not move with the price are spread over the base price of the
+    machine.
 
     Parameters
     ----------
@@ -123,9 +124,6 @@ def order_factor(
         A checked case with ways of paying.
     plan
         Id of the plan.
-    price
-        Price at which fees, balloons and rents that do not move with it are spread; none: the
-        base price of the machine [money].
     at
         Borrowing rate; none: that of the case [1/year].
 
@@ -136,7 +134,7 @@ def order_factor(
     CaseError
         The plan cannot be kept.
     """
-    cents = to_cents(case.machine.base_price if price is None else price, case.machine.currency)
+    cents = to_cents(case.machine.base_price, case.machine.currency)
     if cents <= 0:
         raise RequestError("A plan has no present value per unit of price when the price is zero.")
     clock = clock_of(case)

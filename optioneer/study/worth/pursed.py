@@ -14,6 +14,8 @@ from optioneer.study.cash.plans import paying_of, plan_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.purse import (
     Income,
@@ -26,11 +28,11 @@ from optioneer.study.worth.purse import (
     refusals,
     whole_journeys,
 )
-from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Mapper
 from optioneer.valuation.timing.sweep import hindsight_cost
 
 MOST_LIVES = 64
@@ -187,6 +189,7 @@ def valued_as_paid(
     effort: Effort | None = None,
     fewest_lessons: int = FEWEST_LESSONS,
     progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Valued:
     """`case` with every package valued, retrofits paid from where the case says.
 
@@ -200,9 +203,11 @@ def valued_as_paid(
         They are, and a cluster has too many packages to value them all.
     """
     if not from_account(case):
-        return valued(case, effort=effort, fewest_lessons=fewest_lessons, progress=progress)
+        return valued(
+            case, effort=effort, fewest_lessons=fewest_lessons, progress=progress, far=far
+        )
     must_be_swept(case, '[account] retrofits = "account"')
     used = paying_of(case).use
     spent = replace(effort or Effort(), swept=None)
-    found = valued(case, effort=spent, fewest_lessons=fewest_lessons, progress=progress)
+    found = valued(case, effort=spent, fewest_lessons=fewest_lessons, progress=progress, far=far)
     return with_purse(found, None if used is None else plan_of(case, used))

@@ -8,14 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
+from optioneer.valuation.cache.paths import owned_by
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
-from optioneer.valuation.timing.cluster import World, lived_by
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.journey import Trail
 from optioneer.valuation.timing.policy import Policy
-from optioneer.valuation.timing.sweep import policy_costs
+from optioneer.valuation.timing.sweep import policy_costs_and_moves
 
 GUESSED_ON = 128
 """Futures that prices are looked for on."""
@@ -154,10 +155,13 @@ def attended_worth(world: World) -> Floats:
 def _answer(world: World, member: Member) -> tuple[float, Floats]:
     """Least mean cost of a cluster under the rule, and the shares of its sets then, (T, sets)."""
     lattice = member.lattice
-    parts = [policy_costs(view, [Policy()])[0] for view in world.views(lattice)]
-    means = np.concatenate(parts, axis=1).mean(axis=1) + lattice.price
+    views = world.views(lattice)
+    ruled = [policy_costs_and_moves(view, [Policy()]) for view in views]
+    costs = np.concatenate([cost for (cost,), _ in ruled], axis=1)
+    means = costs.mean(axis=1) + lattice.price
     state = int(means.argmin())
-    held = member.held(lived_by(world, (lattice, Policy()), state, map).owned)
+    owned = [owned_by(moves, state, v.stay) for v, (_, moves) in zip(views, ruled, strict=True)]
+    held = member.held(np.concatenate(owned, axis=1))
     arrival = world.valued.arrival[lattice.streams[member.rows]]
     numbers = member.number[member.number >= 0]
     return float(means[state]), _shares(held, arrival, numbers)

@@ -14,8 +14,8 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.arrivals import joint
