@@ -88,13 +88,24 @@ def _alone(keep: bool) -> None:  # noqa: FBT001 - handed over by position
 @contextmanager
 def cluster(address: str) -> Iterator[Executor]:
     """Workers of a cluster."""
+    from optioneer.study.problem.cores import fill
+
     try:
-        from distributed import Client
+        from distributed import Client, WorkerPlugin
     except ImportError as error:
         raise RequestError("--on: install the extra: pip install 'optioneer[cluster]'.") from error
     try:
         client = Client(address, timeout=20)  # type: ignore[no-untyped-call]  # not typed
     except (OSError, ValueError) as error:
         raise RequestError(f"--on: no scheduler answers at {address}: {error}.") from error
+
+    class Alone(WorkerPlugin):
+        """One errand fills one core: its worker takes another for each core it has."""
+
+        def setup(self, worker: object) -> None:
+            del worker
+            fill(1)
+
     with client:
+        client.register_plugin(Alone(), name="optioneer")
         yield client.get_executor(retries=3, pure=False)  # type: ignore[no-untyped-call]  # not typed

@@ -35,7 +35,7 @@ def affordable(found: Pursed, package: Package, plan: str) -> Affordable:
 def _order_now(found: Pursed, states: States) -> Iterator[OrderNow]:
     """Options that are waited for where the account refuses: what each would cost if ordered."""
     for option, name in enumerate(found.problem.options):
-        late = found.unpaid(states, option)
+        late = found.unpaid(states, {option})
         now = _ordered(found, states, option)
         if late and now is not None:
             extra = found.mean(now) - found.mean(states)

@@ -257,7 +257,7 @@ def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser)
         present_cost_fitted_later=later.cost,
         regret_share=None if regret is None else float((regret > REGRETTED).mean()),
         mean_regret=None if regret is None else float(regret.mean()),
-        unpaid=unpaid_later(found, waits, option),
+        unpaid=unpaid_later(found, waits, option, ordered=ordered),
     )
 
 

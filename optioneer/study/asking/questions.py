@@ -1,6 +1,5 @@
 """What to ask next: the figures whose truth is worth most before the order."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -12,7 +11,7 @@ from optioneer.model.fact import triangular
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.asking.answer_rules import RULES
-from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn
+from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn, one_choices
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
@@ -23,7 +22,6 @@ from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.effects import Effect
 from optioneer.study.unknowns.ranges import Ranged, Spreads
 from optioneer.study.unknowns.unknowns import Unknowns, figures_unseen, unknowns_of
-from optioneer.study.unknowns.worth_of_all import worth_together
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, What
 from optioneer.study.worth.revaluation import PieceErrand, piece_means, pieces_of
@@ -32,6 +30,10 @@ from optioneer.valuation.timing.policy import Mapper
 
 LEAST_SHARE = 0.002
 """Part of the price that a question must be worth to be asked."""
+
+RISKED = 0.01
+"""Part of the price that an order may cost beyond the best in the worst tenth of what is believed;
+beyond it questions go on although none, on average, pays for itself."""
 
 ADDS = 0.05
 """Part of that which a figure must add to the others, where it is worth as much to know all."""
@@ -96,10 +98,10 @@ def next_questions(
         for one in advice.options
         if one.otherwise is not None
     }
-    told = [one for one in known.worths(turned) if _is_asked(request, one.what, one.name)]
-    everything = _together(request, known)
+    unsure = _unsure(request, known)
+    told, together = unsure.worths(turned), unsure.together
     asked = [one for one in told if one.worth >= least]
-    if everything >= least:
+    if together.everything >= least or together.worst_tenth >= RISKED * advice.advised.price:
         rest = [one for one in told if one.worth < least]
         asked += sorted((o for o in rest if o.adds >= ADDS * least), key=lambda one: -one.adds)
     return Questions(
@@ -109,7 +111,8 @@ def next_questions(
         seed=case.growth.seed,
         price=advice.advised.price,
         least=least,
-        everything=everything,
+        everything=together.everything,
+        worst_tenth=together.worst_tenth,
         questions=tuple(
             NextQuestion(
                 **dict(one),
@@ -121,7 +124,7 @@ def next_questions(
         ),
         figures=len(told),
         below=len(told) - len(asked),
-        together=one_choices(advice),
+        together=tuple(c for c in one_choices(advice.options) if len(c) > 1),
         beyond=beyond_the_end(case),
     )
 
@@ -147,14 +150,11 @@ def _turning(
     )
 
 
-def _together(request: AskRequest, known: Unknowns) -> float:
-    """What it is worth to know all figures that may be asked for [money]."""
-    open_ones = [
-        one
-        for one in known.effects
-        if _is_asked(request, one.ranged.figure.what, one.ranged.figure.name)
-    ]
-    return worth_together(open_ones, known.beside, known.found.means).everything
+def _unsure(request: AskRequest, known: Unknowns) -> Unknowns:
+    """The same without figures that are known for sure, or that are asked for by another name."""
+    figures = ((effect, effect.ranged.figure) for effect in known.effects)
+    left = (effect for effect, own in figures if _is_asked(request, own.what, own.name))
+    return replace(known, effects=tuple(left))
 
 
 def _is_asked(request: AskRequest, what: What, name: str) -> bool:
@@ -234,15 +234,6 @@ def _ends(here: Floats, base: Floats, moved: tuple[Floats, Floats]) -> Floats:
 def _effect(found: Valued, ranged: Ranged, means: dict[int, Floats]) -> Effect:
     able = {cluster: np.isfinite(found.means[cluster]) for cluster in means}
     return Effect(ranged, means, able)
-
-
-def one_choices(advice: Advice) -> tuple[tuple[str, ...], ...]:
-    """Options whose other choice is the same one: what it costs is the same in every future."""
-    groups: dict[tuple[float, float], list[str]] = defaultdict(list)
-    for one in advice.options:
-        if one.otherwise is not None and one.otherwise_se is not None:
-            groups[round(one.otherwise, 4), round(one.otherwise_se, 6)].append(one.option)
-    return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
 def beyond_the_end(case: Case) -> tuple[str, ...]:

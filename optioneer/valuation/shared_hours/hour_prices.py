@@ -11,8 +11,9 @@ from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import owned_by
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.levels import outline_of
 from optioneer.valuation.lattice.view import Pricing
-from optioneer.valuation.shared_hours.shop import Shop, idle_shop, outline_of
+from optioneer.valuation.shared_hours.shop import Shop, idle_shop
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.journey import Trail
 from optioneer.valuation.timing.policy import Policy
