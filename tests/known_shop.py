@@ -7,12 +7,11 @@ import numpy as np
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
-from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.asking.questions import AskRequest, next_questions
 from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, figure_of, with_figure
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued_case import Valued, valued
 from tests.oracle.cases import between, case_of, option, stream
 

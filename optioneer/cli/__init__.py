@@ -11,16 +11,15 @@ from optioneer.cli import (
     ask,
     cash,
     compare,
-    facts,
     in_browser,
     papers,
     ready,
-    record,
     sensitivity,
     whatif,
     workbook,
 )
 from optioneer.cli.many import batch
+from optioneer.cli.record import decide, facts
 from optioneer.cli.shell import app
 from optioneer.cli.start import command
 
@@ -37,7 +36,7 @@ COMMANDS = (
     whatif,
     sensitivity,
     papers,
-    record,
+    decide,
     facts,
     workbook,
     in_browser,

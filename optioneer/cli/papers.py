@@ -124,17 +124,20 @@ def calendar(
     from datetime import UTC, datetime
 
     from optioneer.files.plain.source import file_bytes
+    from optioneer.reports.asking.acting import reminders
     from optioneer.reports.faces.calendar import calendar_file
-    from optioneer.study.advice.package_choice import ordered_package
-    from optioneer.study.papers.diary import due_days
+    from optioneer.study.papers.diary import due_days, reminder
+    from optioneer.study.papers.dossier import ordered_and_waiting
 
     kind_of(out, ("ics",))
     before = file_bytes(out) if out.exists() else None
     read = shell.read(case)
     with progress_bar(weighing(read)) as progress:
-        ordered, _ = ordered_package(read, package, shell.ids(without), progress=progress)
+        asked = (package, shell.ids(without))
+        ordered, waits = ordered_and_waiting(read, *asked, progress=progress)
     figures, now = shell.figures(read.machine.currency), datetime.now(tz=UTC).replace(microsecond=0)
-    found = due_days(read, ordered, plan=plan)
+    told = () if waits is None else tuple(reminders(read, waits, figures))
+    found = (*due_days(read, ordered, plan=plan), *reminder(read, told))
     words = record_words(case)
     made = calendar_file(
         read.name, found, figures, now=now, before=before, other=other_case, record=words

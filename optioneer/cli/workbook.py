@@ -8,7 +8,7 @@ import typer
 
 from optioneer.cli import shell
 from optioneer.cli.progress import progress_bar, weighing
-from optioneer.cli.record import day
+from optioneer.cli.record.decide import day
 from optioneer.errors import RequestError
 
 

@@ -167,15 +167,13 @@ def _nearest(days: float) -> UnitPeriod:
     return min(choices, key=lambda unit: (abs(unit.days - days), unit.days))
 
 
-def actuarial_rates(flows: Sequence[Dated], unit: UnitPeriod | None = None) -> tuple[float, ...]:
+def actuarial_rates(flows: Sequence[Dated]) -> tuple[float, ...]:
     """Every annual percentage rate of dated flows by the actuarial method, as a fraction.
 
     Parameters
     ----------
     flows
         Advances positive, payments negative; flows of one day are added up first.
-    unit
-        The unit-period; found by its rules when not given.
     """
     net: dict[date, float] = {}
     for day, amount in flows:
@@ -184,7 +182,7 @@ def actuarial_rates(flows: Sequence[Dated], unit: UnitPeriod | None = None) -> t
     payments = [day for day, amount in net.items() if amount < 0]
     if not advances or not payments:
         return ()
-    unit = unit or unit_period(advances, payments)
+    unit = unit_period(advances, payments)
     start = min(net)
     spans = [unit.between(start, day) for day in net]
     return unit_period_rates(spans, list(net.values()), per_year=unit.per_year)

@@ -20,21 +20,6 @@ def discount_factor(rate: float, years: float) -> float:
     return float((1.0 + rate) ** -years)
 
 
-def annuity_factor(rate: float, periods: int) -> float:
-    """Present value of 1 at the end of each of `periods` periods, at `rate` a period.
-
-    Examples
-    --------
-    >>> round(annuity_factor(0.15, 5), 5)
-    3.35216
-    >>> annuity_factor(0.0, 5)
-    5.0
-    """
-    if rate == 0:
-        return float(periods)
-    return (1.0 - discount_factor(rate, periods)) / rate
-
-
 def present_value(flows: Iterable[Dated], rate: float, at: date) -> float:
     """Value on the day `at` of dated flows, at an effective yearly rate, ACT/365."""
     return sum(

@@ -137,13 +137,12 @@ def receiver_for_cycles_l(
     cycles_per_hour: float,
     delivery_l_min: float,
     *,
-    load: float = 0.5,
     band_bar: float,
     atmosphere_bar: float = ATMOSPHERE_BAR,
 ) -> float:
-    """Volume for a wanted number of load cycles an hour [L]; a load of 0.5 is the worst."""
+    """Volume for a wanted number of cycles an hour at half load, the worst there is [L]."""
     minutes = 60 / cycles_per_hour
-    return minutes * delivery_l_min * atmosphere_bar * load * (1 - load) / band_bar
+    return minutes * delivery_l_min * atmosphere_bar * 0.25 / band_bar
 
 
 def starts_per_hour(horsepower: float, poles: int) -> float | None:

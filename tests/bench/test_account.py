@@ -10,6 +10,7 @@ from optioneer.study.account.bands import band
 from optioneer.study.advice.package_choice import weighed_package
 from optioneer.study.problem.futures import with_draws
 from tests.study.account.test_account import apart_from_the_outcome, played
+from tests.study.account.test_afford import TIGHT, all_packages, found_with, must_be_best
 
 
 @pytest.mark.benchmark(group="account")
@@ -24,3 +25,10 @@ def test_every_future_one_by_one_gives_the_same_bands(name: str) -> None:
         assert [month.balance for month in plan.months] == [band(row) for row in rows[:-1]]
         assert plan.lowest == band(rows[-1])
     assert np.abs(apart_from_the_outcome(found, "best")).max() < 1.0
+
+
+@pytest.mark.benchmark(group="account")
+@pytest.mark.parametrize("opening", [-1e9, 260_000.0, TIGHT, 330_000.0, 420_000.0])
+def test_of_all_packages_none_is_better_than_the_advised_one(opening: float) -> None:
+    found = found_with(opening)
+    must_be_best(found, all_packages(found))

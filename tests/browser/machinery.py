@@ -16,6 +16,7 @@ from pathlib import Path
 from optioneer.app.engine.drafts import Draft, Store, new_draft
 from tests.patience import PATIENCE
 
+HOME = "127.0.0.1"
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -24,10 +25,10 @@ QUIET = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    f"--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE {HOME}",
 )
-"""Arguments of a browser that asks nothing of anybody on its own account."""
+"""Arguments of a browser that asks nothing of anybody on its own account, and finds nobody else."""
 
-HOME = "127.0.0.1"
 ELSEWHERE = re.compile(rf"^(?!(https?|wss?)://{re.escape(HOME)}:|data:|blob:|about:)")
 """Addresses that are not on this machine."""
 

@@ -17,10 +17,14 @@ import pytest
 from optioneer.dates import plus_months
 from optioneer.money.cents import rounded
 from optioneer.money.days import year_fraction
-from optioneer.money.discount import annuity_factor, discount_factor
+from optioneer.money.discount import discount_factor
 from optioneer.money.loan import LoanTerms, level_payment, schedule
 
 START = date(2027, 1, 15)
+
+
+def annuity_factor(rate: float, periods: int) -> float:
+    return sum(discount_factor(rate, period) for period in range(1, periods + 1))
 
 
 def monthly(count: int, start: date = START) -> tuple[date, ...]:

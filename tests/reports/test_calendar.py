@@ -11,7 +11,7 @@ from icalendar import Calendar
 
 from optioneer.errors import RequestError
 from optioneer.reports.faces.calendar import calendar_file
-from optioneer.study.papers.diary import Event, due_days
+from optioneer.study.papers.diary import Event, due_days, reminder
 from tests.files.damage import calendar_trial, outcomes
 from tests.reports.papers import EUROS, PAYLOADS, hostile, told
 
@@ -138,6 +138,26 @@ def test_a_damaged_calendar_of_ours_is_refused_in_a_sentence(name: str) -> None:
 def test_a_sample_of_damaged_calendars_is_taken_or_refused() -> None:
     found = outcomes(150, 9, calendar_trial(DAYS))
     assert min(found["taken"], found["refused"]) > 0
+
+
+def test_what_waits_is_looked_at_every_year_from_a_year_after_first_chips() -> None:
+    """RFC 5545, 3.8.5.3: as many times as there are years before the horizon; a second library
+    counts the same days."""
+    case = told().case
+    (event,) = reminder(case, ("Rotary table: when work for it is here.",))
+    text = written([event])
+    (read,) = vobject.readOne(text.decode()).vevent_list
+    days = [moment.date() for moment in read.getrruleset(addRDate=True)]
+    first = case.dates.first_chips_date
+    assert abs((days[0] - first).days - 365) <= 1
+    assert len(days) == case.growth.horizon_years - 1
+    assert written([event], now=LATER, before=text) == text
+    fewer = written([replace(event, years=2)], now=LATER, before=text)
+    assert by_title(fewer)[event.title]["sequence"] > by_title(text)[event.title]["sequence"]
+
+
+def test_with_nothing_waiting_there_is_no_reminder() -> None:
+    assert reminder(told().case, ()) == ()
 
 
 def test_no_line_is_longer_than_75_octets_and_all_end_as_they_must() -> None:

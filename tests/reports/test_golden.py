@@ -10,15 +10,19 @@ from optioneer.reports.advice.compare import compare_page
 from optioneer.reports.advice.pages import advice_page, check_page, fault_lines, package_page
 from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
 from optioneer.reports.advice.whatif import turning_page, what_if_page
+from optioneer.reports.asking.acting import acting_page
 from optioneer.reports.faces.terminal import in_encoding, terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.study.ready.first_chips import counted_on_dates
-from tests import comparisons, sensitivities, shop, whatifs
+from tests import comparisons, sensitivities, shop, waiting, whatifs
 
 GOLDEN = Path(__file__).parent / "golden"
 DOLLARS = Figures("USD")
 NOTICE = Fault("paying.toml", "this file is not read by this version")
 PAGES: dict[str, Callable[[], str]] = {
+    "waiting.txt": lambda: terminal_text(
+        acting_page(shop.case(), waiting.every_kind(), DOLLARS), width=100
+    ),
     "advice-80.txt": lambda: terminal_text(
         advice_page(shop.case(), shop.advice(), DOLLARS), width=80
     ),

@@ -23,7 +23,7 @@ from optioneer.reports.advice.pages import package_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
 from optioneer.study.advice.answers import Advice, PackageAnswer
-from optioneer.study.advice.package_choice import package_holding
+from optioneer.study.worth.packages import package_holding
 
 OWN = "own"
 """Id of the package put together by hand while nobody has named it."""

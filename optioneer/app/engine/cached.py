@@ -119,7 +119,7 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
 def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
     from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.worth.valued_case import valued as found  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.pursed import valued_as_paid as found  # noqa: PLC0415 - the engine loads when asked
 
     if few:
         return previewed(AdviceRequest(case), progress=_progress)
@@ -203,8 +203,7 @@ def package(
         The options cannot be ordered together.
     """
     from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.package_choice import package_holding  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.packages import package_holding, with_package  # noqa: PLC0415 - likewise
 
     asked = package_holding(case, "asked", held)
     found = with_package(valued(case, told, few=few), asked)

@@ -7,7 +7,8 @@ from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.package_choice import BASE, named_package, package_holding
+from optioneer.study.advice.package_choice import BASE, named_package
+from optioneer.study.worth.packages import package_holding
 
 ADVISED = ""
 """The choice of whatever is advised."""

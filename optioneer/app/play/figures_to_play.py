@@ -214,8 +214,3 @@ def reset(sliders: Sequence[Slider]) -> None:
     """Put sliders back to where the case stands."""
     for slider in sliders:
         state.set_widget(slider.key, slider.here)
-
-
-def spoken(case: Case, asked: Asked) -> float:
-    """What a figure is after a change."""
-    return figure_of(case, asked.figure) * asked.value if asked.times else asked.value

@@ -11,8 +11,8 @@ from optioneer.app.session import waiting
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.retrofits import ALL, Band
+from optioneer.study.worth.packages import package_holding
 
 FAINTEST = 0.005
 """Chances below this are no cell."""

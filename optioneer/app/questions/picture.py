@@ -9,6 +9,7 @@ from optioneer.model.case import Case
 from optioneer.reports.asking.beliefs import (
     PRICES,
     SHARES,
+    asked_value,
     belief_rows,
     belief_sentence,
     of_ten,
@@ -17,6 +18,7 @@ from optioneer.reports.asking.beliefs import (
     verdict_turn_sentence,
 )
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
 from optioneer.study.asking.answers import VerdictTurn
 from optioneer.study.asking.beliefs import Belief, belief, unit_of
 from optioneer.study.worth.figures import Figure, What
@@ -57,7 +59,7 @@ def draw(
     sentences = [
         f"{whose}: {belief_sentence(figure.what, found, figures)}." for whose, found in named
     ]
-    _chart(named, turns, figure.what, " ".join(sentences))
+    _chart(named, turns, figure.what, figures)
     st.markdown("  \n".join(map(literal, sentences)))
     if figure.what == "chance":
         _ten(named[-1][1])
@@ -65,7 +67,7 @@ def draw(
 
 
 def _chart(
-    named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What, meaning: str
+    named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What, figures: Figures
 ) -> None:
     shapes, sure = belief_rows(named)
     form = ".0%" if what in SHARES else "~s" if what in PRICES else "~g"
@@ -74,7 +76,17 @@ def _chart(
     drawn = beliefs_chart(
         shapes, sure, marks, names=[{"whose": whose} for whose, _ in named], form=form
     )
-    show.chart(drawn, meaning)
+    meaning = " ".join(f"{whose}: {belief_sentence(what, one, figures)}." for whose, one in named)
+    show.charts({meaning: drawn}, show.Behind((beliefs_table(named, what, figures),), "beliefs"))
+
+
+def beliefs_table(named: list[tuple[str, Belief]], what: What, figures: Figures) -> Table:
+    """The corners of what is drawn."""
+    rows = tuple(
+        (whose, *(asked_value(what, value, figures) for value in (one.low, one.likely, one.high)))
+        for whose, one in named
+    )
+    return Table("", ("", "at least", "likeliest", "at most"), rows)
 
 
 def _ten(found: Belief) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.record import day
+from optioneer.cli.record.decide import day
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:

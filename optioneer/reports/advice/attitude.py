@@ -5,6 +5,7 @@ from optioneer.reports.advice.whatif import SAID
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Paragraph, Part
 from optioneer.study.advice.answers import Advice, Caution, Turned
+from optioneer.study.advice.purse import FromAccount, TurnedByAccount
 
 PROVEN = 0.5
 """A smaller gap is none [money]."""
@@ -66,6 +67,45 @@ def price_of_caution(caution: Caution, figures: Figures) -> str:
 def _turned(case: Case, turned: Turned) -> str:
     name = case.catalogue.by_id[turned.option].name
     return f"{name}: {SAID[turned.cautious]} instead of {SAID[turned.on_average]}."
+
+
+COUNTED_PAID = (
+    "Who cannot pay asks again a period later. Timing with the future known, and what nobody could "
+    "get below, count every retrofit as paid; works on the site that a retrofit makes necessary "
+    "are not asked of the account."
+)
+
+
+def unpaid_parts(case: Case, advice: Advice, figures: Figures) -> tuple[Part, ...]:
+    """What it does that retrofits are paid from the account; nothing where they are not."""
+    told = advice.from_account
+    if told is None:
+        return ()
+    late = {one.option: one.unpaid or 0.0 for one in advice.options}
+    turned = tuple(_turned_by_account(case, one, late[one.option], figures) for one in told.turned)
+    title = f"Verdicts that the account turns ({len(turned)})"
+    return (
+        Paragraph(f"{_no_money(told, figures)} {COUNTED_PAID}"),
+        Bullets(title, turned) if turned else Paragraph("The account turns no verdict."),
+    )
+
+
+def _no_money(told: FromAccount, figures: Figures) -> str:
+    first = f"Retrofits are made only where the account can pay them, counting on '{told.plan}'"
+    if not told.refused:
+        return f"{first}: it always can."
+    return (
+        f"{first}: in {figures.share(told.refused)} of futures one is wanted that it cannot pay "
+        f"then, which costs {figures.amount(told.costs)} on average. No other order saves more "
+        f"than {figures.amount(told.saved_at_most)} of it."
+    )
+
+
+def _turned_by_account(case: Case, one: TurnedByAccount, unpaid: float, figures: Figures) -> str:
+    said = f"{SAID[one.verdict]} instead of {SAID[one.if_paid]}"
+    if one.verdict == "order now" and unpaid:
+        said += f": later there would be no money in {figures.share(unpaid)} of futures"
+    return f"{case.catalogue.by_id[one.option].name}: {said}."
 
 
 AFTER_TAX = (

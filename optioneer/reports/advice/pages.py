@@ -6,7 +6,7 @@ from optioneer.errors import Fault
 from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
-from optioneer.reports.advice.attitude import caution_parts
+from optioneer.reports.advice.attitude import caution_parts, unpaid_parts
 from optioneer.reports.advice.certainty import how_many_stand
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts, visits_parts
@@ -20,7 +20,15 @@ from optioneer.reports.advice.tables import (
 )
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import (
+    Bullets,
+    Heading,
+    Page,
+    Paragraph,
+    Table,
+    bullets_of,
+    counted,
+)
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
 from optioneer.study.cash.price import ordered
 from optioneer.study.ready.first_chips import CountedOn
@@ -59,6 +67,7 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
         *rests_parts(case, figures),
         *_after_tax(case, figures),
         *caution_parts(case, advice, figures),
+        *unpaid_parts(case, advice, figures),
         *verdict_groups(case, advice, figures),
         Paragraph(READING + (WHAT_STANDS if how_many_stand(case, advice) else "")),
         packages_table(case, advice, figures),
@@ -170,15 +179,10 @@ def check_page(
     return (
         Heading(f"{case.name}: the case as read"),
         Table("", ("", ""), rows, text_last=True),
-        *((Bullets("To know", tuple(map(str, notices))),) if notices else ()),
-        *((Bullets("Is that meant?", tuple(map(str, asked))),) if asked else ()),
+        *bullets_of("To know", notices),
+        *bullets_of("Is that meant?", asked),
         Paragraph("No faults."),
     )
-
-
-def counted(count: int, noun: str) -> str:
-    """A count with its noun, in the plural where due."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _options(case: Case) -> str:

@@ -5,8 +5,15 @@ from typing import get_args
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.answers import Advice, PackageAnswer, Pays, SearchAnswer
+from optioneer.reports.page.parts import counted
+from optioneer.study.advice.answers import (
+    Advice,
+    PackageAnswer,
+    Pays,
+    SearchAnswer,
+)
 from optioneer.study.answer import Waiting
+from optioneer.study.asking.answers import one_choices
 from optioneer.study.cash.price import credited, ordered
 
 MOST_NAMED = 3
@@ -43,7 +50,7 @@ def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
     struck = [option.name for option in credited(case, advice.advised.options)]
     without = f" without {' and '.join(struck)}" if struck else ""
     if count:
-        order = f"Order {_counted(count, 'option')} with the machine{without}: {price} in all."
+        order = f"Order {counted(count, 'option')} with the machine{without}: {price} in all."
     else:
         order = f"Order the machine{without or ' as it stands'}: {price}."
     others = Counter(answer.verdict for answer in advice.options)
@@ -244,7 +251,7 @@ def how_many(advice: Advice, figures: Figures) -> str:
     if how is None:
         return ""
     precise = f"the average is known to ± {figures.fine_share(how.reached)} with 95 % confidence"
-    left = _counted(how.close_calls, "verdict") if how.close_calls else "no verdict"
+    left = counted(how.close_calls, "verdict") if how.close_calls else "no verdict"
     drawn = (
         f"{figures.number(advice.futures)} futures were drawn: {precise}, with {left} too close to "
         "call."
@@ -271,7 +278,8 @@ def likeliest(advice: Advice, figures: Figures) -> str:
 def close_calls(case: Case, advice: Advice) -> str:
     """Which verdicts the futures cannot settle."""
     names = [
-        case.catalogue.by_id[answer.option].name for answer in advice.options if answer.close_call
+        " with ".join(case.catalogue.by_id[option].name for option in choice)
+        for choice in one_choices(answer for answer in advice.options if answer.close_call)
     ]
     if not names:
         return ""
@@ -279,7 +287,7 @@ def close_calls(case: Case, advice: Advice) -> str:
     shown = "; ".join(names[:MOST_NAMED])
     more = f"; and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return (
-        f"{_counted(len(names), 'choice')} {verb} too close to call{_grounds(advice)}: "
+        f"{counted(len(names), 'choice')} {verb} too close to call{_grounds(advice)}: "
         f"{shown}{more}. Decide on other grounds, or draw more futures."
     )
 
@@ -294,7 +302,3 @@ def _within(advice: Advice, figures: Figures) -> str:
     if advice.budget is None:
         return ""
     return f"This is the best that a budget of {figures.quoted(advice.budget)} buys."
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

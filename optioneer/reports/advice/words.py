@@ -66,6 +66,7 @@ def why(telling: Telling, answer: OptionAnswer) -> str:
     option = telling.case.catalogue.by_id[answer.option]
     if answer.verdict == "order now":
         clauses = _kept(telling, option) if option.standard else _ordered(telling, option)
+        clauses = (*clauses, _no_money_later(telling, answer))
         clauses = ("you want it whatever it costs", *clauses) if option.must else clauses
     elif answer.verdict == "leave for retrofit":
         clauses = _waiting(telling, option, answer)
@@ -145,7 +146,25 @@ def _down(telling: Telling, option: Option) -> str:
 
 def _waiting(telling: Telling, option: Option, answer: OptionAnswer) -> tuple[str, ...]:
     why = need_clause(telling, option) or "no work on your list needs it by itself"
-    return (_place(telling, option), why, _fitted_later(telling, answer))
+    told = (_place(telling, option), why, _fitted_later(telling, answer))
+    return (*told, _no_money_then(telling, answer))
+
+
+def _no_money_then(telling: Telling, answer: OptionAnswer) -> str:
+    if not answer.unpaid:
+        return ""
+    share = telling.figures.share(answer.unpaid)
+    return f"in {share} of futures there is no money for it when it is wanted"
+
+
+def _no_money_later(telling: Telling, answer: OptionAnswer) -> str:
+    if not answer.unpaid:
+        return ""
+    share, catalogue = telling.figures.share(answer.unpaid), telling.case.catalogue
+    (slot,) = (s for s in catalogue.slots if answer.option in {o.option for o in s.options})
+    later = sum(option.retrofittable for option in slot.options) > 1
+    what = "it, or for what would be fitted in its place," if later else "it"
+    return f"later there would be no money for {what} when it is wanted in {share} of futures"
 
 
 def _fitted_later(telling: Telling, answer: OptionAnswer) -> str:

@@ -9,7 +9,7 @@ from optioneer.study.account.answers import AccountAnswer, CentsBand, MachineMon
 EXPECTED = (
     "Expected, not contracted: the machine's work, upkeep, retrofits as the advice makes them, "
     "standstill and tax, in the futures of the advice, beside what is contracted and the rest of "
-    "the business. Interest of a credit line is not in it."
+    "the business."
 )
 SHOWN = 36
 """Most months that are shown."""
@@ -41,7 +41,7 @@ def account_parts(answer: AccountAnswer, figures: Figures) -> Page:
         _plans(answer, figures),
         _machine(answer, figures),
         *(_months(plan, figures) for plan in answer.plans),
-        Paragraph(f"{EXPECTED} {_ramp(answer, figures)}"),
+        Paragraph(f"{EXPECTED} {_line(answer, figures)} {_ramp(answer, figures)}"),
     )
 
 
@@ -121,6 +121,13 @@ def _more(months: int) -> str:
 
 def _band(band: CentsBand, figures: Figures) -> Iterator[str]:
     yield from (figures.cash(one) for one in (band.p10, band.p50, band.p90))
+
+
+def _line(answer: AccountAnswer, figures: Figures) -> str:
+    if answer.line_rate is None:
+        return "The case tells no credit line: what is below zero bears no interest here."
+    rate = figures.fine_share(answer.line_rate)
+    return f"What is below zero bears the {rate} a year of the credit line in every future."
 
 
 def _ramp(answer: AccountAnswer, figures: Figures) -> str:

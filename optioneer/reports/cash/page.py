@@ -8,7 +8,7 @@ from optioneer.money.ledger import Entry, LedgerSpan, period_name, totals
 from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table, bullets_of
 from optioneer.study.advice.retrofits import ALL, Band
 from optioneer.study.cash.answers import Flip, PlanCash
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -92,12 +92,9 @@ def cash_page(
 def closing_parts(case: Case, study: CashStudy, unpriced: Sequence[str]) -> Iterator[Bullets]:
     """What is not counted, what should be known of the rates, and the cautions."""
     notes = [f"{ledger.answer.id}, {note}." for ledger in study.ledgers for note in ledger.notes]
-    if study.unfit:
-        yield Bullets("Not reckoned: plans that do not fit", tuple(map(str, study.unfit)))
-    if unpriced:
-        yield Bullets("Not counted: works on the site without a price", tuple(unpriced))
-    if notes:
-        yield Bullets("Rates", tuple(notes))
+    yield from bullets_of("Not reckoned: plans that do not fit", study.unfit)
+    yield from bullets_of("Not counted: works on the site without a price", unpriced)
+    yield from bullets_of("Rates", notes)
     yield Bullets("Before you sign", (*_tax_notes(case), *cautions(case)))
 
 

@@ -66,7 +66,7 @@ def calendar_file(
     References
     ----------
     RFC 5545, Internet Calendaring and Scheduling (2009): sections 3.6.1 VEVENT, 3.8.4.7 UID,
-    3.8.7.2 DTSTAMP, 3.8.7.4 SEQUENCE, 3.8.1.11 STATUS, 3.1 folding.
+    3.8.7.2 DTSTAMP, 3.8.7.4 SEQUENCE, 3.8.1.11 STATUS, 3.8.5.3 RRULE, 3.1 folding.
     """
     earlier = {} if before is None else _earlier(before, None if other else printable(name))
     calendar = Calendar()
@@ -141,6 +141,8 @@ def _entry(name: str, event: Event, figures: Figures) -> Entry:
     made.add("dtend", event.day + timedelta(days=1))
     made.add("description", printable(" ".join(filter(None, (event.detail, CAUTION)))))
     made.add("categories", [event.kind])
+    if event.years > 1:
+        made.add("rrule", {"freq": "yearly", "count": event.years})
     made.add("transp", "TRANSPARENT")
     made.add("status", "CONFIRMED")
     return made
@@ -165,7 +167,9 @@ def _settled(made: Entry, old: Any, now: datetime) -> Entry:
 
 def _said(event: Any) -> Mapping[str, Any]:
     told = ("summary", "dtstart", "dtend", "description", "status")
-    return {key: event.decoded(key) for key in told}
+    rule = event.get("rrule")
+    said = {key: event.decoded(key) for key in told}
+    return {**said, "rrule": None if rule is None else rule.to_ical()}
 
 
 def _sequence(old: Any, now: datetime) -> int:

@@ -1,5 +1,6 @@
 """What a page is made of, whatever shows it: headings, sentences, entries, tables."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -79,3 +80,14 @@ class Picture:
 
 Part = Heading | Section | Paragraph | Bullets | Entries | Table | Picture
 Page = tuple[Part, ...]
+
+
+def bullets_of(title: str, sentences: Iterable[object]) -> tuple[Bullets, ...]:
+    """The sentences under a title; nothing where there are none."""
+    found = tuple(map(str, sentences))
+    return (Bullets(title, found),) if found else ()
+
+
+def counted(count: int, noun: str) -> str:
+    """A count with its noun, in the plural where due."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

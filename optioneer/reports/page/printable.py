@@ -6,6 +6,9 @@ import unicodedata
 UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn"}
 """Unicode categories that could move the cursor, hide or reorder text."""
 
+LONGEST = 60
+"""Characters of a text inside a message."""
+
 
 def printable(text: str) -> str:
     """`text` without characters that could steer a terminal or a page; line ends stay."""
@@ -16,10 +19,10 @@ def printable(text: str) -> str:
     )
 
 
-def one_line(text: str, most: int = 60) -> str:
-    """A text that may come from anywhere, on one line and at most so long, for a message."""
+def one_line(text: str) -> str:
+    """A text that may come from anywhere, on one line and at most `LONGEST` long, for a message."""
     line = " ".join(printable(text).split())
-    return line if len(line) <= most else f"{line[:most]}..."
+    return line if len(line) <= LONGEST else f"{line[:LONGEST]}..."
 
 
 _ALWAYS = frozenset("=@\uff1d\uff20")

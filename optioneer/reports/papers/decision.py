@@ -17,6 +17,8 @@ from optioneer.reports.advice.summary import (
 from optioneer.reports.advice.tables import otherwise_figure, ranked
 from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import Telling, need_clause, telling_of
+from optioneer.reports.asking.acting import TITLE as WHEN
+from optioneer.reports.asking.acting import how_good, reminders
 from optioneer.reports.cash.paid import payments_table
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.order import order_lines
@@ -29,7 +31,7 @@ from optioneer.study.papers.diary import goods
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.ready.answers import Readiness
 
-MOST_WAITING, MOST_TURNING, MOST_BOOKED, MOST_ASKED = 8, 5, 5, 3
+MOST_WAITING, MOST_SAID, MOST_TURNING, MOST_BOOKED, MOST_ASKED = 6, 3, 4, 4, 3
 """Rows shown of each kind; the appendix has all."""
 
 
@@ -43,6 +45,7 @@ def deciding(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -
         _order_table(telling, told),
         *_left_off(told),
         *_waiting(telling, told),
+        *_acting(told, figures),
         *_cost(told, figures),
         Section("How sure"),
         Paragraph(f"{what_it_costs(case, advice, figures)} {what_else_costs(advice, figures)}"),
@@ -125,6 +128,19 @@ def _waiting(telling: Telling, told: Dossier) -> Iterator[Part]:
     if unlikely:
         named = "; ".join(unlikely)
         yield Paragraph(f"Unlikely retrofits, in fewer than a tenth of futures: {named}.")
+
+
+def _acting(told: Dossier, figures: Figures) -> Iterator[Part]:
+    """When to order what waits, the likeliest first."""
+    if told.acting is None:
+        return
+    first, *rest = [*reminders(told.case, told.acting, figures)][:MOST_SAID] or [""]
+    if first:
+        others = " The others are in appendix A." if rest else ""
+        yield Paragraph(
+            f"{WHEN} (`optioneer wait`). {' '.join((first, *rest))}{others} "
+            f"{how_good(told.acting, figures)}"
+        )
 
 
 def _likely_table(telling: Telling, likely: Sequence[OptionAnswer]) -> Table:

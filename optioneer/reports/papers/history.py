@@ -2,11 +2,19 @@
 
 from collections.abc import Callable, Iterator, Mapping
 
-from optioneer.reports.advice.pages import counted
 from optioneer.reports.cash.ledger import kind_called
 from optioneer.reports.cash.terms import stages_in_words
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.page.parts import (
+    Bullets,
+    Heading,
+    Page,
+    Paragraph,
+    Part,
+    Table,
+    bullets_of,
+    counted,
+)
 from optioneer.study.record.differences import Differences
 from optioneer.study.record.facts import (
     Fitted,
@@ -216,13 +224,13 @@ def differences_page(
         Heading(title),
         _side_by_side(old, new, figures),
         *([Paragraph("The same options, verdicts and files.")] if found.none else []),
-        *_list("Added to the machine", [names.get(one, one) for one in found.added]),
-        *_list("Dropped from it", [names.get(one, one) for one in found.dropped]),
-        *_list(
+        *bullets_of("Added to the machine", [names.get(one, one) for one in found.added]),
+        *bullets_of("Dropped from it", [names.get(one, one) for one in found.dropped]),
+        *bullets_of(
             "Verdicts that turned",
             [f"{names.get(one, one)}: {was}, now {now}" for one, was, now in found.verdicts],
         ),
-        *(part for name, lines in found.files for part in _list(name, _short(lines))),
+        *(part for name, lines in found.files for part in bullets_of(name, _short(lines))),
     )
 
 
@@ -245,11 +253,6 @@ _SIDES: Mapping[str, Callable[[Sealed, Figures], str]] = {
     "Program": lambda one, _: one.version,
     "Fingerprint": lambda one, _: one.fingerprint[:16],
 }
-
-
-def _list(title: str, sentences: list[str]) -> Iterator[Bullets]:
-    if sentences:
-        yield Bullets(title, tuple(sentences))
 
 
 def _short(lines: tuple[str, ...]) -> list[str]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table, bullets_of
 from optioneer.study.dealer.quote_lines import OtherLine, PlacedLine, Quoted
 
 _HOW = {
@@ -35,12 +35,12 @@ def quote_page(case: Case, quoted: Quoted, figures: Figures, *, done: str) -> Pa
         Paragraph(done, strong=True),
         Paragraph(_columns(quoted)),
         *_later(case, quoted),
-        *_bullets("To be answered first", quoted.questions),
+        *bullets_of("To be answered first", quoted.questions),
         *_placed("Lines that mean an option", quoted.placed, figures),
         *_placed("Guesses, not taken in before a mapping file says so", quoted.guessed, figures),
         *_others("Lines that mean no option of the case", quoted.unplaced),
         *_others("Left out", quoted.left_out),
-        *_bullets("Options of the case that no line means", _names(case, quoted)),
+        *bullets_of("Options of the case that no line means", _names(case, quoted)),
     )
 
 
@@ -62,10 +62,6 @@ def _later(case: Case, quoted: Quoted) -> tuple[Part, ...]:
 
 def _names(case: Case, quoted: Quoted) -> Sequence[str]:
     return [f"{one}: {case.catalogue.by_id[one].name}" for one in quoted.not_quoted]
-
-
-def _bullets(title: str, sentences: Sequence[str]) -> tuple[Part, ...]:
-    return (Bullets(title, tuple(sentences)),) if sentences else ()
 
 
 def _placed(title: str, lines: Sequence[PlacedLine], figures: Figures) -> tuple[Part, ...]:

@@ -4,11 +4,13 @@ from collections.abc import Mapping
 
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
+from optioneer.reports.advice.attitude import unpaid_parts
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.provenance import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
+from optioneer.reports.asking.acting import acting_parts
 from optioneer.reports.cash.account import account_parts
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.paid import payments_table
@@ -60,6 +62,8 @@ def report(
         *_drawn(pictures, "otherwise"),
         *verdict_groups(told.case, told.advice, figures),
         Paragraph(READING),
+        *unpaid_parts(told.case, told.advice, figures),
+        *(() if told.acting is None else acting_parts(told.case, told.acting, figures)),
         Section("Appendix B: packages, budgets, and what is worth knowing"),
         packages_table(told.case, told.advice, figures),
         *((frontier_table(told.case, told.advice, figures),) if told.advice.frontier else ()),

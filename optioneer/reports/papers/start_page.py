@@ -1,13 +1,11 @@
 """The page that says what was made of a dealer's list, and what is still to be asked."""
 
-from collections.abc import Sequence
-
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.kinds.kind import NOT_PLACED
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
+from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table, bullets_of
 from optioneer.study.start.list_lines import Listing, ListLine
 
 
@@ -30,8 +28,8 @@ def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> 
         Paragraph(done, strong=True),
         Paragraph(_machine(case, listing, figures)),
         *_options(case, figures),
-        *_bullets("To be asked", _asked(case, listing)),
-        *_bullets("Left out", [_said(one) for one in listing.of("left out") if one.written]),
+        *bullets_of("To be asked", _asked(case, listing)),
+        *bullets_of("Left out", [_said(one) for one in listing.of("left out") if one.written]),
         *_work(case, figures),
         Paragraph(USUAL),
     )
@@ -75,10 +73,6 @@ def _asked(case: Case, listing: Listing) -> list[str]:
 
 def _said(line: ListLine) -> str:
     return f"Row {line.row}, {line.text}, {line.written}: {line.why}"
-
-
-def _bullets(title: str, lines: Sequence[str]) -> tuple[Part, ...]:
-    return (Bullets(title, tuple(lines)),) if lines else ()
 
 
 def _work(case: Case, figures: Figures) -> tuple[Part, ...]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table
+from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Table, bullets_of
 from optioneer.study.needs.answers import Need
 from optioneer.study.ready.answers import Purchase, Readiness, Reserve, TaskDates
 
@@ -30,7 +30,7 @@ def ready_page(case: Case, answer: Readiness, figures: Figures) -> Page:
         bookings_table(answer),
         dates_table(answer.tasks, figures),
         figures_table(answer, figures),
-        *((Bullets("Not given", answer.missing),) if answer.missing else ()),
+        *bullets_of("Not given", answer.missing),
         Bullets("To go through with the licensed electrician", answer.electrician),
         Bullets("Grounds", tuple(grounds(answer))),
         Bullets("Mind", answer.cautions),

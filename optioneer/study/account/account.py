@@ -1,13 +1,14 @@
 """How does the account fare with the machine in it? Every plan over the same futures."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
+from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import AnyPlan, LoanPlan
+from optioneer.model.paying import AnyPlan
 from optioneer.money.cents import to_cents
 from optioneer.money.ledger import Entry
 from optioneer.study.account.afford import affordable
@@ -16,18 +17,21 @@ from optioneer.study.account.bands import (
     Balances,
     balances_of,
     band,
+    line_charges,
     months_between,
     plan_account,
 )
 from optioneer.study.account.flows import MachineFlow, machine_flows
 from optioneer.study.advice.package_choice import asked_by_name, weighed_package
-from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash
+from optioneer.study.cash.cash import LINE_INTEREST, CashStudy, PlanLedger, cash, line_rate
+from optioneer.study.cash.financing import lends_for_retrofits
 from optioneer.study.cash.plans import paying_of, plans_of
 from optioneer.study.cash.works import site_works
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.request import Request
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.pursed import Pursed, from_account, valued_as_paid, with_purse
+from optioneer.study.worth.valued_case import Valued
 
 
 @dataclass(frozen=True)
@@ -41,12 +45,15 @@ class PlanFutures:
     flows
         What the machine moves.
     balances
-        With both, before interest of a credit line.
+        With both, and with the interest of the credit line.
+    charged
+        That interest, by the ends of months; none without a line.
     """
 
     ledger: PlanLedger
     flows: tuple[MachineFlow, ...]
     balances: Balances
+    charged: tuple[MachineFlow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,7 +115,7 @@ def asked_account(
     if named is None:
         package, found = weighed_package(case, request.package, progress=progress)
     else:
-        package, found = named, valued(case, progress=progress)
+        package, found = named, valued_as_paid(case, progress=progress)
     return found, account_study(found, package, plan=request.only)
 
 
@@ -143,9 +150,10 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
     )
     moved = _MovedBy(found, package, span)
     plans = tuple(
-        PlanFutures(one, flows, balances_of(_contracted(one), flows, opening, span))
+        _with_interest(case, PlanFutures(one, flows, balances), opening, span)
         for one in study.ledgers
         for flows in (moved.under(one.deal.plan),)
+        for balances in (balances_of(_contracted(one), flows, opening, span),)
     )
     answer = AccountAnswer(
         currency=case.machine.currency,
@@ -155,16 +163,30 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         until=span[1],
         ramp=paying.account.ramp,
         keep_cents=keep,
+        line_rate=line_rate(case),
         machine=machine_months(plans[0].flows, span),
         plans=tuple(
             plan_account(one.ledger.answer.id, one.balances, keep, opening) for one in plans
         ),
         affordable=tuple(
-            affordable(found, package, one.ledger.answer.id, _contracted(one.ledger))
-            for one in (plans if paying.account.retrofits == "account" else ())
+            affordable(moved.paid_under(one.ledger.deal.plan), package, one.ledger.answer.id)
+            for one in (plans if from_account(case) else ())
         ),
     )
     return AccountStudy(answer, study, plans)
+
+
+def _with_interest(
+    case: Case, held: PlanFutures, opening: int, span: tuple[date, date]
+) -> PlanFutures:
+    """The same with what the credit line costs in each future, where the account has one."""
+    rate = line_rate(case)
+    if rate is None:
+        return held
+    charged = line_charges(held.balances, span[1], rate)
+    moved = (*held.flows, *charged)
+    balances = balances_of(_contracted(held.ledger), moved, opening, span)
+    return replace(held, balances=balances, charged=charged)
 
 
 def span_of(study: CashStudy, order: date) -> tuple[date, date]:
@@ -174,20 +196,28 @@ def span_of(study: CashStudy, order: date) -> tuple[date, date]:
 
 
 class _MovedBy:
-    """What the machine moves under each plan; the same under all that lend for no retrofits."""
+    """What the machine moves under each plan; the same under all that do not say otherwise."""
 
     def __init__(self, found: Valued, package: Package, span: tuple[date, date]) -> None:
         self.found, self.package, self.until = found, package, span[1]
         self._known: dict[str, tuple[MachineFlow, ...]] = {}
+        self._paid: dict[str, Pursed] = {}
+
+    def paid_under(self, plan: AnyPlan) -> Pursed:
+        """The case with retrofits only where the account under a plan can pay them."""
+        if plan.id not in self._paid:
+            self._paid[plan.id] = with_purse(self.found, plan)
+        return self._paid[plan.id]
 
     def under(self, plan: AnyPlan) -> tuple[MachineFlow, ...]:
         """What it moves under a plan."""
-        asked = paying_of(self.found.case).account.retrofits == "loan"
-        lent = isinstance(plan, LoanPlan) and (asked or plan.retrofits == "loan")
-        plan = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
-        name = plan.id if lent else ""
+        case = self.found.case
+        lent, tied = lends_for_retrofits(case, plan), from_account(case)
+        lender = plan.model_copy(update={"retrofits": "loan"}) if lent else plan
+        name = plan.id if lent or tied else ""
         if name not in self._known:
-            self._known[name] = machine_flows(self.found, self.package, self.until, plan)
+            found = self.paid_under(plan) if tied else self.found
+            self._known[name] = machine_flows(found, self.package, self.until, lender)
         return self._known[name]
 
 

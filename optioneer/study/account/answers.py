@@ -75,6 +75,11 @@ class AccountAnswer(Answer):
     until: date = Field(description="Last day of the contracted timeline.")
     ramp: tuple[float, ...]
     keep_cents: int
+    line_rate: float | None = Field(
+        default=None,
+        description="What the credit line costs, nominal a year: its interest is in the balances "
+        "of every future; none: there is no line, and days below zero bear no interest.",
+    )
     machine: tuple[MachineMonth, ...]
     plans: tuple[PlanAccount, ...]
     affordable: tuple[Affordable, ...] = Field(
@@ -98,7 +103,10 @@ class CoverYear(Answer):
     rest_cents: int = Field(description="Of the rest of the business and tax saved by the order.")
     left: CentsBand = Field(description="For the lender: both, less upkeep and tax.")
     half_cents: int = Field(description="The same if half of the work comes; half of the futures.")
-    service_cents: int = Field(description="Principal, interest, rents and buyout due.")
+    service_cents: int = Field(
+        description="Principal, interest, rents and buyout due; of the interest of a credit line "
+        "what half of the futures bear."
+    )
     p10: float | None = Field(description="Cover: left over due; one future in ten has less.")
     p50: float | None
     half: float | None = Field(description="Cover if half of the work comes, half of the futures.")

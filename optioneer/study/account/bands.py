@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
 from optioneer.dates import month_end, plus_months
+from optioneer.money.credit import DAYS
 from optioneer.money.ledger import Entry
 from optioneer.study.account.answers import CentsBand, MonthOfAccount, PlanAccount
-from optioneer.study.account.flows import MachineFlow, ManyCents
+from optioneer.study.account.flows import MachineFlow, ManyCents, whole_cents
 
 TENTHS = (0.1, 0.5, 0.9)
 """One future in ten leaves less than the first, half of them less than the second."""
@@ -68,6 +69,34 @@ def balances_of(
     for one in known:
         moved[place[max(one.day, span[0])]] += one.cents
     return Balances(days, opening + np.cumsum(moved, axis=0))
+
+
+def line_charges(found: Balances, until: date, rate: float) -> tuple[MachineFlow, ...]:
+    """What the bank charges on the days that end below zero, at the ends of months.
+
+    Parameters
+    ----------
+    found
+        Balances before this interest.
+    until
+        Last day.
+    rate
+        Nominal, a year.
+
+    Notes
+    -----
+    In every future what `interest_below_zero` charges in one, to the cent.
+    """
+    count, row, day, charges = found.cents.shape[1], 0, found.days[0], []
+    charged, borne = np.zeros(count, dtype=np.int64), np.zeros(count)
+    while day <= until:
+        row += row + 1 < len(found.days) and found.days[row + 1] <= day
+        borne += np.maximum(charged - found.cents[row], 0) * rate / DAYS
+        if day in (month_end(day), until) and (cents := whole_cents(borne)).any():
+            charges.append(MachineFlow(day, "line", -cents))
+            charged, borne = charged + cents, np.where(cents > 0, 0.0, borne)
+        day += timedelta(days=1)
+    return tuple(charges)
 
 
 def plan_account(name: str, found: Balances, keep: int, opening: int) -> PlanAccount:

@@ -25,6 +25,7 @@ from optioneer.study.account.answers import (
 from optioneer.study.account.bands import band
 from optioneer.study.account.flows import FlowKind, ManyCents
 from optioneer.study.account.work import base_worth
+from optioneer.study.cash.cash import LINE_INTEREST
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.cash.plans import paying_of
 from optioneer.study.worth.valued_case import Valued
@@ -50,22 +51,25 @@ class _Year:
 
     def moved(self, *kinds: FlowKind) -> ManyCents:
         """What the machine moves of these kinds, shape (n,) [cents]."""
-        rows = [
-            one.cents for one in self.plan.flows if one.kind in kinds and one.day.year == self.year
-        ]
+        flows = (*self.plan.flows, *self.plan.charged)
+        rows = [one.cents for one in flows if one.kind in kinds and one.day.year == self.year]
         none = np.zeros(self.plan.balances.cents.shape[1], dtype=np.int64)
         return np.asarray(np.sum([none, *rows], axis=0))
 
     @property
     def service(self) -> int:
-        """Principal, interest and rents due [cents]; a loan that a loan pays back is none."""
-        refinanced = sum(
+        """Principal, interest and rents due [cents]; a loan that a loan pays back is none.
+
+        Of the interest of a credit line what half of the futures bear with the machine.
+        """
+        left_out = sum(
             entry.cents
             for entry in self.plan.ledger.entries
-            if entry.date.year == self.year and entry.what == "bridge paid back"
-            if entry.kind == "principal"
+            if entry.date.year == self.year
+            if entry.what == LINE_INTEREST
+            or (entry.what == "bridge paid back" and entry.kind == "principal")
         )
-        return -(self.contracted(*SERVICE) - refinanced)
+        return -(self.contracted(*SERVICE) - left_out) - band(self.moved("line")).p50
 
     def left(self, share: float = 1.0, rate: float = 0.0) -> ManyCents:
         """Left for the lender: the rest of the business and the machine, tax paid, (n,) [cents].

@@ -15,7 +15,6 @@ from optioneer.model.paying import AnyPlan, IncomeTax, LoanPlan, Paying
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import places
 from optioneer.study.account.work import base_worth, option_worth, yearly_work
-from optioneer.study.advice.package import journeys_of
 from optioneer.study.advice.retrofits import retrofit_payments
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.financing import NOTIONAL, income_tax_rate
@@ -24,8 +23,11 @@ from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.timing.journey import Journey
 
-FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax"]
+FlowKind = Literal["work", "upkeep", "retrofit", "sale", "tax", "line"]
 ManyCents = NDArray[np.int64]
+
+NOISE = 1e-6
+"""What is so near to half a cent is half a cent."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +71,7 @@ class _Scene:
 
     def cents(self, amounts: Floats) -> ManyCents:
         """Amounts in whole cents, half a cent away from zero."""
-        scaled = np.abs(amounts) * 10.0 ** places(self.found.case.machine.currency)
-        return (np.sign(amounts) * np.floor(scaled + 0.5)).astype(np.int64)
+        return whole_cents(amounts * 10.0 ** places(self.found.case.machine.currency))
 
     def flow(self, day: date, kind: FlowKind, amounts: Floats) -> MachineFlow:
         """Amounts that move on a day, or the business day that stands in for it."""
@@ -102,7 +103,7 @@ def machine_flows(
     write off; what the order writes off is in the contracted entries.
     """
     found = with_package(found, package)
-    journeys = journeys_of(found, states_of(found, package))
+    journeys = found.journeys(states_of(found, package))
     scene = _Scene(found, package, journeys, clock_of(found.case), until)
     plain = [*_work(scene), *_retrofits(scene, plan), *_sales(scene)]
     flows = [*plain, *_taxes(scene, plain)]
@@ -176,15 +177,17 @@ def _taxes(scene: _Scene, plain: Sequence[MachineFlow]) -> Iterator[MachineFlow]
     for year in sorted(years):
         owed = rate * np.sum([one.cents for one in years[year]], axis=0)
         days = tax_days(tax, year, min(one.day for one in years[year]))
-        whole = _whole(owed)
-        part = _whole(owed / len(days))
+        whole = whole_cents(owed)
+        part = whole_cents(owed / len(days))
         for day in days[:-1]:
             yield MachineFlow(scene.clock.paid(day), "tax", -part)
         yield MachineFlow(scene.clock.paid(days[-1]), "tax", -(whole - part * (len(days) - 1)))
 
 
-def _whole(cents: Floats) -> ManyCents:
-    return (np.sign(cents) * np.floor(np.abs(cents) + 0.5)).astype(np.int64)
+def whole_cents(cents: Floats) -> ManyCents:
+    """Computed numbers of cents to the nearest whole ones, as `cents.rounded` does it."""
+    clean = np.rint(np.abs(cents) / NOISE) * NOISE
+    return (np.sign(cents) * np.floor(clean + 0.5)).astype(np.int64)
 
 
 def _write_offs(scene: _Scene, tax: IncomeTax) -> Iterator[MachineFlow]:

@@ -10,11 +10,14 @@ from optioneer.study.advice.package_choice import Advised, asked_by_name, weighe
 from optioneer.study.advice.precision import precise_advice
 from optioneer.study.advice.proof import proof, unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
-from optioneer.study.advice.verdicts import advice_on, quick_advice_on
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
+from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.pursed import valued_as_paid
+from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.timing.policy import Mapper
 
 SHARE_OF_ADVICE = 0.05
 """Part of the work that comes before the search for break-evens."""
@@ -29,8 +32,13 @@ SEARCHED = 5.0
 """Time that the search of a preview takes at most [s]."""
 
 
-def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
+def advice(
+    request: AdviceRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Advice:
     """The advice that is asked for.
+
+    `pool`: who sweeps the clusters and looks for break-evens; none: this process. The answer is
+    the same.
 
     Raises
     ------
@@ -39,21 +47,25 @@ def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advic
     TooLargeError
         If a cluster has too many packages for break-evens, a precision or caution.
     """
-    return advised(request, progress=progress).advice
+    return advised(request, progress=progress, pool=pool).advice
 
 
-def advised(request: AdviceRequest, *, progress: Progress | None = None) -> Advised:
+def advised(
+    request: AdviceRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Advised:
     """The same with every package valued, for whoever asks on."""
     clock = Clock(math.inf if request.seconds is None else request.seconds)
     if request.break_even:
         must_be_swept(request.counted, "--break-even", request.seconds)
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
-    before = _weighed(request, first)
     rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
-    return replace(before, advice=completed(before, request, clock=clock, progress=rest))
+    with opened(pool) as far:
+        before = _weighed(request, first, far)
+        answer = completed(before, request, clock=clock, progress=rest, far=far)
+    return replace(before, advice=answer)
 
 
-def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
+def _weighed(request: AdviceRequest, progress: Progress | None, far: Mapper | None) -> Advised:
     if request.weight is not None:
         from optioneer.study.advice.cautious import (  # noqa: PLC0415 - its solvers load slowly
             cautious_advice,
@@ -62,7 +74,7 @@ def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
         return cautious_advice(request, request.weight, progress=progress)
     if request.aim is not None:
         return precise_advice(request, request.aim, progress=progress)
-    found = valued(request.counted, effort=request.effort, progress=progress)
+    found = valued_as_paid(request.counted, effort=request.effort, progress=progress, far=far)
     return Advised(found, advice_on(found, budget=request.budget))
 
 
@@ -72,10 +84,12 @@ def completed(
     *,
     clock: Clock | None = None,
     progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Advice:
     """The advice with break-evens and the proof of its gap where they are asked for.
 
-    `clock` says how long break-evens may be searched for; none: as long as it takes.
+    `clock` says how long break-evens may be searched for; none: as long as it takes. `far` are
+    workers that do so.
 
     After a search the answer has its gap already.
     """
@@ -83,7 +97,7 @@ def completed(
     if request.prove and request.weight is None and answer.search is None:
         answer = _proven(found, answer)
     if request.break_even:
-        return with_break_evens(found, answer, clock=clock, progress=progress)
+        return with_break_evens(found, answer, clock=clock, progress=progress, far=far)
     return answer
 
 
@@ -98,40 +112,17 @@ def _proven(found: Valued, answer: Advice) -> Advice:
     return answer.model_copy(update={"proof": shown.answer, "options": options})
 
 
-def preview(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
-    """The advice on few futures, fast enough to follow a slider.
-
-    Parameters
-    ----------
-    request
-        What is asked; no more is told than without proof, break-evens, aim and caution.
-    progress
-        Told how far the work is; it may raise to stop it.
-
-    Returns
-    -------
-    Advice
-        Its `futures` tells how many there were, and its standard errors are theirs. What the
-        likeliest future alone would order and what each stream is worth to know are left out.
+def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
+    """Every package valued on few of the futures, fast enough to follow a slider.
 
     Notes
     -----
     Draws hang on the number of futures and the seed alone, so that two previews differ by what was
     changed and not by chance. They are kept from one preview to the next.
-
-    Raises
-    ------
-    RequestError
-        If no package can be had within the budget.
     """
-    return quick_advice_on(previewed(request, progress=progress), budget=request.budget)
-
-
-def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
-    """Every package valued on few of the futures; see `preview`."""
     few = replace(request, futures=min(PREVIEWED, request.counted.growth.futures))
     effort = Effort(seconds=SEARCHED, budget=request.budget)
-    return valued(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
+    return valued_as_paid(few.counted, effort=effort, fewest_lessons=LESSONS, progress=progress)
 
 
 def package_value(request: PackageRequest, *, progress: Progress | None = None) -> PackageAnswer:
@@ -148,4 +139,4 @@ def package_value(request: PackageRequest, *, progress: Progress | None = None) 
         weighed, found = weighed_package(case, request.package, progress=progress)
         return asked_answer(found, weighed)
     effort = Effort(also=(named,), search=False)
-    return asked_answer(valued(case, effort=effort, progress=progress), named)
+    return asked_answer(valued_as_paid(case, effort=effort, progress=progress), named)

@@ -5,6 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
 from optioneer.study.unknowns.answers import HangsOn
 
@@ -70,6 +71,12 @@ class OptionAnswer(Answer):
         description="What choosing as advised costs more than the other choice where it does, "
         "averaged over all futures: what knowing which of the two is cheaper would save [money].",
     )
+    unpaid: float | None = Field(
+        default=None,
+        description="Share of futures in which the account cannot pay for it when it is wanted "
+        "later; where it is ordered: in the best package without it, for it or what would be "
+        "fitted in its slot. None where retrofits are not paid from the account.",
+    )
     break_even_chance: float | None = Field(
         default=None,
         description="Chance of the likeliest stream that relies on the option at which ordering it "
@@ -127,7 +134,7 @@ class Information(Answer):
 
     perfect_information: float = Field(
         description="NPC of the advised package less the mean over futures of the least NPC that "
-        "anyone could reach knowing the future [money]."
+        "anyone could reach knowing the future, within the same budget if there is one [money]."
     )
     perfect_information_se: float | None = Field(
         default=None, description="Paired standard error of `perfect_information`."
@@ -356,6 +363,9 @@ class Advice(Answer):
     )
     caution: Caution | None = Field(
         default=None, description="The attitude to risk that was asked for; none: the mean counts."
+    )
+    from_account: FromAccount | None = Field(
+        default=None, description="None where retrofits are not paid from the account."
     )
     hours: HoursAnswer | None = Field(
         default=None, description="Hours with the advised package; none where they are not limited."

@@ -14,8 +14,10 @@ from optioneer.study.advice.answers import Information, Learning, Rare
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import cheapest_package
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.foresight import added_by_budget
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.information import (
     Knowledge,
@@ -84,12 +86,17 @@ def information(found: Valued, chosen: States, *, budget: float | None = None) -
         The advised package.
     budget
         Limit on the price that every other choice keeps to, if any [money].
+
+    Notes
+    -----
+    Where retrofits are paid from the account it is not told what single things are worth to know.
     """
     paid = found.cost(chosen)
     plan = likeliest_plan(found, budget=budget)
     learnings = [
         _learning(found, chosen, budget, (kind, name, knowledge))
         for kind, name, knowledge in _questions(found)
+        if not isinstance(found, Pursed)
     ]
     return perfect_information(found, chosen, budget=budget).model_copy(
         update={
@@ -105,10 +112,11 @@ def perfect_information(
 ) -> Information:
     """What knowing everything would be worth, as far as the valuation tells without more work.
 
-    As `information`; no `budget` binds somebody who knows the future.
+    As `information`; whoever knows the future keeps to the same `budget`.
     """
-    del budget
     gain = found.cost(chosen) - found.constant - sum(cost.best_hindsight for cost in found.costs)
+    if budget is not None:
+        gain = gain - added_by_budget(found, budget)
     return Information(
         perfect_information=float(gain.mean()), perfect_information_se=standard_error(gain)
     )

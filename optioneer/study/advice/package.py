@@ -7,13 +7,11 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
-from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
 from optioneer.valuation.timing.journey import Journey
@@ -61,8 +59,8 @@ class FreshLook:
 def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = on_other_futures(found)
-    journeys = journeys_of(elsewhere, package)
-    elsewhere.site.knows(package, journeys)
+    journeys = elsewhere.journeys(package)
+    elsewhere.site.bills.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
     cost = cost + elsewhere.mix.whole(journeys)
@@ -79,16 +77,6 @@ def on_other_futures(found: Valued) -> Valued:
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
     world = replace(found.world, valued=futures)
     return replace(found, world=world, costs=tuple(lived_in(world, cost) for cost in found.costs))
-
-
-def journeys_of(found: Valued, package: States) -> tuple[Journey, ...]:
-    """What happens to `package` after the order in the futures of the case, by cluster."""
-    count = found.world.valued.count
-    with by_size() as run:
-        return tuple(
-            known_journey(found.world, cost, state, run(cost.lattice.size * count))
-            for cost, state in zip(found.costs, package, strict=True)
-        )
 
 
 def package_answer(

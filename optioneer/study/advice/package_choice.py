@@ -1,6 +1,5 @@
 """Which package the money is asked for: one by name, or the advised one."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 
 from optioneer.errors import RequestError
@@ -10,8 +9,9 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.retrofits import Band, expected_bands
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth.best_package import best_package, dearest_package
-from optioneer.study.worth.packages import asked_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.packages import asked_package, package_holding
+from optioneer.study.worth.pursed import valued_as_paid
+from optioneer.study.worth.valued_case import Valued
 
 BASE, ALL, ADVISED = "base", "all", "advised"
 """Names of the bare standard machine, the dearest package, and the advised one."""
@@ -113,27 +113,7 @@ def weighed_package(
     case: Case, name: str | None = None, *, progress: Progress | None = None
 ) -> tuple[Package, Valued]:
     """The advised package, or under the name `all` the dearest, and the valued case it is from."""
-    found = valued(case, progress=progress)
+    found = valued_as_paid(case, progress=progress)
     dearest = name == ALL
     states = dearest_package(found) if dearest else best_package(found)
     return package_holding(case, ALL if dearest else ADVISED, found.options(states)), found
-
-
-def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
-    """The package under `name` that leaves exactly `held` on the machine, standards included.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    name
-        Id of the package.
-    held
-        Ids of everything fitted.
-    """
-    catalogue = case.catalogue
-    return Package(
-        id=name,
-        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
-        without=tuple(o.option for o in catalogue.standards if o.option not in held),
-    )

@@ -17,7 +17,7 @@ from optioneer.study.problem.clusters import LARGEST_SWEEP, clusters, must_be_sw
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.related import package_count
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.pursed import valued_as_paid
 
 
 def precise_advice(
@@ -70,7 +70,7 @@ def _settled(
     while True:
         tries.append(count)
         ahead = done + (1.0 - done) * min(count / expected, 1.0)
-        found = valued(with_draws(case, count), progress=part_of(progress, done, ahead))
+        found = valued_as_paid(with_draws(case, count), progress=part_of(progress, done, ahead))
         answer = advice_on(found, budget=request.budget)
         if aim.reached(answer) or 2 * count > most:
             return Advised(found, answer), tuple(tries)

@@ -13,9 +13,10 @@ from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.problem.related import package_count
 from optioneer.study.search.large import BATCH
+from optioneer.study.site_costs.later_bills import Dues, LaterBills, Least
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import least_package, price_limits
-from optioneer.study.worth.later_bills import Dues, LaterBills, Least
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error
@@ -90,6 +91,8 @@ def proof(
     gap = sum(reached, start=np.zeros(PROVEN_ON)) - sum(charged)
     wide = float(gap.mean() + found.site.cost(chosen).mean()) - least.now
     wide += float(found.mix.cost(chosen).mean())
+    if isinstance(found, Pursed):  # the bound is one for who can pay every retrofit, too
+        wide += found.mean(chosen) - float(found.free.cost(chosen).mean())
     decided = float((found.cost(chosen) - found.constant).mean())
     answer = Proof(
         futures=PROVEN_ON,

@@ -8,6 +8,7 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.verdicts import CENT
 from optioneer.study.problem.effort import Effort, effort_of
 from optioneer.study.problem.request import Request
+from optioneer.study.worth.pursed import from_account
 from optioneer.valuation.figures.summary import interval_errors
 
 MOST_FUTURES = 65536
@@ -96,6 +97,7 @@ class AdviceRequest(Request):
         effort_of(self.seconds)
         if self.weight is not None:
             self._must_count_the_worst(self.weight)
+        self._must_count_the_account()
         if self.seconds is not None and (self.weight is not None or self.aim is not None):
             other = "--precision" if self.weight is None else "--risk cvar"
             raise RequestError(
@@ -109,6 +111,17 @@ class AdviceRequest(Request):
         if not 0.0 <= weight <= 1.0:
             raise RequestError(
                 f"--weight {weight:g} is not allowed. Write a share, 0 to 1, e.g. 0.3."
+            )
+
+    def _must_count_the_account(self) -> None:
+        """Refuse what is only known with every retrofit paid."""
+        asked = (
+            "--break-even" if self.break_even else None if self.weight is None else "--risk cvar"
+        )
+        if asked is not None and from_account(self.counted):
+            raise RequestError(
+                f"{asked} counts every retrofit as paid, and the case says [account] retrofits = "
+                '"account". Leave one of them out.'
             )
 
     @property

@@ -11,11 +11,9 @@ from optioneer.arrays import Floats
 from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.timing.cluster import journey_of_state
 from optioneer.valuation.timing.journey import Journey
 
 WHEN_NEVER = -1
@@ -81,18 +79,13 @@ def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments
         What is ordered.
     """
     found = with_package(found, package)
-    count = found.world.valued.count
-    with by_size() as run:
-        return tuple(
-            payments
-            for cost, state in zip(found.costs, states_of(found, package), strict=True)
-            if cost.lattice.targets
-            for payments in _of_cluster(
-                found,
-                journey_of_state(found.world, cost, state, run(cost.lattice.size * count)),
-                cost.lattice,
-            )
-        )
+    journeys = found.journeys(states_of(found, package))
+    return tuple(
+        payments
+        for cost, journey in zip(found.costs, journeys, strict=True)
+        if cost.lattice.targets
+        for payments in _of_cluster(found, journey, cost.lattice)
+    )
 
 
 def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[RetrofitPayments]:

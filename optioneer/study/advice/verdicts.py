@@ -24,14 +24,17 @@ from optioneer.study.advice.information import (
 )
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
+from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.unknowns import unknowns_of
+from optioneer.study.worth.affordable import STARTS
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
@@ -85,18 +88,7 @@ class OnAverage:
 
     def beyond(self, other: States, chosen: States) -> Floats:
         """NPC of one less NPC of the other."""
-        return extra_cost(self.found, other, chosen)
-
-
-def extra_cost(found: Valued, other: States, chosen: States) -> Floats:
-    """NPC of one package less that of another, by future, shape (N,) [money]."""
-    parts = (
-        cost.learned[there] - cost.learned[here]
-        for cost, there, here in zip(found.costs, other, chosen, strict=True)
-        if there != here
-    )
-    apart = sum(parts, start=found.site.cost(other) - found.site.cost(chosen))
-    return apart + found.mix.beyond(other, chosen)
+        return self.found.beyond(other, chosen)
 
 
 def advice_on(
@@ -107,7 +99,8 @@ def advice_on(
     `chooser` says which package is the best; none: the one that costs least on average.
     """
     told = _advice_on(found, chooser or OnAverage(found, budget), budget, information)
-    return told if budget is not None or chooser is not None else _standing(found, told)
+    looked = budget is None and chooser is None and not isinstance(found, Pursed)
+    return _standing(found, told) if looked else told
 
 
 def _standing(found: Valued, told: Advice) -> Advice:
@@ -129,6 +122,29 @@ def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
 
 
 def _advice_on(
+    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
+) -> Advice:
+    if isinstance(found, Pursed):
+        return _advice_from_account(found, chooser, budget, informed)
+    return _plain_advice(found, chooser, budget, informed)
+
+
+def _advice_from_account(
+    found: Pursed, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
+) -> Advice:
+    """The same with what it does that retrofits are paid from the account."""
+    told = _plain_advice(found, chooser, budget, informed)
+    free = best_package(found.free, budget=budget)
+    answer = from_account_answer(
+        found,
+        (chooser.best(), free),
+        {one.option: one.verdict for one in told.options},
+        verdicts(found.free, free),
+    )
+    return told.model_copy(update={"from_account": answer})
+
+
+def _plain_advice(
     found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
 ) -> Advice:
     case = found.case
@@ -183,7 +199,8 @@ def _candidates(found: Valued) -> list[tuple[str, States]]:
 
 def _frontier_points(found: Valued, shown: FreshLook, npc: float) -> tuple[FrontierPoint, ...]:
     """The best packages by price, the advised one, which costs `npc`, among them."""
-    frontier: Frontier = merged(found.prices, found.means).thinned(MOST_ON_FRONTIER)
+    most = STARTS if isinstance(found, Pursed) else MOST_ON_FRONTIER
+    frontier: Frontier = merged(found.prices, found.means).thinned(most)
     packages = [tuple(int(state) for state in states) for states in frontier.states]
     prices, cost = list(frontier.price), list(frontier.cost)
     if shown.package not in packages:  # bettered with the site and the real mix of work
@@ -191,10 +208,7 @@ def _frontier_points(found: Valued, shown: FreshLook, npc: float) -> tuple[Front
         prices.append(_sum_at(found.prices, shown.package))
         cost.append(_sum_at(found.means, shown.package))
     # Found without the site, told with it; points that the site makes no better are left out.
-    total = np.array(cost) + [
-        float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
-        for package in packages
-    ]
+    total = np.array(cost) + [_beyond_clusters(found, package) for package in packages]
     constant = float(found.constant.mean()) + shown.shift
     total[packages.index(shown.package)] = npc - constant
     return tuple(
@@ -205,6 +219,14 @@ def _frontier_points(found: Valued, shown: FreshLook, npc: float) -> tuple[Front
         )
         for point in undominated(np.array(prices), total)
     )
+
+
+def _beyond_clusters(found: Valued, package: States) -> float:
+    """What a package costs beyond its clusters: site, mix of work, want of money [money]."""
+    if isinstance(found, Pursed):
+        apart = float(found.constant.mean()) + _sum_at(found.means, package)
+        return found.mean(package) - apart
+    return float(found.site.cost(package).mean()) + found.mix.mean(package, rough=True)
 
 
 def _sum_at(parts: Sequence[Floats], states: States) -> float:
@@ -222,7 +244,8 @@ def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser)
     extra = None if other is None else chooser.beyond(other, chosen)
     error = None if extra is None else standard_error(extra)
     mean = None if extra is None else float(extra.mean())
-    regret = None if other is None else np.maximum(-extra_cost(found, other, chosen), 0.0)
+    waits = other if ordered else chosen
+    regret = None if other is None else np.maximum(-found.beyond(other, chosen), 0.0)
     return OptionAnswer(
         option=name,
         verdict=_verdict(ordered=ordered, chance=later.chance),
@@ -234,6 +257,7 @@ def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser)
         present_cost_fitted_later=later.cost,
         regret_share=None if regret is None else float((regret > REGRETTED).mean()),
         mean_regret=None if regret is None else float(regret.mean()),
+        unpaid=unpaid_later(found, waits, option, ordered=ordered),
     )
 
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.study.advice.package_choice import package_holding
 from optioneer.study.advice.verdicts import verdicts
 from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import Bargain, OptionBargain
@@ -19,6 +18,7 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.repricing import repriced
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import standard_error

@@ -4,11 +4,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from optioneer.dates import plus_months
 from optioneer.errors import CaseError, Fault
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.model.paying import AnyPlan, LeasePlan, Paying, Regular
+from optioneer.model.paying import AnyPlan, LeasePlan
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.credit import Daily, interest_below_zero, spans_below
@@ -38,7 +37,7 @@ from optioneer.study.cash.financing import before_tax, borrowing_rate, flip_rate
 from optioneer.study.cash.payables import Deal
 from optioneer.study.cash.plans import PlanEntries, paying_of, plan_entries, plans_of
 from optioneer.study.cash.price import PriceLine, quote_lines
-from optioneer.study.cash.works import site_works
+from optioneer.study.cash.works import regular_entries, site_works, work_entries
 
 TREATMENTS = ("lease", "purchase")
 """What a lease may be for income tax."""
@@ -152,7 +151,7 @@ def cash(
     made, unfit = _fitting(case, [dearer(one, delay) for one in paying.plan], price, clock)
     if not asked & {one.deal.plan.id for one in made}:
         raise CaseError([fault for name in asked for fault in unfit[name]])
-    common = (*_works(works, clock), *_regulars(paying, clock, _end(case, made, works)))
+    common = (*work_entries(works, clock), *regular_entries(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common, clock) for one in made]
     cheapest, safest, gap = _named(ledgers)
     ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
@@ -191,40 +190,10 @@ def _fitting(
     return made, unfit
 
 
-def _works(works: Sequence[DatedCost], clock: Course) -> list[Entry]:
-    return [
-        Entry(clock.paid(cost.date), -cost.cents, "site", cost.what, cost.payee, cost.belongs_to)
-        for cost in works
-    ]
-
-
 def _end(case: Case, made: Sequence[PlanEntries], works: Sequence[DatedCost]) -> date:
     """The last day of the timeline, the same for every plan so that they can be compared."""
     days = [entry.date for one in made for entry in one.entries]
     return max([case.dates.order, *days, *(cost.date for cost in works)])
-
-
-def _regulars(paying: Paying, clock: Course, end: date) -> list[Entry]:
-    start = clock.days["order"]
-    return [
-        Entry(clock.paid(day), clock.cents(one.monthly), "regular", one.name, one.name)
-        for one in paying.account.regular
-        for day in _monthly(one, start, end)
-        if clock.paid(day) <= end and one.monthly
-    ]
-
-
-def _monthly(regular: Regular, start: date, end: date) -> list[date]:
-    """The days from `start` to `end` on which a regular amount falls."""
-    first = max(start, regular.starts or start)
-    last = min(end, regular.until or end)
-    anchor = date(start.year, 1, 31)
-    months = (last.year - start.year + 1) * 12
-    days = [
-        min(month_last, month_last.replace(day=min(regular.day, month_last.day)))
-        for month_last in (plus_months(anchor, k) for k in range(months))
-    ]
-    return [day for day in days if first <= day <= last]
 
 
 def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Course) -> PlanLedger:
@@ -256,12 +225,19 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
     return PlanLedger(made.deal, entries, answer, notes)
 
 
-def _charged(case: Case, daily: Daily) -> list[Entry]:
-    """Interest of the credit line, where the account has one."""
+def line_rate(case: Case) -> float | None:
+    """What the bank charges on what is below zero, nominal a year; none without a credit line."""
     account = paying_of(case).account
     if not account.credit_limit:
+        return None
+    return borrowing_rate(case) if account.credit_rate is None else account.credit_rate
+
+
+def _charged(case: Case, daily: Daily) -> list[Entry]:
+    """Interest of the credit line, where the account has one."""
+    rate = line_rate(case)
+    if rate is None:
         return []
-    rate = borrowing_rate(case) if account.credit_rate is None else account.credit_rate
     return [
         Entry(day, -cents, "interest", LINE_INTEREST, "bank")
         for day, cents in interest_below_zero(daily, rate)

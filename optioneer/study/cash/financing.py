@@ -112,10 +112,11 @@ def dealers_worth(case: Case, day: date, at: float | None = None) -> float:
     return discount_factor(rate * (1.0 - income_tax_rate(case)), years)
 
 
-def order_factor(
-    case: Case, plan: str, price: float | None = None, *, at: float | None = None
-) -> float:
+def order_factor(case: Case, plan: str, *, at: float | None = None) -> float:
     """Present value of a plan per unit of price: what the valuation multiplies prices by.
+
+    Fees, balloons and rents that do not move with the price are spread over the base price of the
+    machine.
 
     Parameters
     ----------
@@ -123,9 +124,6 @@ def order_factor(
         A checked case with ways of paying.
     plan
         Id of the plan.
-    price
-        Price at which fees, balloons and rents that do not move with it are spread; none: the
-        base price of the machine [money].
     at
         Borrowing rate; none: that of the case [1/year].
 
@@ -136,7 +134,7 @@ def order_factor(
     CaseError
         The plan cannot be kept.
     """
-    cents = to_cents(case.machine.base_price if price is None else price, case.machine.currency)
+    cents = to_cents(case.machine.base_price, case.machine.currency)
     if cents <= 0:
         raise RequestError("A plan has no present value per unit of price when the price is zero.")
     clock = clock_of(case)
@@ -352,13 +350,21 @@ def _sales_tax(case: Case) -> tuple[float, float]:
     return sales.rate * (1.0 - discount_factor(shop_rate(case), years)), 0.0
 
 
+def lends_for_retrofits(case: Case, plan: AnyPlan) -> bool:
+    """Whether retrofits are lent as a plan lends: because it says so, or the account does."""
+    if not isinstance(plan, LoanPlan):
+        return False
+    asked = case.paying is not None and case.paying.account.retrofits == "loan"
+    return asked or plan.retrofits == "loan"
+
+
 def _lent(case: Case, plan: AnyPlan | None) -> float:
     """What a loan for a retrofit costs beyond its charge; nothing in cash or at the usual rate.
 
     The level instalments of a loan at the plan's rate over its months, from one interval after
     the fitting on, after tax, at the borrowing rate.
     """
-    if not isinstance(plan, LoanPlan) or plan.retrofits == "cash":
+    if not isinstance(plan, LoanPlan) or not lends_for_retrofits(case, plan):
         return 0.0
     t, years = income_tax_rate(case), plan.every_months / MONTHS_PER_YEAR
     count, rate = plan.months // plan.every_months, plan.rate * years

@@ -14,7 +14,7 @@ from optioneer.study.answer import Answer
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.changes import Asked, asked_change, with_changes
 from optioneer.study.worth.figures import FIGURES, KINDS
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.pursed import valued_as_paid
 
 Cells = tuple[tuple[str, str], ...]
 """Heading and text of each cell of a row of a table of changes; empty cells are left out."""
@@ -98,7 +98,7 @@ def batch_row(errand: BatchErrand) -> BatchRow:
     try:
         case = _changed(errand.facts, errand.cells)
         counted = Request(case, futures=errand.futures, seed=errand.seed).counted
-        advice = quick_advice_on(valued(counted))
+        advice = quick_advice_on(valued_as_paid(counted))
     except OptioneerError as error:
         return bare.model_copy(update={"error": str(error)})
     best = advice.advised

@@ -137,9 +137,7 @@ def supply_limits(case: Case) -> tuple[SupplyLimit, ...]:
     if site is None:
         return ()
     found = (*_power_limits(site), *_air_limits(site), *_floor_limits(site))
-    return tuple(
-        replace(limit, floors=_floors(case, limit)) for limit in found if limit is not None
-    )
+    return tuple(replace(limit, floors=_floors(case, limit)) for limit in found)
 
 
 def _floors(case: Case, limit: SupplyLimit) -> Mapping[str, float]:
@@ -163,7 +161,7 @@ def needs_transformer(site: Site) -> bool | None:
     return off > site.needs.voltage_tolerance + 1e-9
 
 
-def _power_limits(site: Site) -> Iterator[SupplyLimit | None]:
+def _power_limits(site: Site) -> Iterator[SupplyLimit]:
     load = site.needs.full_load_kva
     if load is None:
         return
@@ -204,7 +202,7 @@ def _between(primary_v: float, secondary_v: float, site: Site) -> bool:
     return abs(primary_v / supply - 1) <= near and abs(secondary_v / rated - 1) <= near
 
 
-def _air_limits(site: Site) -> Iterator[SupplyLimit | None]:
+def _air_limits(site: Site) -> Iterator[SupplyLimit]:
     average, present = site.needs.air_l_min, site.air.present_l_min
     if not site.air.compressor or present is None:
         return
@@ -243,7 +241,7 @@ def pressure_drop(site: Site) -> float | None:
     return drop if drop > 0 else None
 
 
-def _floor_limits(site: Site) -> Iterator[SupplyLimit | None]:
+def _floor_limits(site: Site) -> Iterator[SupplyLimit]:
     needs, shop = site.needs, site.shop
     if needs.length_m is None or needs.width_m is None:
         return

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
+from optioneer.dates import DAYS_PER_YEAR
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.model.when import Days, milestones
@@ -14,7 +15,7 @@ from optioneer.study.cash.plans import plan_of
 from optioneer.study.ready.answers import Purchase, Readiness
 from optioneer.study.ready.ready import readiness
 
-EventKind = Literal["milestone", "payment", "order by", "book by", "arrival", "quote"]
+EventKind = Literal["milestone", "payment", "order by", "book by", "arrival", "quote", "waiting"]
 DELIVERY, FIRST_CHIPS = "delivery", "first chips"
 
 
@@ -36,6 +37,8 @@ class Event:
         Of a payment: money out is negative; none for others.
     lent
         What a lender pays of it [cents].
+    years
+        How often it comes, a year apart.
     """
 
     key: str
@@ -45,6 +48,7 @@ class Event:
     detail: str = ""
     cents: int | None = None
     lent: int = 0
+    years: int = 1
 
 
 def events(
@@ -150,6 +154,25 @@ def _bookings(ready: Readiness) -> Iterator[Event]:
                 f"Latest day to book: {booked.trade} for {booked.task}",
                 f"Wanted on {booked.wanted_on}.",
             )
+
+
+def reminder(case: Case, words: Sequence[str]) -> tuple[Event, ...]:
+    """A day a year, from a year after first chips to the horizon, to look at what waits.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    words
+        A sentence for each choice that waits; none: there is nothing to look at.
+    """
+    first = milestones(case.dates)["first_chips"]
+    years = int(case.growth.horizon_years) - 1
+    if not words or years < 1:
+        return ()
+    day = first + timedelta(days=round(DAYS_PER_YEAR))
+    title = "Order now what waits? Look at each choice"
+    return (Event("waiting", day, "waiting", title, " ".join(words), years=years),)
 
 
 def due_days(case: Case, package: Package, *, plan: str | None = None) -> tuple[Event, ...]:

@@ -7,8 +7,12 @@ from optioneer.model.machine import Package
 from optioneer.study.account.account import AccountStudy
 from optioneer.study.account.answers import BankAnswer
 from optioneer.study.account.cover import asked_lender
+from optioneer.study.acting.acting import acting_on
+from optioneer.study.acting.answers import Acting
 from optioneer.study.advice.advice import advised
 from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.package import fresh_look
+from optioneer.study.advice.package_choice import ADVISED, asked_by_name, weighed_package
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
@@ -19,6 +23,8 @@ from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
+from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.pursed import always_paid
 from optioneer.study.worth.valued_case import Valued
 
 
@@ -76,6 +82,8 @@ class Dossier:
         None: the case tells no site.
     questions
         What to ask the dealer.
+    acting
+        When to order what waits; none where too many packages are tied together to play it.
     """
 
     case: Case
@@ -85,6 +93,7 @@ class Dossier:
     money: Money | None
     ready: Readiness | None
     questions: tuple[WishQuestion, ...]
+    acting: Acting | None
 
 
 def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Dossier:
@@ -109,7 +118,42 @@ def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Doss
         money=_money(told.valued, package),
         ready=None if case.site is None else readiness(case, package),
         questions=questions(case, package, advice=told.advice),
+        acting=acting_of(told.valued, package),
     )
+
+
+def ordered_and_waiting(
+    case: Case,
+    package: str | None,
+    without: tuple[str, ...] = (),
+    *,
+    progress: Progress | None = None,
+) -> tuple[Package, Acting | None]:
+    """The package by its name; of the advised one also when to order what waits.
+
+    Parameters
+    ----------
+    case, package, without, progress
+        As for `ordered_package`.
+
+    Raises
+    ------
+    RequestError
+        A name is unknown, or standards are left off a package that is not named.
+    """
+    named = asked_by_name(case, package, without)
+    if named is not None:
+        return named, None
+    ordered, found = weighed_package(case, package, progress=progress)
+    return ordered, acting_of(found, ordered) if ordered.id == ADVISED else None
+
+
+def acting_of(found: Valued, package: Package) -> Acting | None:
+    """When to order what waits; none where too many packages are tied together to play it."""
+    if found.searches:
+        return None
+    paid = always_paid(found)
+    return acting_on(paid, fresh_look(paid, states_of(paid, package)))
 
 
 def _money(found: Valued, package: Package) -> Money | None:

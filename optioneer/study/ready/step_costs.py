@@ -7,12 +7,11 @@ level owned buys the first level with room, at its `later` cost and `downtime`; 
 sold, so that the level owned is that of the largest sum ever fitted.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from optioneer.model.case import Case
-from optioneer.model.catalogue import Option
 from optioneer.model.machine import Package
 from optioneer.model.site import Supply
 from optioneer.study.needs.limits import SupplyLimit, bought_supplies, supply_cost, supply_limits
@@ -170,12 +169,6 @@ def undated_kinds(case: Case) -> tuple[str, ...]:
         if limit.kind not in unpriced
         and any(s.lead_days is None for s in _reachable(case, limit) if s is not None)
     )
-
-
-def site_cost(case: Case, options: Sequence[Option]) -> float:
-    """What the site adds to the cost of a package at the order [money]."""
-    held = [option.option for option in options]
-    return sum(step.now(held) for step in site_steps(case))
 
 
 def _step(case: Case, limit: SupplyLimit) -> SiteStep | None:

@@ -194,7 +194,7 @@ def _apply(known: dict[str, TaskStep], site: Site, task: Task) -> None:
         name=task.name or step.name,
         elapsed=step.elapsed if task.elapsed is None else task.elapsed,
         after=step.after if task.after is None else task.after,
-        trades=step.trades if task.trades is None else _with_crew(task),
+        trades=step.trades if task.trades is None else _with_crew(task.trades, task),
         release=task.not_before or step.release,
         deadline=task.no_later_than or step.deadline,
         lead_days=step.lead_days if task.lead_days is None else task.lead_days,
@@ -202,8 +202,8 @@ def _apply(known: dict[str, TaskStep], site: Site, task: Task) -> None:
     )
 
 
-def _with_crew(task: Task) -> tuple[str, ...]:
-    return (*(task.trades or ()), *([] if task.crew_hours is None else [CREW]))
+def _with_crew(trades: tuple[str, ...], task: Task) -> tuple[str, ...]:
+    return trades if task.crew_hours is None else (*trades, CREW)
 
 
 WAITING = {

@@ -15,7 +15,7 @@ from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.problem.effort import Progress
 from optioneer.study.record.facts import Planned, PlannedOption, PlannedStream, Sealed
 from optioneer.study.worth.packages import with_package
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.pursed import valued_as_paid
 
 
 def decision(
@@ -54,7 +54,7 @@ def decision(
     CaseError
         A plan cannot be kept on these days or for this price.
     """
-    found = with_package(valued(case, progress=progress), package)
+    found = with_package(valued_as_paid(case, progress=progress), package)
     advice = advice_on(found)
     answer = asked_answer(found, package)
     return Sealed(

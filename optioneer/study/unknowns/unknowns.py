@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from optioneer.arrays import Floats
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.certainty import OtherChoice, hangs_on
 from optioneer.study.unknowns.effects import Effect, effects
@@ -12,7 +13,6 @@ from optioneer.study.unknowns.paths import near_states, path_effects
 from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.unknowns.worth_of_all import Together, worth_together
 from optioneer.study.unknowns.worth_of_one import worth_of_knowing
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 
 
@@ -86,13 +86,7 @@ class Unknowns:
         )
 
 
-def unknowns_of(
-    found: Valued,
-    chosen: States,
-    *,
-    spreads: Spreads | None = None,
-    more: Sequence[Effect] = (),
-) -> Unknowns:
+def unknowns_of(found: Valued, chosen: States, *, spreads: Spreads | None = None) -> Unknowns:
     """What the figures of a valued case do, as far as its futures tell.
 
     Parameters
@@ -103,15 +97,13 @@ def unknowns_of(
         The advised package.
     spreads
         How far figures may be off; none: as usual.
-    more
-        Effects of figures that its futures tell nothing of.
     """
     figures = every_ranged(found.case, spreads)
     beside = tuple(found.site.now_beside(chosen, i) for i in range(len(found.costs)))
     seen = effects(found, figures)
-    left = _left(figures, (*seen, *more))
+    left = _left(figures, seen)
     paid = path_effects(found, left, near_states(found, chosen, beside))
-    return Unknowns(found, chosen, beside, (*seen, *paid, *more))
+    return Unknowns(found, chosen, beside, (*seen, *paid))
 
 
 def figures_unseen(

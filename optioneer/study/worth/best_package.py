@@ -7,7 +7,9 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
-from optioneer.study.worth.site_cost import States
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.worth.affordable import best_affordable, best_affordable_within
+from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
@@ -39,6 +41,8 @@ def best_package(
     RequestError
         If no package can be had within the budget.
     """
+    if isinstance(found, Pursed):
+        return _best_with_purse(found, budget, within)
     means = list(found.means)
     if within is not None:
         cluster, allowed = within
@@ -47,6 +51,17 @@ def best_package(
     chosen = first(found, means, budget=budget)
     improve = better and found.mix.needed
     return bettering(found, means, budget).bettered(chosen) if improve else chosen
+
+
+def _best_with_purse(
+    found: Pursed, budget: float | None, within: tuple[int, Bools] | None
+) -> States:
+    left = math.inf if budget is None else beyond_base(found, budget)
+    best = best_affordable(found, best_package(found.free, budget=budget), left)
+    if within is None:
+        return best
+    free = best_package(found.free, budget=budget, within=within, better=False)
+    return best_affordable_within(found, (free, best), left, within)
 
 
 def dearest_package(found: Valued) -> States:
@@ -76,7 +91,7 @@ def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -
 
 def price_limits(found: Valued, budget: float | None) -> list[Limit]:
     """The budget as a limit on a sum over the clusters; none without a budget."""
-    return [] if budget is None else [Limit(found.prices, _beyond_base(found, budget))]
+    return [] if budget is None else [Limit(found.prices, beyond_base(found, budget))]
 
 
 def least_package(found: Valued, costs: Sequence[Floats], *, budget: float | None) -> States:
@@ -115,7 +130,7 @@ def cheapest_package(found: Valued, costs: Sequence[Floats], *, budget: float | 
         for cost, price in zip(costs, found.prices, strict=True)
     ]
     frontier = merged(prices, costs)
-    affordable = np.flatnonzero(frontier.price <= _beyond_base(found, budget))
+    affordable = np.flatnonzero(frontier.price <= beyond_base(found, budget))
     if not len(affordable):
         least = found.case.machine.base_price + float(frontier.price.min(initial=math.inf))
         raise RequestError(
@@ -142,11 +157,11 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
     if budget is None:
         return np.full(len(price), sum(float(mean.min()) for mean in means))
     frontier = merged([p for i, p in enumerate(found.prices) if i != cluster], means)
-    left = _beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
+    left = beyond_base(found, budget) - np.where(np.isfinite(price), price, np.inf)
     affordable = np.searchsorted(frontier.price, left, side="right")
     return np.append(np.inf, frontier.cost)[affordable]
 
 
-def _beyond_base(found: Valued, budget: float) -> float:
+def beyond_base(found: Valued, budget: float) -> float:
     """What `budget` leaves for options, with half a cent for rounding [money]."""
     return budget - found.case.machine.base_price + 0.005

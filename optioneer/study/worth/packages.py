@@ -1,6 +1,6 @@
 """Packages by the names of their options, and by the state of each cluster."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted, package_faults
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
-from optioneer.study.worth.site_cost import States
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.large.short_list import Appraisal, Listed, listed
 from optioneer.valuation.lattice.levels import Levels
@@ -40,6 +40,26 @@ def asked_package(case: Case, options: Sequence[str], without: Sequence[str]) ->
         said = (f"{fault.what}. {fault.allowed}".rstrip() for fault in faults)
         raise RequestError("--package: " + " ".join(said))
     return package
+
+
+def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
+    """The package under `name` that leaves exactly `held` on the machine, standards included.
+
+    Parameters
+    ----------
+    case
+        A checked case.
+    name
+        Id of the package.
+    held
+        Ids of everything fitted.
+    """
+    catalogue = case.catalogue
+    return Package(
+        id=name,
+        options=tuple(o.option for o in catalogue.options if o.option in held and not o.standard),
+        without=tuple(o.option for o in catalogue.standards if o.option not in held),
+    )
 
 
 def states_of(valued: Valued, package: Package) -> States:

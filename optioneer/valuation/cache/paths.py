@@ -56,7 +56,7 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     stay
         Period at whose start the machine is sold, shape (N,).
     """
-    after = _followed(moves, start)
+    after = followed_from(moves, start)
     states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
     states[0] = start
     for t in range(1, len(states)):
@@ -66,6 +66,13 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     return states
 
 
-def _followed(moves: Moves, start: int) -> NDArray[Any]:
+def owned_by(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
+    """State during each period when `start` is ordered, shape (T, N); parameters as for `path`."""
+    after = path(moves, start, stay)
+    return np.concatenate([np.full_like(after[:1], start), after[:-1]])
+
+
+def followed_from(moves: Moves, start: int) -> NDArray[Any]:
+    """What is done from every state when `start` is ordered, shape (T, P, N)."""
     ruled = moves.ruled is not None and bool(moves.ruled[start])
     return moves.rule if ruled and moves.rule is not None else moves.learned

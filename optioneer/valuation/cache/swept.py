@@ -9,11 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
-from optioneer.valuation.cache.content import swept_name
+from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.timing.cluster import ClusterCost, World, block_map, policy_of
+from optioneer.valuation.timing.cluster import (
+    ClusterCost,
+    World,
+    block_map,
+    learned_cost,
+    policy_of,
+)
 from optioneer.valuation.timing.policy import Correction, Mapper, Policy
 from optioneer.valuation.timing.signals import Signals
 from optioneer.valuation.timing.sweep import (
@@ -122,12 +128,29 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package, with the prices of `lattice`; kept from then on."""
+    return Swept.of(_known(world, lattice, run), world, lattice).priced(lattice)
 
+
+def known_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Cost of every package with the future known, order included, shape (P, N) [money]."""
+    return np.asarray(_known(world, lattice, run)["hindsight"] + lattice.price[:, None])
+
+
+def _known(world: World, lattice: Lattice, run: Mapper) -> Arrays:
     def make() -> Arrays:
         return swept(world, lattice, run).arrays
 
-    found = Swept.of(remembered(swept_name(world, lattice), make), world, lattice)
-    return found.priced(lattice)
+    return remembered(swept_name(world, lattice), make)
+
+
+def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Mean cost of every package under the learned policy, shape (P,); kept from then on."""
+
+    def make() -> Arrays:
+        return {"means": learned_cost(world, lattice, run).mean(axis=1)}
+
+    name = content_name("means", swept_name(world, lattice), lattice.price)
+    return remembered(name, make)["means"]
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

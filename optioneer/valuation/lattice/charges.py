@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optioneer.arrays import Floats
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.lattice.lattice import Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import triangular_quantile
@@ -43,7 +43,7 @@ class Charges:
             visits=tuple(each * factor for each in self.visits),
         )
 
-    def of(self, moments: slice) -> "Charges":
+    def of(self, moments: slice | Indices) -> "Charges":
         """Those at some of the moments."""
         return Charges(
             plain=tuple(each[moments] for each in self.plain),

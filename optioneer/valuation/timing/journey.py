@@ -5,6 +5,7 @@ A forward simulation of a fixed policy.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,8 +104,13 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     -----
     Written apart from the backward sweep, step by step for one package; the two must agree.
     """
+    return walked(view, decisions(view, policy.after(start)), start)
+
+
+def walked(view: View, decided: "Decided", start: int) -> Journey:
+    """The futures of `view` lived through from state `start`, with what is decided by period."""
     walk = PackageWalk(view, start)
-    for t, now in decisions(view, policy.after(start)):
+    for t, now in decided:
         walk.step(t, now)
     return walk.ended()
 
@@ -118,13 +124,25 @@ class Decision:
     charges: Charges
 
 
-def decisions(view: View, policy: Policy) -> Iterator[tuple[int, Decision]]:
-    """By period, forward in time; nothing is chosen in period 0."""
+Decided = Iterator[tuple[int, Decision]]
+"""By period, forward in time; nothing is chosen in period 0."""
+
+Choosing = Callable[[range, Charges], Indices]
+"""State moved to from every state in some periods, shape (P, S x n)."""
+
+
+def decisions(view: View, policy: Policy) -> Decided:
+    """What a policy decides."""
+    return decided_by(view, partial(choices_of, view, policy))
+
+
+def decided_by(view: View, choosing: Choosing) -> Decided:
+    """What is decided where choices are known."""
     spans = [*decision_spans(view), range(1)]
     for periods in reversed(spans):
         flow = flow_cost(view, periods, view.known_level(periods))
         charges = view.charges(periods)
-        state = choices_of(view, policy, periods, charges)
+        state = choosing(periods, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, Decision(flow[:, now], state[:, now], charges.of(now))
@@ -143,12 +161,18 @@ class PackageWalk:
         The futures.
     start
         State that is ordered.
+
+    Notes
+    -----
+    `flow` is what the last period cost to keep and in lost margin, `spent` what its retrofits cost,
+    shape (n,) each [money, discounted].
     """
 
     def __init__(self, view: View, start: int) -> None:
         self.view, periods, n = view, view.timeline.periods, view.futures.count
         self.columns, self.state = np.arange(n), np.full(n, start, dtype=np.intp)
-        self.cost, self.lost, self.flow = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.cost, self.lost = np.zeros(n), np.zeros(n)
+        self.flow, self.spent = np.zeros(n), np.zeros(n)
         self.fitted_in = np.full((len(view.lattice.targets), n), periods, dtype=np.int32)
         self.paid = np.zeros((len(view.lattice.targets), n))
         self.owned = np.empty((periods, n), dtype=np.int32)
@@ -173,6 +197,7 @@ class PackageWalk:
         upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
         self.lost += self.flow - np.where(here, upkeep, 0.0)
         if t == 0 or not lattice.targets:
+            self.spent = np.zeros(len(self.columns))
             return np.zeros(len(self.columns), dtype=bool)
         return self._fitted(t, now, here, allowed)
 
@@ -186,7 +211,8 @@ class PackageWalk:
             refused = (after != self.state) & ~allowed(bill.sum(axis=0))
             after = np.where(refused, self.state, after)
             made[:, refused], bill[:, refused] = False, 0.0
-        self.cost += bill.sum(axis=0)
+        self.spent = bill.sum(axis=0)
+        self.cost += self.spent
         self.paid += bill
         self.fitted_in[made & (self.fitted_in == periods)] = t
         self.state = after

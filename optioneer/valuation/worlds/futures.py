@@ -4,14 +4,14 @@ The only module that makes random numbers.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from optioneer.arrays import Floats, Ints
+from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.worlds.points import BITS, sobol_points
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import EDGE, Timeline
@@ -73,18 +73,15 @@ class Futures:
         """Every so many futures, as views."""
         return self._part(slice(None, None, step))
 
-    def _part(self, some: slice) -> "Futures":
-        return Futures(
-            arrival=self.arrival[:, some],
-            level=self.level[:, some],
-            log_swing=tuple(x if x is None else x[:, some] for x in self.log_swing),
-            quantile=self.quantile[:, some],
-            drivers=self.drivers[:, some],
-            shocks=self.shocks[:, some],
-            life=self.life[:, some],
-            stay=self.stay[some],
-            lots=self.lots[:, some],
-        )
+    def at(self, some: Indices) -> "Futures":
+        """The futures at some places, as copies."""
+        return self._part(some)
+
+    def _part(self, some: slice | Indices) -> "Futures":
+        told = {each.name: getattr(self, each.name) for each in fields(self)}
+        swings = tuple(x if x is None else x[:, some] for x in told.pop("log_swing"))
+        parts = {name: x[..., some] if x.shape[-1] else x for name, x in told.items()}
+        return Futures(log_swing=swings, **parts)
 
     def arriving(self, growth: Growth, timeline: Timeline) -> "Futures":
         """The same draws under other chances, arrival years, lives, stays or nudges.

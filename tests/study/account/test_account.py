@@ -1,6 +1,7 @@
 """The account with the machine in it: the same money as the valuation, future by future."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -11,27 +12,28 @@ from optioneer.dates import month_end, plus_months
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
+from optioneer.money.credit import interest_below_zero
 from optioneer.money.ledger import Entry, daily_balances, lowest
 from optioneer.study.account.account import AccountStudy, account_study
 from optioneer.study.account.bands import band
 from optioneer.study.account.work import base_worth, option_worth, yearly_work
-from optioneer.study.advice.package import journeys_of
-from optioneer.study.advice.package_choice import named_package, package_holding
+from optioneer.study.advice.package_choice import named_package
+from optioneer.study.cash.cash import LINE_INTEREST
 from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.timing.journey import Journey
 from tests.hours import short_of_hours
 from tests.paying_cases import ACCOUNT, BANK, MINE, case
 
-FUTURES = 64
+FUTURES, FEW = 64, 16
 
 
-def small(**facts: Any) -> Case:
-    account = {**ACCOUNT, "payroll": 20_000.0}
+def small(*, line: Mapping[str, float] = MappingProxyType({}), **facts: Any) -> Case:
+    account = {**ACCOUNT, "payroll": 20_000.0, **line}
     asked = case(MINE, BANK, account=account, dealer=STAGES, **facts)
     return with_draws(asked, FUTURES)
 
@@ -59,18 +61,31 @@ def played(study: AccountStudy, asked: Case, number: int) -> dict[str, list[int]
             Entry(flow.day, int(flow.cents[number]), "regular", flow.kind, "shop")
             for flow in plan.flows
         )
-        entries = [*plan.ledger.entries, *moved]
+        contracted = [e for e in plan.ledger.entries if e.what != LINE_INTEREST]
+        entries = [*contracted, *moved]
         first = min(asked.dates.order, *(e.date for e in plan.ledger.entries))
-        daily = daily_balances(entries, opening, (first, study.answer.until))
+        span = first, study.answer.until
+        daily = daily_balances(entries, opening, span)
+        if study.answer.line_rate is not None:
+            borne = interest_below_zero(daily, study.answer.line_rate)
+            charged = [
+                Entry(day, -cents, "interest", LINE_INTEREST, "bank") for day, cents in borne
+            ]
+            daily = daily_balances([*entries, *charged], opening, span)
         ends = [cents for day, cents in daily if day in (month_end(day), study.answer.until)]
         found[plan.ledger.answer.id] = [*ends, lowest([(first, opening), *daily])[1]]
     return found
 
 
-def test_futures_played_one_by_one_through_the_ledger_give_the_same_bands() -> None:
-    asked = small(income_tax={"rate": 0.25, "depreciation": "macrs-7"})
+@pytest.mark.parametrize("line", [{}, {"credit_limit": 60_000.0, "credit_rate": 0.11}])
+def test_futures_played_one_by_one_through_the_ledger_give_the_same_bands(
+    line: dict[str, float],
+) -> None:
+    asked = small(income_tax={"rate": 0.25, "depreciation": "macrs-7"}, line=line)
+    asked = with_draws(asked, FEW)
     _, study = told(asked)
-    one_by_one = [played(study, asked, number) for number in range(FUTURES)]
+    assert any(plan.charged for plan in study.plans) == bool(line)
+    one_by_one = [played(study, asked, number) for number in range(FEW)]
     for plan in study.answer.plans:
         rows = np.array([each[plan.id] for each in one_by_one]).T
         assert [month.balance for month in plan.months] == [band(row) for row in rows[:-1]]
@@ -88,7 +103,7 @@ def apart_from_the_outcome(found: Valued, name: str) -> Floats:
         else named_package(found.case, name)
     )
     states = states_of(found, package)
-    journeys = journeys_of(found, states)
+    journeys = found.journeys(states)
     earned, upkeep = yearly_work(found, journeys)
     timeline, left = found.problem.timeline, 1.0 - income_tax_rate(found.case)
     total = left * ((timeline.during * timeline.dt) @ (earned - upkeep))

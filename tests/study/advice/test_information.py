@@ -1,5 +1,7 @@
 """What knowing more is worth, and what planning on the likeliest future costs."""
 
+from itertools import product
+
 import numpy as np
 import pytest
 
@@ -8,9 +10,13 @@ from optioneer.model.growth import Way
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, Information, Learning
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.likeliest import likeliest_case
+from optioneer.study.worth.foresight import added_by_budget
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.figures.information import whether_and_when
+from optioneer.valuation.timing.sweep import hindsight_cost
+from tests import shop
 from tests.oracle import cases, exact, machine, paths
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -49,6 +55,49 @@ def test_a_published_decision_table_with_even_chances() -> None:
     # At even chances the likeliest future has the market: the large plant, 30,000 worse.
     assert told.information.likeliest_future_plan == ("large",)
     assert told.information.likeliest_future_plan_costs == pytest.approx(30e3)
+
+
+def test_the_same_table_when_there_is_money_for_the_small_plant_only() -> None:
+    """Small or nothing: knowing the market keeps 100,000 x 0.5, 10,000 more than small alone."""
+    case = two_plants(180e3, 20e3, 380e3, small_share=120 / 380, chance=0.5)
+    left = case.machine.base_price + 100e3
+    told = advice(AdviceRequest(case, budget=left))
+    assert told.advised.options == ("small",)
+    assert told.information.perfect_information == pytest.approx(10e3)
+    rich = advice(AdviceRequest(case, budget=left + 100e3))
+    assert rich.information.perfect_information == pytest.approx(60e3)
+
+
+def test_knowing_everything_within_a_budget_is_the_best_of_all_packages_within_it() -> None:
+    found = valued(with_draws(shop.case(), 64))
+    foresight = [
+        np.concatenate([hindsight_cost(view) for view in found.world.views(cost.lattice)], axis=1)
+        + cost.lattice.price[:, None]
+        for cost in found.costs
+    ]
+    packages = [
+        states
+        for states in product(
+            *(np.flatnonzero(np.isfinite(price)).tolist() for price in found.prices)
+        )
+        if all(
+            np.isfinite(each[state]).all() for each, state in zip(foresight, states, strict=True)
+        )
+    ]
+    prices = np.array([found.price(states) for states in packages])
+    costs = np.array(
+        [
+            sum(each[state] for each, state in zip(foresight, states, strict=True))
+            for states in packages
+        ]
+    )
+    bound = 0
+    for budget in np.quantile(prices, (0.0, 0.2, 0.5, 0.8, 1.0)):
+        least = costs[prices <= budget].min(axis=0)
+        added = added_by_budget(found, float(budget))
+        assert added == pytest.approx(least - costs.min(axis=0))
+        bound += bool(added.any())
+    assert bound >= 3
 
 
 def test_a_published_decision_table_with_odds_of_two_to_three() -> None:

@@ -3,13 +3,19 @@
 import numpy as np
 import pytest
 
-from optioneer.study.advice.advice import advice, preview
+from optioneer.study.advice.advice import advice, previewed
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.problem.futures import with_draws
 from tests import shop
 
 CASE = with_draws(shop.case(), 512)
 LEFT_OUT = {"likeliest_future_plan_costs", "likeliest_future_plan", "learning"}
+
+
+def preview(request: AdviceRequest) -> Advice:
+    return quick_advice_on(previewed(request))
 
 
 def test_a_preview_is_the_advice_on_as_many_futures_less_what_takes_long() -> None:

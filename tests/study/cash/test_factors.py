@@ -85,3 +85,17 @@ def test_without_income_tax_a_plan_is_worth_what_its_account_shows_discounted(
     shown = sum(-entry.cents * dealers_worth(case, entry.date) for entry in entries)
     deal = deal_of(plan_of(case, plan["id"]), price, clock)
     assert worth_of_paying(case, deal, clock) == pytest.approx(shown, rel=1e-12)
+
+
+def test_sales_tax_that_comes_back_costs_what_money_earns_meanwhile() -> None:
+    """19 % of the charge for 42 days at 10 %."""
+    factors = retrofit_factors(paid_by(AT_ORDER, "returned", None))
+    assert factors[0] == pytest.approx(1 + 0.19 * (1 - 1.1 ** -(42 / 365)), rel=1e-12)
+
+
+def test_sales_tax_that_is_lost_is_written_off_with_the_rest() -> None:
+    """1 + s less what depreciation of 1 + s saves: 1 + s times what it is without sales tax."""
+    lost, none = (paid_by(AT_ORDER, sales) for sales in ("lost", "none"))
+    assert cash_factor(lost) == pytest.approx(1.08 * cash_factor(none), rel=1e-12)
+    pairs = zip(retrofit_factors(lost), retrofit_factors(none), strict=True)
+    assert all(one == pytest.approx(1.08 * other, rel=1e-12) for one, other in pairs)

@@ -8,7 +8,13 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.fact import Triangular
-from optioneer.study.needs.limits import bought_supplies, supply_limits
+from optioneer.model.site import Site
+from optioneer.study.needs.limits import (
+    bought_supplies,
+    needs_transformer,
+    pressure_drop,
+    supply_limits,
+)
 from tests.study.ready.sites import POWER, case
 
 LOADS = {"small": 4.0, "large": 18.0, "middle": 7.0}
@@ -56,3 +62,24 @@ def test_nothing_is_reserved_that_is_not_named() -> None:
     assert limit.floors == {}
     assert limit.total([]) == 50
     assert [supply.id for supply in bought_supplies(given, [])] == ["transformer-75"]
+
+
+@pytest.mark.parametrize(
+    ("supply", "wanted"), [(400, False), (440, False), (360, False), (441, True), (359, True)]
+)
+def test_a_supply_within_the_tolerance_of_the_machine_needs_no_transformer(
+    supply: float, *, wanted: bool
+) -> None:
+    """10 % of 400 V either way, the bounds included."""
+    needs = {"voltage_v": 400.0, "voltage_tolerance": 0.1}
+    site = Site.model_validate({"shop": {"supply_v": supply}, "needs": needs})
+    assert needs_transformer(site) is wanted
+
+
+@pytest.mark.parametrize(("needed", "drop"), [(6.5, 0.5), (7.0, None), (7.5, None)])
+def test_no_pressure_is_left_where_the_machine_needs_what_the_compressor_loads_at(
+    needed: float, drop: float | None
+) -> None:
+    compressor = {"id": "screw", "delivery_l_min": 480.0, "load_bar": 7.0, "unload_bar": 9.0}
+    site = Site.model_validate({"needs": {"air_bar": needed}, "air": {"compressor": [compressor]}})
+    assert pressure_drop(site) == (None if drop is None else pytest.approx(drop))

@@ -3,9 +3,9 @@ from itertools import combinations
 import pytest
 
 from optioneer.model.machine import Package
-from optioneer.study.ready.ready import fitted_options, readiness
+from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
-from optioneer.study.ready.step_costs import site_cost, site_steps, unpriced_kinds
+from optioneer.study.ready.step_costs import site_steps, unpriced_kinds
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
 
 TERMS = {
@@ -35,9 +35,8 @@ def test_a_step_shared_by_options_is_paid_once_by_whoever_tips_it() -> None:
     assert extra > 2500
     for count in range(len(OPTIONS) + 1):
         for chosen in combinations([name for name, _, _ in OPTIONS], count):
-            options = fitted_options(given, Package(id="asked", options=chosen))
             tips = sum(kva for name, kva, _ in OPTIONS if name in chosen) > 10
-            assert site_cost(given, options) == pytest.approx(extra if tips else 0)
+            assert step.now(chosen) == pytest.approx(extra if tips else 0)
 
 
 def test_plan_and_cash_move_by_what_the_step_costs() -> None:
@@ -49,8 +48,8 @@ def test_plan_and_cash_move_by_what_the_step_costs() -> None:
     assert large.purchases_cents - small.purchases_cents == 300_000
     assert sum(p.cents for p in small.payments) - sum(p.cents for p in large.payments) == 300_000
     worth = [worth_at_order(given, a.payments, 0.08) for a in (small, large)]
-    options = [fitted_options(given, Package(id="x", options=a.options)) for a in (small, large)]
-    costs = [site_cost(given, held) for held in options]
+    (step,) = site_steps(given)
+    costs = [step.now(a.options) for a in (small, large)]
     assert costs[1] - costs[0] == pytest.approx(worth[1] - worth[0], abs=1e-6)
 
 

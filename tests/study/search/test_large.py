@@ -11,11 +11,12 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice, package_value, preview
+from optioneer.study.advice.advice import advice, package_value, previewed
 from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.retrofits import retrofit_payments
+from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms, clusters
@@ -26,8 +27,8 @@ from optioneer.study.search import large, search
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import _searches, valued
+from optioneer.valuation.large.doable import view_of
 from optioneer.valuation.large.programme import OrderLimits, programme
-from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options
 from tests.oracle import exact
 from tests.oracle.cases import CASES, case_of, certain, option, stream
@@ -205,7 +206,7 @@ def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
 @less
 def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    told = preview(AdviceRequest(CASES["blocked"](), futures=64))
+    told = quick_advice_on(previewed(AdviceRequest(CASES["blocked"](), futures=64)))
     assert told.search is not None
     assert told.futures == 64
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
-from optioneer.cli.record import NoteText, day, must_be_case, put, well_formed
+from optioneer.cli.record.decide import NoteText, day, must_be_case, put, well_formed
 from optioneer.errors import CaseError, RequestError, did_you_mean
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""When to fit what waits, told by a few thresholds that anybody can see passed."""
