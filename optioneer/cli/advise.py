@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.many import workers
 from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
@@ -113,6 +114,8 @@ def advise(
     risk: Risk = "mean",
     weight: Weight = None,
     time_limit: shell.TimeLimit = None,
+    count: workers.Count = None,
+    on: workers.Address = None,
 ) -> None:
     """Say which options to order now, retrofit or leave off, and why."""
     from optioneer.cli.cash import on_paying
@@ -138,7 +141,7 @@ def advise(
         prove=proof,
     )
     with progress_bar(weighing(request.counted)) as progress:
-        answer = advice(request, progress=progress)
+        answer = advice(request, progress=progress, pool=workers.pool_of(count, on))
     figures = shell.figures(answer.currency)
     # all paid at the order is weighed by the average alone
     extra = on_paying(request, answer, figures, compare=compare)

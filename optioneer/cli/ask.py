@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.many import workers
 from optioneer.cli.progress import progress_bar
 from optioneer.errors import OptioneerError
 
 if TYPE_CHECKING:
     from optioneer.model.case import Case
     from optioneer.study.asking.answers import NextQuestion, Questions
+    from optioneer.study.problem.executor import Pool
     from optioneer.study.worth.figures import Figure
 
 LEAVE, BACK, SKIP = "q", "b", ""
@@ -33,6 +35,8 @@ def ask(
     ] = False,
     futures: shell.FuturesCount = None,
     seed: shell.Seed = None,
+    count: workers.Count = None,
+    on: workers.Address = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Ask what is worth knowing before the order, one question at a time, and keep the answers."""
@@ -40,12 +44,13 @@ def ask(
     from optioneer.study.asking.questions import AskRequest, next_questions
 
     shell.must_be_writable(json)
+    pool = workers.pool_of(count, on)
     if not listed and json is None:
-        _Talk(case, futures=futures, seed=seed, quick=quick).held()
+        _Talk(case, futures=futures, seed=seed, quick=quick, pool=pool).held()
         return
     request = AskRequest(shell.read(case), futures=futures, seed=seed, quick=quick)
     with progress_bar("Looking for what is worth asking") as progress:
-        answer = next_questions(request, progress=progress)
+        answer = next_questions(request, progress=progress, pool=pool)
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: questions_page(request.counted, answer, figures))
 
@@ -127,6 +132,7 @@ class _Talk:
     futures: int | None
     seed: int | None
     quick: bool
+    pool: "Pool | None"
     settled: list["Figure"] = field(default_factory=list)
     before: list["Case"] = field(default_factory=list)
 
@@ -160,7 +166,7 @@ class _Talk:
             settled=frozenset(self.settled),
         )
         with progress_bar("Looking for the next question") as progress:
-            return next_questions(request, progress=progress)
+            return next_questions(request, progress=progress, pool=self.pool)
 
     def _answered(self, case: "Case", question: "NextQuestion") -> "Case | None":
         from optioneer.study.worth.figures import Figure

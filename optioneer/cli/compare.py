@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from optioneer.cli import pictures, shell
+from optioneer.cli.many import workers
 from optioneer.cli.progress import progress_bar, weighing
 
 if TYPE_CHECKING:
@@ -51,6 +52,8 @@ def compare(
         typer.Option("--currency", metavar="CODE", help="The common one; default: the first's."),
     ] = None,
     time_limit: shell.TimeLimit = None,
+    count: workers.Count = None,
+    on: workers.Address = None,
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
@@ -74,7 +77,7 @@ def compare(
         seconds=time_limit,
     )
     with progress_bar(weighing(*read)) as progress:
-        answer = comparison(request, progress=progress)
+        answer = comparison(request, progress=progress, pool=workers.pool_of(count, on))
     pictures.draw(chart, partial(_chart, read, answer))
     figures = shell.figures(answer.currency)
     shell.hand_over(answer, json, lambda: compare_page(read, answer, figures))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.many import workers
 from optioneer.cli.pictures import draw, must_be_picture
 from optioneer.cli.progress import progress_bar
 
@@ -61,6 +62,8 @@ def sensitivity(
         int | None,
         _amount("futures", "N", "Valued on; default: 1024, with --global 512."),
     ] = None,
+    count: workers.Count = None,
+    on: workers.Address = None,
     json: shell.JsonPath = None,
     chart: Annotated[
         Path | None,
@@ -81,19 +84,19 @@ def sensitivity(
     told = {"nudge": nudge, "chance": chance, "part": spread, "rate": rate, "years": years}
     spreads = Spreads(**told, wait=wait, fallback=fallback, rough=rough)
     varied = ranged_figures(read, spreads, only or ())
-    figures = shell.figures(read.machine.currency)
+    figures, pool = shell.figures(read.machine.currency), workers.pool_of(count, on)
     if together:
         trials = Trials(futures=futures or FUTURES, points=points, seconds=seconds)
         with progress_bar("Varying all figures together") as progress:
             split = all_together(
-                TogetherRequest(read, ranges=varied, trials=trials), progress=progress
+                TogetherRequest(read, ranges=varied, trials=trials), progress=progress, pool=pool
             )
         _draw_shares(read, split, chart)
         shell.hand_over(split, json, partial(all_together_page, read, split, figures))
         return
     with progress_bar("Varying one figure at a time") as progress:
         request = RangesRequest(read, ranges=varied, sample=futures or ALONE)
-        answer = one_at_a_time(request, progress=progress)
+        answer = one_at_a_time(request, progress=progress, pool=pool)
     _draw_ranges(read, answer, chart)
     shell.hand_over(answer, json, partial(one_at_a_time_page, read, answer, figures))
 

@@ -5,6 +5,7 @@ from typing import Annotated, Any
 import typer
 
 from optioneer.cli import shell
+from optioneer.cli.many import workers
 from optioneer.cli.progress import progress_bar
 
 Changes = list[str] | None
@@ -116,6 +117,8 @@ def turning(
     steps: Annotated[int, typer.Option(help="How many values are looked at.")] = 9,
     budget: shell.Budget = None,
     time_limit: shell.TimeLimit = None,
+    count: workers.Count = None,
+    on: workers.Address = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Say where along a range of one figure each verdict turns."""
@@ -135,7 +138,7 @@ def turning(
     values = values_between(*range_of(read, figure, (low, high)), steps)
     request = TurningRequest(read, figure=figure, values=values, budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages at each value") as progress:
-        answer = turns_along(request, progress=progress)
+        answer = turns_along(request, progress=progress, pool=workers.pool_of(count, on))
     shell.hand_over(
         answer, json, lambda: turning_page(read, answer, shell.figures(answer.currency))
     )

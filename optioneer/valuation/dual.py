@@ -216,11 +216,7 @@ def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:
 def _worth(view: View, policy: Policy, t: int, outlook: NewsOutlook) -> Floats:
     """The policy's estimate of the cost of each state from `t` on, shape (P, m) [money]."""
     lattice, futures, known = view.lattice, view.futures, outlook.known
-    there = View(
-        lattice,
-        view.timeline,
-        view.growth,
-        view.scores,
+    there = view.elsewhere(
         Futures(
             arrival=outlook.arrival,
             level=futures.level[:, outlook.columns],

@@ -110,15 +110,31 @@ def test_caution_and_a_budget_are_asked_for_on_the_page() -> None:
     assert not test.exception
 
 
+def banked() -> dict[str, str]:
+    """The small mill with a payroll, a credit line and a lease on offer."""
+    texts, account = small_mill(), "keep_above = 8000.00"
+    more = f"{account}\npayroll = 6000.00\ncredit_limit = 20000.00\ncredit_rate = 0.11"
+    lease = (
+        '\n[[plan]]\nid = "lease"\nkind = "lease"\ndeposit = 0.1\nmonthly = 1500.0\n'
+        "months = 60\nbuyout = 5000.0\n"
+    )
+    texts["paying.toml"] = texts["paying.toml"].replace(account, more) + lease
+    return texts
+
+
 def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
-    draft = draft_of(small_mill())
+    texts = banked()
+    draft = draft_of(texts)
     test = AppTest.from_function(bookkeeper_page, default_timeout=PATIENCE)
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = "bare"
     test.run()
+    assert "Lease or purchase? Your accountant decides" in texts_of(test)
     test.segmented_control(key="lender").set_value(LENDER).run()
-    settled(test)
-    case = with_first_chips(reading_of("small-mill", small_mill()).case)
+    seen = texts_of(settled(test))
+    for title in ("Cover of what is due, by year", "Months of payroll in hand", "secures it"):
+        assert title in seen
+    case = with_first_chips(reading_of("small-mill", texts).case)
     _, told = asked_account(AccountRequest(case, package="bare"))
     for part in account_parts(told.answer, Figures("EUR")):
         if isinstance(part, Paragraph):

@@ -8,6 +8,9 @@ import sys
 
 import numpy as np
 
+from optioneer.files.case.demos import demo_folder
+from optioneer.files.case.read import read_case
+from optioneer.study.problem.futures import with_draws
 from tests.known_shop import Hidden, at_random, curve, invented_shop, worth_most
 
 SHOPS, QUESTIONS = 10, 14
@@ -25,3 +28,13 @@ def test_chosen_questions_leave_little_and_random_ones_twice_as_much() -> None:
         sys.stdout.write(f"\n{name}: {' '.join(f'{100 * x:.2f}' for x in mean)}")
     assert means[0][-1] <= 0.01
     assert means[1][-1] >= 2.0 * means[0][-1]
+
+
+def test_a_demo_whose_figures_are_hidden_is_ordered_within_a_hundredth() -> None:
+    """The small mill guessed twice, at most 30 questions; the curves are printed."""
+    truth = with_draws(read_case(demo_folder("small-mill")), 256)
+    hidden = Hidden.of(truth)
+    for seed in (1, 2):
+        found = curve(hidden, hidden.guessed(seed), worth_most, 30)
+        sys.stdout.write(f"\nsmall-mill {seed}: {' '.join(f'{100 * x:.2f}' for x in found)}")
+        assert found[-1] <= 0.01

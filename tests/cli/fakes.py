@@ -14,6 +14,7 @@ from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.compare.answers import Comparison
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.executor import Pool
 from optioneer.study.whatif.answers import Turning, WhatIf
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
 from tests import comparisons, shop, whatifs
@@ -34,13 +35,17 @@ class Asked:
 
     def __init__(self) -> None:
         self.calls: list[Any] = []
+        self.pools: list[Pool | None] = []
 
     def _note(self, request: object, progress: Progress) -> None:
         self.calls.append(request)
         progress(1.0)
 
-    def advice(self, request: AdviceRequest, *, progress: Progress) -> Advice:
+    def advice(
+        self, request: AdviceRequest, *, progress: Progress, pool: Pool | None = None
+    ) -> Advice:
         self._note(request, progress)
+        self.pools.append(pool)
         if request.weight is not None:
             return shop.cautious_advice()
         answer = shop.advice_with_break_evens() if request.break_even else shop.advice()
@@ -51,16 +56,22 @@ class Asked:
         self._note(request, progress)
         return whatifs.what_if()
 
-    def turning(self, request: TurningRequest, *, progress: Progress) -> Turning:
+    def turning(
+        self, request: TurningRequest, *, progress: Progress, pool: Pool | None = None
+    ) -> Turning:
         self._note(request, progress)
+        self.pools.append(pool)
         return whatifs.turning()
 
     def package_value(self, request: PackageRequest, *, progress: Progress) -> PackageAnswer:
         self._note(request, progress)
         return shop.advice().advised.model_copy(update={"id": "asked"})
 
-    def comparison(self, request: ComparisonRequest, *, progress: Progress) -> Comparison:
+    def comparison(
+        self, request: ComparisonRequest, *, progress: Progress, pool: Pool | None = None
+    ) -> Comparison:
         self._note(request, progress)
+        self.pools.append(pool)
         return comparisons.comparison()
 
 

@@ -4,10 +4,12 @@ import json
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from optioneer.cli.many import workers
 from optioneer.errors import RequestError
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest, Aim, PackageRequest
@@ -71,7 +73,7 @@ def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
         "option", "verdict", "otherwise", "otherwise_se", "close_call", "chance_fitted_later",
         "median_year_fitted", "present_cost_fitted_later", "regret_share", "mean_regret",
         "break_even_chance",
-        "break_even_multiplier", "hangs_on",
+        "break_even_multiplier", "hangs_on", "unpaid",
     }  # fmt: skip
     assert set(answer["advised"]) == {
         "id", "options", "price", "npc", "npc_se", "outcome", "hindsight", "rule", "learned",
@@ -118,6 +120,21 @@ def test_turning_goes_along_a_range_of_one_figure(run: Run, asked: Asked) -> Non
         ("horizon", (4.0, 6.0)),
     ]
     assert "WHERE VERDICTS TURN" in result.stdout
+
+
+def test_questions_of_many_valuations_are_handed_to_workers(run: Run, asked: Asked) -> None:
+    figure = ("turning", "shop", "--chance", "night")
+    run(*figure)
+    run(*figure, "--workers", 2)
+    run("compare", "shop", "--on", "tcp://there:8786")
+    run("advise", "shop", "--break-even", "--workers", 3, "--on", "tcp://there:8786")
+    here, two, there, also_there = asked.pools
+    assert here is None
+    assert isinstance(two, partial)
+    assert (two.func, two.args, two.keywords) == (workers.processes, (2,), {"keep": True})
+    for cluster in (there, also_there):
+        assert isinstance(cluster, partial)
+        assert (cluster.func, cluster.args) == (workers.cluster, ("tcp://there:8786",))
 
 
 def test_what_if_and_turning_answer_in_json(run: Run) -> None:

@@ -7,6 +7,7 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import write_starter
+from tests.files.folders import contents
 
 
 def run(*arguments: object) -> Result:
@@ -19,10 +20,6 @@ def case(tmp_path: Path) -> Path:
     return tmp_path / "case"
 
 
-def files(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
-
-
 def test_a_case_goes_out_as_a_workbook_and_comes_back(case: Path, tmp_path: Path) -> None:
     book = tmp_path / "case.xlsx"
     assert run("workbook", case, "--out", book).exit_code == 0
@@ -32,12 +29,12 @@ def test_a_case_goes_out_as_a_workbook_and_comes_back(case: Path, tmp_path: Path
 
 
 def test_a_workbook_goes_back_into_its_case_only_when_asked(case: Path, tmp_path: Path) -> None:
-    before, book = files(case), tmp_path / "case.xlsx"
+    before, book = contents(case), tmp_path / "case.xlsx"
     run("workbook", case, "--out", book)
     refused = run("take-in", book, case)
     assert (refused.exit_code, "is not empty" in refused.output) == (2, True)
     assert run("take-in", book, case, "--update").exit_code == 0
-    assert files(case) == before
+    assert contents(case) == before
 
 
 def test_a_blank_workbook_is_refused_with_what_is_missing(tmp_path: Path) -> None:
@@ -75,21 +72,21 @@ def quote(case: Path, tmp_path: Path) -> Path:
 
 
 def test_a_list_is_only_proposed_until_it_is_accepted(case: Path, quote: Path) -> None:
-    before = files(case)
+    before = contents(case)
     shown = run("take-in", quote, "--into", case)
     assert shown.exit_code == 0
     assert "Nothing is taken in yet. 1 price would change" in shown.output
     assert "Coffee machine" in shown.output
-    assert files(case) == before
+    assert contents(case) == before
 
 
 def test_an_accepted_list_changes_its_prices_and_keeps_the_old_file(
     case: Path, quote: Path
 ) -> None:
-    before = files(case)
+    before = contents(case)
     assert run("take-in", quote, "--into", case, "--yes").exit_code == 0
     assert read_case(case).catalogue.options[1].price == 9876.5
-    after = files(case)
+    after = contents(case)
     assert after.pop("options.csv.old") == before["options.csv"]
     assert {n for n in before if after[n] != before[n]} == {"options.csv", "sources.csv"}
 
@@ -103,12 +100,12 @@ def test_a_saved_mapping_takes_the_next_list_in(case: Path, quote: Path, tmp_pat
 
 
 def test_a_price_in_doubt_is_asked_and_nothing_is_taken_in(case: Path, quote: Path) -> None:
-    before = files(case)
+    before = contents(case)
     quote.write_bytes(quote.read_bytes().replace(b"9.876,50", b"9.876").replace(b",00", b""))
     refused = run("take-in", quote, "--into", case, "--yes")
     assert refused.exit_code == 2
     assert "can be read as 9876 or as 9.8760" in " ".join(refused.output.split())
-    assert files(case) == before
+    assert contents(case) == before
 
 
 def test_the_proposal_can_be_had_as_json(case: Path, quote: Path) -> None:

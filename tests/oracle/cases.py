@@ -165,3 +165,13 @@ CASES = {
     )
 }
 """The cases by name, each a function of no argument."""
+
+
+def two_visits() -> Case:
+    """Two options of which one waits: three streams, one of them for both."""
+    options = [option("probe", 12e3, 1.4), option("turret", 18e3)]
+    streams = [
+        stream("first", between(0.0, 1.0, 3.0), 7e3, ["probe"], chance=0.5),
+        stream("second", between(0.5, 2.0, 4.0), 9e3, ["turret"], chance=0.6),
+    ]
+    return case_of(options, streams)

@@ -38,6 +38,7 @@ COMMANDS = {
     "ready": "first-chips",
     "workbook": "decide",
     "report": "decide",
+    "wait": "decide",  # in the report and, once a year, in the calendar
     "calendar": "decide",
     "decide": "decide",
     "history": "decide",

@@ -12,13 +12,14 @@ from optioneer.errors import RequestError
 from optioneer.files.record.entries import read_record
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
+from optioneer.reports.asking.acting import reminders
 from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.faces.html import html_paper
 from optioneer.reports.faces.pdf import paper_of, pdf_paper
 from optioneer.reports.page.money import Figures
 from optioneer.reports.papers.history import kept_head
 from optioneer.reports.papers.report import foot, report
-from optioneer.study.papers.diary import due_days
+from optioneer.study.papers.diary import due_days, reminder
 
 DAYS = "text/calendar"
 SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -79,5 +80,9 @@ def _report(case: Case, figures: Figures, kind: str) -> bytes:
 
 def _days(case: Case, ordered: Package, figures: Figures) -> bytes:
     now = state.clock().replace(microsecond=0)
-    found = due_days(case, ordered)
+    told = cached.whole_answer(case)
+    held = {(one.options, one.without) for one in (ordered, told.package)}
+    waits = told.acting if len(held) == 1 else None
+    words = () if waits is None else tuple(reminders(case, waits, figures))
+    found = (*due_days(case, ordered), *reminder(case, words))
     return calendar_file(case.name, found, figures, now=now, record=_record_words())

@@ -7,6 +7,7 @@ from optioneer.app.order import budget, headline, verdict_rows
 from optioneer.app.parts import hours_view, missing_part, show, where_from
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
+from optioneer.reports.advice.attitude import unpaid_parts
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.summary import summary
@@ -55,6 +56,7 @@ def _shown(case: Case, advice: Advice) -> None:
     headline.draw(case, advice, figures)
     st.subheader("Every option, and what choosing otherwise would cost")
     verdict_rows.draw(case, advice, figures)
+    show.page(unpaid_parts(case, advice, figures))
     with st.expander("The same in words"):
         _words(case, advice, figures)
     if advice.frontier:

@@ -22,7 +22,7 @@ from optioneer.reports.cash.page import (
     delays_table,
     expected_table,
 )
-from optioneer.reports.cash.terms import dealer_table, uncovered
+from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -91,7 +91,9 @@ def _below(
 ) -> None:
     """What stands below the curve: costs, cures, delays, the ledger."""
     names = curve.way_names(case)
-    show.show(costs_table(curve.called_by_name(study, names), figures))
+    told = curve.called_by_name(study, names)
+    show.show(costs_table(told, figures))
+    show.page(tuple(disguise([one.answer for one in told.ledgers], figures)))
     _cure(under, ordered, ledger, study, tried, figures)
     _usual(under, ordered, figures)
     ledger_view.draw(study, ledger, names, figures)

@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from optioneer.files.batch import GrowingRows
     from optioneer.model.case import Case
     from optioneer.study.many.batch import BatchErrand, BatchRow, Cells
-    from optioneer.study.many.executor import Pool
+    from optioneer.study.problem.executor import Pool
 
     Facts = tuple[str, Case | None, str]
 
 Processes = Annotated[
     int | None,
-    typer.Option("--processes", metavar="N", min=1, help="Default: one for each core."),
+    typer.Option("--workers", metavar="N", min=1, help="Processes; default: one for each core."),
 ]
 
 
@@ -95,7 +95,7 @@ def _errands(
 def _rows(errands: "list[BatchErrand]", growing: "GrowingRows", pool: "Pool") -> "list[BatchRow]":
     """The row of each errand; those that are there already are not worked out again."""
     from optioneer.study.many.batch import batch_row, failed
-    from optioneer.study.many.executor import streamed
+    from optioneer.study.problem.executor import streamed
 
     there = growing.there()
     names = {errand.number: errand.name for errand in errands}

@@ -9,6 +9,9 @@ from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.unknowns.answers import HangsOn
 from optioneer.study.worth.figures import What
 
+STRENGTH = "0 as expected, +1 as strongly as one time in six"
+"""What a shift of a driver means: 16 of 100 lie beyond one deviation (standard normal table)."""
+
 MOST_NAMED = 3
 """Figures named in the summary; the others are counted."""
 
@@ -29,8 +32,18 @@ def _turning(case: Case, one: HangsOn, figures: Figures) -> str:
         figure_value(one.what, value, figures)
         for value in (one.here, one.turns_at, one.low, one.high)
     )
-    label = figure_label(case, one.what, one.name)
+    label = plain_label(case, one.what, one.name)
+    if one.what == "nudge":
+        return f"{label}, turns {one.turns} {at} ({STRENGTH}; {low} to {high} looked at)"
     return f"{label[0].lower()}{label[1:]}, turns {one.turns} {at} (now {here}; {low} to {high})"
+
+
+def plain_label(case: Case, what: What, name: str) -> str:
+    """A figure in the owner's words: of a driver how strongly it comes, where it is not shifted."""
+    label = figure_label(case, what, name)
+    if what != "nudge":
+        return label
+    return f"how strongly '{label.removeprefix('Nudge of ')}' comes true"
 
 
 def how_many_stand(case: Case, advice: Advice) -> str:
@@ -48,11 +61,12 @@ def how_many_stand(case: Case, advice: Advice) -> str:
             "it, alone, within its range."
         )
     named = "; ".join(
-        figure_label(case, what, name) for (what, name), _ in counted.most_common(MOST_NAMED)
+        plain_label(case, what, name) for (what, name), _ in counted.most_common(MOST_NAMED)
     )
     more = f"; and {len(counted) - MOST_NAMED} more" if len(counted) > MOST_NAMED else ""
     return (
         f"{stands} of {len(looked)} verdicts with another choice stand: no figure that is unsure "
         f"turns them, alone, within its range. The others hang on: {named}{more}. "
-        "`optioneer ask` says what to ask first, and whom."
+        "`optioneer ask` says what to ask first, and whom; it also tries what only valuing anew "
+        "tells: discount rate, years looked ahead, hours, growth, swings, standstill."
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from optioneer.model.case import Case
 from optioneer.reports.advice.whatif import OTHERWISE, SAID, figure_label, figure_value
+from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Table
 from optioneer.study.answer import Verdict
@@ -41,6 +42,7 @@ def one_at_a_time_page(case: Case, answer: OneAtATime, figures: Figures) -> Page
         _moves(case, answer, figures),
         *_turning(case, answer, figures),
         _reasons(answer.figures),
+        *map(Paragraph, every_retrofit_paid(case)),
     )
 
 
@@ -54,6 +56,7 @@ def all_together_page(case: Case, answer: AllTogether, figures: Figures) -> Page
         *_easily_turned(case, answer, figures),
         _reasons(answer.varied),
         Paragraph(_how_sure(answer, figures)),
+        *map(Paragraph, every_retrofit_paid(case)),
     )
 
 

@@ -6,8 +6,14 @@ from typing import get_args
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import counted
-from optioneer.study.advice.answers import Advice, PackageAnswer, Pays, SearchAnswer
+from optioneer.study.advice.answers import (
+    Advice,
+    PackageAnswer,
+    Pays,
+    SearchAnswer,
+)
 from optioneer.study.answer import Waiting
+from optioneer.study.asking.answers import one_choices
 from optioneer.study.cash.price import credited, ordered
 
 MOST_NAMED = 3
@@ -272,7 +278,8 @@ def likeliest(advice: Advice, figures: Figures) -> str:
 def close_calls(case: Case, advice: Advice) -> str:
     """Which verdicts the futures cannot settle."""
     names = [
-        case.catalogue.by_id[answer.option].name for answer in advice.options if answer.close_call
+        " with ".join(case.catalogue.by_id[option].name for option in choice)
+        for choice in one_choices(answer for answer in advice.options if answer.close_call)
     ]
     if not names:
         return ""

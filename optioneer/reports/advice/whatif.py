@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream
 from optioneer.reports.advice.summary import BEST_FOUND
+from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
@@ -37,6 +38,7 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
         *((_turned(case, turned, figures),) if turned else ()),
         *_moved(case, answer, figures),
         *_found(answer),
+        *map(Paragraph, every_retrofit_paid(case)),
     )
 
 
@@ -57,6 +59,7 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
         _orders(case, answer, figures),
         *_steady(case, answer),
         *_found(answer),
+        *map(Paragraph, every_retrofit_paid(case)),
     )
 
 

@@ -160,8 +160,11 @@ def _no_money_then(telling: Telling, answer: OptionAnswer) -> str:
 def _no_money_later(telling: Telling, answer: OptionAnswer) -> str:
     if not answer.unpaid:
         return ""
-    share = telling.figures.share(answer.unpaid)
-    return f"later there would be no money for it when it is wanted in {share} of futures"
+    share, catalogue = telling.figures.share(answer.unpaid), telling.case.catalogue
+    (slot,) = (s for s in catalogue.slots if answer.option in {o.option for o in s.options})
+    later = sum(option.retrofittable for option in slot.options) > 1
+    what = "it, or for what would be fitted in its place," if later else "it"
+    return f"later there would be no money for {what} when it is wanted in {share} of futures"
 
 
 def _fitted_later(telling: Telling, answer: OptionAnswer) -> str:

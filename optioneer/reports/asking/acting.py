@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from optioneer.model.case import Case
+from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph
 from optioneer.study.acting.answers import Acting, WhenToFit
@@ -22,7 +23,8 @@ def acting_page(case: Case, answer: Acting, figures: Figures) -> Page:
     heading = Heading(f"{case.machine.name}: when to order what waits", drawn)
     if not answer.conditions:
         return heading, Paragraph("Nothing is left for a retrofit.", strong=True)
-    return heading, *acting_parts(case, answer, figures)
+    told = map(Paragraph, every_retrofit_paid(case))
+    return heading, *acting_parts(case, answer, figures), *told
 
 
 def how_good(answer: Acting, figures: Figures) -> str:

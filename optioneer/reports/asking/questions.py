@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optioneer.model.case import Case
 from optioneer.reports.advice.whatif import figure_label, figure_value
+from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Entries, Heading, Page, PageEntry, Paragraph
 from optioneer.study.asking.answers import NextQuestion, Questions
@@ -43,6 +44,7 @@ def questions_page(case: Case, answer: Questions, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what to ask next", drawn),
         Paragraph(_first(answer, figures), strong=True),
         *parts,
+        *map(Paragraph, every_retrofit_paid(case)),
     )
 
 
@@ -61,6 +63,9 @@ def _first(answer: Questions, figures: Figures) -> str:
         everything = figures.amount(answer.everything)
         more = f"{len(adding)}{' more' if alone else ''} add{'s' if len(adding) == 1 else ''}"
         pays += f" {more} to what others tell: to know all of them would save {everything}."
+        if answer.everything < answer.least:
+            risked = figures.amount(answer.worst_tenth)
+            pays += f" In the worst tenth of all that they may be ordering now costs {risked}."
     return f"{pays} {rest}"
 
 

@@ -39,4 +39,18 @@ def cautions(case: Case) -> tuple[str, ...]:
             f"The model looks {case.growth.horizon_years:g} years ahead from first chips and knows "
             "only the work streams you listed; retrofits need a builder who still offers them."
         ),
+        *every_retrofit_paid(case),
+    )
+
+
+def every_retrofit_paid(case: Case) -> tuple[str, ...]:
+    """What counts every retrofit as paid although those of the case wait for the account."""
+    if case.paying is None or case.paying.account.retrofits != "account":
+        return ()
+    return (
+        (
+            "Retrofits wait for the account in the advice, in what a package is worth, in the "
+            "account and for the bank; what-ifs, comparisons, questions, the bargain, the rules "
+            "for what waits and sensitivities count every retrofit as paid."
+        ),
     )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
+from optioneer.reports.advice.attitude import unpaid_parts
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.pages import READING
@@ -61,6 +62,7 @@ def report(
         *_drawn(pictures, "otherwise"),
         *verdict_groups(told.case, told.advice, figures),
         Paragraph(READING),
+        *unpaid_parts(told.case, told.advice, figures),
         *(() if told.acting is None else acting_parts(told.case, told.acting, figures)),
         Section("Appendix B: packages, budgets, and what is worth knowing"),
         packages_table(told.case, told.advice, figures),

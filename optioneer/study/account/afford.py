@@ -6,9 +6,9 @@ import numpy as np
 
 from optioneer.model.machine import Package
 from optioneer.study.account.answers import Affordable, OrderNow
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 
 
 def affordable(found: Pursed, package: Package, plan: str) -> Affordable:
@@ -35,7 +35,7 @@ def affordable(found: Pursed, package: Package, plan: str) -> Affordable:
 def _order_now(found: Pursed, states: States) -> Iterator[OrderNow]:
     """Options that are waited for where the account refuses: what each would cost if ordered."""
     for option, name in enumerate(found.problem.options):
-        late = found.unpaid(states, option)
+        late = found.unpaid(states, {option})
         now = _ordered(found, states, option)
         if late and now is not None:
             extra = found.mean(now) - found.mean(states)

@@ -14,7 +14,8 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.pursed import always_paid, valued_as_paid
+from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.acting.board import Joint
 from optioneer.valuation.acting.condition import Condition
 from optioneer.valuation.figures.summary import standard_error
@@ -48,8 +49,10 @@ def acting(request: ActingRequest, *, progress: Progress | None = None) -> Actin
     """
     case = request.counted
     must_be_swept(case, "When to order what waits")
-    found = valued(case, effort=Effort(swept=None), progress=part_of(progress, 0.0, FIRST))
-    return acting_on(found, fresh_look(found, best_package(found)))
+    told = part_of(progress, 0.0, FIRST)
+    found = valued_as_paid(case, effort=Effort(swept=None), progress=told)
+    paid = always_paid(found)
+    return acting_on(paid, fresh_look(paid, best_package(found)))
 
 
 def acting_on(found: Valued, shown: FreshLook) -> Acting:

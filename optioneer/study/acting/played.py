@@ -110,6 +110,6 @@ def beyond(shown: FreshLook, changed: Iterable[Played]) -> Floats:
 def _cost(shown: FreshLook, journeys: Sequence[Journey]) -> Floats:
     """What hangs on what happens after the order, shape (N,) [money]."""
     there = replace(shown.elsewhere)
-    there.site.knows(shown.package, journeys)
+    there.site.bills.knows(shown.package, journeys)
     cost = there.site.cost(shown.package) + there.mix.whole(journeys)
     return sum((one.cost for one in journeys), start=cost)

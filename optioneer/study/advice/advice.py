@@ -13,9 +13,11 @@ from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Clock, Effort, Progress, part_of
+from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.pursed import valued_as_paid
 from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.timing.policy import Mapper
 
 SHARE_OF_ADVICE = 0.05
 """Part of the work that comes before the search for break-evens."""
@@ -30,8 +32,13 @@ SEARCHED = 5.0
 """Time that the search of a preview takes at most [s]."""
 
 
-def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advice:
+def advice(
+    request: AdviceRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Advice:
     """The advice that is asked for.
+
+    `pool`: who sweeps the clusters and looks for break-evens; none: this process. The answer is
+    the same.
 
     Raises
     ------
@@ -40,21 +47,25 @@ def advice(request: AdviceRequest, *, progress: Progress | None = None) -> Advic
     TooLargeError
         If a cluster has too many packages for break-evens, a precision or caution.
     """
-    return advised(request, progress=progress).advice
+    return advised(request, progress=progress, pool=pool).advice
 
 
-def advised(request: AdviceRequest, *, progress: Progress | None = None) -> Advised:
+def advised(
+    request: AdviceRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Advised:
     """The same with every package valued, for whoever asks on."""
     clock = Clock(math.inf if request.seconds is None else request.seconds)
     if request.break_even:
         must_be_swept(request.counted, "--break-even", request.seconds)
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
-    before = _weighed(request, first)
     rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
-    return replace(before, advice=completed(before, request, clock=clock, progress=rest))
+    with opened(pool) as far:
+        before = _weighed(request, first, far)
+        answer = completed(before, request, clock=clock, progress=rest, far=far)
+    return replace(before, advice=answer)
 
 
-def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
+def _weighed(request: AdviceRequest, progress: Progress | None, far: Mapper | None) -> Advised:
     if request.weight is not None:
         from optioneer.study.advice.cautious import (  # noqa: PLC0415 - its solvers load slowly
             cautious_advice,
@@ -63,7 +74,7 @@ def _weighed(request: AdviceRequest, progress: Progress | None) -> Advised:
         return cautious_advice(request, request.weight, progress=progress)
     if request.aim is not None:
         return precise_advice(request, request.aim, progress=progress)
-    found = valued_as_paid(request.counted, effort=request.effort, progress=progress)
+    found = valued_as_paid(request.counted, effort=request.effort, progress=progress, far=far)
     return Advised(found, advice_on(found, budget=request.budget))
 
 
@@ -73,10 +84,12 @@ def completed(
     *,
     clock: Clock | None = None,
     progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Advice:
     """The advice with break-evens and the proof of its gap where they are asked for.
 
-    `clock` says how long break-evens may be searched for; none: as long as it takes.
+    `clock` says how long break-evens may be searched for; none: as long as it takes. `far` are
+    workers that do so.
 
     After a search the answer has its gap already.
     """
@@ -84,7 +97,7 @@ def completed(
     if request.prove and request.weight is None and answer.search is None:
         answer = _proven(found, answer)
     if request.break_even:
-        return with_break_evens(found, answer, clock=clock, progress=progress)
+        return with_break_evens(found, answer, clock=clock, progress=progress, far=far)
     return answer
 
 

@@ -73,9 +73,9 @@ class OptionAnswer(Answer):
     )
     unpaid: float | None = Field(
         default=None,
-        description="Share of futures in which, where it is left for a retrofit, the account "
-        "cannot pay for it when it is wanted: of the advised package, or of the best other one. "
-        "None where retrofits are not paid from the account, and where it is never left for one.",
+        description="Share of futures in which the account cannot pay for it when it is wanted "
+        "later; where it is ordered: in the best package without it, for it or what would be "
+        "fitted in its slot. None where retrofits are not paid from the account.",
     )
     break_even_chance: float | None = Field(
         default=None,

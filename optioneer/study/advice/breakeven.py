@@ -1,9 +1,9 @@
 """Break-evens: what would have to be different for a verdict to turn."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
@@ -17,9 +17,11 @@ from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.worth.best_package import least_elsewhere
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.timing.cluster import World, learned_cost
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
 
 ROUGH_FUTURES = 1024
@@ -43,7 +45,12 @@ class _OutOfTime(Exception):  # noqa: N818 - no error: the search ends here
 
 
 def with_break_evens(
-    found: Valued, advice: Advice, *, clock: Clock | None = None, progress: Progress | None = None
+    found: Valued,
+    advice: Advice,
+    *,
+    clock: Clock | None = None,
+    progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Advice:
     """`advice` with the break-evens of every option, as far as the time goes.
 
@@ -58,6 +65,8 @@ def with_break_evens(
         was no time for is named.
     progress
         Told how far the work is, 0..1.
+    far
+        Workers that look for them, an option each; none: this process.
 
     Notes
     -----
@@ -69,18 +78,51 @@ def with_break_evens(
     """
     answers, left = {answer.option: answer for answer in advice.options}, list[str]()
     order = sorted(answers.values(), key=_closeness)
-    with parallel() as run:
-        bench = _Bench(found, advice.budget, run, clock or Clock(math.inf))
-        for number, answer in enumerate(order, 1):
-            try:
-                answers[answer.option] = _with_break_evens(bench, answer)
-            except _OutOfTime:
-                left.append(answer.option)
-            if progress is not None:
-                progress(number / len(order))
+    sought = _sought_here if far is None else partial(_sought_far, far)
+    told = sought(found, order, advice.budget, clock or Clock(math.inf))
+    for number, (answer, reached) in enumerate(zip(order, told, strict=True), 1):
+        if reached is None:
+            left.append(answer.option)
+        else:
+            answers[answer.option] = reached
+        if progress is not None:
+            progress(number / len(order))
     options, unsought = tuple(answers.values()), tuple(name for name in answers if name in left)
     update = {"options": options, "break_evens": True, "unsought": unsought}
     return advice.model_copy(update=update)
+
+
+def _sought_here(
+    found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
+) -> Iterator[OptionAnswer | None]:
+    """Each answer with its break-evens; none where the time was up before."""
+    with parallel() as run:
+        bench = _Bench(found, budget, run, clock)
+        for answer in order:
+            yield _in_time(bench, answer)
+
+
+def _in_time(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer | None:
+    try:
+        return _with_break_evens(bench, answer)
+    except _OutOfTime:
+        return None
+
+
+def _sought_far(
+    far: Mapper, found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
+) -> Iterator[OptionAnswer | None]:
+    """The same by workers, which are told what the packages cost as the case is."""
+    told = ToldCosts(found.case, found.problem.order_factor, found.means)
+    left = ((budget, clock.left()) for _ in order)
+    return iter(far(_sought_by_one, [told] * len(order), order, left))
+
+
+def _sought_by_one(
+    told: ToldCosts, answer: OptionAnswer, limits: tuple[float | None, float]
+) -> OptionAnswer | None:
+    budget, seconds = limits
+    return _in_time(_Bench(valued_as_told(told), budget, map, Clock(seconds)), answer)
 
 
 def _closeness(answer: OptionAnswer) -> float:
@@ -215,7 +257,7 @@ class _Bench:
             factor = self.found.problem.order_factor
             lattice = cluster_lattice(case, cluster, order_factor=factor)
             world = self._world(case, change)
-            self.kept[key] = learned_cost(world, lattice, self.run).mean(axis=1)
+            self.kept[key] = learned_means(world, lattice, self.run)
         return self.kept[key]
 
     def _world(self, case: Case, change: _Change) -> World:

@@ -12,8 +12,8 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.verdicts import OnAverage, advice_on, verdicts
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package, price_limits
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CautiousChoice, Weighings

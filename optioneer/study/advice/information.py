@@ -14,10 +14,10 @@ from optioneer.study.advice.answers import Information, Learning, Rare
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import cheapest_package
 from optioneer.study.worth.foresight import added_by_budget
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.information import (
     Knowledge,

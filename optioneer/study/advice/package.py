@@ -8,9 +8,9 @@ from optioneer.arrays import Floats
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Outcome, PackageAnswer
 from optioneer.study.problem.futures import futures_of
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
 from optioneer.valuation.large.short_list import lived_in
@@ -60,7 +60,7 @@ def fresh_look(found: Valued, package: States) -> FreshLook:
     """`package` on futures of its own, as many as those of the case."""
     elsewhere = on_other_futures(found)
     journeys = elsewhere.journeys(package)
-    elsewhere.site.knows(package, journeys)
+    elsewhere.site.bills.knows(package, journeys)
     after = zip(elsewhere.costs, package, journeys, strict=True)
     cost = elsewhere.constant + elsewhere.site.cost(package)
     cost = cost + elsewhere.mix.whole(journeys)

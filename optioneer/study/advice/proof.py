@@ -13,10 +13,10 @@ from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.problem.related import package_count
 from optioneer.study.search.large import BATCH
+from optioneer.study.site_costs.later_bills import Dues, LaterBills, Least
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import least_package, price_limits
-from optioneer.study.worth.later_bills import Dues, LaterBills, Least
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error

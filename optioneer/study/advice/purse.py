@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from pydantic import Field
 
 from optioneer.study.answer import Answer, Verdict
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 
 PAID_AT_ORDER = "all paid at the order"
@@ -41,14 +41,17 @@ class FromAccount(Answer):
     turned: tuple[TurnedByAccount, ...] = Field(description="Verdicts that are not the same.")
 
 
-def unpaid_later(found: Valued, package: States | None, option: int) -> float | None:
-    """Share of futures in which an option that a package waits for cannot be paid when wanted.
+def unpaid_later(
+    found: Valued, package: States | None, option: int, *, ordered: bool
+) -> float | None:
+    """Share of futures in which what a package waits for cannot be paid when it is wanted.
 
-    None where retrofits are not paid from the account, or no package waits for it.
+    Of a package without the option; where the advice orders it, what would be fitted in its slot
+    counts, too. None where retrofits are not paid from the account, or every package holds it.
     """
     if not isinstance(found, Pursed) or package is None:
         return None
-    return found.unpaid(package, option)
+    return found.unpaid(package, found.in_slot_of(option) if ordered else {option})
 
 
 def from_account_answer(

@@ -29,12 +29,12 @@ from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.unknowns import unknowns_of
 from optioneer.study.worth.affordable import STARTS
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import Frontier, merged, undominated
 from optioneer.valuation.figures.summary import interval_errors, standard_error
@@ -257,7 +257,7 @@ def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser)
         present_cost_fitted_later=later.cost,
         regret_share=None if regret is None else float((regret > REGRETTED).mean()),
         mean_regret=None if regret is None else float(regret.mean()),
-        unpaid=unpaid_later(found, waits, option),
+        unpaid=unpaid_later(found, waits, option, ordered=ordered),
     )
 
 

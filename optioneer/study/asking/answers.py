@@ -1,9 +1,11 @@
 """What is answered to the question what to ask next."""
 
+from collections.abc import Iterable
 from typing import Literal
 
 from pydantic import Field
 
+from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.answer import Answer, Verdict
 from optioneer.study.unknowns.answers import WorthOfFigure
 
@@ -41,6 +43,11 @@ class Questions(Answer):
     everything: float = Field(
         description="What it is worth to know all unsure figures before the order [money]."
     )
+    worst_tenth: float = Field(
+        default=0.0,
+        description="What ordering now would cost beyond the best order in the worst tenth of all "
+        "that these figures may be, on average there [money].",
+    )
     questions: tuple[NextQuestion, ...] = Field(
         description="First those that are worth `least` alone; then, where it is worth as much to "
         "know all of them, those that add so much to the others."
@@ -54,3 +61,17 @@ class Questions(Answer):
         description="Streams that would likely come only once the machine is gone, or after the "
         "years that are looked ahead."
     )
+
+
+def one_choices(options: Iterable[OptionAnswer]) -> tuple[tuple[str, ...], ...]:
+    """Options in groups whose other choice is the same one: it costs the same in every future.
+
+    They stand or fall together; an option without such others is a group of its own. Where nothing
+    is uncertain equal sums prove nothing.
+    """
+    groups: dict[object, list[str]] = {}
+    for one in options:
+        error = one.otherwise_se or 0.0
+        same = (round(one.otherwise or 0.0, 4), round(error, 6))
+        groups.setdefault(same if error > 0.0 else one.option, []).append(one.option)
+    return tuple(map(tuple, groups.values()))

@@ -1,9 +1,7 @@
 """What to ask next: the figures whose truth is worth most before the order."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 
 import numpy as np
 
@@ -11,26 +9,31 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.fact import triangular
 from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.verdicts import advice_on
+from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.asking.answer_rules import RULES
-from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn
+from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn, one_choices
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
+from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.request import Request
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.effects import Effect
 from optioneer.study.unknowns.ranges import Ranged, Spreads
 from optioneer.study.unknowns.unknowns import Unknowns, figures_unseen, unknowns_of
-from optioneer.study.unknowns.worth_of_all import worth_together
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, What
-from optioneer.study.worth.revaluation import Pieces, pieces_of
+from optioneer.study.worth.revaluation import PieceErrand, piece_means, pieces_of
 from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.valuation.timing.policy import Mapper
 
 LEAST_SHARE = 0.002
 """Part of the price that a question must be worth to be asked."""
+
+RISKED = 0.01
+"""Part of the price that an order may cost beyond the best in the worst tenth of what is believed;
+beyond it questions go on although none, on average, pays for itself."""
 
 ADDS = 0.05
 """Part of that which a figure must add to the others, where it is worth as much to know all."""
@@ -62,8 +65,19 @@ class AskRequest(Request):
     spreads: Spreads = field(default_factory=Spreads)
 
 
-def next_questions(request: AskRequest, *, progress: Progress | None = None) -> Questions:
+def next_questions(
+    request: AskRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Questions:
     """The figures that are worth asking for, the most first.
+
+    Parameters
+    ----------
+    request
+        What is asked.
+    progress
+        Told how far the work is, 0..1.
+    pool
+        Who values; none: this process. The answer is the same.
 
     Raises
     ------
@@ -77,19 +91,17 @@ def next_questions(request: AskRequest, *, progress: Progress | None = None) -> 
     """
     case = request.counted
     must_be_swept(case, "What to ask next")
-    found = valued(case, effort=Effort(swept=None), progress=part_of(progress, 0.0, FIRST))
-    advice = advice_on(found)
-    known = known_of(request, found, progress=part_of(progress, FIRST, 1.0))
+    advice, known = _weighed(request, progress, pool)
     least = LEAST_SHARE * advice.advised.price
     turned = {
         one.option: known.hangs_on(one.option, one.otherwise)
         for one in advice.options
         if one.otherwise is not None
     }
-    told = [one for one in known.worths(turned) if _is_asked(request, one.what, one.name)]
-    everything = _together(request, known)
+    unsure = _unsure(request, known)
+    told, together = unsure.worths(turned), unsure.together
     asked = [one for one in told if one.worth >= least]
-    if everything >= least:
+    if together.everything >= least or together.worst_tenth >= RISKED * advice.advised.price:
         rest = [one for one in told if one.worth < least]
         asked += sorted((o for o in rest if o.adds >= ADDS * least), key=lambda one: -one.adds)
     return Questions(
@@ -99,7 +111,8 @@ def next_questions(request: AskRequest, *, progress: Progress | None = None) -> 
         seed=case.growth.seed,
         price=advice.advised.price,
         least=least,
-        everything=everything,
+        everything=together.everything,
+        worst_tenth=together.worst_tenth,
         questions=tuple(
             NextQuestion(
                 **dict(one),
@@ -111,9 +124,18 @@ def next_questions(request: AskRequest, *, progress: Progress | None = None) -> 
         ),
         figures=len(told),
         below=len(told) - len(asked),
-        together=one_choices(advice),
+        together=tuple(c for c in one_choices(advice.options) if len(c) > 1),
         beyond=beyond_the_end(case),
     )
+
+
+def _weighed(
+    request: AskRequest, progress: Progress | None, pool: Pool | None
+) -> tuple[Advice, Unknowns]:
+    first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
+    with opened(pool) as far:
+        found = valued(request.counted, effort=Effort(swept=None), progress=first, far=far)
+        return quick_advice_on(found), known_of(request, found, progress=rest, far=far)
 
 
 def _turning(
@@ -128,14 +150,11 @@ def _turning(
     )
 
 
-def _together(request: AskRequest, known: Unknowns) -> float:
-    """What it is worth to know all figures that may be asked for [money]."""
-    open_ones = [
-        one
-        for one in known.effects
-        if _is_asked(request, one.ranged.figure.what, one.ranged.figure.name)
-    ]
-    return worth_together(open_ones, known.beside, known.found.means).everything
+def _unsure(request: AskRequest, known: Unknowns) -> Unknowns:
+    """The same without figures that are known for sure, or that are asked for by another name."""
+    figures = ((effect, effect.ranged.figure) for effect in known.effects)
+    left = (effect for effect, own in figures if _is_asked(request, own.what, own.name))
+    return replace(known, effects=tuple(left))
 
 
 def _is_asked(request: AskRequest, what: What, name: str) -> bool:
@@ -144,7 +163,13 @@ def _is_asked(request: AskRequest, what: What, name: str) -> bool:
     return what != "later-price" and not settled
 
 
-def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = None) -> Unknowns:
+def known_of(
+    request: AskRequest,
+    found: Valued,
+    *,
+    progress: Progress | None = None,
+    far: Mapper | None = None,
+) -> Unknowns:
     """What the figures of a valued case do.
 
     Parameters
@@ -155,6 +180,8 @@ def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = 
         Its case, valued.
     progress
         Told how far the work is, 0..1.
+    far
+        Workers, from `executor.opened`; none: this process.
     """
     chosen = best_package(found)
     with parallel():  # products of matrices on one thread each
@@ -162,51 +189,51 @@ def known_of(request: AskRequest, found: Valued, *, progress: Progress | None = 
     if request.quick:
         return known
     left = figures_unseen(found, known.effects, request.spreads)
-    return replace(known, effects=(*known.effects, *_revalued(found, left, progress)))
+    return replace(known, effects=(*known.effects, *_revalued(found, left, progress, far)))
 
 
 def _revalued(
-    found: Valued, figures: Sequence[Ranged], progress: Progress | None
+    found: Valued, figures: Sequence[Ranged], progress: Progress | None, far: Mapper | None
 ) -> tuple[Effect, ...]:
     """The effects of figures, valued anew at both ends of their ranges on few futures."""
     pieces = pieces_of(with_draws(found.case, min(FEW, found.case.growth.futures)))
-    base = {piece: pieces.means(piece, {}) for piece in range(len(found.costs))}
-    told = []
-    with parallel() as run:
-        for number, each in enumerate(figures, 1):
-            own = sorted(piece for piece in pieces.touched(each.figure) if piece in base)
-            means = run(partial(_ends, found, pieces, each, base), own)
-            told.append(_effect(found, each, dict(zip(own, means, strict=True))))
+    clusters = range(len(found.costs))
+    places = [
+        (each, piece, end)
+        for each in figures
+        for piece in sorted(pieces.touched(each.figure) & set(clusters))
+        for end in (each.low, each.high)
+    ]
+    errands = [PieceErrand(pieces.case, piece) for piece in clusters]
+    errands += [PieceErrand(pieces.case, i, ((each.figure, end),)) for each, i, end in places]
+    means = list[Floats]()
+    with work_map(far) as run:
+        for mean in run(piece_means, errands):
+            means.append(mean)
             if progress is not None:
-                progress(number / len(figures))
-    return tuple(told)
+                progress(len(means) / len(errands))
+    base, moved = means[: len(clusters)], iter(means[len(clusters) :])
+    told: dict[Ranged, dict[int, Floats]] = {each: {} for each in figures}
+    for each, piece, _ in places[::2]:
+        told[each][piece] = _ends(found.means[piece], base[piece], (next(moved), next(moved)))
+    return tuple(_effect(found, each, own) for each, own in told.items())
 
 
-def _ends(
-    found: Valued, pieces: Pieces, ranged: Ranged, base: Mapping[int, Floats], piece: int
-) -> Floats:
-    """Mean cost of the states of a piece at `low`, here and at `high`, shape (P, 3) [money]."""
-    here = found.means[piece]
+def _ends(here: Floats, base: Floats, moved: tuple[Floats, Floats]) -> Floats:
+    """Mean cost of the states of a piece at `low`, here and at `high`, shape (P, 3) [money].
+
+    `moved` are those at both ends and `base` those here on fewer futures, shape (P,) each.
+    """
     able = np.isfinite(here)
     told = np.repeat(here[:, None], 3, axis=1)
-    for column, end in ((0, ranged.low), (2, ranged.high)):
-        moved = pieces.means(piece, {ranged.figure: end})
-        told[able, column] += moved[able] - base[piece][able]
+    for column, mean in zip((0, 2), moved, strict=True):
+        told[able, column] += mean[able] - base[able]
     return told
 
 
 def _effect(found: Valued, ranged: Ranged, means: dict[int, Floats]) -> Effect:
     able = {cluster: np.isfinite(found.means[cluster]) for cluster in means}
     return Effect(ranged, means, able)
-
-
-def one_choices(advice: Advice) -> tuple[tuple[str, ...], ...]:
-    """Options whose other choice is the same one: what it costs is the same in every future."""
-    groups: dict[tuple[float, float], list[str]] = defaultdict(list)
-    for one in advice.options:
-        if one.otherwise is not None and one.otherwise_se is not None:
-            groups[round(one.otherwise, 4), round(one.otherwise_se, 6)].append(one.option)
-    return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
 def beyond_the_end(case: Case) -> tuple[str, ...]:

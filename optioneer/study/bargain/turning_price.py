@@ -10,9 +10,10 @@ from optioneer.arrays import Bools
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.study.advice.verdicts import OnAverage
+from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.repricing import paid_beyond, repriced
-from optioneer.study.worth.valued_case import Valued
+from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.timing.policy import Mapper
 
 CLOSE = 2e-4
@@ -82,6 +83,16 @@ class OptionBench:
         """Whether its price comes back in part: then retrofits hang on it, too."""
         return self.option.resale_share > 0.0
 
+    @cached_property
+    def moves_hours(self) -> bool:
+        """Whether what an hour is worth hangs on its price: what lists later says it of others."""
+        return self.found.world.shop is not None and not self.option.retrofittable
+
+    @property
+    def proportional(self) -> bool:
+        """Whether its price counts in proportion, and nothing else hangs on it."""
+        return not self.resold and not self.moves_hours
+
     def with_price(self, price: float) -> Case:
         """The case with its price, what it lists for later held."""
         return with_option(self.found.case, self.option.priced(price))
@@ -90,6 +101,8 @@ class OptionBench:
         """The case valued at a price with the order."""
         if price == self.option.price:
             return self.found
+        if self.moves_hours:
+            return valued(self.with_price(price), effort=Effort(swept=None))
         if self.resold:
             return repriced(self.found, self.with_price(price), self.cluster, self.run)
         return self._paying(self.found, price - self.option.price)
@@ -115,15 +128,15 @@ class OptionBench:
         factor = self.found.problem.order_factor
         price = rising_root(gap, (option.price, first), factor, close)
         if price is None:
-            return PriceTurn(None, exact=not self.resold)
+            return PriceTurn(None, exact=self.proportional)
         place, there = seen.popitem()
 
         def ordered(at: float) -> bool:
             """Whether the package advised holds it, at a price nearby."""
-            other = self.at(at) if self.resold else self._paying(there, at - place)
+            other = self._paying(there, at - place) if self.proportional else self.at(at)
             return bool(self.holding[best_package(other)[self.cluster]])
 
-        return PriceTurn(flipped(ordered, price, close), exact=not self.resold)
+        return PriceTurn(flipped(ordered, price, close), exact=self.proportional)
 
 
 def with_option(case: Case, option: Option) -> Case:

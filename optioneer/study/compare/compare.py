@@ -36,13 +36,15 @@ from optioneer.study.compare.currencies import Exchange, in_currency, rates_for
 from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.compare.turning_rates import rate_turns
 from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
+from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.ready.first_chips import with_first_chips
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram
 from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
+from optioneer.valuation.timing.policy import Mapper
 
 ADVISED = "advised"
 LEVELS = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -83,8 +85,12 @@ class ComparisonRequest:
     seconds: float | None = None
 
 
-def comparison(request: ComparisonRequest, *, progress: Progress | None = None) -> Comparison:
+def comparison(
+    request: ComparisonRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Comparison:
     """Packages of one case, or of several, on the same growth and the same futures.
+
+    `pool`: who sweeps the clusters; none: this process. The answer is the same.
 
     Raises
     ------
@@ -105,7 +111,8 @@ def comparison(request: ComparisonRequest, *, progress: Progress | None = None) 
     at = partial(_at_rates, cases, currency, source)
     on_days = at(rates)
     common = next(case.growth for case in on_days if case.name == source)
-    values = _valuations(on_days, asked, request.seconds, progress)
+    with opened(pool) as far:
+        values = _valuations(on_days, asked, request.seconds, (progress, far))
     entrants = [
         entrant
         for case, found in zip(cases, values.found, strict=True)
@@ -145,9 +152,13 @@ def _valuations(
     cases: Sequence[Case],
     asked: Mapping[str, Sequence[Package]],
     seconds: float | None,
-    progress: Progress | None,
+    heard: tuple[Progress | None, Mapper | None],
 ) -> _Valuations:
-    """Every case on the calendar of the machine that is there first."""
+    """Every case on the calendar of the machine that is there first.
+
+    `heard` is told how far the work is, and says who sweeps the clusters.
+    """
+    progress, far = heard
     calendar = one_calendar(cases)
     found = tuple(
         valued(
@@ -155,6 +166,7 @@ def _valuations(
             effort=effort_of(share_of(seconds, len(cases)), also=asked[case.name]),
             start=calendar.start(case),
             progress=part_of(progress, place / len(cases), (place + 1) / len(cases)),
+            far=far,
         )
         for place, case in enumerate(cases)
     )

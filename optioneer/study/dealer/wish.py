@@ -1,6 +1,6 @@
 """What is wanted of the dealer: a package, what may be fitted later, what is still open."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,6 +14,8 @@ from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
 from optioneer.study.advice.answers import Advice
 from optioneer.study.answer import Answer, Waiting
+from optioneer.study.unknowns.answers import HangsOn
+from optioneer.study.worth.figures import What
 
 Topic = Literal[
     "price",
@@ -32,6 +34,10 @@ Topic = Literal[
 
 ASKED_ABOUT: tuple[Waiting, ...] = ("planned", "possible")
 """What waits and is likely enough that the dealer is asked to prepare it and to hold its price."""
+
+
+OF_THE_DEALER: tuple[What, ...] = ("multiplier", "later-price", "downtime-days")
+"""Figures of an option that the dealer can tell: asked about where one of them turns a verdict."""
 
 
 class WishItem(Answer):
@@ -66,7 +72,7 @@ class Wish:
     held
         Ids of everything that the package has on the machine.
     later
-        Options not ordered whose retrofit is planned or possible.
+        Options not ordered whose retrofit is planned or possible, or turns a verdict by its price.
     open
         Options whose verdict is too close to call.
     """
@@ -101,10 +107,17 @@ def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
         near: set[str] = set()
     else:
         chosen = {each.option for each in advice.options if each.waiting in ASKED_ABOUT}
+        chosen |= {on.name for on in hung_on(advice) if on.what in OF_THE_DEALER}
         near = {each.option for each in advice.options if each.close_call}
     later = tuple(option for option in absent if option.option in chosen)
     undecided = tuple(option for option in case.catalogue.options if option.option in near)
     return Wish(case, held, later, undecided)
+
+
+def hung_on(advice: Advice) -> Iterator[HangsOn]:
+    """Figures that turn some verdict within their ranges."""
+    for each in advice.options:
+        yield from each.hangs_on or ()
 
 
 def barred(case: Case, option: Option, held: frozenset[str]) -> bool:

@@ -24,6 +24,7 @@ from optioneer.study.problem.effort import Progress
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
 from optioneer.study.worth.packages import states_of
+from optioneer.study.worth.pursed import always_paid
 from optioneer.study.worth.valued_case import Valued
 
 
@@ -151,7 +152,8 @@ def acting_of(found: Valued, package: Package) -> Acting | None:
     """When to order what waits; none where too many packages are tied together to play it."""
     if found.searches:
         return None
-    return acting_on(found, fresh_look(found, states_of(found, package)))
+    paid = always_paid(found)
+    return acting_on(paid, fresh_look(paid, states_of(paid, package)))
 
 
 def _money(found: Valued, package: Package) -> Money | None:

@@ -8,8 +8,12 @@ from pydantic import ValidationError
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.model.catalogue import Catalogue
 from optioneer.model.growth import Growth
 from optioneer.study.problem.arrays import Problem
+from optioneer.study.problem.clusters import cluster_lattice
+from optioneer.valuation.large.short_list import Listed
+from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.hour_prices import (
     attended_worth,
@@ -56,7 +60,32 @@ def world_of(
         shop=None if problem.together else shop,
     )
     known = problem.together or shop is not None
-    return world if known else with_hour_prices(world, members_of(problem.lattices))
+    return world if known else with_hour_prices(world, members_of(at_list_prices(case, problem)))
+
+
+def at_list_prices(case: Case, problem: Problem) -> tuple[Lattice, ...]:
+    """The lattices of `case` with what options list for later in the place of what is asked now.
+
+    An hour is priced on these: a discount on the order then leaves its price alone, so that two
+    orders that differ in what the dealer asks are compared at the same price of an hour.
+    """
+    options = case.catalogue.options
+    beside = {option.option for option in options if option.listed_later != option.price}
+    listed = case.model_copy(
+        update={
+            "catalogue": Catalogue(
+                options=tuple(o.model_copy(update={"price": o.listed_later}) for o in options)
+            )
+        }
+    )
+
+    def told(cluster: int, lattice: Lattice) -> Lattice:
+        held = {problem.options[o] for fitted in lattice.fitted for o in fitted if o >= 0}
+        if not held & beside or isinstance(lattice, Listed):
+            return lattice
+        return cluster_lattice(listed, cluster, order_factor=problem.order_factor)
+
+    return tuple(told(cluster, lattice) for cluster, lattice in enumerate(problem.lattices))
 
 
 def lesson_count(case: Case, problem: Problem, fewest: int = FEWEST_LESSONS) -> int:

@@ -7,12 +7,12 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats, Ints
 from optioneer.study.problem.cores import by_size
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.effects import OF_OPTIONS, Effect
 from optioneer.study.unknowns.ranges import Ranged
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.lives import relived
 from optioneer.valuation.lattice.lattice import Lattice, Target
-from optioneer.valuation.timing.cluster import journey_of_state
 from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.scenario import triangular_quantile
@@ -113,7 +113,7 @@ def _journeys(found: Valued, cluster: int, states: Sequence[int]) -> dict[int, J
     cost, count = found.costs[cluster], found.world.valued.count
     with by_size() as run:
         mapper = run(cost.lattice.size * count)
-        return {state: journey_of_state(found.world, cost, state, mapper) for state in states}
+        return {state: relived(found.world, cost, state, mapper) for state in states}
 
 
 def _effect(found: Valued, ranged: Ranged, cluster: int, slopes: Mapping[int, float]) -> Effect:

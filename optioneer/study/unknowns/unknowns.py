@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from optioneer.arrays import Floats
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.certainty import OtherChoice, hangs_on
 from optioneer.study.unknowns.effects import Effect, effects
@@ -12,7 +13,6 @@ from optioneer.study.unknowns.paths import near_states, path_effects
 from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.unknowns.worth_of_all import Together, worth_together
 from optioneer.study.unknowns.worth_of_one import worth_of_knowing
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 
 

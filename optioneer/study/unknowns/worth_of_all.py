@@ -19,6 +19,10 @@ DRAWS = 512
 """Worlds in which every figure has one of its values."""
 
 
+TENTHS = 10
+"""The worst of them are one in so many."""
+
+
 @dataclass(frozen=True)
 class Together:
     """What it is worth to know figures together.
@@ -29,10 +33,13 @@ class Together:
         Expected value of knowing all of them before the order [money].
     last
         By effect, what knowing it adds when all others are known [money].
+    worst_tenth
+        Mean of what ordering without knowing any costs in the worst tenth of all worlds [money].
     """
 
     everything: float
     last: tuple[float, ...]
+    worst_tenth: float = 0.0
 
 
 def worth_together(
@@ -55,7 +62,7 @@ def worth_together(
     up. Only states are compared of which all effects are known. The worth of one figure among
     others depends on what else is known; first and last are its two ends.
     """
-    everything, last = 0.0, [0.0] * len(effects)
+    everything, last, regret = 0.0, [0.0] * len(effects), np.zeros(DRAWS)
     shares = quasi_random(len(effects), DRAWS, seed=0)
     for cluster, mean in enumerate(here):
         own = [i for i, effect in enumerate(effects) if cluster in effect.means]
@@ -67,10 +74,12 @@ def worth_together(
         total = base[:, None] + sum(moved.values())
         worth = _worth(total)
         everything += worth
+        regret += _regret(total)
         for i in own:
             blind = total - moved[i] + moved[i].mean(axis=1, keepdims=True)
             last[i] += worth - _worth(blind)
-    return Together(_plain(everything), tuple(_plain(one) for one in last))
+    worst = float(np.sort(regret)[-DRAWS // TENTHS :].mean())
+    return Together(_plain(everything), tuple(_plain(one) for one in last), _plain(worst))
 
 
 def _plain(worth: float) -> float:
@@ -80,6 +89,13 @@ def _plain(worth: float) -> float:
 def _worth(cost: Floats) -> float:
     """Least mean less mean of the least, from shape (P, J) [money]."""
     return float(cost.mean(axis=1).min() - cost.min(axis=0).mean()) if len(cost) else 0.0
+
+
+def _regret(cost: Floats) -> Floats:
+    """What the state with the least mean costs beyond the best one, from (P, J) to (J,) [money]."""
+    if not len(cost):
+        return np.zeros(cost.shape[1])
+    return np.asarray(cost[int(cost.mean(axis=1).argmin())] - cost.min(axis=0))
 
 
 def _moved(effect: Effect, cluster: int, world: tuple[Bools, Floats]) -> Floats:

@@ -8,15 +8,15 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
-from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.unknowns.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Baseline, baseline_of
 from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.revaluation import HOURS, Pieces, pieces_of
+from optioneer.study.worth.revaluation import HOURS, PieceErrand, piece_means, pieces_of
 from optioneer.valuation.figures.sobol import Split, variance_split
 from optioneer.valuation.figures.surrogate import Quadratic, least_squares, term_count
 from optioneer.valuation.timing.policy import Mapper
@@ -37,8 +37,12 @@ ADVISED, FITTED, SPLIT = 0.1, 0.7, 0.8
 """Shares of the work that are done after the advice, the valuations, the split."""
 
 
-def all_together(request: TogetherRequest, *, progress: Progress | None = None) -> AllTogether:
+def all_together(
+    request: TogetherRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> AllTogether:
     """How much of the variance of each number at stake each figure explains.
+
+    `pool`: who values; none: this process. The answer is the same.
 
     Raises
     ------
@@ -61,16 +65,18 @@ def all_together(request: TogetherRequest, *, progress: Progress | None = None) 
     if not varied:
         raise RequestError("Only the horizon is left, or hours: look at them one at a time.")
     clock = _Clock(effort.seconds)
-    baseline = baseline_of(
-        case, effort.futures, progress=clock.heard(part_of(progress, 0.0, ADVISED))
-    )
-    stand_in = _stand_in(baseline, varied, clock, part_of(progress, ADVISED, FITTED))
-    split = variance_split(
-        stand_in.numbers, len(varied), points=effort.points, seed=case.growth.seed
-    )
-    if progress is not None:
-        progress(SPLIT)
-    checked, errors = _errors(stand_in, effort.checked, clock, part_of(progress, SPLIT, 1.0))
+    heard = clock.heard(part_of(progress, 0.0, ADVISED))
+    with opened(pool) as far:
+        baseline = baseline_of(case, effort.futures, progress=heard, far=far)
+        limits = _Limits(clock, far)
+        stand_in = _stand_in(baseline, varied, limits, part_of(progress, ADVISED, FITTED))
+        split = variance_split(
+            stand_in.numbers, len(varied), points=effort.points, seed=case.growth.seed
+        )
+        rest = part_of(progress, SPLIT, 1.0)
+        if rest is not None:
+            rest(0.0)
+        checked, errors = _errors(stand_in, effort.checked, limits, rest)
     return _answer(stand_in, split, errors, replace(effort, checked=checked))
 
 
@@ -108,6 +114,14 @@ class _Clock:
     @property
     def up(self) -> bool:
         return self.end is not None and time.monotonic() > self.end
+
+
+@dataclass(frozen=True)
+class _Limits:
+    """How long the valuations may take, and who makes them; none: this process."""
+
+    clock: _Clock
+    far: Mapper | None
 
 
 @dataclass(frozen=True)
@@ -162,7 +176,7 @@ class _StandIn:
 
 
 def _stand_in(
-    baseline: Baseline, varied: tuple[Ranged, ...], clock: _Clock, progress: Progress | None
+    baseline: Baseline, varied: tuple[Ranged, ...], limits: _Limits, progress: Progress | None
 ) -> _StandIn:
     """Fitted without pairs first, then, while there is time, with them."""
     touched = [baseline.pieces.touched(each.figure) for each in varied]
@@ -173,9 +187,9 @@ def _stand_in(
     fits = [_Fit(baseline, varied, piece, own) for piece, own in enumerate(rows)]
     work = [(fit, pairs) for pairs in (False, True) for fit in fits]
     total = sum(fit.wanted(pairs=True) for fit in fits)
-    with parallel() as run:
+    with work_map(limits.far) as run:
         for fit, pairs in work:
-            fit.enlarge(fit.wanted(pairs=pairs), run, clock, needed=not pairs)
+            fit.enlarge(fit.wanted(pairs=pairs), run, limits.clock, needed=not pairs)
             if progress is not None:
                 progress(sum(len(each.values) for each in fits) / total)
     quadratics = tuple(fit.quadratic for fit in fits)
@@ -217,14 +231,16 @@ class _Fit:
             if needed:
                 clock.check()
             more = min(count, len(self.values) + AT_ONCE)
-            self.values.extend(run(self._value, range(len(self.values), more)))
+            errands = map(self._errand, range(len(self.values), more))
+            self.values.extend(means[self.kept] for means in run(piece_means, errands))
 
-    def _value(self, point: int) -> Floats:
-        changes = {
-            each.figure: each.at(float(share))
-            for each, share in zip(self.varied, self.shares[:, point], strict=True)
-        }
-        return self.pieces.means(self.piece, changes)[self.kept]
+    def _errand(self, point: int) -> PieceErrand:
+        shares = self.shares[:, point]
+        changes = tuple(
+            (each.figure, each.at(float(share)))
+            for each, share in zip(self.varied, shares, strict=True)
+        )
+        return PieceErrand(self.pieces.case, self.piece, changes)
 
     @property
     def quadratic(self) -> Quadratic:
@@ -236,7 +252,7 @@ class _Fit:
 
 
 def _errors(
-    stand_in: _StandIn, count: int, clock: _Clock, progress: Progress | None
+    stand_in: _StandIn, count: int, limits: _Limits, progress: Progress | None
 ) -> tuple[int, Floats | None]:
     """How many points were valued in full while there was time, and how far each number is off.
 
@@ -245,15 +261,14 @@ def _errors(
     if not count:
         return 0, None
     found = stand_in.baseline.found
-    full = pieces_of(found.case)
     # Other points than those that the surrogate is fitted to.
     shares = quasi_random(len(stand_in.varied), count, seed=found.case.growth.seed + 1)
     told = stand_in.numbers(shares)
     off: list[Floats] = []
     for point in range(count):
-        if clock.up:
+        if limits.clock.up:
             break
-        off.append(told[:, point] - _in_full(stand_in, full, shares[:, point]))
+        off.append(told[:, point] - _in_full(stand_in, shares[:, point], limits.far))
         if progress is not None:
             progress((point + 1) / count)
     if not off:
@@ -261,11 +276,11 @@ def _errors(
     return len(off), np.asarray(np.sqrt(np.mean(np.square(off), axis=0)))
 
 
-def _in_full(stand_in: _StandIn, full: Pieces, shares: Floats) -> Floats:
-    changes = stand_in.changes(shares)
-    with parallel() as run:
-        means = list(run(lambda piece: full.means(piece, changes), range(full.count)))
-    found = stand_in.baseline.found
+def _in_full(stand_in: _StandIn, shares: Floats, far: Mapper | None) -> Floats:
+    found, changes = stand_in.baseline.found, tuple(stand_in.changes(shares).items())
+    pieces = range(pieces_of(found.case).count)
+    with work_map(far) as run:
+        means = list(run(piece_means, [PieceErrand(found.case, i, changes) for i in pieces]))
     return stand_in.baseline.numbers(means, [*found.means, np.array([found.constant.mean()])])
 
 

@@ -9,16 +9,18 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.advice.verdicts import advice_on
+from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.executor import work_map
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.whatif.answers import Stand
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.revaluation import Pieces, pieces_of
-from optioneer.study.worth.site_cost import States
+from optioneer.study.worth.revaluation import PieceErrand, Pieces, piece_means, pieces_of
 from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.valuation.timing.policy import Mapper
 
 Means = Sequence[Floats]
 """Mean cost of each state, shape (P, ...) a piece [money]."""
@@ -130,7 +132,9 @@ class Baseline:
         )
 
 
-def baseline_of(case: Case, futures: int, *, progress: Progress | None = None) -> Baseline:
+def baseline_of(
+    case: Case, futures: int, *, progress: Progress | None = None, far: Mapper | None = None
+) -> Baseline:
     """What is advised on `case`, and its pieces on at most so many futures.
 
     Parameters
@@ -141,6 +145,8 @@ def baseline_of(case: Case, futures: int, *, progress: Progress | None = None) -
         To value changed figures on; no more than the case has.
     progress
         Told how far the work is, 0..1.
+    far
+        Who sweeps the clusters; none: this process.
 
     Raises
     ------
@@ -152,9 +158,12 @@ def baseline_of(case: Case, futures: int, *, progress: Progress | None = None) -
     few = min(futures, case.growth.futures)
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
-    found = valued(case, progress=progress)
-    package, advice = best_package(found), advice_on(found)
+    found = valued(case, progress=progress, far=far)
+    package, advice = best_package(found), quick_advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
+    errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]
+    with work_map(far) as run:
+        base = tuple(run(piece_means, errands))
     return Baseline(
         found=found,
         pieces=pieces,
@@ -162,7 +171,7 @@ def baseline_of(case: Case, futures: int, *, progress: Progress | None = None) -
         choices=tuple(_choices(found, package, advice.options)),
         npc=advice.advised.npc,
         answers=advice.options,
-        base=tuple(pieces.means(piece, {}) for piece in range(pieces.count)),
+        base=base,
     )
 
 

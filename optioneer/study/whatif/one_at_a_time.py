@@ -1,19 +1,21 @@
 """What moves the advice: every figure from one end of its range to the other, alone."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Progress, part_of
+from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.problem.request import Request
 from optioneer.study.unknowns.ranges import Ranged, ranged_figures
 from optioneer.study.whatif.answers import Ends, OneAtATime, OtherwiseEnds
 from optioneer.study.whatif.baseline import Baseline, baseline_of
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, figure_of
-from optioneer.study.worth.revaluation import FigureChanges
+from optioneer.study.worth.revaluation import PieceErrand, piece_means
+from optioneer.valuation.timing.policy import Mapper
 
 FUTURES = 1024
 """Futures that ranges are looked at with, unless others are asked for."""
@@ -41,8 +43,12 @@ class RangesRequest(Request):
     sample: int = FUTURES
 
 
-def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -> OneAtATime:
+def one_at_a_time(
+    request: RangesRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> OneAtATime:
     """The advice on a case at both ends of the range of every figure.
+
+    `pool`: who values the changed figures; none: this process. The answer is the same.
 
     Raises
     ------
@@ -65,12 +71,12 @@ def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -
     for each in figures:
         for end in (each.low, each.high):
             with_changes(case, [Asked(each.figure, end)])
-    baseline = baseline_of(case, request.sample, progress=part_of(progress, 0.0, SHARE_OF_ADVICE))
-    valued, told = _Valued(baseline), []
-    for number, each in enumerate(figures, 1):
-        told.append(_ends(valued, each))
-        if progress is not None:
-            progress(SHARE_OF_ADVICE + (1.0 - SHARE_OF_ADVICE) * number / len(figures))
+    first, rest = part_of(progress, 0.0, SHARE_OF_ADVICE), part_of(progress, SHARE_OF_ADVICE, 1.0)
+    with opened(pool) as far:
+        baseline = baseline_of(case, request.sample, progress=first, far=far)
+        valued = _Valued(baseline)
+        valued.look(figures, far, rest)
+    told = [_ends(valued, each) for each in figures]
     return OneAtATime(
         case=case.name,
         currency=case.machine.currency,
@@ -82,18 +88,6 @@ def one_at_a_time(request: RangesRequest, *, progress: Progress | None = None) -
         options=baseline.stands(),
         figures=tuple(sorted(told, key=lambda ends: (-ends.moves, ends.what, ends.name))),
     )
-
-
-def changed_numbers(baseline: Baseline, changes: FigureChanges) -> Floats:
-    """The numbers at stake once `changes` are made, shape (1 + C,)."""
-    pieces = baseline.pieces
-    touched = set().union(*(pieces.touched(figure) for figure in changes))
-    means = list(baseline.base)
-    with parallel() as run:
-        order = sorted(touched)
-        for piece, mean in zip(order, run(lambda i: pieces.means(i, changes), order), strict=True):
-            means[piece] = mean
-    return baseline.numbers(means)
 
 
 def turned_away(numbers: Floats) -> Bools:
@@ -109,16 +103,40 @@ class _Valued:
         self.here = baseline.numbers(baseline.base)
         self._found: dict[tuple[Figure, float], Floats] = {}
 
+    def look(
+        self, figures: Sequence[Ranged], far: Mapper | None, progress: Progress | None
+    ) -> None:
+        """Value both ends of the ranges of some figures, each piece that they touch alone."""
+        wanted: dict[tuple[Figure, float], tuple[Figure, float]] = {}
+        for ranged in figures:
+            for value in (ranged.low, ranged.high):
+                if not self._is_here(ranged, value):
+                    figure, same = self._same(ranged, value)
+                    wanted.setdefault((figure, round(same, 9)), (figure, same))
+        pieces, asked = self.baseline.pieces, list(wanted.values())
+        places = [(n, i) for n, (figure, _) in enumerate(asked) for i in pieces.touched(figure)]
+        errands = [PieceErrand(pieces.case, i, (asked[n],)) for n, i in places]
+        means = [list(self.baseline.base) for _ in asked]
+        with work_map(far) as run:
+            for done, ((n, i), mean) in enumerate(
+                zip(places, run(piece_means, errands), strict=True), 1
+            ):
+                means[n][i] = mean
+                if progress is not None:
+                    progress(done / len(places))
+        numbers = map(self.baseline.numbers, means)
+        self._found = dict(zip(wanted, numbers, strict=True))
+
     def numbers(self, ranged: Ranged, value: float) -> Floats:
-        """With a figure at one value of its range."""
-        if value == ranged.here and not ranged.figure.known:
+        """With a figure at one end of its range."""
+        if self._is_here(ranged, value):
             return self.here
         figure, same = self._same(ranged, value)
-        found = self._found.get((figure, round(same, 9)))
-        if found is None:
-            found = changed_numbers(self.baseline, {figure: same})
-            self._found[figure, round(same, 9)] = found
-        return found
+        return self._found[figure, round(same, 9)]
+
+    @staticmethod
+    def _is_here(ranged: Ranged, value: float) -> bool:
+        return value == ranged.here and not ranged.figure.known
 
     def _same(self, ranged: Ranged, value: float) -> tuple[Figure, float]:
         """The change, or another of the same worth: price later counts times the multiplier."""

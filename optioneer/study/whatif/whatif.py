@@ -9,8 +9,9 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.verdicts import advice_on
-from optioneer.study.problem.effort import Progress, effort_of, part_of, share_of
+from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.problem.effort import Effort, Progress, effort_of, part_of, share_of
+from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.best_package import best_package
@@ -68,11 +69,11 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
     old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
-    before = advice_on(old, budget=budget)
+    before = quick_advice_on(old, budget=budget)
     ordered = package_holding(case, "before", before.advised.options)
     effort = effort_of(each, budget, also=(ordered,))
     new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
-    after = advice_on(new, budget=budget)
+    after = quick_advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
     kept = (
         states_of(new, ordered)
@@ -133,8 +134,12 @@ class TurningRequest(Request):
     seconds: float | None = None
 
 
-def turning(request: TurningRequest, *, progress: Progress | None = None) -> Turning:
+def turning(
+    request: TurningRequest, *, progress: Progress | None = None, pool: Pool | None = None
+) -> Turning:
     """The advice on a case at each of some values of one figure, on the same draws.
+
+    `pool`: who values; none: this process, one value after the other. The answer is the same.
 
     Raises
     ------
@@ -145,11 +150,16 @@ def turning(request: TurningRequest, *, progress: Progress | None = None) -> Tur
     here = figure_of(case, figure)
     changed = [with_changes(case, [Asked(figure, value)])[0] for value in values]
     effort = effort_of(share_of(request.seconds, len(values)), request.budget)
-    told = []
-    for number, each in enumerate(changed):
-        part = part_of(progress, number / len(values), (number + 1) / len(values))
-        found = valued(each, effort=effort, progress=part)
-        told.append(advice_on(found, budget=request.budget))
+    told = list[Advice]()
+    with opened(pool) as far:
+        if far is not None:
+            for advice in far(_advice_at, changed, [effort] * len(changed)):
+                told.append(advice)
+                if progress is not None:
+                    progress(len(told) / len(values))
+        for number, each in enumerate(changed if far is None else ()):
+            part = part_of(progress, number / len(values), (number + 1) / len(values))
+            told.append(_advice_at(each, effort, part))
     return Turning(
         case=case.name,
         currency=case.machine.currency,
@@ -166,6 +176,11 @@ def turning(request: TurningRequest, *, progress: Progress | None = None) -> Tur
             for answers in zip(*(advice.options for advice in told), strict=True)
         ),
     )
+
+
+def _advice_at(case: Case, effort: Effort, progress: Progress | None = None) -> Advice:
+    found = valued(case, effort=effort, progress=progress)
+    return quick_advice_on(found, budget=effort.budget)
 
 
 def range_of(

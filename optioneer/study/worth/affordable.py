@@ -5,8 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.valuation.choice.frontier import merged
 
 STARTS = 24

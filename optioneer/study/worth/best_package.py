@@ -7,9 +7,9 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.affordable import best_affordable, best_affordable_within
 from optioneer.study.worth.pursed import Pursed
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted, package_faults
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
-from optioneer.study.worth.site_cost import States
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.large.short_list import Appraisal, Listed, listed
 from optioneer.valuation.lattice.levels import Levels

@@ -13,7 +13,8 @@ from optioneer.model.paying import AnyPlan
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.study.cash.plans import paying_of
 from optioneer.study.cash.works import contracted
-from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.passage import Passage, lived_at, lived_otherwise
 from optioneer.valuation.shared_hours.real_mix import Mixed
@@ -314,7 +315,7 @@ def added_cost(lives: Sequence[Life], found: Valued, one: Refusals) -> Floats:
             costs=tuple(replace(cost, moves=None) for cost in found.costs),
             means=found.means,
         )
-        site.knows(one.package, after)
+        site.bills.knows(one.package, after)
         total += site.cost(one.package) - found.site.cost(one.package)[one.some]
     return total
 

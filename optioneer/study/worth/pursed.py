@@ -1,6 +1,7 @@
 """A case whose retrofits are fitted only where the account can pay them."""
 
 from collections import OrderedDict
+from collections.abc import Collection
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 
@@ -14,6 +15,8 @@ from optioneer.study.cash.plans import paying_of, plan_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.purse import (
     Income,
@@ -26,11 +29,11 @@ from optioneer.study.worth.purse import (
     refusals,
     whole_journeys,
 )
-from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Mapper
 from optioneer.valuation.timing.sweep import hindsight_cost
 
 MOST_LIVES = 64
@@ -136,16 +139,30 @@ class Pursed(Valued):
         """Share of futures in which a retrofit could not be paid when it was wanted."""
         return len(self.refusals(package).some) / self.world.valued.count
 
-    def unpaid(self, package: States, option: int) -> float:
-        """Share of futures in which an option is fitted later than wanted, or never, for money."""
-        cluster, one = self.cluster_of(option), self.refusals(package)
+    def unpaid(self, package: States, options: Collection[int]) -> float:
+        """Share of futures in which any of some options is fitted too late, or never, for money.
+
+        Parameters
+        ----------
+        package
+            What is ordered.
+        options
+            Indices of options of one cluster.
+        """
+        cluster, one = self.cluster_of(min(options)), self.refusals(package)
         if cluster not in one.walked:
             return 0.0
         wanted = self._life(cluster, package[cluster]).journey.fitted_in[:, one.some]
         late = one.walked[cluster].fitted_in > wanted
         targets = self.costs[cluster].lattice.targets
-        rows = [i for i, target in enumerate(targets) if target.option == option]
+        rows = [i for i, target in enumerate(targets) if target.option in options]
         return float(late[rows].any(axis=0).sum()) / self.world.valued.count
+
+    def in_slot_of(self, option: int) -> frozenset[int]:
+        """Indices of the options of the slot that an option is in."""
+        fitted = self.costs[self.cluster_of(option)].lattice.fitted
+        (own,) = (slot for slot in fitted if option in slot)
+        return frozenset(one for one in own if one >= 0)
 
     def _lives_of(self, package: States) -> list[Life]:
         return [self._life(cluster, state) for cluster, state in enumerate(package)]
@@ -170,10 +187,15 @@ def with_purse(found: Valued, plan: AnyPlan | None) -> Pursed:
     plan
         The way of paying that is counted on; none: all is paid at the order.
     """
-    if isinstance(found, Pursed):
-        return found if found.purse.plan == plan else with_purse(found.free, plan)
-    facts = {each.name: getattr(found, each.name) for each in fields(Valued)}
+    if isinstance(found, Pursed) and found.purse.plan == plan:
+        return found
+    facts = {each.name: getattr(always_paid(found), each.name) for each in fields(Valued)}
     return Pursed(**facts, purse=Purse(found.case, plan))
+
+
+def always_paid(found: Valued) -> Valued:
+    """The same with every retrofit paid, whatever is in the account."""
+    return found.free if isinstance(found, Pursed) else found
 
 
 def from_account(case: Case) -> bool:
@@ -187,6 +209,7 @@ def valued_as_paid(
     effort: Effort | None = None,
     fewest_lessons: int = FEWEST_LESSONS,
     progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Valued:
     """`case` with every package valued, retrofits paid from where the case says.
 
@@ -200,9 +223,11 @@ def valued_as_paid(
         They are, and a cluster has too many packages to value them all.
     """
     if not from_account(case):
-        return valued(case, effort=effort, fewest_lessons=fewest_lessons, progress=progress)
+        return valued(
+            case, effort=effort, fewest_lessons=fewest_lessons, progress=progress, far=far
+        )
     must_be_swept(case, '[account] retrofits = "account"')
     used = paying_of(case).use
     spent = replace(effort or Effort(), swept=None)
-    found = valued(case, effort=spent, fewest_lessons=fewest_lessons, progress=progress)
+    found = valued(case, effort=spent, fewest_lessons=fewest_lessons, progress=progress, far=far)
     return with_purse(found, None if used is None else plan_of(case, used))

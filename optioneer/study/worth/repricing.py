@@ -38,7 +38,8 @@ def repriced(
 
     Notes
     -----
-    The draws and the price of an hour hang on none of that, so that this is what valuing `case`
+    The draws hang on none of that, nor the price of an hour where it can be fitted later: it is
+    found at what options list for later (`at_list_prices`). So this is what valuing `case`
     would give.
     """
     lattice = cluster_lattice(case, cluster, order_factor=found.problem.order_factor)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from threading import Lock
 
 import numpy as np
@@ -14,7 +14,8 @@ from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timel
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.figures import KINDS, Figure, with_figure
-from optioneer.valuation.timing.cluster import World, learned_cost
+from optioneer.valuation.cache.swept import learned_means
+from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.swings import swinging
@@ -34,6 +35,9 @@ WHEN = frozenset({"nudge", "chance", "years", "lasts-years", "kept-years"})
 EARNED = frozenset({"margin", "growth", "swing"})
 """Figures that say what it earns while it is there."""
 
+
+MOST_CUT = 2
+"""Cases that are kept cut into pieces: one on few futures, and the same on all of them."""
 
 MOST_PRICED = 2
 """Cases whose prices of an hour are remembered while their pieces are valued."""
@@ -131,7 +135,7 @@ class Pieces:
             problem = problem_of(case, order_factor=used_factor(case))
             return np.array([constant_cost(problem, world).mean()])
         lattice = cluster_lattice(case, piece, order_factor=used_factor(case))
-        return np.asarray(learned_cost(world, lattice, map).mean(axis=1))
+        return learned_means(world, lattice, map)
 
     def _world(self, case: Case, kinds: set[str]) -> World:
         """The same draws under the figures of `case`; new ones where the horizon is another.
@@ -175,8 +179,23 @@ def _scaled(futures: Futures, factor: Floats) -> Futures:
     return replace(futures, level=futures.level * factor[:, None])
 
 
+@dataclass(frozen=True)
+class PieceErrand:
+    """One piece of a checked and dated case, with some figures changed, for whoever values it."""
+
+    case: Case
+    piece: int
+    changes: tuple[tuple[Figure, float], ...] = ()
+
+
+def piece_means(errand: PieceErrand) -> Floats:
+    """Mean cost of each state of the piece, as `Pieces.means`."""
+    return pieces_of(errand.case).means(errand.piece, dict(errand.changes))
+
+
+@lru_cache(MOST_CUT)
 def pieces_of(case: Case) -> Pieces:
-    """A checked and dated `case` cut into pieces.
+    """A checked and dated `case` cut into pieces; the last ones are kept for the next question.
 
     Raises
     ------

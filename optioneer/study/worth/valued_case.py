@@ -28,7 +28,9 @@ from optioneer.study.problem.futures import (
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
-from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
+from optioneer.study.worth.far import Drawn, sweep_far
 from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
@@ -36,6 +38,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.cluster import ClusterCost, World
 from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.policy import Mapper
 
 SWEPT = 0.1
 """Part of the work that sweeping the other clusters is where one is searched."""
@@ -189,6 +192,7 @@ def valued(
     fewest_lessons: int = FEWEST_LESSONS,
     start: Start = ON_TIME,
     progress: Progress | None = None,
+    far: Mapper | None = None,
 ) -> Valued:
     """`case` with every package valued, or the best that a search finds where they are too many.
 
@@ -207,6 +211,8 @@ def valued(
         When the machine is there, on a calendar that several share.
     progress
         Told how far the work is.
+    far
+        Workers that sweep the clusters, from `executor.opened`; none: this process.
     """
     case = with_first_chips(case)
     factor = used_factor(case) if order_factor is None else order_factor
@@ -215,6 +221,8 @@ def valued(
     world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress
+    if far is not None:
+        sweep_far(Drawn(case, factor, start, spent.swept, fewest_lessons), world, problem, far)
     costs = _costs(world, problem.lattices, told)
     searches = _searches(case, problem, world, spent, part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}

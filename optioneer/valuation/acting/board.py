@@ -198,7 +198,7 @@ def years_ahead(lives: Lives) -> Floats:
     By the period in which each came and the one in which it is seen to be here still.
     """
     kept = lives.kept[:-1]
-    alive = np.array([lives.since(row) for row in range(len(lives.streams))]) * kept
+    alive = lives.since * kept
     onward = np.cumsum(alive[:, :, ::-1], axis=2)[:, :, ::-1] - alive
     there = np.divide(onward, alive, out=np.zeros_like(onward), where=alive > 0.0)
     return there * lives.timeline.dt

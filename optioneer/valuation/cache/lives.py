@@ -1,24 +1,67 @@
 """What becomes of a package and how far it can be bettered, kept by the content of what is read."""
 
 from dataclasses import fields
+from functools import partial, reduce
+from itertools import pairwise
 
+import numpy as np
+
+from optioneer.arrays import Indices
 from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.cache.paths import followed_from
+from optioneer.valuation.lattice.charges import Charges
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
-from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.journey import Journey, decided_by, walked
 from optioneer.valuation.timing.policy import Mapper, Policy
+from optioneer.valuation.timing.sweep import Moves
+
+
+def relived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
+    """As `cluster.journey_of_state`, to the last bit; what the policy does is not worked out again.
+
+    Parameters
+    ----------
+    world
+        With the futures that `cost` was valued on.
+    cost, state, run
+        As for `cluster.journey_of_state`.
+    """
+    if cost.moves is None or cost.journeys is not None:
+        return journey_of_state(world, cost, state, run)
+    part, states = cost.lattice.reachable(state)
+    views = world.views(part)
+    edges = pairwise(np.cumsum([0, *(view.futures.count for view in views)]))
+    own = partial(_retraced, cost.moves, states, state)
+    parts: list[Journey] = list(run(own, views, [slice(*edge) for edge in edges]))
+    return reduce(Journey.joined, parts).among(states)
+
+
+def _retraced(moves: Moves, states: Indices, state: int, view: View, block: slice) -> Journey:
+    """What follows the order of `state` in a block of futures, states numbered as in `states`."""
+    after = followed_from(moves, state)
+    place = np.zeros(after.shape[1], dtype=np.intp)
+    place[states] = np.arange(len(states))
+
+    def choosing(periods: range, _: Charges) -> Indices:
+        there = after[periods.start : periods.stop, states, block]
+        found: Indices = place[there].transpose(1, 0, 2).reshape(len(states), -1)
+        return found
+
+    return walked(view, decided_by(view, choosing), int(place[state]))
 
 
 def known_journey(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey:
     """What the learned policy does with `state` in every future, kept from then on.
 
-    As `cluster.lived`; of a list of packages nothing is kept.
+    As `cluster.journey_of_state`; of a list of packages nothing is kept.
     """
     if cost.journeys is not None:
         return journey_of_state(world, cost, state, run)
 
     def make() -> Arrays:
-        found = journey_of_state(world, cost, state, run)
+        found = relived(world, cost, state, run)
         return {each.name: getattr(found, each.name) for each in fields(found)}
 
     name = content_name("journey", swept_name(world, cost.lattice), learned_in(cost.policy), state)

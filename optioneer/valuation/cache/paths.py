@@ -66,6 +66,12 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     return states
 
 
+def owned_by(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
+    """State during each period when `start` is ordered, shape (T, N); parameters as for `path`."""
+    after = path(moves, start, stay)
+    return np.concatenate([np.full_like(after[:1], start), after[:-1]])
+
+
 def followed_from(moves: Moves, start: int) -> NDArray[Any]:
     """What is done from every state when `start` is ordered, shape (T, P, N)."""
     ruled = moves.ruled is not None and bool(moves.ruled[start])

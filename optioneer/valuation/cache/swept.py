@@ -9,11 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
-from optioneer.valuation.cache.content import swept_name
+from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.timing.cluster import ClusterCost, World, block_map, policy_of
+from optioneer.valuation.timing.cluster import (
+    ClusterCost,
+    World,
+    block_map,
+    learned_cost,
+    policy_of,
+)
 from optioneer.valuation.timing.policy import Correction, Mapper, Policy
 from optioneer.valuation.timing.signals import Signals
 from optioneer.valuation.timing.sweep import (
@@ -135,6 +141,16 @@ def _known(world: World, lattice: Lattice, run: Mapper) -> Arrays:
         return swept(world, lattice, run).arrays
 
     return remembered(swept_name(world, lattice), make)
+
+
+def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Mean cost of every package under the learned policy, shape (P,); kept from then on."""
+
+    def make() -> Arrays:
+        return {"means": learned_cost(world, lattice, run).mean(axis=1)}
+
+    name = content_name("means", swept_name(world, lattice), lattice.price)
+    return remembered(name, make)["means"]
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

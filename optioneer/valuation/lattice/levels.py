@@ -51,6 +51,24 @@ class Way:
     hours: float = 0.0
 
 
+def outline_of(streams: Indices) -> Lattice:
+    """Streams without any state: what a view of their margins needs."""
+    none = np.empty(0)
+    return Lattice(
+        shape=(0,),
+        names=(),
+        fitted=(),
+        valid=np.empty(0, dtype=bool),
+        price=none,
+        upkeep=none,
+        resale=none,
+        streams=streams,
+        lost=np.empty((0, len(streams))),
+        targets=(),
+        visits=(),
+    )
+
+
 @dataclass(frozen=True)
 class Terms:
     """A cluster of slots.
@@ -147,21 +165,8 @@ class Terms:
     @cached_property
     def outline(self) -> Lattice:
         """Streams, targets and visits without any state: what a view of futures needs."""
-        none = np.empty(0)
-        return Lattice(
-            shape=(0,),
-            names=(),
-            fitted=(),
-            valid=np.empty(0, dtype=bool),
-            price=none,
-            upkeep=none,
-            resale=none,
-            streams=self.streams,
-            lost=np.empty((0, len(self.streams))),
-            targets=self.targets,
-            visits=self.visits,
-            turns=self.turns,
-        )
+        bare = outline_of(self.streams)
+        return replace(bare, targets=self.targets, visits=self.visits, turns=self.turns)
 
     def levels_of(self, held: Collection[int]) -> Levels:
         """The package that holds those of some options that are the cluster's own."""

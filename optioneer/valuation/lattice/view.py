@@ -1,6 +1,6 @@
 """What one block of futures holds for one cluster: margins, what is known of them, charges."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
 
@@ -86,6 +86,13 @@ class View:
         if not ranged and self.growth.stay is None:
             return None
         return Lives(self.growth, self.timeline, self.lattice.streams)
+
+    def elsewhere(self, futures: Futures, hours: HoursSeen | None, *, heard: int) -> "View":
+        """The same lattice, clock and scenario in other futures, heard of so many periods late."""
+        other = replace(self, futures=futures, hours=hours, heard=heard)
+        for name in ("lives", "_growth_factor", "_worth_from"):  # hang on no future
+            vars(other)[name] = getattr(self, name)
+        return other
 
     def sold(self, period: int) -> Indices:
         """Futures in which the machine is sold at the start of a period before the horizon."""
@@ -250,14 +257,13 @@ class View:
 
         Given that stream and machine are there at the start of the periods.
         """
-        lives, t = self._lives, np.arange(periods.start, periods.stop)
+        t = np.arange(periods.start, periods.stop)
         came = np.minimum(self.arrival, self.timeline.periods - 1).astype(np.intp)
         worth = np.empty((len(came), len(t), self.futures.count))
-        table = lives.onward if onward else lives.during
+        place = np.arange(len(t))[:, None]
         for row, arrival in enumerate(came):
-            now = lives.since(row)[arrival[None], t[:, None]] * lives.kept[t][:, None]
-            then = table[row][arrival[None], t[:, None] + ahead]
-            worth[row] = np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
+            given = self._lives.given(row, t, t + np.ravel(ahead), onward=onward)
+            worth[row] = given[place, arrival]
         return worth
 
     @property

@@ -7,6 +7,7 @@ import numpy as np
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.hours import Attendance, WaySets
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.levels import outline_of
 from optioneer.valuation.lattice.view import View
 
 
@@ -175,24 +176,6 @@ def earned_in(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
     price = _right_price(gain, steps.hours, attendance)
     each = np.maximum(gain - price, 0.0) * steps.hours
     return np.asarray(each.sum(axis=0) + price * attendance.hours)
-
-
-def outline_of(streams: Indices) -> Lattice:
-    """Streams without any state: what a view of their margins needs."""
-    none = np.empty(0)
-    return Lattice(
-        shape=(0,),
-        names=(),
-        fitted=(),
-        valid=np.empty(0, dtype=bool),
-        price=none,
-        upkeep=none,
-        resale=none,
-        streams=streams,
-        lost=np.empty((0, len(streams))),
-        targets=(),
-        visits=(),
-    )
 
 
 def idle_shop() -> Shop:

@@ -5,6 +5,7 @@ A forward simulation of a fixed policy.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,8 +104,13 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     -----
     Written apart from the backward sweep, step by step for one package; the two must agree.
     """
+    return walked(view, decisions(view, policy.after(start)), start)
+
+
+def walked(view: View, decided: "Decided", start: int) -> Journey:
+    """The futures of `view` lived through from state `start`, with what is decided by period."""
     walk = PackageWalk(view, start)
-    for t, now in decisions(view, policy.after(start)):
+    for t, now in decided:
         walk.step(t, now)
     return walk.ended()
 
@@ -118,13 +124,25 @@ class Decision:
     charges: Charges
 
 
-def decisions(view: View, policy: Policy) -> Iterator[tuple[int, Decision]]:
-    """By period, forward in time; nothing is chosen in period 0."""
+Decided = Iterator[tuple[int, Decision]]
+"""By period, forward in time; nothing is chosen in period 0."""
+
+Choosing = Callable[[range, Charges], Indices]
+"""State moved to from every state in some periods, shape (P, S x n)."""
+
+
+def decisions(view: View, policy: Policy) -> Decided:
+    """What a policy decides."""
+    return decided_by(view, partial(choices_of, view, policy))
+
+
+def decided_by(view: View, choosing: Choosing) -> Decided:
+    """What is decided where choices are known."""
     spans = [*decision_spans(view), range(1)]
     for periods in reversed(spans):
         flow = flow_cost(view, periods, view.known_level(periods))
         charges = view.charges(periods)
-        state = choices_of(view, policy, periods, charges)
+        state = choosing(periods, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, Decision(flow[:, now], state[:, now], charges.of(now))

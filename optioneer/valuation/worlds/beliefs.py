@@ -159,7 +159,7 @@ class _Beliefs:
         prior = np.exp(-0.5 * (self.nodes**2).sum(axis=0))
         weight = np.repeat(prior[None], self.futures.count, axis=0)
         before = {k: self._arrived(k, 0) for k in self._order}
-        for t in range(self.timeline.periods):
+        for t in range(self._last + 1):
             weight /= weight.sum(axis=1, keepdims=True)
             for row, k in enumerate(self._order):
                 if self._share[k, t + 1] <= 0.0 or self._share[k, t] >= 1.0:
@@ -170,6 +170,13 @@ class _Beliefs:
                 if row < len(self.streams):
                     yield row, t, (weight * hazard).sum(axis=1) / weight.sum(axis=1)
                 self._learn(weight, hazard, k, t)
+
+    @property
+    def _last(self) -> int:
+        """Last period in which one of the streams asked about may arrive; -1 if none may."""
+        shares = self._share[self.streams]
+        may = (shares[:, 1:] > 0.0) & (shares[:, :-1] < 1.0)
+        return int(np.flatnonzero(may.any(axis=0)).max(initial=-1))
 
     def _learn(self, weight: Floats, hazard: Floats, k: int, t: int) -> None:
         """Weigh the nodes, in place, by how likely they make what stream `k` did in `t`."""

@@ -67,11 +67,30 @@ class Lives:
         ]
         return np.array(rows).reshape(len(self.streams), len(periods))
 
-    def since(self, row: int) -> Floats:
-        """Chance that a stream that came in period a is there in period s, shape (T, T)."""
+    @cached_property
+    def since(self) -> Floats:
+        """Chance that a stream that came in period a is there in period s, shape (K, T, T)."""
         periods = np.arange(self.timeline.periods)
         age = periods[None] - periods[:, None]
-        return np.where(age < 0, 0.0, self.lasting[row][np.maximum(age, 0)])
+        return np.where(age < 0, 0.0, self.lasting[:, np.maximum(age, 0)])
+
+    def given(self, row: int, now: Indices, then: Indices, *, onward: bool) -> Floats:
+        """Worth of a stream given that it and the machine are there, (S, T) [years].
+
+        Parameters
+        ----------
+        row
+            Of the stream.
+        now, then
+            S periods in which both are there, and those that it is told of.
+        onward
+            From then on, or then alone; by the period that the stream came in, the second axis.
+        """
+        table = self.onward if onward else self.during
+        there = self.since[row][:, now] * self.kept[now]
+        told = table[row][:, then]
+        given = np.divide(told, there, out=np.zeros_like(told), where=there > 0.0)
+        return np.ascontiguousarray(given.T)
 
     @cached_property
     def flows(self) -> Floats:
@@ -86,9 +105,7 @@ class Lives:
 
         Times the chances that stream and machine are there, not yet given that they were before.
         """
-        chance = [self.since(row) for row in range(len(self.streams))]
-        shape = (len(self.streams), *(self.timeline.periods,) * 2)
-        return np.array(chance).reshape(shape) * (self.flows * self.kept[:-1])[:, None]
+        return self.since * (self.flows * self.kept[:-1])[:, None]
 
     @cached_property
     def onward(self) -> Floats:

@@ -11,15 +11,11 @@ from optioneer.errors import CaseError, RequestError
 from optioneer.files.case.read import read_case
 from optioneer.files.case.write import write_case
 from optioneer.model.case import Case
-from tests.files.folders import edit, starter
+from tests.files.folders import contents, edit, starter
 from tests.files.random_cases import NAME, cases
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 SLOW = settings(max_examples=40, suppress_health_check=list(HealthCheck), deadline=None)
-
-
-def content(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
 def changed_lines(before: bytes, after: bytes) -> list[str]:
@@ -88,9 +84,9 @@ def test_an_unchanged_case_keeps_every_byte(
     for path in folder.iterdir():
         data = (DEMOS / demo / path.name if demo else path).read_bytes()
         path.write_bytes(mark + data.replace(b"\n", end))
-    before = content(folder)
+    before = contents(folder)
     write_case(read_case(folder), folder)
-    assert content(folder) == before
+    assert contents(folder) == before
 
 
 @pytest.mark.parametrize("end", [b"\n", b"\r\n"])
@@ -98,9 +94,9 @@ def test_a_changed_number_changes_one_line_and_keeps_its_remark(tmp_path: Path, 
     folder = starter(tmp_path)
     for path in folder.iterdir():
         path.write_bytes(path.read_bytes().replace(b"\n", end))
-    before = content(folder)
+    before = contents(folder)
     write_case(with_growth(read_case(folder), seed=8), folder)
-    after = content(folder)
+    after = contents(folder)
     assert changed_lines(before["growth.toml"], after["growth.toml"]) == [
         "seed = 8                         # the same seed draws the same futures"
     ]
@@ -169,11 +165,11 @@ def test_a_changed_cell_leaves_the_other_rows_and_cells_as_they_are(tmp_path: Pa
         ("spindle-12k,Spindle", 'spindle-12k,"Spindle'),
         ("000 rpm", '000 rpm"'),
     )
-    before = content(folder)
+    before = contents(folder)
     wanted = with_option(read_case(folder), "work-probe", downtime_days=2.5)
     write_case(wanted, folder)
     assert read_case(folder) == wanted
-    (line,) = changed_lines(before["options.csv"], content(folder)["options.csv"])
+    (line,) = changed_lines(before["options.csv"], contents(folder)["options.csv"])
     assert line.startswith(
         "work-probe,Work probe,,4600.00,,no,,retrofittable,1.2,1.4,2,,,,,controls,2.5,"
     )
@@ -251,10 +247,10 @@ def test_a_formula_in_a_name_is_written_inert_and_read_back(tmp_path: Path) -> N
 
 def test_a_case_with_faults_is_not_written(tmp_path: Path) -> None:
     folder = starter(tmp_path)
-    before = content(folder)
+    before = contents(folder)
     with pytest.raises(CaseError, match="there is no option 'nothing'"):
         write_case(with_option(read_case(folder), "work-probe", requires=("nothing",)), folder)
-    assert content(folder) == before
+    assert contents(folder) == before
 
 
 def test_a_folder_that_holds_something_else_is_left_alone(tmp_path: Path) -> None:
@@ -264,17 +260,17 @@ def test_a_folder_that_holds_something_else_is_left_alone(tmp_path: Path) -> Non
     (other / "letter.txt").write_text("dear", encoding="utf-8")
     with pytest.raises(RequestError, match="holds something else than a case"):
         write_case(case, other)
-    assert content(other) == {"letter.txt": b"dear"}
+    assert contents(other) == {"letter.txt": b"dear"}
 
 
 def test_a_case_with_faults_on_the_disk_is_not_written_over(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     case = read_case(folder)
     edit(folder, "growth.toml", ("chance = 0.45", "chance = 45"))
-    before = content(folder)
+    before = contents(folder)
     with pytest.raises(RequestError, match=r"mend them first\. growth\.toml, stream 'robot-work'"):
         write_case(case, folder)
-    assert content(folder) == before
+    assert contents(folder) == before
 
 
 def test_files_of_other_parts_and_strangers_stay(tmp_path: Path) -> None:

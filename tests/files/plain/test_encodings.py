@@ -7,9 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from optioneer.errors import CaseError
 from optioneer.files.case.read import read_case
-from tests.files.folders import edit, starter
+from tests.files.folders import edit, refused, starter
 
 SAVE = "Save it as UTF-8 (in a spreadsheet: 'CSV UTF-8')."
 FILES = ("machine.toml", "options.csv", "growth.toml")
@@ -18,12 +17,6 @@ FILES = ("machine.toml", "options.csv", "growth.toml")
 def rewritten(folder: Path, file: str, encoding: str) -> None:
     text = (folder / file).read_text(encoding="utf-8")
     (folder / file).write_bytes(text.encode(encoding))
-
-
-def sentence(folder: Path) -> str:
-    with pytest.raises(CaseError) as caught:
-        read_case(folder)
-    return str(caught.value)
 
 
 def separated(folder: Path, mark: str, *, comma: bool = False) -> None:
@@ -77,7 +70,7 @@ def test_a_number_that_a_spreadsheet_may_have_grouped_is_refused(tmp_path: Path)
     folder = starter(tmp_path)
     separated(folder, ";")
     edit(folder, "options.csv", (";180;", ";1.180;"))
-    assert sentence(folder) == (
+    assert refused(folder) == (
         "options.csv, row 5, option 'coolant-30-bar', mass_kg: "
         "'1.180' can be read as 1180 or as 1.18. Write 1180 or 1.18."
     )
@@ -87,7 +80,7 @@ def test_a_list_without_quotes_does_not_shift_the_columns(tmp_path: Path) -> Non
     folder = starter(tmp_path)
     separated(folder, ";")
     edit(folder, "options.csv", ('"auto-door;tool-setter"', "auto-door;tool-setter"))
-    assert sentence(folder) == (
+    assert refused(folder) == (
         "options.csv, row 11: has 29 cells where the first row has 28. "
         'Put a list in quotes, "a;b", or take out a semicolon.'
     )
@@ -97,7 +90,7 @@ def test_a_list_without_quotes_does_not_shift_the_columns(tmp_path: Path) -> Non
 def test_utf_16_is_refused_with_the_way_out(tmp_path: Path, encoding: str) -> None:
     folder = starter(tmp_path)
     rewritten(folder, "options.csv", encoding)
-    told = sentence(folder)
+    told = refused(folder)
     assert told.startswith("options.csv")
     assert told.endswith(SAVE)
     assert "UTF-16" in told or "NUL" in told
@@ -108,27 +101,27 @@ def test_eight_bit_letters_are_refused_and_not_guessed(tmp_path: Path, encoding:
     folder = starter(tmp_path)
     edit(folder, "options.csv", ("Work probe", "Meßtaster"))
     rewritten(folder, "options.csv", encoding)
-    assert sentence(folder) == f"options.csv, line 6: byte 0xDF is not UTF-8 text. {SAVE}"
+    assert refused(folder) == f"options.csv, line 6: byte 0xDF is not UTF-8 text. {SAVE}"
 
 
 @pytest.mark.parametrize("file", FILES)
 def test_a_nul_byte_is_told_with_its_line(tmp_path: Path, file: str) -> None:
     folder = starter(tmp_path)
     (folder / file).write_bytes((folder / file).read_bytes().replace(b"\n", b"\n\0", 1))
-    assert sentence(folder) == (f"{file}, line 2: holds a NUL byte, so it is no plain text. {SAVE}")
+    assert refused(folder) == (f"{file}, line 2: holds a NUL byte, so it is no plain text. {SAVE}")
 
 
 @pytest.mark.parametrize("text", ["", "\n\n", " \r\n", ",,,\n"])
 def test_an_empty_table_is_told(tmp_path: Path, text: str) -> None:
     folder = starter(tmp_path)
     (folder / "options.csv").write_text(text, encoding="utf-8")
-    assert sentence(folder).startswith("options.csv: is empty. Its first row holds the headings")
+    assert refused(folder).startswith("options.csv: is empty. Its first row holds the headings")
 
 
 def test_a_table_of_headings_alone_is_told(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     (folder / "options.csv").write_text("option,name,price,fitting\n", encoding="utf-8")
-    assert sentence(folder).splitlines()[0] == (
+    assert refused(folder).splitlines()[0] == (
         "options.csv: holds no option. Write one row an option."
     )
 
@@ -137,7 +130,7 @@ def test_a_table_of_headings_alone_is_told(tmp_path: Path) -> None:
 def test_an_empty_toml_file_is_told(tmp_path: Path, file: str) -> None:
     folder = starter(tmp_path)
     (folder / file).write_bytes(b"")
-    assert all(line.startswith(file) for line in sentence(folder).splitlines())
+    assert all(line.startswith(file) for line in refused(folder).splitlines())
 
 
 def test_blank_rows_and_unnamed_blank_columns_of_spreadsheets_change_nothing(

@@ -1,12 +1,9 @@
 """The record of a case: one chain, only added to, and what was done to it is seen."""
 
-import errno
-import os
 import random
 import shutil
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -15,7 +12,7 @@ from optioneer.files.case.read import reading
 from optioneer.files.record.chain import HEADER, NONE, links_of
 from optioneer.files.record.entries import EARLIER, NAME, read_record, record
 from optioneer.study.record.facts import Arrived, Fitted, PaidFact, Recorded, Withdrawn
-from tests.files.folders import starter
+from tests.files.folders import read_only, starter
 from tests.files.saving.writing import sealed
 
 PAID = PaidFact(date=date(2027, 3, 1), cents=-5_088_000, kind="contract", what="d\u00e9p\u00f4t")
@@ -250,14 +247,7 @@ def test_what_was_corrected_before_is_not_corrected_again(folder: Path) -> None:
 def test_a_record_is_read_in_a_folder_that_may_not_be_written(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opened = os.open
-
-    def reading_only(path: Any, flags: int, *more: Any, **others: Any) -> int:
-        if flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT):
-            raise OSError(errno.EROFS, os.strerror(errno.EROFS))
-        return opened(path, flags, *more, **others)
-
-    monkeypatch.setattr(os, "open", reading_only)
+    read_only(monkeypatch)
     assert read_record(folder).facts == (PAID, FITTED, CAME)
     with pytest.raises(RequestError, match="Read-only file system"):
         record(folder, PAID)

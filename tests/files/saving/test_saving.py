@@ -22,14 +22,10 @@ from optioneer.files.case.texts import folder_fingerprint, folder_texts, save_te
 from optioneer.files.case.write import write_case
 from optioneer.files.plain.atomic import MARK, PREFIX
 from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
-from tests.files.folders import starter
+from tests.files.folders import contents, read_only, starter
 
 OLD = {"machine.toml": b"old a", "growth.toml": b"old b"}
 NEW = {"machine.toml": b"new a", "growth.toml": b"new b"}
-
-
-def held(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
 def hashed(data: bytes) -> str:
@@ -63,14 +59,14 @@ def failing(number: int) -> Callable[..., Any]:
 def test_once_the_list_stands_the_next_who_comes_finishes_it(tmp_path: Path) -> None:
     stopped_before_the_renames(tmp_path)
     settle(tmp_path)
-    assert held(tmp_path) == NEW
+    assert contents(tmp_path) == NEW
 
 
 def test_half_of_the_renames_are_finished_too(tmp_path: Path) -> None:
     stopped_before_the_renames(tmp_path)
     (tmp_path / f"{PREFIX}abcdefg0").replace(tmp_path / "machine.toml")
     settle(tmp_path)
-    assert held(tmp_path) == NEW
+    assert contents(tmp_path) == NEW
 
 
 @pytest.mark.parametrize("number", [errno.EINVAL, errno.ENOTSUP, errno.EACCES])
@@ -87,7 +83,7 @@ def test_folders_that_cannot_be_forced_to_the_disk_can_be_saved_into(
 
     monkeypatch.setattr(os, "fsync", unless_folder)
     write_files_atomically(tmp_path, NEW)
-    assert held(tmp_path) == NEW
+    assert contents(tmp_path) == NEW
 
 
 def test_a_folder_that_is_not_confirmed_is_told_and_the_new_files_count(
@@ -125,7 +121,7 @@ def test_ctrl_c_once_the_list_stands_is_no_way_back(
     monkeypatch.setattr(os, "replace", stopped)
     with pytest.raises(KeyboardInterrupt):
         write_files_atomically(tmp_path, NEW)
-    assert held(tmp_path) == NEW
+    assert contents(tmp_path) == NEW
 
 
 def test_ctrl_c_while_the_files_are_put_in_place_waits_until_they_are(
@@ -143,7 +139,7 @@ def test_ctrl_c_while_the_files_are_put_in_place_waits_until_they_are(
     with pytest.raises(KeyboardInterrupt):
         write_files_atomically(tmp_path, NEW)
     assert len(left) == 3
-    assert held(tmp_path) == NEW
+    assert contents(tmp_path) == NEW
 
 
 def test_where_the_list_cannot_be_finished_the_new_texts_are_read_where_they_stand(
@@ -151,18 +147,11 @@ def test_where_the_list_cannot_be_finished_the_new_texts_are_read_where_they_sta
 ) -> None:
     """As in a folder on a disk that may only be read, received in the middle of a save."""
     stopped_before_the_renames(tmp_path)
-    before = held(tmp_path)
-    opened = os.open
-
-    def reading_only(path: Any, flags: int, *more: Any, **others: Any) -> int:
-        if flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT):
-            raise OSError(errno.EROFS, os.strerror(errno.EROFS))
-        return opened(path, flags, *more, **others)
-
-    monkeypatch.setattr(os, "open", reading_only)
+    before = contents(tmp_path)
+    read_only(monkeypatch)
     monkeypatch.setattr(os, "replace", failing(errno.EROFS))
     assert folder_texts(tmp_path) == {name: data.decode() for name, data in NEW.items()}
-    assert held(tmp_path) == before
+    assert contents(tmp_path) == before
 
 
 @pytest.mark.parametrize(
@@ -187,12 +176,12 @@ def test_a_list_that_came_with_the_folder_is_not_obeyed(
         (tmp_path / name).write_bytes(data)
     (tmp_path / f"{PREFIX}abcdefg0").write_bytes(b"new")
     listed(tmp_path, step)
-    before = held(tmp_path)
+    before = contents(tmp_path)
     with pytest.raises(RequestError, match=r"take (the list|it) away"):
         folder_texts(tmp_path)
     with pytest.raises(RequestError, match=r"take (the list|it) away"):
         save_texts({"machine.toml": "a"}, tmp_path, opened="")
-    assert held(tmp_path) == before
+    assert contents(tmp_path) == before
 
 
 def test_a_link_does_not_lead_a_list_to_another_file(tmp_path: Path) -> None:
@@ -227,7 +216,7 @@ def test_a_list_of_renames_that_reaches_out_of_the_folder_is_refused(tmp_path: P
 def test_files_set_aside_and_files_replaced_go_together(tmp_path: Path) -> None:
     write_files_atomically(tmp_path, OLD)
     write_files_atomically(tmp_path, {"machine.toml": b"new a"}, aside=["growth.toml"])
-    assert held(tmp_path) == {"machine.toml": b"new a", "growth.toml.old": b"old b"}
+    assert contents(tmp_path) == {"machine.toml": b"new a", "growth.toml.old": b"old b"}
 
 
 def test_a_full_disk_leaves_the_old_case_whole(tmp_path: Path) -> None:
@@ -283,7 +272,7 @@ def test_what_a_list_still_names_is_not_swept(tmp_path: Path) -> None:
         os.utime(path, (time.time() - 7200,) * 2)
     write_files_atomically(tmp_path, {"paper.pdf": b"a"})
     settle(tmp_path)
-    assert held(tmp_path) == {**NEW, "paper.pdf": b"a"}
+    assert contents(tmp_path) == {**NEW, "paper.pdf": b"a"}
 
 
 def test_files_of_a_case_are_the_ones_that_are_replaced_together() -> None:

@@ -24,10 +24,11 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package_choice import named_package
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.pursed import Pursed, valued_as_paid
-from optioneer.study.worth.site_cost import SiteTerm, States
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.timing.journey import Journey, bill_of, decisions, made_retrofits
 from optioneer.valuation.worlds.futures import margin_in
@@ -269,7 +270,7 @@ def test_site_bills_and_the_mix_of_work_follow_what_is_really_fitted() -> None:
             costs=bare_costs,
             means=found.means,
         )
-        site.knows(package, journeys)
+        site.bills.knows(package, journeys)
         after = site.cost(package) + found.mix.whole(journeys)
         return after + sum(one.cost for one in journeys)
 

@@ -14,12 +14,21 @@ import numpy as np
 from optioneer.model.case import Case
 from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.site_cost import States
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.arrivals import joint
-from tests.oracle.cases import between, case_of, certain, driven, option, stream, waiting
+from tests.oracle.cases import (
+    between,
+    case_of,
+    certain,
+    driven,
+    option,
+    stream,
+    two_visits,
+    waiting,
+)
 from tests.valuation.engine import Engine, every_future
 
 TIED, MARGIN, CHANCE = 8, 9e3, 0.3
@@ -46,16 +55,6 @@ def tied_at(price: float) -> Case:
         for name in names
     ]
     return with_draws(case_of([option(name, price) for name in names], work), 128)
-
-
-def two_visits() -> Case:
-    """Two options of which one waits: three streams, one of them for both."""
-    options = [option("probe", 12e3, 1.4), option("turret", 18e3)]
-    streams = [
-        stream("first", between(0.0, 1.0, 3.0), 7e3, ["probe"], chance=0.5),
-        stream("second", between(0.5, 2.0, 4.0), 9e3, ["turret"], chance=0.6),
-    ]
-    return case_of(options, streams)
 
 
 def by_hand(found: Valued, chosen: States) -> float:

@@ -45,6 +45,17 @@ def test_what_is_settled_is_not_asked_again() -> None:
     assert ("chance", "work") not in {(one.what, one.name) for one in told.questions}
 
 
+def test_what_is_settled_is_part_of_no_worth_and_of_no_risk() -> None:
+    """With every figure known nothing is left to know, and nothing is risked."""
+    case = now_or_never(0.4)
+    shop = Hidden.of(case)
+    terms = (Figure("discount-rate"), Figure("horizon"))
+    before, after = asked(case), asked(case, *shop.figures, *terms)
+    assert min(before.everything, before.worst_tenth) > 0.0
+    assert before.worst_tenth > before.everything
+    assert (after.figures, after.everything, after.worst_tenth) == (0, 0.0, 0.0)
+
+
 def test_figures_that_are_not_drawn_are_valued_anew_unless_it_has_to_be_quick() -> None:
     case = waits()
     whole, quick = asked(case), next_questions(AskRequest(case, quick=True))

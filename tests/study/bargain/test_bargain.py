@@ -1,15 +1,18 @@
 """The negotiation sheet: worked by hand, and every price asked again on either side."""
 
+import numpy as np
 import pytest
 
 from optioneer.errors import RequestError
+from optioneer.files.case.demos import demo_folder
 from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.answer import Verdict
 from optioneer.study.bargain.answers import OptionBargain
 from optioneer.study.bargain.bargain import BargainRequest, negotiation
-from optioneer.study.bargain.turning_price import rising_root
-from optioneer.study.problem.futures import with_draws
+from optioneer.study.bargain.turning_price import rising_root, with_option
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws, world_of
 from tests.bargains import turned_as_told
 from tests.cases_as_texts import MILL
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -40,6 +43,17 @@ def test_what_can_only_be_built_in_is_worth_the_chance_times_the_margin(
     assert told.verdict == verdict
     assert told.exact
     assert told.turns_at == pytest.approx(8e3, rel=0.003)
+
+
+@pytest.mark.parametrize("name", ["work-probe", "automatic-door"])
+def test_a_discount_leaves_the_price_of_an_hour_alone(name: str) -> None:
+    """Found at what options list for later; the full sheet: ``tests/bench/test_bargains.py``."""
+    case = with_draws(read_case(demo_folder("small-mill")), 64)
+    cheaper = with_option(case, case.catalogue.by_id[name].priced(1e3))
+    here, there = (world_of(one, problem_of(one)).price for one in (case, cheaper))
+    assert here is not None
+    assert there is not None
+    np.testing.assert_array_equal(here, there)
 
 
 def test_what_comes_back_of_a_price_at_the_end_raises_what_it_is_worth() -> None:

@@ -16,7 +16,7 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.figures.summary import standard_error
 from tests.oracle.arrivals import joint
-from tests.oracle.cases import between, case_of, driven, option, stream, waiting
+from tests.oracle.cases import driven, two_visits, waiting
 from tests.oracle.machine import State
 from tests.valuation.engine import Engine, engine, every_future, futures
 
@@ -24,16 +24,6 @@ SEEDS, FUTURES = 200, 128
 
 FEWEST, MOST = 0.90, 0.99
 """Bounds on how many of the 95 % intervals hold the exact value."""
-
-
-def two_visits() -> Case:
-    """Two options of which one waits: three streams, one of them for both."""
-    options = [option("probe", 12e3, 1.4), option("turret", 18e3)]
-    streams = [
-        stream("first", between(0.0, 1.0, 3.0), 7e3, ["probe"], chance=0.5),
-        stream("second", between(0.5, 2.0, 4.0), 9e3, ["turret"], chance=0.6),
-    ]
-    return case_of(options, streams)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from optioneer.study.many.executor import LostError, streamed
+from optioneer.study.problem.executor import LostError, streamed
 
 
 def halved(number: int) -> float:

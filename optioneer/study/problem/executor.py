@@ -2,9 +2,13 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
-from contextlib import AbstractContextManager, suppress
+from contextlib import AbstractContextManager, ExitStack, contextmanager, suppress
+from functools import partial
 from itertools import islice
 from typing import Any, TypeVar
+
+from optioneer.study.problem.cores import parallel
+from optioneer.valuation.timing.policy import Mapper
 
 _Errand = TypeVar("_Errand")
 Result = TypeVar("Result")
@@ -94,3 +98,72 @@ def _result(done: Future[Any]) -> Any:
     """The result, or what went wrong."""
     wrong = done.exception()
     return done.result() if wrong is None else wrong
+
+
+@contextmanager
+def opened(pool: Pool | None) -> Iterator[Mapper | None]:
+    """A ``map`` over the workers of a pool that are there all the while; none without a pool.
+
+    Results come in the order of the errands. An errand that goes wrong ends the work; one whose
+    worker dies is begun again.
+    """
+    if pool is None:
+        yield None
+        return
+    with ExitStack() as open_ones:
+        yield _Workers(pool, open_ones).map
+
+
+@contextmanager
+def work_map(far: Mapper | None) -> Iterator[Mapper]:
+    """The ``map`` over workers from `opened`; without any that over the cores of this process."""
+    if far is not None:
+        yield far
+        return
+    with parallel() as near:
+        yield near
+
+
+class _Workers:
+    """The executor of a pool, made when it is needed first and again when its workers have died."""
+
+    def __init__(self, pool: Pool, open_ones: ExitStack) -> None:
+        self.pool, self.open_ones = pool, open_ones
+        self._executor: Executor | None = None
+
+    def map(self, work: Callable[..., Any], *items: Iterable[Any]) -> Iterator[Any]:
+        """See `opened`."""
+        begun = False
+
+        @contextmanager
+        def lent() -> Iterator[Executor]:
+            nonlocal begun
+            if begun:  # asked for again: those who were there have died
+                self._executor = None
+                self.open_ones.close()
+            begun = True
+            yield self._there()
+
+        return _in_order(work, zip(*items, strict=False), lent)
+
+    def _there(self) -> Executor:
+        if self._executor is None:
+            self._executor = self.open_ones.enter_context(self.pool())
+        return self._executor
+
+
+def _in_order(
+    work: Callable[..., Result], errands: Iterable[tuple[Any, ...]], pool: Pool
+) -> Iterator[Result]:
+    found, place = dict[int, Result](), 0
+    for (number, _), result in streamed(partial(_told, work), enumerate(errands), pool):
+        if isinstance(result, BaseException):
+            raise result
+        found[number] = result
+        while place in found:
+            yield found.pop(place)
+            place += 1
+
+
+def _told(work: Callable[..., Result], errand: tuple[int, tuple[Any, ...]]) -> Result:
+    return work(*errand[1])

@@ -11,7 +11,7 @@ from optioneer.model.catalogue import Catalogue
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.study.worth.later_bills import LaterBills
+from optioneer.study.site_costs.later_bills import LaterBills
 from optioneer.study.worth.valued_case import Valued, valued
 from tests.study.ready.sites import transformer
 from tests.study.worth.test_site_in_advice import SITE, earning

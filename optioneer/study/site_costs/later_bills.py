@@ -12,12 +12,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, product
+from typing import NamedTuple
 
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.study.worth.site_cost import SiteTerm, States
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.valuation.choice.selection import Limit, cheapest
 
 ROUNDING = 1e-6
@@ -66,6 +68,16 @@ class Least:
     now: float
 
 
+class _Counted(NamedTuple):
+    """What the steps may come to, what is charged then, and the least that packages cost so."""
+
+    cases: tuple[StepCase, ...]
+    dues: tuple[Dues, ...]
+    told: list[Floats]
+    now: float
+    least: float
+
+
 @dataclass(frozen=True)
 class LaterBills:
     """The bills of a site that a bound may count on.
@@ -98,7 +110,7 @@ class LaterBills:
         )
 
     def _rise(self, number: int, cluster: int) -> float:
-        series = self.site.in_time(number, cluster, self.chosen[cluster])
+        series = self.site.bills.in_time(number, cluster, self.chosen[cluster])
         return float((series[-1] - series[0]).mean()) if series.ndim else 0.0
 
     def dues(self, cluster: int) -> tuple[Dues, ...]:
@@ -163,7 +175,7 @@ class LaterBills:
         lattice = self.site.costs[cluster].lattice
         total = np.zeros(lattice.size)
         for axis, levels in enumerate(lattice.levels):
-            uses = self.site.level_uses(step, lattice, axis)
+            uses = self.site.bills.level_uses(step, lattice, axis)
             later = [uses[target.level] for target in lattice.targets if target.axis == axis]
             total += np.minimum(uses, min(later, default=math.inf))[levels]
         return total
@@ -178,20 +190,32 @@ class LaterBills:
         limits
             Limits on the package, such as a budget.
         """
-        best, lowest = None, math.inf
-        for cases in product(*(list(self._cases(n)) for n in range(len(self.site.steps)))):
-            dues = tuple(self._of(cluster, cases) for cluster in range(len(costs)))
-            rows = [*limits, *(limit for case in cases for limit in case.limits)]
-            pairs = zip(costs, dues, strict=True)
-            told = [self._able(c, each[own], own) for c, (each, own) in enumerate(pairs)]
-            package = cheapest(told, rows)
+        best, lowest = None, (math.inf, 0)
+        made = (self._counted(costs, cases) for cases in self._every_case)
+        hopeful = sorted(enumerate(made), key=lambda each: each[1].least)
+        for place, (cases, dues, told, now, least) in hopeful:
+            if least > lowest[0]:  # nor can any that is left be cheaper
+                break
+            package = cheapest(told, [*limits, *(limit for case in cases for limit in case.limits)])
             if package is None:
                 continue
-            now = sum(self._now(case) for case in cases)
             total = now + sum(float(each[s]) for each, s in zip(told, package, strict=True))
-            if total < lowest:
-                best, lowest = Least(package, dues, now), total
+            if (total, place) < lowest:
+                best, lowest = Least(package, dues, now), (total, place)
         return best
+
+    @property
+    def _every_case(self) -> Iterator[tuple[StepCase, ...]]:
+        return product(*(list(self._cases(n)) for n in range(len(self.site.steps))))
+
+    def _counted(
+        self, costs: Sequence[dict[Dues, Floats]], cases: tuple[StepCase, ...]
+    ) -> "_Counted":
+        dues = tuple(self._of(cluster, cases) for cluster in range(len(costs)))
+        pairs = zip(costs, dues, strict=True)
+        told = [self._able(c, each[own], own) for c, (each, own) in enumerate(pairs)]
+        now = sum(self._now(case) for case in cases)
+        return _Counted(cases, dues, told, now, now + sum(float(each.min()) for each in told))
 
     def _of(self, cluster: int, cases: Sequence[StepCase]) -> Dues:
         own = [case for case in cases if self.tippers[case.number] == cluster]

@@ -2,25 +2,16 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import cached_property
 from itertools import product
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optioneer.arrays import Floats, Ints
+from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.valuation.cache.paths import path
+from optioneer.study.site_costs.site_bills import SiteBills, States
 from optioneer.valuation.choice.selection import Limit, cheapest, keeps, undominated_states
-from optioneer.valuation.large.short_list import Listed
-from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
-from optioneer.valuation.timing.journey import Journey
-
-States = tuple[int, ...]
-"""A package: one state a cluster."""
+from optioneer.valuation.timing.cluster import ClusterCost, World
 
 CHEAPEST_FEW = 4  # states looked at whatever they use
 
@@ -59,11 +50,8 @@ class SiteTerm:
         self.steps = steps
         self.problem, self.world = problem, world
         self.costs, self.means = costs, means
-        self._journeys: dict[tuple[int, int], Journey] = {}
-        self._paths: dict[tuple[int, int], NDArray[Any]] = {}
+        self.bills = SiteBills(steps, problem=problem, world=world, costs=costs)
         self._costs: dict[States, Floats] = {}
-        self._reaches: dict[tuple[int, int, int], tuple[float, float]] = {}
-        self._series: dict[tuple[int, int, int], Floats] = {}
         self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
     def paid(self, means: tuple[Floats, ...]) -> "SiteTerm":
@@ -77,40 +65,18 @@ class SiteTerm:
         other = SiteTerm(
             self.steps, problem=self.problem, world=self.world, costs=self.costs, means=means
         )
-        other._journeys, other._costs = self._journeys, self._costs
-        other._reaches, other._series = self._reaches, self._series
-        other._paths = self._paths
+        other.bills, other._costs = self.bills, self._costs
         return other
 
-    @cached_property
+    @property
     def uses(self) -> tuple[tuple[Floats, ...], ...]:
-        """By step and cluster, what each state adds to the step's sum, shape (P,)."""
-        return tuple(
-            tuple(self._state_uses(step, cost.lattice) for cost in self.costs)
-            for step in self.steps
-        )
-
-    def _state_uses(self, step: SiteStep, lattice: Lattice) -> Floats:
-        total = np.zeros(lattice.size)
-        for axis, level in enumerate(lattice.levels):
-            total += self.level_uses(step, lattice, axis)[level]
-        return total
-
-    def level_uses(self, step: SiteStep, lattice: Lattice, axis: int) -> Floats:
-        """What each level of a slot adds to a step's sum, shape (levels,)."""
-        slot, names = lattice.names[axis], self.problem.options
-        fitted = lattice.fitted[axis]
-        return np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
-
-    def in_time(self, number: int, cluster: int, state: int) -> Floats:
-        """What a cluster adds in each period, (T, N); one figure where no retrofit changes it."""
-        low, high = self._reach(number, cluster, state)
-        return np.asarray(low) if low == high else self._uses_in_time(number, cluster, state)
+        """See `SiteBills.uses`."""
+        return self.bills.uses
 
     def now(self, package: "States") -> float:
         """Present cost of what the order makes necessary, beyond the least [money]."""
         return sum(
-            step.levels[step.level(self._total(number, package))].now - step.levels[0].now
+            step.levels[step.level(self.bills.total(number, package))].now - step.levels[0].now
             for number, step in enumerate(self.steps)
         )
 
@@ -128,117 +94,11 @@ class SiteTerm:
             total += bought[np.searchsorted(rooms, others + uses[cluster])] - bought[0]
         return total
 
-    def _total(self, number: int, package: "States") -> float:
-        return sum(float(use[state]) for use, state in zip(self.uses[number], package, strict=True))
-
     def cost(self, package: "States") -> Floats:
         """Present cost in each future: at the order and later, shape (N,) [money]."""
         if package not in self._costs:
-            later = np.zeros(self.world.valued.count)
-            for number in range(len(self.steps)):
-                if self._outgrown(number, package):
-                    later += self._later(number, package)
-            self._costs[package] = self.now(package) + later
+            self._costs[package] = self.now(package) + self.bills.later(package)
         return self._costs[package]
-
-    def _outgrown(self, number: int, package: "States") -> bool:
-        """Whether retrofits could pass the level that the order buys."""
-        step, total = self.steps[number], 0.0
-        for cluster, state in enumerate(package):
-            total += self._reach(number, cluster, state)[1]
-        return total > step.levels[step.level(self._total(number, package))].room + 1e-9
-
-    def _reach(self, number: int, cluster: int, state: int) -> tuple[float, float]:
-        """Least and most that a cluster can add to a step's sum once retrofits are made."""
-        key = number, cluster, state
-        if key not in self._reaches:
-            self._reaches[key] = self._reach_of(number, cluster, state)
-        return self._reaches[key]
-
-    def _reach_of(self, number: int, cluster: int, state: int) -> tuple[float, float]:
-        lattice, names = self.costs[cluster].lattice, self.problem.options
-        if not isinstance(lattice, Listed):
-            part, states = lattice.reachable(state)
-            uses = self.uses[number][cluster][states[part.valid]]
-            return float(uses.min()), float(uses.max())
-        held = [{int(level)} for level in lattice.levels[:, state]]
-        for target in lattice.targets:
-            held[target.axis].add(target.level)
-        step = self.steps[number]
-        counted = [
-            [step.counted(slot, _use(step, names, fitted[level])) for level in levels]
-            for slot, fitted, levels in zip(lattice.names, lattice.fitted, held, strict=True)
-        ]
-        return sum(map(min, counted)), sum(map(max, counted))
-
-    def _later(self, number: int, package: "States") -> Floats:
-        """Bills of one step after the order, discounted, shape (N,)."""
-        step, timeline = self.steps[number], self.problem.timeline
-        total = np.zeros((timeline.periods, self.world.valued.count))
-        for cluster, state in enumerate(package):
-            total += self.in_time(number, cluster, state)
-        rooms = np.array([level.room + 1e-9 for level in step.levels])
-        first = step.level(self._total(number, package))
-        outgrown = np.flatnonzero(total.max(axis=0) > rooms[first])
-        owned = np.full((timeline.periods, len(outgrown)), first)
-        for level, room in enumerate(rooms[:-1], 1):
-            owned[1:][total[1:, outgrown] > room] = max(level, first)
-        np.maximum.accumulate(owned, axis=0, out=owned)
-        period, column = np.nonzero(owned[1:] > owned[:-1])
-        needed = owned[period + 1, column]
-        later = np.array([level.later for level in step.levels])
-        downtime = np.array([level.downtime for level in step.levels])
-        paid = timeline.retrofit_level[period + 1] * later[needed] + downtime[needed]
-        paid = timeline.at_start[period + 1] * paid
-        bill = np.bincount(outgrown[column], weights=paid, minlength=total.shape[1])
-        return np.asarray(bill, dtype=np.float64)
-
-    def _uses_in_time(self, number: int, cluster: int, state: int) -> Floats:
-        """What a cluster adds to a step's sum in each period, shape (T, N)."""
-        moves, key = self.costs[cluster].moves, (number, cluster, state)
-        if moves is not None:
-            if (cluster, state) not in self._paths:
-                self._paths[cluster, state] = path(moves, state, self._stay)
-            return np.asarray(self.uses[number][cluster][self._paths[cluster, state]])
-        if key not in self._series:
-            self._series[key] = self._series_lived(number, cluster, state)
-        return self._series[key]
-
-    @cached_property
-    def _stay(self) -> Ints:
-        """Period at whose start the machine is sold, T at the horizon, shape (N,)."""
-        futures, periods = self.world.valued, self.problem.timeline.periods
-        return futures.stay if futures.stay.size else np.full(futures.count, periods, np.int32)
-
-    def _series_lived(self, number: int, cluster: int, state: int) -> Floats:
-        lattice, names = self.costs[cluster].lattice, self.problem.options
-        step, journey = self.steps[number], self._lived(cluster, state)
-        periods = np.arange(self.problem.timeline.periods)[:, None]
-        total = np.zeros((len(periods), self.world.valued.count))
-        for axis, fitted in enumerate(lattice.fitted):
-            slot, ordered = lattice.names[axis], fitted[lattice.levels[axis, state]]
-            use = np.full(total.shape, step.counted(slot, _use(step, names, ordered)))
-            latest = np.full(total.shape, -1)
-            for target, since in zip(lattice.targets, journey.fitted_in, strict=True):
-                # Of several retrofits of a slot the latest one holds.
-                there = (target.axis == axis) & (since <= periods) & (since > latest)
-                use[there] = step.counted(slot, _use(step, names, target.option))
-                latest = np.where(there, since, latest)
-            total += use
-        return total
-
-    def knows(self, package: "States", journeys: Sequence[Journey]) -> None:
-        """Tell what is known already of what happens to `package`, cluster by cluster."""
-        self._journeys |= {
-            (cluster, state): journey
-            for cluster, (state, journey) in enumerate(zip(package, journeys, strict=True))
-        }
-
-    def _lived(self, cluster: int, state: int) -> Journey:
-        if (cluster, state) not in self._journeys:
-            cost = self.costs[cluster]
-            self._journeys[cluster, state] = journey_of_state(self.world, cost, state, map)
-        return self._journeys[cluster, state]
 
     def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
         """The package with the least mean cost, the site's part included.
@@ -394,7 +254,3 @@ class SiteTerm:
                 if np.isfinite(level.room)
             ]
             yield rows, now
-
-
-def _use(step: SiteStep, names: Sequence[str], option: int) -> float:
-    return step.uses.get(names[option], 0.0) if option >= 0 else 0.0

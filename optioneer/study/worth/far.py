@@ -1,0 +1,84 @@
+"""The clusters of a case swept by workers: the same arrays as if they were swept here."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from optioneer.model.case import Case
+from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
+from optioneer.study.problem.futures import FEWEST_LESSONS, world_of
+from optioneer.valuation.cache.content import swept_name
+from optioneer.valuation.cache.memory import MEMORY, Arrays
+from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.large.short_list import Listed
+from optioneer.valuation.timing.cluster import World
+from optioneer.valuation.timing.policy import Mapper
+
+MOST_DRAWN = 2
+"""Cases whose futures a worker keeps between the clusters that it sweeps."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """All that the arrays and the futures of a case hang on.
+
+    Parameters
+    ----------
+    case
+        A checked and dated case.
+    order_factor
+        Present value of paying for the order, per unit of price.
+    start
+        When the machine is there.
+    swept
+        Most that valuing every package of a cluster may take [s], if any.
+    fewest_lessons
+        Futures to learn from at least.
+    """
+
+    case: Case
+    order_factor: float
+    start: Start = ON_TIME
+    swept: float | None = None
+    fewest_lessons: int = FEWEST_LESSONS
+
+
+def sweep_far(asked: Drawn, world: World, problem: Problem, far: Mapper) -> None:
+    """Have the clusters of a case swept that nothing is remembered of, and remember them.
+
+    Parameters
+    ----------
+    asked
+        The case.
+    world, problem
+        What it comes to here.
+    far
+        Workers, from `executor.opened`.
+    """
+    names = {
+        swept_name(world, lattice): cluster
+        for cluster, lattice in enumerate(problem.lattices)
+        if not isinstance(lattice, Listed)
+    }
+    sizes = [lattice.size for lattice in problem.lattices]
+    left = [name for name in names if MEMORY.get(name) is None]
+    left.sort(key=lambda name: -sizes[names[name]])  # the largest take longest
+    clusters = [names[name] for name in left]
+    found: Iterable[Arrays] = far(cluster_arrays, [asked] * len(left), clusters)
+    for name, arrays in zip(left, found, strict=True):
+        MEMORY.put(name, arrays)
+
+
+def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:
+    """What sweeping one cluster gives."""
+    problem, world = drawn(asked)
+    return swept(world, problem.lattices[cluster], map).arrays
+
+
+@lru_cache(MOST_DRAWN)
+def drawn(asked: Drawn) -> tuple[Problem, World]:
+    """The arrays and the futures of a case; the last ones are kept for the next cluster."""
+    problem = problem_of(
+        asked.case, order_factor=asked.order_factor, start=asked.start, seconds=asked.swept
+    )
+    return problem, world_of(asked.case, problem, asked.fewest_lessons)

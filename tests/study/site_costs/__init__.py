@@ -1,0 +1,1 @@
+"""What the site adds to packages."""

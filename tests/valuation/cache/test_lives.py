@@ -1,0 +1,34 @@
+"""What becomes of a package, from moves that are kept: as if it were decided anew."""
+
+from collections.abc import Callable
+from dataclasses import fields
+
+import numpy as np
+import pytest
+
+from optioneer.model.case import Case
+from optioneer.study.problem.arrays import problem_of
+from optioneer.study.problem.futures import with_draws, world_of
+from optioneer.valuation.cache.lives import relived
+from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.timing import cluster
+from tests.oracle import cases
+
+CASES = [cases.anticipation, cases.shared_visit, cases.prepared, cases.driven]
+
+
+@pytest.mark.parametrize("made", CASES, ids=lambda made: made.__name__)
+def test_a_package_lived_through_again_is_the_same_to_the_last_bit(
+    made: Callable[[], Case], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cluster, "BLOCK", 1)  # blocks of 64 futures
+    case = with_draws(made(), 160)
+    problem = problem_of(case)
+    world, lattice = world_of(case, problem, 64), problem.lattices[0]
+    cost = swept(world, lattice, map).priced(lattice)
+    assert cost.moves is not None
+    for state in np.flatnonzero(lattice.orderable):
+        anew = cluster.journey_of_state(world, cost, int(state), map)
+        again = relived(world, cost, int(state), map)
+        for each in fields(anew):
+            assert np.array_equal(getattr(anew, each.name), getattr(again, each.name)), each.name
