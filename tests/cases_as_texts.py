@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
+import tomlkit
+
 from optioneer.files.case.read import Reading, reading_of
 from optioneer.files.case.texts import folder_texts
 
@@ -21,6 +23,37 @@ def mill(futures: int = 256) -> dict[str, str]:
     """Its texts, with fewer futures."""
     texts = texts_of(MILL)
     return changed(texts, "growth.toml", r"^futures = .*", f"futures = {futures}")
+
+
+FEW_OPTIONS = (
+    "rotary-table",
+    "fourth-axis-prewire",
+    "coolant-20",
+    "automatic-door",
+    "loader-interface",
+)
+"""Options that need one another, are dear or cheap later, or come in a bundle."""
+
+FEW_STREAMS = ("everyday", "many-sided", "deep-holes")
+"""Work of every sort: certain or not, under drivers, with ranges for figures nobody knows."""
+
+
+def few(texts: Mapping[str, str]) -> dict[str, str]:
+    """The mill with these options and work streams alone, for what is asked of each of them."""
+    head, *rows = csv.reader(io.StringIO(texts["options.csv"]))
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(
+        [head, *(r for r in rows if r[0] in FEW_OPTIONS)]
+    )
+    growth, machine = tomlkit.parse(texts["growth.toml"]), tomlkit.parse(texts["machine.toml"])
+    growth["stream"] = [each for each in growth["stream"] if each["id"] in FEW_STREAMS]
+    for stream in growth["stream"]:
+        stream["way"] = [way for way in stream["way"] if set(way["options"]) <= set(FEW_OPTIONS)]
+    for package in machine["package"]:
+        for key in {"options", "without"} & package.keys():
+            package[key] = [option for option in package[key] if option in FEW_OPTIONS]
+    files = {"growth.toml": growth.as_string(), "machine.toml": machine.as_string()}
+    return {**texts, **files, "options.csv": out.getvalue()}
 
 
 def changed(texts: Mapping[str, str], file: str, line: str, other: str) -> dict[str, str]:

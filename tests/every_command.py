@@ -31,7 +31,7 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
         ("wait", "CASE", "--json", f"{out}/wait.json"),
         ("bargain", "CASE", "--json", f"{out}/bargain.json"),
         ("whatif", "CASE", "--horizon", "x0.5"),
-        ("turning", "CASE", "--discount-rate", "--from", "0.05", "--to", "0.1", "--steps", "1"),
+        ("turning", "CASE", "--discount-rate", "--from", "0.05", "--to", "0.1", "--steps", "2"),
         ("sensitivity", "CASE", "--futures", "16"),
         ("workbook", "CASE", "--out", f"{out}/case.xlsx"),
         ("take-in", f"{out}/case.xlsx", f"{out}/again"),

@@ -3,10 +3,9 @@
 import ast
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 
-import pytest
-
-from tests.test_layers import MODULES
+from tests.test_layers import MODULES, nodes_of
 
 INSTEAD_OF = {
     "feature": "option",
@@ -88,7 +87,7 @@ MORE_THAN_ONCE = {
 
 def public_names(tree: ast.Module) -> Iterator[str]:
     """Parameters of public functions and fields of public classes."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             yield node.name
             yield from (a.arg for a in (*node.args.args, *node.args.kwonlyargs))
@@ -107,19 +106,26 @@ def defined(tree: ast.Module) -> Iterator[str]:
             yield from (name for name in names if not name.isupper())
 
 
-NAMES = {module: set(public_names(tree)) for module, tree in MODULES.items()}
+@cache
+def names() -> dict[str, set[str]]:
+    """Public names by module."""
+    return {module: set(public_names(tree)) for module, tree in MODULES.items()}
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_public_names_use_the_words_of_the_glossary(module: str) -> None:
-    parts = {part.rstrip("s") for name in NAMES[module] for part in name.split("_")}
-    assert {word: INSTEAD_OF[word] for word in parts & INSTEAD_OF.keys()} == {}
+def test_public_names_use_the_words_of_the_glossary() -> None:
+    breaches = {
+        (module, name, INSTEAD_OF[part.rstrip("s")])
+        for module, used in names().items()
+        for name in used
+        for part in name.split("_")
+        if part.rstrip("s") in INSTEAD_OF
+    }
+    assert breaches == set()
 
 
-@pytest.mark.parametrize("word", GLOSSARY)
-def test_every_word_of_the_glossary_is_in_use(word: str) -> None:
-    everywhere = set().union(*NAMES.values())
-    assert {word, f"{word}s"} & everywhere
+def test_every_word_of_the_glossary_is_in_use() -> None:
+    everywhere = set().union(*names().values())
+    assert [word for word in GLOSSARY if not {word, f"{word}s"} & everywhere] == []
 
 
 def test_a_name_is_defined_once_or_has_a_reason() -> None:

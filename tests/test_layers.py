@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -203,9 +204,20 @@ MODULES = modules()
 ROOMS = sorted({file.parent for file in (ROOT / PACKAGE).rglob("*.py")})
 
 
-def imported(tree: ast.Module) -> Iterator[str]:
+@cache
+def nodes_of(tree: ast.Module) -> tuple[ast.AST, ...]:
+    """All that stands in a module: walked through once, asked for by many tests."""
+    return tuple(ast.walk(tree))
+
+
+@cache
+def imported(tree: ast.Module) -> frozenset[str]:
     """Dotted names that a module imports: late ones and those for type checkers, too."""
-    for node in ast.walk(tree):
+    return frozenset(_imported(tree))
+
+
+def _imported(tree: ast.Module) -> Iterator[str]:
+    for node in nodes_of(tree):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -216,7 +228,7 @@ def imported(tree: ast.Module) -> Iterator[str]:
 
 def own(tree: ast.Module) -> Iterator[str]:
     """Modules of ours that a module imports, by dotted name inside the package."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.ImportFrom) and str(node.module).split(".")[0] == PACKAGE:
             place = str(node.module).removeprefix(PACKAGE).removeprefix(".")
             for alias in node.names:
@@ -245,25 +257,31 @@ def brings_in(tree: ast.Module, library: str) -> bool:
     return any(name == library or name.startswith(f"{library}.") for name in imported(tree))
 
 
-@pytest.mark.parametrize("module", [name for name in MODULES if name])
-def test_imports_point_down(module: str) -> None:
-    level = LEVELS[room(module)]
-    others = own_rooms(MODULES[module]) - {room(module)}
-    assert {other for other in others if LEVELS[other] >= level} == set()
+def test_imports_point_down() -> None:
+    breaches = {
+        (module, other)
+        for module in filter(None, MODULES)
+        for other in own_rooms(MODULES[module]) - {room(module)}
+        if LEVELS[other] >= LEVELS[room(module)]
+    }
+    assert breaches == set()
 
 
-@pytest.mark.parametrize(
-    "module", [name for name in MODULES if sub_room(name) and room(name) in INSIDE]
-)
-def test_imports_point_down_inside_a_room(module: str) -> None:
-    levels = INSIDE[room(module)]
-    level = levels[sub_room(module)]
-    others = {
-        sub_room(name)
+def test_imports_point_down_inside_a_room() -> None:
+    breaches = {
+        (module, name)
+        for module in MODULES
+        if sub_room(module) and room(module) in INSIDE
         for name in own(MODULES[module])
         if room(name) == room(module) and sub_room(name) not in {"", sub_room(module)}
+        if not _below(name, module)
     }
-    assert {other for other in others if levels[other] >= level} == set()
+    assert breaches == set()
+
+
+def _below(name: str, module: str) -> bool:
+    levels = INSIDE[room(module)]
+    return levels[sub_room(name)] < levels[sub_room(module)]
 
 
 def test_no_imports_run_in_a_circle() -> None:
@@ -318,34 +336,40 @@ def test_every_rule_on_a_library_still_has_a_user(library: str) -> None:
         assert any(brings_in(MODULES[user], library) for user in users), place
 
 
-@pytest.mark.parametrize("module", [name for name in MODULES if room(name) == "money"])
-def test_sums_of_money_know_dates_but_neither_facts_nor_files(module: str) -> None:
-    known = {name for name in NEVER_IN_SUMS - {"datetime"} if brings_in(MODULES[module], name)}
-    assert known == set()
+def known_in(rooms: set[str], libraries: set[str]) -> set[tuple[str, str]]:
+    """Which modules of some rooms bring in which of some libraries."""
+    modules = [name for name in MODULES if room(name) in rooms]
+    assert modules
+    return {
+        (each, name) for each in modules for name in libraries if brings_in(MODULES[each], name)
+    }
 
 
-@pytest.mark.parametrize(
-    "module", [name for name in MODULES if room(name) in {"valuation", "site"}]
-)
-def test_sums_know_neither_facts_nor_files_nor_clock(module: str) -> None:
-    known = {name for name in NEVER_IN_SUMS if brings_in(MODULES[module], name)}
-    assert known == set()
+def test_sums_of_money_know_dates_but_neither_facts_nor_files() -> None:
+    assert known_in({"money"}, NEVER_IN_SUMS - {"datetime"}) == set()
 
 
-@pytest.mark.parametrize("module", [name for name in MODULES if room(name) not in PRINTERS])
-def test_only_the_command_line_prints(module: str) -> None:
-    for node in ast.walk(MODULES[module]):
-        if isinstance(node, ast.Name):
-            assert node.id != "print"
-        if isinstance(node, ast.Attribute):
-            assert node.attr not in {"stdout", "stderr"}
+def test_sums_know_neither_facts_nor_files_nor_clock() -> None:
+    assert known_in({"valuation", "site"}, NEVER_IN_SUMS) == set()
+
+
+def test_only_the_command_line_prints() -> None:
+    printers = {
+        module
+        for module, tree in MODULES.items()
+        if room(module) not in PRINTERS
+        for node in nodes_of(tree)
+        if (isinstance(node, ast.Name) and node.id == "print")
+        or (isinstance(node, ast.Attribute) and node.attr in {"stdout", "stderr"})
+    }
+    assert printers == set()
 
 
 def test_only_the_futures_make_random_numbers() -> None:
     makers = {
         name
         for name, tree in MODULES.items()
-        for node in ast.walk(tree)
+        for node in nodes_of(tree)
         if isinstance(node, ast.Attribute) and node.attr in {"default_rng", "RandomState"}
     }
     assert makers == {"valuation.worlds.futures"}

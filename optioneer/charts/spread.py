@@ -62,24 +62,28 @@ def _heights(rows: Rows, top: float) -> Any:
         .mark_rect(fill="#d0d0d0", stroke="#707070", strokeWidth=0.5)
         .encode(
             x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
-            x2="high:Q",
+            x2=alt.X2("high:Q"),
             y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
             y2=alt.datum(0),
-            tooltip=["package:N", "low:Q", "high:Q", "futures:Q"],
+            tooltip=[alt.Tooltip(each) for each in ("package:N", "low:Q", "high:Q", "futures:Q")],
         )
     )
 
 
 def _spread_marks(mark: Rows) -> tuple[Any, ...]:
+    # Channels are written out: for each that is not, the library hashes its whole schema.
     base = alt.Chart(inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
     points = (("mean", "circle", 60), ("worst", "diamond", 90))
     return (
-        base.mark_rule(strokeWidth=2, color="black").encode(x="low:Q", x2="high:Q"),
-        base.mark_tick(thickness=3, size=14, color="black").encode(x="middle:Q"),
+        base.mark_rule(strokeWidth=2, color="black").encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
+        base.mark_tick(thickness=3, size=14, color="black").encode(x=alt.X("middle:Q")),
         *(
             base.mark_point(
                 shape=shape, size=size, filled=True, fill="white", stroke="black"
-            ).encode(x=f"{what}:Q", tooltip=["package:N", alt.Tooltip(f"{what}:Q", format=",.0f")])
+            ).encode(
+                x=alt.X(f"{what}:Q"),
+                tooltip=[alt.Tooltip("package:N"), alt.Tooltip(f"{what}:Q", format=",.0f")],
+            )
             for what, shape, size in points
         ),
     )

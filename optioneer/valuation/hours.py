@@ -91,6 +91,19 @@ class WaySets:
         """Those of some states."""
         return WaySets(self.row, self.base, self.slope, self.hours, self.held[states])
 
+    def serving(self, rows: Indices) -> "WaySets":
+        """Those of some streams, rising, which are numbered anew."""
+        kept = np.flatnonzero(np.isin(self.row, rows))
+        number = np.full(len(self.row), -1, dtype=np.intp)
+        number[kept] = np.arange(len(kept))
+        return WaySets(
+            np.searchsorted(rows, self.row[kept]),
+            self.base[kept],
+            self.slope[kept],
+            self.hours[kept],
+            number[self.held[:, rows]],
+        )
+
     @cached_property
     def alike(self) -> tuple[Floats, Indices]:
         """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind."""
@@ -174,11 +187,12 @@ def way_sets(
     found: dict[tuple[int, Steps], int] = {}
     held = np.empty((len(owned[0]), len(ways)), dtype=np.intp)
     for row, (share, doings, has) in enumerate(zip(fallback, ways, owned, strict=True)):
-        kinds, kind = np.unique(has, axis=0, return_inverse=True)
+        alike = len(has) > 1 and bool((has == has[0]).all())
+        kinds, kind = np.unique(has[:1] if alike else has, axis=0, return_inverse=True)
         numbers = [
             found.setdefault((row, _steps(share, doings, each)), len(found)) for each in kinds
         ]
-        held[:, row] = np.array(numbers, dtype=np.intp)[kind.reshape(-1)]
+        held[:, row] = numbers[0] if alike else np.array(numbers, dtype=np.intp)[kind.reshape(-1)]
     most = max(len(steps) for _, (_, steps) in found)
     table = np.zeros((2, len(found), most))
     for number, (_, (_, steps)) in enumerate(found):

@@ -24,6 +24,7 @@ from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import Asked
 from optioneer.study.worth.figures import Figure
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.cases_as_texts import few
 from tests.patience import PATIENCE
 
 HOSTILE = "<script>alert(1)</script> **bold** $x$ :red[no] [a](javascript:alert(1))"
@@ -202,7 +203,7 @@ def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says()
 def test_every_figure_is_weighed_alone_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     # on page and command line alike; learning takes nearly all of the time
     monkeypatch.setattr(futures, "lesson_count", lambda *_: 64)
-    texts = small_mill()
+    texts = few(small_mill())
     test = visit(owner_page, draft_of(texts))
     test.toggle(key="ranges").set_value(True).run()
     told = texts_of(settled(test)).replace("\\", "")

@@ -7,7 +7,7 @@ from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import Store
 from optioneer.app.road.called import with_names
-from optioneer.app.road.checklist import ToDo, things_to_do, when
+from optioneer.app.road.checklist import ToDo, day_said, things_to_do
 from optioneer.app.road.floor_picture import floor, moves_picture
 from optioneer.app.road.tasks_picture import road_picture
 from optioneer.model.case import Case
@@ -85,10 +85,10 @@ def test_what_is_to_be_done_comes_by_its_day_and_says_what_with_names(
 
 def test_a_thing_to_do_says_by_when_whether_it_is_late_and_when_it_was_done() -> None:
     thing = ToDo("order", "Order oil", "2027-03-10", "2027-03-01")
-    assert when(thing, {}, "2027-03-10") == "by 2027-03-10, planned 2027-03-01"
-    assert when(thing, {}, "2027-03-11") == "by 2027-03-10, planned 2027-03-01, late"
-    assert when(thing, {"order": "2027-03-04"}, "2027-03-11") == "done 2027-03-04"
-    assert when(ToDo("move", "Move it", ""), {}, "2027-03-11") == "no day is known"
+    assert day_said(thing, {}, "2027-03-10") == "by 2027-03-10, planned 2027-03-01"
+    assert day_said(thing, {}, "2027-03-11") == "by 2027-03-10, planned 2027-03-01, late"
+    assert day_said(thing, {"order": "2027-03-04"}, "2027-03-11") == "done 2027-03-04"
+    assert day_said(ToDo("move", "Move it", ""), {}, "2027-03-11") == "no day is known"
 
 
 def test_pages_say_names_of_trades_and_things_not_their_ids(case: Case, answer: Readiness) -> None:

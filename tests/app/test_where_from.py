@@ -40,9 +40,9 @@ def test_an_advice_on_invented_figures_says_that_it_is_an_example() -> None:
 
 def test_figures_of_ones_own_make_no_example() -> None:
     case = reading_of("small", small_mill()).case
-    assert where_from.example(case) == ""
+    assert where_from.example_sentence(case) == ""
     told = all_recorded(case, ["machine/base_price"], source="told")
-    assert where_from.example(told) == ""
+    assert where_from.example_sentence(told) == ""
 
 
 def test_below_a_grid_stands_where_its_figures_are_from(starter: dict[str, str]) -> None:

@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Playwright, expect, sync_playwright
 
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser.machinery import QUIET, Server, serving
-from tests.browser.visits import Visit, visit_of
+from tests.browser.visits import Visit, context_of, visiting
 from tests.patience import PATIENCE
 from tests.programs import needed
 
@@ -36,12 +36,18 @@ def server(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
         yield served
 
 
+@pytest.fixture(scope="session")
+def context(chromium: Browser) -> Iterator[BrowserContext]:
+    opened = context_of(chromium)
+    yield opened
+    opened.close()
+
+
 @pytest.fixture
-def visit(chromium: Browser, server: Server) -> Iterator[Visit]:
+def visit(context: BrowserContext, server: Server) -> Iterator[Visit]:
     """A window of somebody who was never here before; nothing may go wrong in it."""
-    window = visit_of(chromium, server)
-    yield window
-    window.end()
+    with visiting(context, server) as window:
+        yield window
 
 
 @pytest.fixture

@@ -18,6 +18,7 @@ from optioneer.app.engine.drafts import Draft, Store, new_draft
 from tests.patience import PATIENCE
 from tests.programs import needed
 
+HOME = "127.0.0.1"
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -26,10 +27,10 @@ QUIET = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    f"--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE {HOME}",
 )
-"""Arguments of a browser that asks nothing of anybody on its own account."""
+"""Arguments of a browser that asks nothing of anybody on its own account, and finds nobody else."""
 
-HOME = "127.0.0.1"
 ELSEWHERE = re.compile(rf"^(?!(https?|wss?)://{re.escape(HOME)}:|data:|blob:|about:)")
 """Addresses that are not on this machine."""
 

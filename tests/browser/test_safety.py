@@ -58,8 +58,9 @@ def _renamed(row: str, place: int) -> str:
 def test_hostile_names_are_shown_as_text_on_every_page(visit: Visit) -> None:
     draft = visit.server.draft(NAME, hostile_texts())
     shown = 0
+    visit.open("answer", draft.id)
     for word in PAGES:
-        visit.open(word, draft.id)
+        visit.turn_to(word)
         if word == "owner":
             visit.page.get_by_role("switch", name="Draw it").press("Space")
             expect(visit.page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
@@ -81,8 +82,9 @@ def test_names_that_are_addresses_are_no_links(visit: Visit) -> None:
         for file, text in small_mill(64).items()
     }
     draft = visit.server.draft("addresses", texts)
+    visit.open("answer", draft.id)
     for word in PAGES:
-        visit.open(word, draft.id)
+        visit.turn_to(word)
         links = visit.page.locator("a[href*='elsewhere.'], a[href^=mailto]")
         assert links.evaluate_all("each => each.map(one => one.outerHTML)") == [], word
     assert "elsewhere.example" in visit.text()

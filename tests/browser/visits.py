@@ -1,10 +1,11 @@
 """What a person does at the app: open, look, wait until it has settled, type, press."""
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request, expect
 
 from tests.browser.machinery import ELSEWHERE, Server
 from tests.patience import PATIENCE
@@ -52,15 +53,13 @@ class Visit:
     faults: list[str] = field(default_factory=list)
 
     def watch(self) -> None:
-        context = self.page.context
-        context.set_default_timeout(1000 * PATIENCE)
-        context.route(ELSEWHERE, self._refused)
+        self.page.context.set_default_timeout(1000 * PATIENCE)
+        self.page.context.on("request", self._asked)
         self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
         self.page.on("websocket", lambda socket: self._told(socket.url))
 
-    def _refused(self, route: Route) -> None:
-        self._told(route.request.url)
-        route.abort()
+    def _asked(self, request: Request) -> None:
+        self._told(request.url)
 
     def _told(self, url: str) -> None:
         if ELSEWHERE.match(url):
@@ -122,16 +121,43 @@ class Visit:
         found = self.page.get_by_test_id("stMetric").filter(has_text=label)
         return found.get_by_test_id("stMetricValue")
 
-    def end(self) -> None:
-        self.page.context.close()
+    def leave(self) -> None:
+        """Close what is open, and leave the browser to the next one."""
+        context = self.page.context
+        for page in context.pages:
+            page.close()
+        context.remove_listener("request", self._asked)
         assert not self.faults, self.faults
 
+    def end(self) -> None:
+        """Close the browser's part of it, too."""
+        context = self.page.context
+        self.leave()
+        context.close()
 
-def visit_of(browser: Browser, server: Server, **settings: Any) -> Visit:
-    """A window of somebody who was never here before."""
-    context: BrowserContext = browser.new_context(
-        viewport={"width": 1440, "height": 900}, **{"locale": "en-US", **settings}
-    )
+
+@contextmanager
+def visiting(context: BrowserContext, server: Server) -> Iterator[Visit]:
+    """A window of somebody who was never here before, in a browser that was.
+
+    What the server sends to everybody is read and compiled once; nothing else is left of others.
+    """
+    visit = Visit(server, context.new_page())
+    visit.watch()
+    kept = {"origin": server.url, "storageTypes": "cookies,local_storage,indexeddb"}
+    context.new_cdp_session(visit.page).send("Storage.clearDataForOrigin", kept)
+    yield visit
+    visit.leave()
+
+
+def context_of(browser: Browser) -> BrowserContext:
+    """What windows of one person share."""
+    return browser.new_context(viewport={"width": 1440, "height": 900}, locale="en-US")
+
+
+def visit_of(browser: Browser, server: Server) -> Visit:
+    """A window of somebody who was never here before, in a browser that was not either."""
+    context = context_of(browser)
     visit = Visit(server, context.new_page())
     visit.watch()
     return visit

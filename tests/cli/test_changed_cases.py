@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from optioneer.study.problem import futures
-from tests.cases_as_texts import changed, mill, with_cell
+from tests.cases_as_texts import changed, few, mill, with_cell
 from tests.every_command import FUTURES, breaches, changed_case
 
 FOUND = {
@@ -25,6 +25,10 @@ FOUND = {
 }
 
 
+SMALL = few(mill(FUTURES))
+"""Each option and each stream has figures that `sensitivity` and `bargain` all ask about."""
+
+
 @pytest.fixture(autouse=True)
 def _few_lessons(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is tried is not the figures, and learning them takes nearly all of the time."""
@@ -33,11 +37,11 @@ def _few_lessons(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("name", FOUND)
 def test_what_once_passed_and_crashed_later_is_refused_or_taken(name: str, tmp_path: Path) -> None:
-    assert list(breaches(changed(mill(FUTURES), *FOUND[name]), tmp_path)) == []
+    assert list(breaches(changed(SMALL, *FOUND[name]), tmp_path)) == []
 
 
 def test_a_multiplier_that_is_money_keeps_no_command_from_its_work(tmp_path: Path) -> None:
-    texts = with_cell(mill(FUTURES), "rotary-table", multiplier_high="12980")
+    texts = with_cell(SMALL, "rotary-table", multiplier_high="12980")
     assert list(breaches(texts, tmp_path)) == []
 
 

@@ -16,6 +16,7 @@ are the value with 50 dates a year to a tenth of a printed standard error.
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import cycle
 
 import numpy as np
 import pytest
@@ -218,8 +219,7 @@ class Put:
         return np.asarray(np.maximum(PUT_STRIKE * np.exp(-RATE * self.years) * w - self.stock, 0.0))
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("row", TABLE_1, ids=NAMES)
+@pytest.mark.parametrize(("row", "seed"), list(zip(TABLE_1, cycle(SEEDS), strict=False)), ids=NAMES)
 def test_table_1(row: tuple[float, ...], seed: int) -> None:
     stock, volatility, years, differences, european, simulated, error = row
     put = Put(stock, volatility, int(years), seed)

@@ -27,7 +27,6 @@ COMMANDS = {
     "take-in": "buyer",
     "bargain": "buyer",
     "ask": "questions",
-    "wait": "decide",  # in the report
     "whatif": "owner",
     "turning": "owner",
     "sensitivity": "owner",

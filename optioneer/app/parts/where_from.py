@@ -26,14 +26,14 @@ TALLEST, ROW = 420, 35
 """Height of the tallest list of figures, and of a row [px]."""
 
 
-def said(case: Case) -> bool:
+def tells_sources(case: Case) -> bool:
     """Whether a case says of anything where it is from."""
     return case.sources is not None or any(option.kind for option in case.catalogue.options)
 
 
 def draw(case: Case, written: Figures) -> None:
     """How much of an answer rests on which: figures, prices, expected margins."""
-    if not said(case):
+    if not tells_sources(case):
         return
     found = rests(case)
     st.subheader("What this rests on")
@@ -45,9 +45,9 @@ def draw(case: Case, written: Figures) -> None:
     st.html(bars(rows, written))
 
 
-def example(case: Case) -> str:
+def example_sentence(case: Case) -> str:
     """That an advice is an example, where figures of its case are invented; '' where none is."""
-    found = rests(case) if said(case) else {}
+    found = rests(case) if tells_sources(case) else {}
     if "example" not in found:
         return ""
     every = sum(rest.figures for rest in found.values())
@@ -64,7 +64,7 @@ def of_part(case: Case, file: str, written: Figures) -> None:
         for key, source in origins(case).items()
         if key.split("/", maxsplit=1)[0] in OF_FILE.get(file, ())
     }
-    if not own or not said(case):
+    if not own or not tells_sources(case):
         return
     counts = {one: float(sum(s == one for s in own.values())) for one in STANDINGS}
     st.html(bars({"figures here": {one: count for one, count in counts.items() if count}}, written))
@@ -113,7 +113,7 @@ def _bar(label: str, parts: Mapping[Standing, float], written: Figures) -> str:
 
 def warn_of_examples(case: Case) -> None:
     """Say above an advice that it is an example, where it is one."""
-    told = example(case)
+    told = example_sentence(case)
     if told:
         st.warning(told, icon=":material/science:")
 

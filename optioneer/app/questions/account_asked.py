@@ -4,7 +4,7 @@ import streamlit as st
 
 from optioneer.app.engine.amounts import amount_typed
 from optioneer.app.engine.words import PAGES, literal
-from optioneer.app.parts import missing_part
+from optioneer.app.parts import fold, missing_part
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
@@ -29,7 +29,7 @@ def draw(case: Case, figures: Figures) -> None:
                 f"never end a day below {figures.quoted(account.keep_above)}."
             )
         )
-    with st.expander("Say it" if account is None else "Say it otherwise"):
+    with fold.under("Say it" if account is None else "Say it otherwise", "say-account"):
         st.caption(
             "Wages, rent and rates of two slow years, less what still comes in: what must stay."
         )

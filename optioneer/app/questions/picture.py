@@ -1,7 +1,5 @@
 """A picture of a question: what is believed, what an answer would mean, where verdicts turn."""
 
-from typing import Any
-
 import streamlit as st
 
 from optioneer.app.engine.words import escaped, literal
@@ -11,15 +9,16 @@ from optioneer.model.case import Case
 from optioneer.reports.asking.beliefs import (
     PRICES,
     SHARES,
+    asked_value,
     belief_rows,
     belief_sentence,
-    beliefs_table,
     of_ten,
     of_ten_sentence,
     turn_marks,
     verdict_turn_sentence,
 )
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
 from optioneer.study.asking.answers import VerdictTurn
 from optioneer.study.asking.beliefs import Belief, belief, unit_of
 from optioneer.study.worth.figures import Figure, What
@@ -60,21 +59,34 @@ def draw(
     sentences = [
         f"{whose}: {belief_sentence(figure.what, found, figures)}." for whose, found in named
     ]
-    behind = show.Behind((beliefs_table(figure.what, named, figures),), "beliefs")
-    show.charts({" ".join(sentences): _chart(named, turns, figure.what)}, behind)
+    _chart(named, turns, figure.what, figures)
     st.markdown("  \n".join(map(literal, sentences)))
     if figure.what == "chance":
         _ten(named[-1][1])
     _turns(case, turns, figure.what, figures)
 
 
-def _chart(named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What) -> Any:
+def _chart(
+    named: list[tuple[str, Belief]], turns: tuple[VerdictTurn, ...], what: What, figures: Figures
+) -> None:
     shapes, sure = belief_rows(named)
     form = ".0%" if what in SHARES else "~s" if what in PRICES else "~g"
     seen = [x for _, one in named for x in (one.low, one.high)] + [one.at for one in turns]
     marks = turn_marks(turns, max(seen) - min(seen))
-    names = [{"whose": whose} for whose, _ in named]
-    return beliefs_chart(shapes, sure, marks, names=names, form=form)
+    drawn = beliefs_chart(
+        shapes, sure, marks, names=[{"whose": whose} for whose, _ in named], form=form
+    )
+    meaning = " ".join(f"{whose}: {belief_sentence(what, one, figures)}." for whose, one in named)
+    show.charts({meaning: drawn}, show.Behind((beliefs_table(named, what, figures),), "beliefs"))
+
+
+def beliefs_table(named: list[tuple[str, Belief]], what: What, figures: Figures) -> Table:
+    """The corners of what is drawn."""
+    rows = tuple(
+        (whose, *(asked_value(what, value, figures) for value in (one.low, one.likely, one.high)))
+        for whose, one in named
+    )
+    return Table("", ("", "at least", "likeliest", "at most"), rows)
 
 
 def _ten(found: Belief) -> None:

@@ -104,7 +104,7 @@ def draw(site: Site, answer: Readiness) -> None:
         key = f"{name}-{one.key}"
         state.recall(key, lambda held: isinstance(held, bool))
         st.checkbox(
-            literal(f"{one.said}; {when(one, done, state.clock().date().isoformat())}"),
+            literal(f"{one.said}; {day_said(one, done, state.clock().date().isoformat())}"),
             value=one.key in done,
             key=key,
             on_change=partial(_marked, name, one.key, key),
@@ -118,7 +118,7 @@ def ticked_off(noted: object) -> dict[str, str]:
     return {str(key): str(day) for key, day in noted.items()}
 
 
-def when(one: ToDo, done: Mapping[str, str], today: str) -> str:
+def day_said(one: ToDo, done: Mapping[str, str], today: str) -> str:
     """When it was done, or by when it must be, and whether that is over."""
     if one.key in done:
         return f"done {done[one.key]}"

@@ -5,7 +5,7 @@ from functools import partial
 import streamlit as st
 
 from optioneer.app.engine.words import PAGES, literal
-from optioneer.app.parts import missing_part, show
+from optioneer.app.parts import fold, missing_part, show
 from optioneer.app.questions import account_asked, form, picture, said_so_far, talk
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
@@ -57,7 +57,7 @@ def _asked(case: Case, answer: Questions, figures: Figures, *, stale: bool) -> N
         ]
         _progress(case, answer, figures)
         _question(case, figure, found[0] if found else None, figures)
-    with st.expander(f"What is still worth asking ({len(answer.questions)})"):
+    with fold.under(f"What is still worth asking ({len(answer.questions)})", "worth-asking"):
         page = questions_page(case, answer, figures)
         show.page(tuple(part for part in page if not isinstance(part, Heading)))
 

@@ -8,7 +8,6 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.provenance import figure_named
 from optioneer.reports.advice.whatif import figure_label, figure_value
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Table
 from optioneer.study.answer import Verdict
 from optioneer.study.asking.answers import VerdictTurn
 from optioneer.study.asking.beliefs import Belief, unit_of
@@ -59,15 +58,6 @@ def belief_sentence(what: What, found: Belief, figures: Figures) -> str:
     if found.low == found.high:
         return f"{likely}, for sure"
     return f"{likely}, somewhere from {low} to {high}"
-
-
-def beliefs_table(what: What, named: Sequence[tuple[str, Belief]], figures: Figures) -> Table:
-    """What is believed, by whom, lowest, likeliest and highest."""
-    rows = tuple(
-        (whose, *(asked_value(what, x, figures) for x in (one.low, one.likely, one.high)))
-        for whose, one in named
-    )
-    return Table("", ("", "lowest", "likeliest", "highest"), rows)
 
 
 def verdict_turn_sentence(case: Case, what: What, turn: VerdictTurn, figures: Figures) -> str:

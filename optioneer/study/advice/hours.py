@@ -10,7 +10,7 @@ from optioneer.dates import DAYS_PER_YEAR
 from optioneer.study.advice.answers import HoursAnswer, Quantiles, YearOfHours
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.shared_hours.hour_prices import Members, members_of
-from optioneer.valuation.timing.journey import Journey
+from optioneer.valuation.timing.journey import Journey, trails_of
 
 ENOUGH = 1024
 """Futures on which hours are told, spread over all there are."""
@@ -44,7 +44,10 @@ def _met(found: Valued, members: Members, journeys: Sequence[Journey]) -> tuple[
     """Hours needed and the price of one in each period of enough futures, shape (T, n) each."""
     step = max(found.world.valued.count // ENOUGH, 1)
     held = np.concatenate(
-        [one.held(journeys[index].owned[:, ::step]) for index, one in members.each.items()]
+        [
+            one.along(trails_of(found.costs[index].lattice, journeys[index]))[:, :, ::step]
+            for index, one in members.each.items()
+        ]
     )
     view = found.world.view(members.shop.outline, found.world.valued.every(step))
     attendance = found.problem.attendance

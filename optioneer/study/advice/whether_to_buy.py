@@ -15,6 +15,7 @@ from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.shared_hours.hour_prices import Members, members_of
 from optioneer.valuation.shared_hours.shop import Taken, earned_in, held_steps
+from optioneer.valuation.timing.journey import trails_of
 
 CENT = 0.01
 """Smaller differences are none [money]."""
@@ -126,9 +127,10 @@ class _Ordinary:
     @cached_property
     def _held(self) -> Indices:
         """Sets of ways owned at each moment, shape (K, T x n)."""
+        costs, journeys = self.shown.elsewhere.costs, self.shown.journeys
         owned = [
-            one.held(self.shown.journeys[index].owned[:, :: self._step])
-            for index, one in self.members.each.items()
+            one.along(trails_of(costs[i].lattice, journeys[i]))[:, :, :: self._step]
+            for i, one in self.members.each.items()
         ]
         return np.concatenate(owned).reshape(len(self._rows), -1)
 

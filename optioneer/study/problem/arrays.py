@@ -1,6 +1,6 @@
 """From the facts of a case to the arrays of its valuation."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from optioneer.model.growth import Stream
 from optioneer.study.cash.financing import income_tax_rate, retrofit_factors, shop_rate
 from optioneer.study.problem.clusters import attendance_of, bounds_of, clusters, lattice_of
 from optioneer.valuation.hours import Attendance
+from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.timeline import Timeline
@@ -132,9 +133,19 @@ def problem_of(
             if not stream.served and not case.counts_hours_of(stream)
         ),
         attendance=attendance_of(case),
-        together=sum(case.takes_hours(slots) for slots in clusters(case)) <= 1,
+        together=_together(case, lattices),
         ordered=ordered,
     )
+
+
+def _together(case: Case, lattices: Sequence[Lattice]) -> bool:
+    """Whether one lattice holds all that takes hours; a list of packages pays for its hours."""
+    taking = [
+        lattice
+        for slots, lattice in zip(clusters(case), lattices, strict=True)
+        if case.takes_hours(slots)
+    ]
+    return len(taking) <= 1 and not any(isinstance(lattice, Listed) for lattice in taking)
 
 
 def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:

@@ -71,16 +71,17 @@ def clusters(case: Case) -> tuple[tuple[Slot, ...], ...]:
     one group; otherwise they stay apart, and work that takes hours and that no option serves is a
     group of no slots.
     """
-    apart, whole = related(case), _tied_by_hours(case)
-    if whole and package_count(whole) <= LARGEST_TOGETHER:
+    apart, whole = related(case), _valued_as_one(case)
+    if whole:
         return (whole, *(slots for slots in apart if not case.takes_hours(slots)))
     return (*apart, ()) if case.takes_hours(()) else apart
 
 
-def _tied_by_hours(case: Case) -> tuple[Slot, ...]:
-    """All slots that serve work which takes hours that are limited."""
+def _valued_as_one(case: Case) -> tuple[Slot, ...]:
+    """All slots that serve work which takes limited hours; none where they are valued apart."""
     tied = {slot.name for slots in related(case) if case.takes_hours(slots) for slot in slots}
-    return tuple(slot for slot in case.catalogue.slots if slot.name in tied)
+    whole = tuple(slot for slot in case.catalogue.slots if slot.name in tied)
+    return whole if package_count(whole) <= LARGEST_TOGETHER else ()
 
 
 def lattice_of(
@@ -100,9 +101,8 @@ def lattice_of(
         Most that valuing all of them may take; none: as long as it takes [s].
     """
     terms = _Cluster(case, tuple(slots), order_factor).terms
-    if case.takes_hours(slots):
-        must_be_swept(case, "Work that takes hours, with [hours] in machine.toml,")
-    elif package_count(slots) * case.growth.futures > most_swept(case, seconds):
+    count = package_count(slots)
+    if count > 1 and count * case.growth.futures > most_swept(case, seconds):
         return listed(terms)
     return terms.lattice
 
@@ -274,7 +274,7 @@ class _Cluster:
 
         Work that takes hours and that no option serves belongs where all such work is together.
         """
-        others = self.case.takes_hours(()) and self.slots in {(), _tied_by_hours(self.case)}
+        others = self.case.takes_hours(()) and self.slots == _valued_as_one(self.case)
         return [
             k
             for k, stream in enumerate(self.case.growth.stream)

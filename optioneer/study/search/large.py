@@ -16,6 +16,7 @@ from optioneer.study.problem.arrays import Problem, problem_of
 from optioneer.study.problem.effort import Clock, Effort, Heard, Stopped
 from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.search.search import Search
+from optioneer.valuation.large.doable import view_of
 from optioneer.valuation.large.programme import (
     OrderLimits,
     Programme,
@@ -24,7 +25,7 @@ from optioneer.valuation.large.programme import (
     dearest,
     programme,
 )
-from optioneer.valuation.large.short_list import Appraisal, Listed, view_of
+from optioneer.valuation.large.short_list import Appraisal, Listed
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.timing.cluster import ClusterCost, World
 from optioneer.valuation.timing.policy import Mapper
@@ -207,7 +208,10 @@ class LargeCluster:
 
     def _likeliest(self) -> World:
         sure = likeliest_case(self.case)
-        return likeliest_world(sure, problem_of(sure, order_factor=self.problem.order_factor))
+        problem = problem_of(
+            sure, order_factor=self.problem.order_factor, lattices=self.problem.lattices
+        )
+        return likeliest_world(sure, problem, self.world.shop)
 
     def _best_on(self, world: World, asked: OrderLimits) -> Levels | None:
         return self._solved(programme(self.terms, view_of(self.terms, world)), asked).package

@@ -6,9 +6,10 @@ from functools import cached_property
 import numpy as np
 
 from optioneer.arrays import Floats
+from optioneer.valuation.large.doable import Doable, price_of
 from optioneer.valuation.large.short_list import Keeping, margins
 from optioneer.valuation.lattice.charges import Charges
-from optioneer.valuation.lattice.levels import Terms
+from optioneer.valuation.lattice.levels import Terms, Way
 from optioneer.valuation.lattice.view import View
 
 
@@ -30,6 +31,22 @@ class Seen:
         flows = margins(self.view)
         sums = np.cumsum(flows[::-1], axis=0)[::-1]
         return np.concatenate([sums, np.zeros((1, *sums.shape[1:]))])
+
+    @cached_property
+    def hours(self) -> Floats | None:
+        """What an hour a year costs in each period, shape (T, n) [money]; none where it is free."""
+        if not Doable(self.terms).needed:
+            return None
+        clock = self.view.timeline
+        return np.asarray(price_of(self.view) * (clock.during * clock.dt)[:, None])
+
+    def brings(self, row: int, way: Way, future: int) -> Floats:
+        """What a way earns beyond the fallback, its hours paid, in each period, (T,) [money]."""
+        gain = (way.share - self.terms.fallback[row]) * -np.diff(self.left[:, row, future])
+        if self.hours is not None:
+            here = self.left[:-1, row, future] > self.left[1:, row, future]
+            gain = gain - way.hours * self.hours[:, future] * here
+        return np.asarray(np.maximum(gain, 0.0))
 
     @property
     def constant(self) -> float:

@@ -9,6 +9,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from optioneer.arrays import Floats
+from optioneer.valuation.large.doable import Doable
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms, Way
 
@@ -54,10 +55,17 @@ class Outlook:
         Discounted margin of each stream from its arrival on, shape (K, n) [money].
     charge
         Least charge of each target, call-outs left out, shape (targets, n) [money].
+    doable
+        Sets of ways, by number.
+    lost
+        Margin that each of them does not earn at the price of an hour, where ways take hours,
+        shape (C, n) [money].
     """
 
     worth: Floats
     charge: Floats
+    doable: Doable
+    lost: Floats | None = None
 
 
 def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
@@ -111,9 +119,8 @@ class _Live:
         gains: dict[int, Floats] = {}
         for row in range(len(terms.streams)):
             for way in self._open_ways(row, owned, able):
-                share = way.share - terms.earned(owned, row)
+                gain = self._gain(row, owned, way)
                 for option in set(way.options) - owned:
-                    gain = share * self.outlook.worth[row]
                     gains[option] = gains.get(option, 0.0) + gain
         for option, gain in gains.items():
             charge = self.outlook.charge[terms.target_of[option]]
@@ -122,11 +129,21 @@ class _Live:
 
     def _open_ways(self, row: int, owned: frozenset[int], able: set[int]) -> Iterator[Way]:
         """Ways of a stream that retrofits can complete and that would earn more."""
-        earned = self.terms.earned(owned, row)
+        earned, fallback = self.terms.earned(owned, row), self.terms.fallback[row]
+        least = earned if self.outlook.lost is None else fallback
         for way in self.terms.ways[row]:
             missing = set(way.options) - owned
-            if missing and way.share > earned and missing <= able:
+            if missing and way.share > least and missing <= able:
                 yield way
+
+    def _gain(self, row: int, owned: frozenset[int], way: Way) -> Floats:
+        """What a way would earn more than what is owned, shape (n,) [money]."""
+        lost = self.outlook.lost
+        if lost is None:
+            share = way.share - self.terms.earned(owned, row)
+            return np.asarray(share * self.outlook.worth[row])
+        number, more = self.outlook.doable.number, owned.union(way.options)
+        return np.asarray(lost[number(owned, row)] - lost[number(more, row)])
 
     def _with_required(
         self, promise: dict[int, float], owned: frozenset[int], able: set[int]
@@ -256,5 +273,9 @@ class _Live:
                 [kept[axis].index(self.package[axis]) for axis in axes], part.shape
             )
         )
-        rows = np.flatnonzero(np.ptp(part.lost, axis=0) > 0)
+        sets = part.way_sets
+        varies = np.ptp(part.lost, axis=0) > 0
+        if sets is not None:
+            varies |= np.ptp(sets.held, axis=0) > 0
+        rows = np.flatnonzero(varies)
         return part.serving(rows), start, {int(row) for row in rows}

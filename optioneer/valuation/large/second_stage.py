@@ -211,20 +211,32 @@ class SecondStage:
 
     def _work(self, row: int) -> None:
         """Who does a stream when."""
-        terms, left = self.seen.terms, self.seen.left[:, row, self.future]
+        terms = self.seen.terms
         ways = [way for way in terms.ways[row] if way.share > terms.fallback[row]]
+        brings = np.array([self.seen.brings(row, way, self.future) for way in ways])
         cuts = self._cuts(row, {option for way in ways for option in way.options})
-        for start, stop in pairwise(cuts):
-            worth = self.weight * float(left[start] - left[stop])
+        for start, stop in pairwise(sorted({*cuts, *self._turns(brings, cuts)})):
             done = []
-            for way in ways:
-                column = self.made.column(-(way.share - terms.fallback[row]) * worth)
+            for way, worth in zip(ways, brings, strict=True):
+                column = self.made.column(-self.weight * float(worth[start:stop].sum()))
                 for option in way.options:
                     held, gone = self._held(terms.place[option], start - 1, start - 1)
                     self.made.row([column, *gone], held)
                 done.append(column)
             if len(done) > 1:
                 self.made.row(done, (), 1.0)
+
+    def _turns(self, brings: Floats, cuts: Sequence[int]) -> list[int]:
+        """Periods in which the order of the ways by what they bring changes, at a price of an hour.
+
+        Between two of them one way is the best of those that are owned, whichever these are, so
+        that choosing one for the whole time loses nothing.
+        """
+        if self.seen.hours is None or len(brings) < 2:  # noqa: PLR2004 - one has no order
+            return []
+        order = np.argsort(brings[:, cuts[0] : cuts[-1]], axis=0, kind="stable")
+        changed = (np.diff(order, axis=1) != 0).any(axis=0)
+        return [cuts[0] + 1 + int(t) for t in np.flatnonzero(changed)]
 
     def _cuts(self, row: int, options: set[int]) -> list[int]:
         """Periods in which what can do a stream changes, its arrival and its end included."""

@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 
 from optioneer.arrays import Floats, Indices, Ints
+from optioneer.valuation.hours import WaySets
+from optioneer.valuation.large.doable import Doable, view_of
 from optioneer.valuation.large.reachable import Live, Outlook, live
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
@@ -64,7 +66,7 @@ class Listed(Lattice):
 
 def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
     """The list of some packages of a cluster."""
-    chosen = tuple(dict.fromkeys(packages))
+    chosen, doable = tuple(dict.fromkeys(packages)), Doable(terms)
     count, owned = len(chosen), [terms.owned(package) for package in chosen]
     price = [terms.order_factor * terms.order_price(package) for package in chosen]
     lost = [[1.0 - terms.earned(o, r) for r in range(len(terms.streams))] for o in owned]
@@ -81,6 +83,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         targets=terms.targets,
         visits=terms.visits,
         turns=terms.turns,
+        way_sets=_held_sets(doable, owned) if doable.needed else None,
         resale_shares=terms.resale_shares,
         resale_prices=np.array(
             [
@@ -91,6 +94,13 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         packages=chosen,
         terms=terms,
     )
+
+
+def _held_sets(doable: Doable, owned: Sequence[frozenset[int]]) -> WaySets:
+    """All sets of ways, and which of them packages with some options hold."""
+    held = [doable.held(each) for each in owned]
+    none = np.array(held, dtype=np.intp).reshape(len(owned), len(doable.terms.streams))
+    return replace(doable.sets, held=none)
 
 
 @dataclass(frozen=True)
@@ -158,11 +168,14 @@ class Appraisal:
         The futures.
     run
         How to go through blocks of futures.
+    ruled
+        Whether retrofits follow the rule alone, instead of what is learned.
     """
 
     terms: Terms
     world: World
     run: Mapper
+    ruled: bool = False
     _parts: dict[tuple[object, ...], Worth] = field(default_factory=dict)
 
     @cached_property
@@ -174,13 +187,22 @@ class Appraisal:
     def outlook(self) -> Outlook:
         """What retrofits may bring at most, judged on the futures to learn from."""
         few = self.world.learned.block(0, min(self.world.learned.count, 1024))
-        view = View(
-            self.terms.outline, self.world.timeline, self.world.growth, self.world.scores, few
-        )
+        view = view_of(self.terms, replace(self.world, valued=few))
         periods = self.world.timeline.periods
         charges = view.charges(range(1, periods)).plain
         least = [each.reshape(periods - 1, -1).min(axis=0, initial=np.inf) for each in charges]
-        return Outlook(total_margin(view), np.array(least).reshape(-1, few.count))
+        lost = self.doable.lost(view) if self.doable.needed else None
+        charge = np.array(least).reshape(-1, few.count)
+        return Outlook(total_margin(view), charge, self.doable, lost)
+
+    @cached_property
+    def doable(self) -> Doable:
+        """What can be owned for work that takes hours."""
+        return Doable(self.terms)
+
+    @cached_property
+    def _set_lost(self) -> Floats:
+        return self.doable.lost(self.view)
 
     @cached_property
     def _margin(self) -> Floats:
@@ -221,6 +243,8 @@ class Appraisal:
     def _lost(self, package: Levels, found: Live) -> Floats:
         """Margin that is lost whatever is fitted later, shape (N,) [money]."""
         owned, settled = self.terms.owned(package), list(found.settled)
+        if self.doable.needed:
+            return np.asarray(self._set_lost[self.doable.held(owned)[settled]].sum(axis=0))
         share = np.array([1.0 - self.terms.earned(owned, row) for row in settled])
         return np.asarray(share @ self._margin[settled])
 
@@ -231,12 +255,15 @@ class Appraisal:
         return self._parts[key]
 
     def _valued(self, part: Lattice, start: int, only: Only) -> Worth:
-        policy = Policy() if only == "hindsight" else policy_of(self.world, part, self.run)
+        policy = Policy() if only == "hindsight" else self._policy(part)
         blocks = self.run(
             partial(_block, policy=policy, start=start, only=only), self.world.views(part)
         )
         learned, rule, hindsight = np.concatenate(list(blocks), axis=1)
         return Worth(learned, hindsight, float(rule.mean()))
+
+    def _policy(self, part: Lattice) -> Policy:
+        return Policy() if self.ruled else policy_of(self.world, part, self.run)
 
     def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
@@ -247,7 +274,9 @@ class Appraisal:
         count, periods = len(cost), self.world.timeline.periods
         fitted_in = np.full((len(self.terms.targets), count), periods, dtype=np.int32)
         paid = np.zeros((len(self.terms.targets), count))
-        lost, trails = self._lost(package, found), list[Trail]()
+        still = np.zeros((periods + 1, count), dtype=np.int32)
+        lost = self._lost(package, found)
+        trails: list[Trail] = [(listed(self.terms, [package]), still)]
         for part, start in zip(found.parts, found.starts, strict=True):
             lived = self._lived(part, start)
             trails += trails_of(part, lived)
@@ -257,7 +286,7 @@ class Appraisal:
         return JourneyInParts(cost, fitted_in, paid, lost, parts=tuple(trails))
 
     def _lived(self, part: Lattice, start: int) -> Journey:
-        policy = policy_of(self.world, part, self.run)
+        policy = self._policy(part)
         blocks: Iterable[Journey] = self.run(
             partial(journey, policy=policy, start=start), self.world.views(part)
         )
@@ -288,7 +317,9 @@ def _added(one: Worth, other: Worth) -> Worth:
 def _key(part: Lattice) -> tuple[object, ...]:
     """Tells apart any two parts of one cluster."""
     targets = tuple((t.axis, t.level, t.option, t.bounds.tobytes()) for t in part.targets)
-    arrays = (part.valid, part.upkeep, part.resale, part.streams, part.lost)
+    sets = part.way_sets
+    ways = () if sets is None else (sets.row, sets.base, sets.slope, sets.hours, sets.held)
+    arrays = (part.valid, part.upkeep, part.resale, part.streams, part.lost, *ways)
     return (part.shape, targets, *(array.tobytes() for array in arrays))
 
 
@@ -303,11 +334,6 @@ def _block(view: View, policy: Policy, start: int, only: Only) -> Floats:
     return found
 
 
-def view_of(terms: Terms, world: World) -> View:
-    """The futures to value on as a whole cluster meets them."""
-    return View(terms.outline, world.timeline, world.growth, world.scores, world.valued)
-
-
 def margins(view: View) -> Floats:
     """Realised discounted margin of each stream in each period, shape (T, K, n) [money]."""
     periods = range(view.timeline.periods)
@@ -320,13 +346,14 @@ def total_margin(view: View) -> Floats:
     return np.asarray(margins(view).sum(axis=0))
 
 
-def lived_in(world: World, cost: ClusterCost) -> ClusterCost:
+def lived_in(world: World, cost: ClusterCost, *, ruled: bool = False) -> ClusterCost:
     """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
 
-    A list of packages has its policies learned again, part by part, as for any new package.
+    A list of packages has its policies learned again, part by part, as for any new package; or
+    follows the rule alone.
     """
     lattice = cost.lattice
     if not isinstance(lattice, Listed):
         return replace(cost, moves=None)
-    appraisal = Appraisal(lattice.terms, world, map)
+    appraisal = Appraisal(lattice.terms, world, map, ruled)
     return replace(cost, journeys=lambda state: appraisal.journey(lattice.packages[state]))

@@ -252,7 +252,8 @@ class Lattice:
 
     def serving(self, rows: Indices) -> "Lattice":
         """The same lattice with some of its streams only."""
-        return replace(self, streams=self.streams[rows], lost=self.lost[:, rows])
+        sets = None if self.way_sets is None or not len(rows) else self.way_sets.serving(rows)
+        return replace(self, streams=self.streams[rows], lost=self.lost[:, rows], way_sets=sets)
 
     def least_lost(self, state: int) -> Floats:
         """Share of each stream's margin that retrofits of `state` may still leave lost, (K,)."""

@@ -10,8 +10,11 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.paths import owned_by
 from optioneer.valuation.hours import WaySets
+from optioneer.valuation.large.doable import Doable
+from optioneer.valuation.large.programme import cheapest_order
+from optioneer.valuation.large.short_list import Appraisal, Listed
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.levels import outline_of
+from optioneer.valuation.lattice.levels import Levels, outline_of
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.shop import Shop, idle_shop
 from optioneer.valuation.timing.cluster import World
@@ -24,6 +27,9 @@ GUESSED_ON = 128
 
 ROUNDS = 10
 """How often a package answers to a price and a price to the packages so far."""
+
+BETTERED = 3
+"""Rounds in which the package of a cluster without a lattice is bettered."""
 
 
 @dataclass(frozen=True)
@@ -46,12 +52,34 @@ class Member:
 
     def along(self, trails: Sequence[Trail]) -> Indices:
         """Sets of the streams that take hours in each period and future, shape (K, T, n)."""
-        ((_, states),) = trails
-        return self.held(states[:-1])
+        (lattice, states), *parts = trails
+        held = self._numbers(lattice, states[:-1])
+        if isinstance(lattice, Listed):
+            for part in parts:
+                self._along_part(lattice, part, held)
+        return held
+
+    def _along_part(self, whole: Listed, trail: Trail, held: Indices) -> None:
+        """Puts into `held` the sets of the streams that a part of a package's slots serves."""
+        part, states = trail
+        axes = [whole.names.index(name) for name in part.names]
+        fixed = whole.terms.owned(whole.packages[0])
+        fixed -= {option for axis in axes for option in whole.terms.fitted[axis]}
+        owned = [fixed.union(part.options(state)) for state in range(part.size)]
+        doable = Doable(whole.terms)
+        for stream in part.streams:
+            row = int(np.flatnonzero(whole.streams == stream)[0])
+            place = np.flatnonzero(self.rows == row)
+            if len(place):
+                own = np.array([doable.number(options, row) for options in owned])
+                held[place[0]] = self.number[own][states[:-1]]
 
     def held(self, states: NDArray[np.integer]) -> Indices:
         """Sets of the streams that take hours in some states, shape (K, ...)."""
-        sets = self.lattice.way_sets
+        return self._numbers(self.lattice, states)
+
+    def _numbers(self, lattice: Lattice, states: NDArray[np.integer]) -> Indices:
+        sets = lattice.way_sets
         if sets is None:
             raise TypeError("Only lattices whose ways take hours share them.")
         return np.moveaxis(self.number[sets.held[states][..., self.rows]], -1, 0)
@@ -123,7 +151,9 @@ def with_hour_prices(world: World, members: Members) -> World:
     Fictitious play (Brown 1951) between whoever chooses the package and whoever sets the price:
     the package that is best at the price so far, with the rule's retrofits, shows which ways are
     owned when; the price answers to the mean over all of them, as if each were owned in part. Of
-    the prices met, that with the highest bound on these few futures is kept.
+    the prices met, that with the highest bound on these few futures is kept. In a cluster without
+    a lattice the package of one round is bettered slot by slot in the next: the bound holds at any
+    price.
 
     References
     ----------
@@ -135,8 +165,10 @@ def with_hour_prices(world: World, members: Members) -> World:
     best: float = -np.inf
     shops: Pricing = members.shop
     mean = np.zeros((world.timeline.periods, len(members.shop.sets.row)))
+    packages: dict[int, Levels] = {}
     for number in range(1, ROUNDS + 1):
-        answers = [_answer(few, member) for member in members.each.values()]
+        better = number <= BETTERED
+        answers = [_answer(few, each, packages, better=better) for each in members.each.values()]
         bound = sum(cost for cost, _ in answers) - attended_worth(few).mean()
         if bound > best and few.shop is not None:
             best, shops = bound, few.shop
@@ -153,19 +185,55 @@ def attended_worth(world: World) -> Floats:
     return np.asarray(world.attendance.hours * (years @ world.price))
 
 
-def _answer(world: World, member: Member) -> tuple[float, Floats]:
-    """Least mean cost of a cluster under the rule, and the shares of its sets then, (T, sets)."""
-    lattice = member.lattice
+def _answer(
+    world: World, member: Member, packages: dict[int, Levels], *, better: bool
+) -> tuple[float, Floats]:
+    """Least mean cost of a cluster under the rule, and the shares of its sets then, (T, sets).
+
+    `packages` holds, of clusters without a lattice, the best package so far; `better` says whether
+    to better it.
+    """
+    if isinstance(member.lattice, Listed):
+        mean, trails = _bettered_under_rule(world, member.lattice, packages, better=better)
+        held = member.along(trails)
+    else:
+        mean, owned = _best_under_rule(world, member.lattice)
+        held = member.held(owned)
+    arrival = world.valued.arrival[member.lattice.streams[member.rows]]
+    return mean, _shares(held, arrival, member.number[member.number >= 0])
+
+
+def _best_under_rule(world: World, lattice: Lattice) -> tuple[float, NDArray[np.integer]]:
+    """Mean cost of the best state of a cluster under the rule, and what is owned then, (T, n)."""
     views = world.views(lattice)
     ruled = [policy_costs_and_moves(view, [Policy()]) for view in views]
     costs = np.concatenate([cost for (cost,), _ in ruled], axis=1)
     means = costs.mean(axis=1) + lattice.price
     state = int(means.argmin())
     owned = [owned_by(moves, state, v.stay) for v, (_, moves) in zip(views, ruled, strict=True)]
-    held = member.held(np.concatenate(owned, axis=1))
-    arrival = world.valued.arrival[lattice.streams[member.rows]]
-    numbers = member.number[member.number >= 0]
-    return float(means[state]), _shares(held, arrival, numbers)
+    return float(means[state]), np.concatenate(owned, axis=1)
+
+
+def _bettered_under_rule(
+    world: World, lattice: Listed, packages: dict[int, Levels], *, better: bool
+) -> tuple[float, tuple[Trail, ...]]:
+    appraisal, key = Appraisal(lattice.terms, world, map, ruled=True), int(lattice.streams[0])
+    package = packages.get(key) or cheapest_order(lattice.terms)
+    packages[key] = package = _bettered(appraisal, package) if better else package
+    cost = appraisal.worth(package, only="learned").learned.mean()
+    return float(cost), appraisal.journey(package).parts
+
+
+def _bettered(appraisal: Appraisal, package: Levels) -> Levels:
+    """A package with the best level of one slot after the other."""
+
+    def cost(levels: Levels) -> float:
+        return float(appraisal.worth(levels, only="learned").learned.mean())
+
+    for axis, fitted in enumerate(appraisal.terms.fitted):
+        near = [(*package[:axis], level, *package[axis + 1 :]) for level in range(len(fitted))]
+        package = min((each for each in near if appraisal.terms.keeps(each)), key=cost)
+    return package
 
 
 def _shares(held: Indices, arrival: NDArray[np.int32], numbers: Indices) -> Floats:

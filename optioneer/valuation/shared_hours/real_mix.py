@@ -106,9 +106,7 @@ class MixTerm:
 
     @cached_property
     def _rule(self) -> "Mixed":
-        return Mixed(
-            self.fewest.world, [replace(cost, policy=Policy(), moves=None) for cost in self.costs]
-        )
+        return Mixed(self.fewest.world, self.costs, ruled=True)
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.tied)
@@ -135,10 +133,12 @@ class Mixed:
         The futures, with their prices of an hour.
     costs
         One a cluster.
+    ruled
+        Whether retrofits follow the rule alone, instead of what was learned.
     """
 
-    def __init__(self, world: World, costs: Sequence[ClusterCost]) -> None:
-        self.world, self.costs = world, costs
+    def __init__(self, world: World, costs: Sequence[ClusterCost], *, ruled: bool = False) -> None:
+        self.world, self.costs, self.ruled = world, costs, ruled
         lattices = [cost.lattice for cost in costs]
         self.calls = SharedCalls(world, lattices)
         self.members = members_of(lattices if self._hours_apart else ())
@@ -220,10 +220,12 @@ class Mixed:
         """What a cluster goes through once a state of it is ordered."""
         key, cost = (cluster, state), self.costs[cluster]
         if key not in self._trails and isinstance(cost.lattice, Listed):
-            lived = journey_of_state(self.world, lived_in(self.world, cost), state, map)
+            lives = lived_in(self.world, cost, ruled=self.ruled)
+            lived = journey_of_state(self.world, lives, state, map)
             self._trails[key] = trails_of(cost.lattice, lived)
         elif key not in self._trails:
-            after = self._after(cluster, cost.policy.after(state))
+            policy = Policy() if self.ruled else cost.policy.after(state)
+            after = self._after(cluster, policy)
             self._trails[key] = ((cost.lattice, followed(after, state)),)
         return self._trails[key]
 

@@ -9,8 +9,9 @@ import pytest
 from optioneer.errors import TooLargeError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.growth import Stream
-from optioneer.model.machine import Bundle
+from optioneer.model.growth import Stream, Way
+from optioneer.model.machine import Bundle, Hours
+from optioneer.study.problem import clusters as problem_clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import clusters, must_be_swept
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -173,3 +174,20 @@ def test_the_order_of_rows_changes_no_array() -> None:
     assert one.names == other.names
     assert np.array_equal(one.price, other.price)
     assert np.array_equal(one.lost, other.lost)
+
+
+def test_work_that_takes_hours_and_that_no_option_serves_is_in_one_place(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Found with a single group of slots too large to be valued with it: it was in both."""
+    plain = tangle(2)
+    streams = (
+        *(one.model_copy(update={"hours": 800.0}) for one in plain.growth.stream),
+        stream("ordinary", certain(0.0), 2e4, [], hours=900.0, way=(Way(options=()),)),
+    )
+    growth = plain.growth.model_copy(update={"stream": streams})
+    case = plain.model_copy(update={"growth": growth, "hours": Hours(attended=1000.0)})
+    for most in (0, 256):
+        monkeypatch.setattr(problem_clusters, "LARGEST_TOGETHER", most)
+        places = [k for lattice in problem_of(case).lattices for k in lattice.streams]
+        assert sorted(places) == [0, 1]

@@ -27,8 +27,8 @@ from optioneer.study.search import large, search
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of, with_package
 from optioneer.study.worth.valued_case import _searches, valued
+from optioneer.valuation.large.doable import view_of
 from optioneer.valuation.large.programme import OrderLimits, programme
-from optioneer.valuation.large.short_list import view_of
 from tests.many_options import many_options
 from tests.oracle import exact
 from tests.oracle.cases import CASES, case_of, certain, option, stream

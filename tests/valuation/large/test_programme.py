@@ -8,8 +8,9 @@ from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
+from optioneer.valuation.large.doable import view_of
 from optioneer.valuation.large.programme import OrderLimits, cheapest_order, dearest, programme
-from optioneer.valuation.large.short_list import Appraisal, listed, view_of
+from optioneer.valuation.large.short_list import Appraisal, listed
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import CASES, between, case_of, option, stream
