@@ -37,7 +37,9 @@ def serve(
         Called with a line for whoever started it.
     """
     free = free_port(address, port)
-    from streamlit import config  # noqa: PLC0415 - only the server needs it
+    # Before there are threads: the library of charts takes a half-imported one for the whole.
+    import pandas as pd  # noqa: F401, PLC0415 - only the server needs it
+    from streamlit import config  # noqa: PLC0415 - likewise
     from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
 
     from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - likewise

@@ -3,6 +3,7 @@
 import http.client
 import os
 import re
+import signal
 import socket
 import subprocess
 import sys
@@ -15,6 +16,7 @@ from pathlib import Path
 
 from optioneer.app.engine.drafts import Draft, Store, new_draft
 from tests.patience import PATIENCE
+from tests.programs import needed
 
 HOME = "127.0.0.1"
 QUIET = (
@@ -113,3 +115,46 @@ def until_healthy(server: Server, said: list[str]) -> None:
         finally:
             asked.close()
     raise AssertionError("the server does not answer: " + "".join(said))
+
+
+class Killable:
+    """A browser of our own that can be killed as a power cut would.
+
+    Parameters
+    ----------
+    profile
+        What it keeps between starts.
+    """
+
+    def __init__(self, profile: Path) -> None:
+        self._told = profile / "DevToolsActivePort"
+        self._told.unlink(missing_ok=True)
+        kept = [f"--user-data-dir={profile}", "--remote-debugging-port=0", "--headless=new"]
+        self._process = subprocess.Popen(
+            [needed("chromium"), *QUIET, *kept, "about:blank"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,  # its children go with it
+        )
+
+    def address(self) -> str:
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            if self._told.exists() and len(said := self._told.read_text().split()) == 2:
+                return f"http://127.0.0.1:{said[0]}"
+            time.sleep(0.05)
+        raise AssertionError("the browser tells no port")
+
+    def kill(self) -> None:
+        if self._process.poll() is None:
+            os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.wait(PATIENCE)
+
+
+@contextmanager
+def killable(profile: Path) -> Iterator[Killable]:
+    browser = Killable(profile)
+    try:
+        yield browser
+    finally:
+        browser.kill()

@@ -1,11 +1,6 @@
 """A browser that is killed in the middle of an edit, and what is there afterwards."""
 
-import os
-import signal
-import subprocess
-import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -13,56 +8,11 @@ from playwright.sync_api import Playwright, expect
 
 from tests.app.visits import small_mill
 from tests.browser import grids
-from tests.browser.machinery import QUIET, Server, serving
+from tests.browser.machinery import Server, killable, serving
 from tests.browser.visits import visit_of
-from tests.patience import PATIENCE
-from tests.programs import needed
 
 BASE_PRICE, MARGIN, VALUE = 2, 4, 1
 """Rows and column on the sheet of the machine."""
-
-
-class Killable:
-    """A browser of our own that can be killed as a power cut would.
-
-    Parameters
-    ----------
-    profile
-        What it keeps between starts.
-    """
-
-    def __init__(self, profile: Path) -> None:
-        self._told = profile / "DevToolsActivePort"
-        self._told.unlink(missing_ok=True)
-        kept = [f"--user-data-dir={profile}", "--remote-debugging-port=0", "--headless=new"]
-        self._process = subprocess.Popen(
-            [needed("chromium"), *QUIET, *kept, "about:blank"],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,  # its children go with it
-        )
-
-    def address(self) -> str:
-        end = time.monotonic() + PATIENCE
-        while time.monotonic() < end:
-            if self._told.exists() and len(said := self._told.read_text().split()) == 2:
-                return f"http://127.0.0.1:{said[0]}"
-            time.sleep(0.05)
-        raise AssertionError("the browser tells no port")
-
-    def kill(self) -> None:
-        if self._process.poll() is None:
-            os.killpg(self._process.pid, signal.SIGKILL)
-        self._process.wait(PATIENCE)
-
-
-@contextmanager
-def killable(profile: Path) -> Iterator[Killable]:
-    browser = Killable(profile)
-    try:
-        yield browser
-    finally:
-        browser.kill()
 
 
 @pytest.fixture

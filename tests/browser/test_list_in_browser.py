@@ -1,26 +1,84 @@
-"""From a dealer's list to first advice in a browser: dropped, few answers, no text file opened."""
+"""From a dealer's list to first advice and to answers, by hand in a browser that is then killed."""
 
-from playwright.sync_api import FilePayload, expect
+from pathlib import Path
+
+from playwright.sync_api import FilePayload, Page, Playwright, expect
 
 from optioneer.files.case.demos import demo_folders
-from tests.browser.visits import Visit
+from tests.browser.machinery import Server, killable
+from tests.browser.test_access import tabbed_to
+from tests.browser.visits import Visit, visit_of
 
 LIST = demo_folders()[0].parent / "dealer-list.csv"
 MOST_ANSWERS = 25
+FIELDS = ("stSelectbox", "stCheckbox", "stMultiSelect", "stDateInput", "stTextInput")
+OTHERS = ("Name of the machine or purchase", "Path of the case folder")
+"""Fields of the same page that begin otherwise."""
+
+INSIDE = (".csv", ".toml", "optioneer ", " --", "turned-milled", "robot-series")
+"""What only files and the command line say."""
 
 
-def test_a_dropped_list_becomes_a_case_with_advice(visit: Visit) -> None:
+def fields(page: Page) -> int:
+    """What is asked about a list on the first page."""
+    every = sum(page.get_by_test_id(kind).count() for kind in FIELDS)
+    return every - sum(page.get_by_label(other).count() for other in OTHERS)
+
+
+def test_few_answers_lead_from_a_list_to_advice_and_a_killed_browser_loses_none(
+    playwright: Playwright, server: Server, tmp_path: Path
+) -> None:
+    with killable(tmp_path) as first:
+        visit = visit_of(playwright.chromium.connect_over_cdp(first.address()), server)
+        asked = advised(visit)
+        assert asked + answered_by_keyboard(visit) <= MOST_ANSWERS
+        half_typed(visit)
+        first.kill()
+    with killable(tmp_path) as second:
+        again = visit_of(playwright.chromium.connect_over_cdp(second.address()), server)
+        again.open()
+        again.page.get_by_role("button", name="Go on with it").first.click(delay=80)
+        again.says("unsaved changes").turn_to("questions")
+        again.says("Answered so far: 1")
+        expect(again.page.get_by_label("How many came")).to_have_value("7")
+        again.end()
+
+
+def advised(visit: Visit) -> int:
+    """Drop the list, answer what is asked, and come to advice; how many answers that takes."""
     visit.open()
     given = FilePayload(name=LIST.name, mimeType="text/csv", buffer=LIST.read_bytes())
     visit.page.locator("input[type=file]").first.set_input_files(given)
     visit.says("Customer request as discussed").settled()
-    asked = visit.page.get_by_test_id("stSelectbox").count()
-    asked += visit.page.get_by_test_id("stCheckbox").count()
-    asked += visit.page.get_by_test_id("stMultiSelect").count()
-    assert asked <= MOST_ANSWERS
+    asked = fields(visit.page)
     visit.page.get_by_text("off the machine's price").click()
     visit.settled()
     visit.press("Make the case")
     visit.says("with the machine")
     expect(visit.page.get_by_role("alert")).to_have_count(0)
+    return asked
+
+
+def answered_by_keyboard(visit: Visit) -> int:
+    """Answer the first question without a pointer; how many answers that is."""
+    visit.turn_to("questions").says("Do you have such work?")
+    visit.page.get_by_text("What is still worth asking").click(delay=80)
+    said = visit.settled().text()
+    assert [word for word in INSIDE if word in said] == []
+    tabbed_to(visit.page, "We have it", "radio")
+    visit.page.keyboard.press("ArrowDown")
+    visit.page.keyboard.press("ArrowDown")
+    visit.says("Your answer: 35%")
+    tabbed_to(visit.page, "Take this answer", "button")
+    visit.page.keyboard.press("Enter")
+    visit.says("Answered so far: 1")
+    return 1
+
+
+def half_typed(visit: Visit) -> None:
+    """Begin an answer that is not taken when it happens."""
+    visit.page.get_by_text("By our quotes").click(delay=80)
+    came = visit.page.get_by_label("How many came")
+    came.fill("7")
+    came.press("Tab")
     visit.settled()

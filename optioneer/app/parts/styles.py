@@ -141,6 +141,17 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .ten .sure { background: #1c8489; }
 .ten .likely { background: #1c848977; }
 .ten .perhaps { background: repeating-linear-gradient(45deg, #1c8489 0 2px, transparent 2px 6px); }
+.rests p { margin: 0.4rem 0 0.15rem 0; font-size: 0.9rem; }
+.rests div { display: flex; height: 0.9rem; border: 1px solid currentColor; }
+.rests div i { border-right: 1px solid currentColor; }
+.rests small { display: flex; flex-wrap: wrap; gap: 0.1rem 1.2rem; font-size: 0.85rem; }
+.rests span i { display: inline-block; width: 0.8rem; height: 0.8rem; margin-right: 0.35rem;
+  border: 1px solid currentColor; vertical-align: -0.05rem; }
+.rests .quoted { background: #0f5c63; } .rests .told { background: #1c8489; }
+.rests .computed { background: #7fb7ba; } .rests .unsaid { background: #7f8a9355; }
+.rests .usual { background: repeating-linear-gradient(45deg, #b08a1e 0 2px, transparent 2px 6px); }
+.rests .example { background: repeating-linear-gradient(-45deg, #b3502a 0 4px,
+  transparent 4px 7px); }
 .moves { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr));
   gap: 0.8rem; padding: 0 0 0 1.2rem; }
 .moves b { font-weight: 500; }

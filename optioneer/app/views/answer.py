@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from optioneer.app.engine.words import PLANNING, literal
+from optioneer.app.engine.words import PAGES, PLANNING, literal
 from optioneer.app.order import budget, headline, verdict_rows
-from optioneer.app.parts import hours_view, show
+from optioneer.app.parts import hours_view, missing_part, show, where_from
 from optioneer.app.session import advice_reply, state, waiting
 from optioneer.model.case import Case
 from optioneer.reports.advice.attitude import unpaid_parts
@@ -52,6 +52,7 @@ def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
 
 def _shown(case: Case, advice: Advice) -> None:
     figures = state.figures(case.machine.currency)
+    where_from.warn_of_examples(case)
     headline.draw(case, advice, figures)
     st.subheader("Every option, and what choosing otherwise would cost")
     verdict_rows.draw(case, advice, figures)
@@ -62,6 +63,8 @@ def _shown(case: Case, advice: Advice) -> None:
         budget.draw(case, advice, figures)
         with st.expander("The table behind it"):
             show.show(frontier_table(case, advice, figures))
+    where_from.draw(case, figures)
+    st.page_link(missing_part.to("questions"), label=f"{PAGES['questions']} before the order")
     show.show(packages_table(case, advice, figures))
     hours_view.draw(advice, figures)
     for part in learning_table(case, advice, figures):

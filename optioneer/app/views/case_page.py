@@ -10,7 +10,7 @@ import streamlit as st
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import share_typed
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import grid, show
+from optioneer.app.parts import grid, show, where_from
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import archive, fingerprint, folder_fingerprint, save_texts
@@ -102,6 +102,7 @@ def _sheet(sheet: FormTable, read: cached.Read) -> None:
         key=_key(base),
         on_change=partial(_edited, sheet, base),
     )
+    where_from.in_the_grid(sheet.file)
 
 
 def _key(base: state.Base) -> str:
