@@ -11,7 +11,16 @@ from optioneer.app.session.state import Session
 from tests.app.visits import draft_of, settled, small_mill
 from tests.patience import PATIENCE
 
-PAGES = ("answer", "buyer", "owner", "bookkeeper", "first_chips", "decide", "case_page")
+PAGES = (
+    "answer",
+    "buyer",
+    "owner",
+    "bookkeeper",
+    "first_chips",
+    "decide",
+    "questions",
+    "case_page",
+)
 
 
 def a_page(word: str) -> None:

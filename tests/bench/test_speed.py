@@ -68,7 +68,7 @@ class Measured(NamedTuple):
 
 
 COMMANDS = {
-    "advise": Measured(ADVISE, None, 0.5, 0.85),
+    "advise": Measured(ADVISE, None, 0.5, 0.55),
     "cash after advise": Measured(["cash", CASE], ADVISE, 0.5, 0.55),
     "turning": Measured(TURNING, None, 0.1, 0.25),
     "sensitivity asked again": Measured(SENSITIVITY, SENSITIVITY, 0.2, 0.2),
