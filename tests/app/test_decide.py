@@ -67,7 +67,7 @@ def test_every_command_has_its_page() -> None:
 
 
 DONE_BY = {
-    "start": "Start a case from a list",
+    "start": "Start from what the dealer offers",
     "new": "Start a case to fill in",
     "app": "Look at a demo",
     "check": "No faults.",
