@@ -103,13 +103,17 @@ class Signals:
 
     @cached_property
     def _ending(self) -> tuple[int, ...]:
-        """Rows of streams that may end any time."""
-        rows = enumerate(self.lattice.streams)
-        return tuple(row for row, k in rows if self.growth.life_range(int(k)) is not None)
+        """Rows of streams that end before the horizon, or may: then other work may be done."""
+        growth, whole = self.growth, self.timeline.periods
+        return tuple(
+            row
+            for row, k in enumerate(self.lattice.streams)
+            if growth.life_range(int(k)) is not None or growth.life[k] < whole
+        )
 
     @cached_property
     def _ending_pairs(self) -> tuple[tuple[int, int], ...]:
-        """Related pairs of streams of which one may end any time; none where they are too many."""
+        """Related pairs of streams of which one may end; none where they are too many."""
         pairs = [pair for pair in self.pairs if set(pair) & set(self._ending)]
         return tuple(pairs) if len(pairs) <= MOST_PAIRS else ()
 
