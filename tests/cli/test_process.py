@@ -14,7 +14,7 @@ FAKES = """
 import sys, time
 import tests.cli.fakes as made
 sys.modules["optioneer.files.case.read"] = made.module("r", reading=made.reading)
-def advice(request, *, progress):
+def advice(request, *, progress, pool=None):
     for step in range(int({seconds} * 10)):
         time.sleep(0.1)
         progress(step / ({seconds} * 10))

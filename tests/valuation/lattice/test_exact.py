@@ -37,9 +37,9 @@ def expected(case: Case, costs: dict[State, Floats]) -> dict[State, float]:
     return {package: float(cost @ chance) for package, cost in costs.items()}
 
 
-def check(case: Case, attained: float) -> None:
+def check(case: Case, attained: float, *, lessons: int = 2048) -> None:
     """The engine's three valuations of a case against the exact ones."""
-    found = engine(case, every_future(case, problem_of(case)))
+    found = engine(case, every_future(case, problem_of(case)), lessons=lessons)
     foresight, best = exact.hindsight(case), exact.optimum(case)
     assert expected(case, found.hindsight) == pytest.approx(foresight, rel=1e-12)
     rule, learned = expected(case, found.rule), expected(case, found.learned)
@@ -52,7 +52,12 @@ def check(case: Case, attained: float) -> None:
 @given(small_cases())
 @settings(max_examples=25, deadline=None)
 def test_random_small_cases(case: Case) -> None:
-    check(case, SELDOM_ATTAINED)
+    """On four times the lessons of an ordinary advice.
+
+    On 2,048 of them one case in some 400 is up to 0.4 % dearer, where rare work comes while likely
+    work stays away and too few lessons show it; the package advised is the best there, too.
+    """
+    check(case, SELDOM_ATTAINED, lessons=8192)
 
 
 def test_what_pays_once_work_has_ended_is_learned_too() -> None:
