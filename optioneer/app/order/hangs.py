@@ -3,7 +3,8 @@
 from optioneer.app.engine.words import escaped
 from optioneer.app.parts.scale import MarkedLine
 from optioneer.model.case import Case
-from optioneer.reports.advice.whatif import figure_label, figure_value
+from optioneer.reports.advice.certainty import plain_label
+from optioneer.reports.advice.whatif import figure_value
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.unknowns.answers import HangsOn
@@ -26,7 +27,8 @@ def hanging_band(case: Case, answer: OptionAnswer, figures: Figures) -> str:
         figure_value(one.what, value, figures)
         for value in (one.here, one.turns_at, one.low, one.high)
     )
-    told = f"{figure_label(case, one.what, one.name)}: turns {one.turns} {at}, now {here}"
+    label = plain_label(case, one.what, one.name)
+    told = f"{label[0].upper()}{label[1:]}: turns {one.turns} {at}, now {here}"
     return (
         f'<span class="hangs"><small>{escaped(told)}</small>'
         f'<span class="ends" aria-hidden="true"><small>{escaped(low)}</small>{_range(one)}'
