@@ -9,6 +9,8 @@ from optioneer.files.case.read import reading_of
 from optioneer.files.case.write import case_texts
 from optioneer.model.case import Case
 from optioneer.model.sources import disagreements
+from optioneer.study.asking.conversation import key_of
+from optioneer.study.worth.figures import Figure
 from tests.app.visits import current, settled, texts_of, visit
 from tests.oracle.cases import between
 from tests.study.unknowns.test_worth_of_knowing import now_or_never
@@ -137,7 +139,7 @@ def test_what_two_people_say_stands_side_by_side(asks: AppTest) -> None:
     pressed(asks, "ask-again-go")
     asks.text_input(key="who-chance-work").set_value("owner").run()
     in_percent(asks, "42")
-    assert [one.who for one in disagreements(case_of(asks))["stream/work/chance"]] == [
+    assert [one.who for one in disagreements(case_of(asks))[key_of(Figure("chance", "work"))]] == [
         "customer",
         "owner",
     ]

@@ -86,7 +86,7 @@ def read(name: str, texts: Mapping[str, str]) -> Read:
 @kept
 def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
     from optioneer.files.case.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
-    from optioneer.study.ready.first_chips import with_first_chips  # noqa: PLC0415 - likewise
+    from optioneer.study.ready.first_chips import with_first_chips  # noqa: PLC0415 - the engine loads when asked
 
     try:
         found = reading_of(name, dict(texts))
@@ -203,7 +203,7 @@ def package(
         The options cannot be ordered together.
     """
     from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.worth.packages import package_holding, with_package  # noqa: PLC0415 - likewise
+    from optioneer.study.worth.packages import package_holding, with_package  # noqa: PLC0415 - the engine loads when asked
 
     asked = package_holding(case, "asked", held)
     found = with_package(valued(case, told, few=few), asked)

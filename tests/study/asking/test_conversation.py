@@ -9,6 +9,7 @@ from optioneer.study.asking.conversation import (
     answers_given,
     beside,
     figures_by_key,
+    key_of,
     told_already,
     with_word,
 )
@@ -17,7 +18,7 @@ from tests.study.unknowns.test_worth_of_knowing import waits
 
 DAY = date(2027, 3, 1)
 CHANCE = Figure("chance", "work")
-KEY = "stream/work/chance"
+KEY = key_of(CHANCE)
 
 
 def said(case: Case, answer: str, who: str) -> Case:
