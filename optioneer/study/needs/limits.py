@@ -24,8 +24,6 @@ class SupplyLimit:
 
     Parameters
     ----------
-    kind
-        Kind of the supplies.
     resource
         What is added up over the options.
     base
