@@ -80,7 +80,7 @@ def test_a_grid_that_becomes_another_one_starts_from_what_was_typed() -> None:
 def test_a_grid_looked_at_after_the_text_of_its_file_was_changed_starts_from_that_text() -> None:
     test = opened("options", FULL)
     test.segmented_control(key="part").set_value(AS_TEXT).run()
-    test.button_group(key="file").set_value("options.csv").run()
+    test.button_group(key="file").set_value("Options").run()
     area = test.text_area[0]
     area.set_value(str(area.value).replace("tool-magazine-40", "tool-magazine-44")).run()
     test.segmented_control(key="part").set_value("Options *").run()

@@ -82,7 +82,7 @@ def test_the_buyer_adds_a_package_compares_it_takes_the_request_and_decides_on_i
     expect(costs).to_contain_text("Door and interface")
     expect(costs.locator("tr", has_text="Door and interface")).to_contain_text("€98,900")
     with visit.page.expect_download() as taken:
-        visit.press("Request as text for e-mail")
+        visit.press("Request as an e-mail")
     request = Path(taken.value.path()).read_text(encoding="utf-8")
     assert "Automatic door" in request
     assert "Loader interface" in request

@@ -8,7 +8,7 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import share_typed
-from optioneer.app.engine.heads import fault_in_words
+from optioneer.app.engine.heads import PARTS, fault_in_words
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import fold, grid, mending, saving, show, where_from
 from optioneer.app.session import state
@@ -165,13 +165,15 @@ def shares_of(sheet: FormTable) -> frozenset[str]:
 
 def _texts(read: cached.Read) -> None:
     """The files themselves."""
-    name = st.pills("File", NAMES, default=NAMES[0], required=True, key="file")
+    name = st.pills(
+        "Written out", NAMES, default=NAMES[0], required=True, key="file", format_func=PARTS.__getitem__
+    )
     here = [fault for fault in read.faults if fault.where.startswith(str(name))]
     if here:
         st.error("\n".join(f"- {literal(str(fault))}" for fault in here))  # keys stand below
     key = f"text-{name}-{state.session().version}"
     st.text_area(
-        f"The file {name}",
+        f"{PARTS[str(name)]}, written out",
         value=state.required_draft().texts.get(str(name), ""),
         height=560,
         key=key,
