@@ -6,7 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import new_draft
-from optioneer.app.parts.references import names_in, several, split, table_of
+from optioneer.app.parts.references import in_cell, names_in, several, table_of
 from optioneer.app.session.state import Session
 from optioneer.app.views.case_page import AS_TEXT, edits_of
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
@@ -111,7 +111,7 @@ def test_every_row_that_a_cell_of_a_demo_says_is_there_to_be_chosen() -> None:
             for key, text in row.items():
                 if table_of(sheet, key) in {"", "tasks"}:  # the usual tasks are known unlisted
                     continue
-                said = split(text) if several(sheet, key) else [text]
+                said = in_cell(text) if several(sheet, key) else [text]
                 assert set(said) - {"", "-"} <= names_in(table_of(sheet, key), FULL).keys(), word
 
 

@@ -58,7 +58,7 @@ def write(page: Page, row: int, column: int, text: str, *, first: int = 0) -> No
 
 
 def choose(page: Page, row: int, column: int, names: Sequence[str], *, first: int = 0) -> None:
-    """Choose rows of another table by their names, with the keyboard alone once a cell is picked."""
+    """Choose rows of another table by their names, by keyboard once a cell is picked."""
     pick(page, row, column, first=first)
     page.keyboard.press("Enter")
     for name in names:

@@ -82,12 +82,12 @@ def spoken(short: str) -> str:
     return "none" if short == NOTHING else short.replace("-", " ")
 
 
-def split(text: str) -> list[str]:
+def in_cell(text: str) -> list[str]:
     """The short names that a cell holds.
 
     Examples
     --------
-    >>> split("a; b ;"), split("")
+    >>> in_cell("a; b ;"), in_cell("")
     (['a', 'b'], [])
     """
     return [part.strip() for part in text.split(SEPARATOR) if part.strip()]
@@ -148,4 +148,4 @@ def column(
 
 def cells(given: Sequence[GridRow], key: str) -> list[list[str] | None]:
     """The cells of a column of several; none where one is blank."""
-    return [split(row.get(key, "")) or None for row in given]
+    return [in_cell(row.get(key, "")) or None for row in given]

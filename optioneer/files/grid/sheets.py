@@ -61,7 +61,7 @@ _AMOUNTS = (
 
 def _option_column(stated: Stated) -> GridColumn:
     prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
-    kind = "number" if stated.part else cells.kind_of(stated)
+    kind = "number" if stated.part else cells.cell_kind(stated)
     return GridColumn(stated.heading, stated.heading, kind, prefix + stated.meaning, stated.words)
 
 
