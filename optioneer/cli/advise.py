@@ -48,11 +48,6 @@ Aimed = Annotated[
     ),
 ]
 
-PlanId = Annotated[
-    str | None,
-    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
-]
-
 BeforeTax = Annotated[
     bool, typer.Option("--before-tax", help="Leave income tax out of all figures.")
 ]
@@ -107,7 +102,7 @@ def advise(
     seed: shell.Seed = None,
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
-    plan: PlanId = None,
+    plan: shell.PlanId = None,
     before_tax: BeforeTax = False,  # noqa: FBT002 - the signature is typer's
     proof: ProofFlag = True,  # noqa: FBT002 - the signature is typer's
     precision: Aimed = None,

@@ -106,10 +106,7 @@ def wait(
     case: shell.CasePath,
     futures: shell.FuturesCount = None,
     seed: shell.Seed = None,
-    plan: Annotated[
-        str | None,
-        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
-    ] = None,
+    plan: shell.PlanId = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Say in words when to order what is left for a retrofit, and how good these words are."""

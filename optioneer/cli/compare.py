@@ -55,10 +55,7 @@ def compare(
     count: workers.Count = None,
     on: workers.Address = None,
     json: shell.JsonPath = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw outcomes: .svg, .png, .pdf or .json."),
-    ] = None,
+    chart: Annotated[Path | None, pictures.option("Draw outcomes")] = None,
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
     from optioneer.reports.advice.compare import compare_page

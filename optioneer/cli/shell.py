@@ -168,6 +168,10 @@ Seed = Annotated[
         "--seed", metavar="S", parser=_integer, help="Seed of the draws, instead of the case's."
     ),
 ]
+PlanId = Annotated[
+    str | None,
+    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+]
 TimeLimit = Annotated[
     float | None,
     typer.Option(

@@ -26,7 +26,7 @@ from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
-from optioneer.study.answer import Verdict
+from optioneer.study.answer import Verdict, draws_of
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
 from optioneer.study.site_costs.site_bills import States
@@ -159,10 +159,7 @@ def _plain_advice(
         )
         gap = None if search is None else search.gap
         return Advice(
-            case=case.name,
-            currency=case.machine.currency,
-            futures=case.growth.futures,
-            seed=case.growth.seed,
+            **draws_of(case),
             budget=budget,
             advised=advised,
             packages=tuple(
