@@ -96,8 +96,6 @@ def edited_table(
 
     Parameters
     ----------
-    old
-        The table so far.
     kept
         Old rows by place, with the cells they are to hold.
     added

@@ -35,8 +35,6 @@ class Line:
     ----------
     where
         File and row, with the option's id where it has one.
-    table
-        The table it stands in.
     raw
         Keys and values for the model, so far.
     """

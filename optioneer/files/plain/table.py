@@ -49,8 +49,6 @@ class CsvTable:
     ----------
     columns
         Headings; '' for a column without one (all its cells are blank).
-    heading
-        The record of the headings.
     rows
         The records below, blank ones left out.
     torn

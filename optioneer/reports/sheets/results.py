@@ -26,19 +26,7 @@ LONGEST_NAME = 31
 
 @dataclass(frozen=True)
 class Results:
-    """What the workbook shows.
-
-    Parameters
-    ----------
-    lines
-        What the price of the advised package is made of.
-    account
-        The advised package in the likeliest future.
-    cash
-        The ledgers of the ways of paying, if any are told.
-    bank
-        What a lender sees of the plan in use, or the cheapest, if any is told.
-    """
+    """What the workbook shows."""
 
     case: Case
     advice: Advice

@@ -86,8 +86,6 @@ def lenders_view(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
 
     Parameters
     ----------
-    told
-        Its account with the machine in it.
     plan
         Id of the way of paying; it was told.
     """

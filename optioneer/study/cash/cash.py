@@ -55,8 +55,6 @@ class PlanLedger:
 
     Parameters
     ----------
-    deal
-        The plan for this price.
     entries
         In order, the rest of the business and works included.
     answer

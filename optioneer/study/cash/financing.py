@@ -208,8 +208,6 @@ def tax_saved(
 
     Parameters
     ----------
-    case, clock
-        The case and when things happen.
     days
         The day that it is valued at, and the one from which the property is in service; none: as
         the tax rules say.
