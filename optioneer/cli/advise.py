@@ -28,8 +28,7 @@ BreakEven = Annotated[
 ProofFlag = Annotated[
     bool,
     typer.Option(
-        "--proof/--no-proof",
-        help="Prove how near the advice is to the best that anyone could do.",
+        "--proof/--no-proof", help="Prove how near the advice is to the best that anyone could do."
     ),
 ]
 
@@ -70,9 +69,7 @@ Weight = Annotated[
 
 
 @shell.app.command("new")
-def new(
-    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")],
-) -> None:
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")]) -> None:
     """Make a starter case to fill in."""
     from optioneer.files.case.starter import write_starter
 

@@ -30,8 +30,7 @@ def ask(
         bool, typer.Option("--list", help="Only list what is worth asking.")
     ] = False,
     quick: Annotated[  # noqa: FBT002 - the signature is typer's
-        bool,
-        typer.Option("--quick", help="Leave out figures of which only valuing anew tells."),
+        bool, typer.Option("--quick", help="Leave out figures of which only valuing anew tells.")
     ] = False,
     futures: shell.FuturesCount = None,
     seed: shell.Seed = None,

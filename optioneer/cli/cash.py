@@ -40,8 +40,7 @@ def cash(
     without: shell.Without = "",
     json: shell.JsonPath = None,
     csv: Annotated[
-        Path | None,
-        typer.Option("--csv", metavar="FILE", help="Write every entry as a table."),
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write every entry as a table.")
     ] = None,
     chart: Annotated[Path | None, pictures.option("Draw the months")] = None,
 ) -> None:

@@ -67,11 +67,7 @@ def compare(
     exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
     read = tuple(shell.read(case) for case in cases)
     request = ComparisonRequest(
-        read,
-        packages=tuple(package or ()),
-        growth=growth,
-        exchange=exchange,
-        seconds=time_limit,
+        read, packages=tuple(package or ()), growth=growth, exchange=exchange, seconds=time_limit
     )
     with progress_bar(weighing(*read)) as progress:
         answer = comparison(request, progress=progress, pool=workers.pool_of(count, on))

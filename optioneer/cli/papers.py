@@ -57,11 +57,7 @@ def report(
         told = dossier(request, progress=progress)
     figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
-        told,
-        figures,
-        pictures=pictures(told, figures),
-        version=version,
-        record=record_words(case),
+        told, figures, pictures=pictures(told, figures), version=version, record=record_words(case)
     )
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 

@@ -195,8 +195,7 @@ Budget = Annotated[
 @app.callback()
 def _options(
     version: Annotated[  # noqa: FBT002 - the signature is typer's
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
     ] = False,
 ) -> None:
     pass

@@ -176,11 +176,7 @@ def _frontier(book: Workbook, leaf: Leaf, results: Results) -> None:
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     span = (leaf.sheet.get_name(), FIRST)
     chart.add_series(
-        {
-            "name": heads[1],
-            "categories": [*span, 0, last, 0],
-            "values": [*span, 1, last, 1],
-        }
+        {"name": heads[1], "categories": [*span, 0, last, 0], "values": [*span, 1, last, 1]}
     )
     chart.set_title({"name": note})
     chart.set_x_axis({"name": f"price, {results.advice.currency}"})

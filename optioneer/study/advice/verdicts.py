@@ -10,18 +10,9 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package as Candidate
-from optioneer.study.advice.answers import (
-    Advice,
-    FrontierPoint,
-    Information,
-    OptionAnswer,
-)
+from optioneer.study.advice.answers import Advice, FrontierPoint, Information, OptionAnswer
 from optioneer.study.advice.hours import hours_answer
-from optioneer.study.advice.information import (
-    information,
-    perfect_information,
-    rare_streams,
-)
+from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import from_account_answer, unpaid_later
