@@ -198,16 +198,37 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .st-key-pinned > div { gap: 0.2rem 1rem; }
   [data-testid="stMainBlockContainer"]:has(.st-key-glance) { padding-bottom: 11rem; }
 }
+.paper { display: none; }
+[data-testid="stElementContainer"]:has(> .stHtml > .paper) { position: absolute; }
+@page { margin: 14mm; }
 @media print {
-  .stApp { background: #ffffff !important; }
+  html, body, #root, .stApp, .stApp > * { background: #ffffff !important; }
   .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
   header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
-  .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
-  [data-testid="stFileUploader"] { display: none !important; }
-  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain {
+  .stButton, .stDownloadButton, .stTextInput, .stTextArea, .stFileUploader, .stPageLink,
+  .stTooltipIcon, [data-testid="stExpander"]:has(details:not([open])),
+  [data-testid="stExpander"] summary svg, .stCheckbox label > :first-child,
+  [data-testid="stElementToolbar"] { display: none !important; }
+  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain,
+  [data-testid="stLayoutWrapper"]:has(> .st-key-pinned), .st-key-pinned, .st-key-glance {
     position: static !important; overflow: visible !important; height: auto !important; }
-  table.facts tr { break-inside: avoid; }
-  table.facts thead { display: table-header-group; }
+  [data-testid="stMainBlockContainer"] { padding: 0 !important; }
+  .stCheckbox label::before { content: "\\2610"; margin-right: 0.4rem; }
+  .stCheckbox label:has(input:checked)::before { content: "\\2611"; }
+  .paper { display: block; }
+  [data-testid="stElementContainer"]:has(> .stHtml > .paper) { position: static; }
+  .st-key-ticks [data-testid="stDataFrame"] { display: none; }
+  .table-frame { overflow: visible; }
+  table.facts { font-size: 0.78rem; }
+  table.facts th, table.facts td { padding-right: 0.4rem; }
+  table.facts thead { display: table-header-group; break-after: avoid; }
+  table.facts tbody tr:first-child { break-before: avoid; }
+  table.facts tr, .verdicts details, .road .task, .moves > *, .floor, .stVegaLiteChart, .lead {
+    break-inside: avoid; }
+  h1, h2, h3, h4, .verdicts h3 { break-after: avoid; }
+}
+@media print and (prefers-color-scheme: dark) {
+  [data-testid="stDataFrame"] canvas { filter: invert(1) hue-rotate(180deg); }
 }
 </style>
 <div class="lost" role="status">The app does not answer: it was ended, or its machine is off or out
