@@ -100,7 +100,7 @@ def matrix_rows(
     verdicts = {one.option: one for one in advice.options}
     mind: dict[str, list[str]] = {}
     for clash in found:
-        mind.setdefault(clash.option, []).append(clash.said)
+        mind.setdefault(clash.option, []).append(clash.said.partition(":")[0])  # cures stand above
     rows = {}
     for name, option in case.catalogue.by_id.items():
         answer = verdicts[name]
@@ -176,7 +176,7 @@ def _heads(frame: pd.DataFrame, titles: Sequence[str]) -> dict[str, Any]:
         OPTION: text(OPTION, width=_width(frame[OPTION])),
         PRICE: text(PRICE, width=90, alignment="right"),
         VERDICT: text(VERDICT, width=165),
-        MIND: text(MIND, width=200),
+        MIND: text(MIND, width=280),
         ONLY: text(ONLY, width=105, help="What cannot be had later."),
     }
 

@@ -121,6 +121,7 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 }
 [data-testid="stMetricValue"] { font-size: 1.5rem; }
 [data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
+[data-testid="stMarkdownContainer"] h4 { font-size: 1.3rem; line-height: 1.3; }
 [data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }
 [data-testid="stHeading"] h3 { font-size: 1.2rem; padding: 0.5rem 0 0.2rem 0; }
 [data-testid="stExpandSidebarButton"]::after { content: "Pages"; font-size: 0.95rem;
@@ -184,6 +185,9 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .verdicts .scale { grid-template-columns: minmax(0, 1fr); }
   .verdicts .scale > span { display: none; } .verdicts .scale .track { margin-left: 1rem; }
   .verdicts .scale .track span:nth-child(even) { display: none; }
+  table.facts th:first-child { min-width: 7.5rem; }
+  table.facts td.text:last-child { min-width: 11rem; }
+  [role="radiogroup"] { flex-wrap: wrap; }
   .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
   .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
   [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
