@@ -165,7 +165,7 @@ def _forget() -> None:
 
 @functools.lru_cache(1)
 def _caches(_modules: int) -> tuple[Any, ...]:
-    """Functions of the package that keep answers; looked for again where a module has come since."""
+    """Functions of the package that keep answers; looked for again once a module has come."""
     kind = type(functools.lru_cache(_python))
     gc.unfreeze()  # what is frozen is not found
     found = tuple(
