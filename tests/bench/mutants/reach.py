@@ -64,6 +64,16 @@ class Reach:
         """How long each test takes [s]."""
         return {test: run.seconds for runs in self.runs.values() for test, run in runs.items()}
 
+    @functools.cached_property
+    def first(self) -> Mapping[str, float]:
+        """By file, what the first test of it costs more where its tests share what they need [s]."""
+        most = {
+            name.split()[0]: max(run.seconds for run in runs.values())
+            for name, runs in self.runs.items()
+            if runs
+        }
+        return {file: s if _shares(ROOT / file) else 0.0 for file, s in most.items()}
+
     @property
     def failing(self) -> tuple[str, ...]:
         """Tests that fail before anything is changed."""

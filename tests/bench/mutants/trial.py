@@ -92,7 +92,9 @@ class Bench:
                     return item.nodeid
             return ""
 
+        files = {test.split("::")[0] for test in chosen}
         usual = sum(self.reach.seconds[test] for test in chosen)
+        usual += sum(self.reach.first[file] for file in files)
         told = in_child(act, cpu=5 + 4 * usual) if chosen else ""
         killer = ENDLESS if told is None else told or None
         if told:
@@ -114,11 +116,14 @@ class Bench:
         for test in known:
             file = test.split("::")[0]
             place[file] = place.get(file, 0) + 1
-            cost = self.reach.seconds[test] * place[file] ** 0.5
+            alone = self.reach.seconds[test] + self.reach.first[file]
+            cost = alone * place[file] ** 0.5
             rank[test] = (-killed.get(test, 0), cost * NEARER ** shared_rooms(source, file))
-        chosen, total = list[str](), 0.0
+        chosen, total, begun = list[str](), 0.0, set[str]()
         for test in sorted(known, key=lambda one: rank[one]):
-            total += self.reach.seconds[test]
+            file = test.split("::")[0]
+            total += self.reach.seconds[test] + self.reach.first[file] * (file not in begun)
+            begun.add(file)
             if chosen and total > self.seconds:
                 break
             chosen.append(test)
