@@ -97,7 +97,9 @@ def test_every_set_of_visits_is_tried_once_and_what_needs_none_goes_with_each() 
     work = stream("work", certain(1.0), 9e3, ["a1"])
     ways = work.model_copy(
         update={
-            "way": tuple(work.way[0].model_copy(update={"options": (n,)}) for n in ("a1", "a2", "a3"))
+            "way": tuple(
+                work.way[0].model_copy(update={"options": (n,)}) for n in ("a1", "a2", "a3")
+            )
         }
     )
     calls = {"rigger": 900.0, "fitter": 700.0}
@@ -140,7 +142,9 @@ def test_what_an_arrival_says_is_the_mean_of_what_made_it(
     some.sampled_from([1, 2, 4, 12]),
     some.integers(1, 40),
 )
-def test_years_become_whole_periods_rounded_half_up(years: float, a_year: int, periods: int) -> None:
+def test_years_become_whole_periods_rounded_half_up(
+    years: float, a_year: int, periods: int
+) -> None:
     clock = Timeline(lead=0.0, periods=periods, periods_per_year=a_year, rate=0.1)
     found = int(clock.lasting(np.array(years)))
     exact = min(max(years * a_year, 1.0), periods)
@@ -170,7 +174,9 @@ def test_memory_counts_what_it_found_and_what_not_and_forgets_all() -> None:
 
 @given(
     some.lists(
-        some.lists(some.tuples(some.integers(0, 40), some.integers(-60, 60)), min_size=1, max_size=5),
+        some.lists(
+            some.tuples(some.integers(0, 40), some.integers(-60, 60)), min_size=1, max_size=5
+        ),
         min_size=1,
         max_size=3,
     )

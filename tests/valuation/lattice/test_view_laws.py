@@ -117,7 +117,9 @@ def test_what_is_expected_of_work_that_may_end_is_what_comes_on_average() -> Non
                 true = view.expected_margin(view.known_level(later), later)[row]
                 told = view.expected_margin(view.known_level(now), now, ahead)[row]
                 error = true[here].std() / np.sqrt(here.sum())
-                assert told[here].mean() == pytest.approx(true[here].mean(), abs=5 * error + 1e-6), k
+                assert told[here].mean() == pytest.approx(
+                    true[here].mean(), abs=5 * error + 1e-6
+                ), k
 
 
 def slow_chances(lives: Lives, row: int) -> Floats:
