@@ -66,7 +66,7 @@ class Reach:
 
     @functools.cached_property
     def first(self) -> Mapping[str, float]:
-        """By file, what the first test of it costs more where its tests share what they need [s]."""
+        """What the first test of a file costs more where its tests share what they need [s]."""
         most = {
             name.split()[0]: max(run.seconds for run in runs.values())
             for name, runs in self.runs.items()

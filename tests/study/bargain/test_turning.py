@@ -1,4 +1,4 @@
-"""Where a verdict turns, and what levels two quotes, on curves and cases that can be seen through."""
+"""Where a verdict turns and what levels two quotes, on curves that can be seen through."""
 
 import pytest
 from hypothesis import given, settings

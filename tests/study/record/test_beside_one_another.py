@@ -93,12 +93,12 @@ def test_money_goes_by_the_plan_in_use_else_by_the_cheapest() -> None:
         asked = case(STAGED, BANK, **({"use": use} if use else {}))
         ledger = used_ledger(asked, BARE)
         assert ledger is not None
-        cheapest = min(("staged", "bank"), key=lambda name: worth(asked, name))
+        cheapest = min(("staged", "bank"), key=worth)
         assert ledger.answer.id == (use or cheapest)
     assert used_ledger(shop.case(), BARE) is None
 
 
-def worth(asked: object, name: str) -> float:
+def worth(name: str) -> float:
     """What a plan costs at the order, over the rate of the case [money]."""
     ledger = used_ledger(case(STAGED, BANK, use=name), BARE)
     assert ledger is not None

@@ -20,7 +20,7 @@ from optioneer.valuation.timing.signals import (
     OTHER_DOUBT,
     Signals,
 )
-from tests.oracle.cases import between, case_of, certain, option, stream
+from tests.oracle.cases import between, case_of, option, stream
 from tests.valuation.engine import engine, futures
 
 COUNT = 24
@@ -67,41 +67,49 @@ def seen(case: Case) -> tuple[Signals, View]:
     return Signals(lattice, problem.growth, problem.timeline), made.view(lattice)
 
 
-def by_hand(signals: Signals, view: View, t: int) -> tuple[Floats, list[float]]:
-    """Every number at the start of a period, one after the other, and how much each is doubted."""
+Numbers = list[tuple[float, Floats]]
+"""Numbers one after the other, each with how much it is doubted."""
+
+
+def by_hand(signals: Signals, view: View, t: int) -> Numbers:
+    """Every number at the start of a period."""
     now, growth = range(t, t + 1), signals.growth
-    rows, doubts = list[Floats](), list[float]()
-
-    def add(doubt: float, *found: Floats) -> None:
-        rows.extend(found)
-        doubts.extend([doubt] * len(found))
-
     absent = (view.arrival > t).astype(np.float64)
     worth = growth.margin[signals.lattice.streams].mean(axis=1) * signals.timeline.annuity[0]
     left = view.remaining(view.known_level(now), now, 1) / np.maximum(worth, 1.0)[:, None]
-    for row, k in enumerate(signals.lattice.streams):
-        if growth.swing[k] > 0:
-            curves = [left[row] / (left[row] + knee) for knee in KNEES]
-            add(ABSENCE_DOUBT, 1.0 - absent[row], left[row], *curves)
-    add(ABSENCE_DOUBT, absent[0], absent[1], absent[0] * absent[1])
-    ends = [growth.life_range(int(k)) is not None or growth.life[k] < 6 for k in range(2)]
+    ends = [growth.life_range(k) is not None or growth.life[k] < 6 for k in range(2)]
+    rows: Numbers = []
+    for row in np.flatnonzero(growth.swing[:2] > 0):
+        curves = [left[row] / (left[row] + knee) for knee in KNEES]
+        rows += [(ABSENCE_DOUBT, each) for each in (1.0 - absent[row], left[row], *curves)]
+    rows += [(ABSENCE_DOUBT, each) for each in (absent[0], absent[1], absent[0] * absent[1])]
     for row in np.flatnonzero(ends):
-        add(ENDING_DOUBT, (left[row] > 0.0) * 1.0, left[row], left[row] ** 2)
-    if any(ends):
-        add(ENDING_DOUBT, left[0] * left[1])
+        powers = ((left[row] > 0.0) * 1.0, left[row], left[row] ** 2)
+        rows += [(ENDING_DOUBT, each) for each in powers]
+    rows += [(ENDING_DOUBT, left[0] * left[1])] if any(ends) else []
     for here, away in ((0, 1), (1, 0)):
         if ends[here] or growth.swing[here] > 0:
             x = left[here] * absent[away]
-            add(OTHER_DOUBT, x, x * left[here])
-    outlook = view.outlook(now)
-    for row in range(2) if outlook is not None else ():
-        if growth.loadings[row].any():
-            add(OTHER_DOUBT, absent[row] * outlook[row], absent[row] * outlook[row] ** 2)
+            rows += [(OTHER_DOUBT, x), (OTHER_DOUBT, x * left[here])]
+    return [*rows, *of_drivers(signals, view, now), *of_multipliers(signals, view, absent)]
+
+
+def of_drivers(signals: Signals, view: View, now: range) -> Numbers:
+    outlook, absent = view.outlook(now), view.absent(now)
+    if outlook is None:
+        return []
+    told = np.flatnonzero(signals.growth.loadings[:2].any(axis=1))
+    powers = [absent[row] * outlook[row] ** power for row in told for power in (1, 2)]
+    return [(OTHER_DOUBT, each) for each in powers]
+
+
+def of_multipliers(signals: Signals, view: View, absent: Floats) -> Numbers:
+    rows: Numbers = []
     for target, (multiplier, _) in zip(signals.lattice.targets, view.multipliers, strict=True):
         if target.bounds[0] < target.bounds[2]:
             spread = multiplier - target.bounds.mean()
-            add(OTHER_DOUBT, spread * absent[0], spread * absent[1])
-    return np.stack(rows), doubts
+            rows += [(OTHER_DOUBT, spread * absent[0]), (OTHER_DOUBT, spread * absent[1])]
+    return rows
 
 
 @pytest.mark.parametrize("name", MADE)
@@ -109,10 +117,10 @@ def test_every_number_is_what_it_is_said_to_be(name: str) -> None:
     signals, view = seen(MADE[name]())
     for t in (1, 3):
         now = range(t, t + 1)
-        expected, doubts = by_hand(signals, view, t)
+        doubts, expected = zip(*by_hand(signals, view, t), strict=True)
         found = signals.at(view, now, view.known_level(now))
-        assert found == pytest.approx(expected, abs=1e-12)
-        assert signals.doubt(np.ones((1, len(found))))[0].tolist() == doubts
+        assert found == pytest.approx(np.stack(expected), abs=1e-12)
+        assert signals.doubt(np.ones((1, len(found))))[0].tolist() == list(doubts)
 
 
 @pytest.mark.parametrize("name", MADE)
@@ -126,7 +134,7 @@ def test_several_periods_at_once_are_each_of_them(name: str) -> None:
 
 def test_where_hours_are_shared_what_is_left_and_the_price_of_an_hour_are_looked_at_too() -> None:
     signals, view = seen(crowded())
-    without, _ = by_hand(signals, view, 2)
+    without = by_hand(signals, view, 2)
     price = np.arange(6.0)[:, None] + np.linspace(1.0, 2.0, COUNT)
     priced = replace(view, hours=HoursSeen(view.hours.attendance, price))  # type: ignore[union-attr]
     known = view.known_level(range(2, 3))
