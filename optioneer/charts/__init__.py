@@ -36,8 +36,6 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
         the earliest``); dates as ISO text, in the order of rows.
     marks
         ``day`` and ``mark``: days that matter, such as the machine's arrival.
-    title
-        Title of the chart.
     """
     shown = labelled(tasks[:MOST_ROWS], "task")
     order = [row["task"] for row in shown]

@@ -32,8 +32,6 @@ def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
         in ten), `mean`, `worst` [money].
     currency
         ISO 4217 code, for the axis.
-    title
-        Title of the chart.
     """
     top = max(float(row["futures"]) for row in counted)
     panels = [

@@ -23,8 +23,6 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
 
     Parameters
     ----------
-    case
-        The case.
     package
         What is to be quoted; it can be ordered.
     advice

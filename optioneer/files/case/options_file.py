@@ -42,8 +42,6 @@ class Line:
         The table it stands in.
     raw
         Keys and values for the model, so far.
-    faults
-        What is wrong, so far.
     """
 
     where: str

@@ -32,10 +32,6 @@ class CaseFile:
 
     Parameters
     ----------
-    name
-        Its name.
-    read
-        Makes facts of its text.
     required
         Whether there is no case without it.
     """
@@ -62,8 +58,6 @@ class Reading:
 
     Parameters
     ----------
-    case
-        The case.
     notices
         What is no fault but should be known: files not read, figures that do nothing.
     texts

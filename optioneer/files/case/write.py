@@ -39,8 +39,6 @@ class Writer:
     ----------
     facts
         The fields of `Case` that it states.
-    read
-        Makes facts of its text.
     text
         The new text, from the old file, the facts it states, and the case.
     """
@@ -107,8 +105,6 @@ def write_case(case: Case, folder: Path, *, keep: bool = False, opened: str | No
 
     Parameters
     ----------
-    case
-        The case.
     folder
         Where to write it; made when it does not exist.
     keep
@@ -149,8 +145,6 @@ def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
 
     Parameters
     ----------
-    case
-        The case.
     texts
         Text by file name so far, with byte order marks; comments and layout stay.
 
@@ -181,13 +175,6 @@ def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
 
 def write_new_case(case: Case, folder: Path) -> None:
     """Write a case into a folder that does not exist yet or is empty: all of it, or nothing.
-
-    Parameters
-    ----------
-    case
-        The case.
-    folder
-        Where to write it.
 
     Raises
     ------

@@ -42,8 +42,6 @@ class GridColumn:
         Its name, unique in the table.
     field
         The key in the file that it states, or states a part of.
-    kind
-        What its cells are.
     help
         What it means, with its unit.
     choices

@@ -45,10 +45,6 @@ class Edits:
     ----------
     changed
         New cells by row and column.
-    added
-        New rows.
-    removed
-        Rows that go.
     """
 
     changed: Mapping[int, GridRow] = field(default_factory=dict)

@@ -54,10 +54,6 @@ class Document:
 
     Parameters
     ----------
-    name
-        Its file name.
-    values
-        What it holds.
     known
         The keys that may stand at the top of the file.
     faults
@@ -118,8 +114,6 @@ class Document:
         ----------
         model
             What to make of the table.
-        raw
-            The table.
         place
             Its place, such as ``machine`` or ``stream 'robot-work'``.
         **stand_in

@@ -48,8 +48,6 @@ def source(folder: Path, name: str, *, at: str = "") -> Source:
     ----------
     folder
         The case folder.
-    name
-        The file's name.
     at
         The name that it still has while a save is being finished; '' is its own.
 

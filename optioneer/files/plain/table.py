@@ -24,8 +24,6 @@ class Record:
     number
         1 for the first, counted as a spreadsheet does: blank ones count, a line break inside
         quotes does not.
-    cells
-        Their texts.
     raw
         Its text with quotes and line end.
     """
@@ -46,8 +44,6 @@ class CsvTable:
 
     Parameters
     ----------
-    delimiter
-        What separates its cells.
     columns
         Headings; '' for a column without one (all its cells are blank).
     heading
@@ -87,8 +83,6 @@ def table(source: Source, known: Collection[str], required: Collection[str]) -> 
 
     Parameters
     ----------
-    source
-        The text.
     known
         Headings that may occur.
     required

@@ -66,8 +66,6 @@ def recognised(text: str, machine: str = "") -> Recognised:
 
     Parameters
     ----------
-    text
-        What the line says.
     machine
         Kind of machine, '' where it is not known.
     """

@@ -24,10 +24,6 @@ class Book:
 
     Parameters
     ----------
-    name
-        What it is called.
-    sheets
-        Its sheets by name.
     cells
         Sheet and cell behind each place in a file.
     faults

@@ -26,8 +26,6 @@ class Filler:
     ----------
     book
         The workbook under reading.
-    listing
-        The listing.
     values
         Keys and values of the file so far, filled in place.
     """

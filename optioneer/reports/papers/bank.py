@@ -18,14 +18,10 @@ def bank_page(case: Case, told: AccountStudy, answer: BankAnswer, figures: Figur
 
     Parameters
     ----------
-    case
-        A checked case.
     told
         The account with the machine in it.
     answer
         What a lender sees of the plan.
-    figures
-        How amounts are said.
     """
     return (
         Heading(f"{case.machine.name}: for the bank", f"plan '{answer.plan}'"),

@@ -30,18 +30,12 @@ class Results:
 
     Parameters
     ----------
-    case
-        The case.
-    advice
-        The advice on it.
     lines
         What the price of the advised package is made of.
     account
         The advised package in the likeliest future.
     cash
         The ledgers of the ways of paying, if any are told.
-    version
-        Of the program.
     bank
         What a lender sees of the plan in use, or the cheapest, if any is told.
     """

@@ -86,8 +86,6 @@ def lenders_view(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
 
     Parameters
     ----------
-    found
-        The valued case.
     told
         Its account with the machine in it.
     plan

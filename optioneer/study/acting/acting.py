@@ -35,13 +35,6 @@ class ActingRequest(Request):
 def acting(request: ActingRequest, *, progress: Progress | None = None) -> Acting:
     """When to order what the advised package leaves for a retrofit.
 
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
-
     Raises
     ------
     TooLargeError

@@ -41,8 +41,6 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price, if any [money].
     """
@@ -80,8 +78,6 @@ def information(found: Valued, chosen: States, *, budget: float | None = None) -
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     budget

@@ -32,10 +32,6 @@ def precise_advice(
     ----------
     request
         What is asked; the case's own number of futures is tried first.
-    aim
-        How sure the answer shall be.
-    progress
-        Told how far the work is, 0..1.
 
     Returns
     -------

@@ -51,8 +51,6 @@ def proof(
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     advised

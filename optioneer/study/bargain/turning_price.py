@@ -51,8 +51,6 @@ class OptionBench:
 
     Parameters
     ----------
-    found
-        The valued case.
     option
         The option.
     run

@@ -19,8 +19,6 @@ class DatedCost:
         When it falls due.
     cents
         How much; a cost is above zero.
-    what, payee
-        In words.
     belongs_to
         The work it belongs to.
     """

@@ -97,8 +97,6 @@ class CashStudy:
         What goes into the JSON.
     ledgers
         One a plan, in the order of the file.
-    lines
-        What the price is made of.
     gap
         Between the cheapest and the safest plan; none when they are one.
     unfit
@@ -126,14 +124,10 @@ def cash(
     ----------
     case
         A checked case with ways of paying.
-    package
-        What is ordered.
     plan
         Id of the only plan to show; none: all of them.
     works
         Further dated costs: site, movers, tooling; none: those of the site.
-    delay
-        What comes otherwise than planned.
 
     Raises
     ------

@@ -66,8 +66,6 @@ def cures(
     ----------
     case
         A checked case with ways of paying.
-    package
-        What is ordered.
     study
         Its money under every plan.
     works

@@ -39,8 +39,6 @@ class Course:
 
     Parameters
     ----------
-    days
-        Of the milestones.
     business
         Which days banks are open.
     currency

@@ -96,10 +96,6 @@ def dealers_worth(case: Case, day: date, at: float | None = None) -> float:
 
     Parameters
     ----------
-    case
-        A checked case.
-    day
-        The day.
     at
         Borrowing rate; none: that of the case [1/year].
 
@@ -274,15 +270,6 @@ def cash_factor(case: Case) -> float:
 
 def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | None:
     """Borrowing rate at which two ways of paying one price cost the same; none if they never do.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    deals
-        The two.
-    clock
-        When things happen.
 
     Notes
     -----

@@ -32,8 +32,6 @@ class Due:
         What the deposit pays of it [cents].
     lent
         What the deposit does not pay [cents].
-    what
-        In words.
     """
 
     day: date
@@ -53,8 +51,6 @@ def dues(stages: Sequence[Stage], price: int, deposit: float, clock: Course) -> 
         What he gets [cents].
     deposit
         Share of it that is paid from the account.
-    clock
-        When things happen.
     """
     parts = split(price, [stage.share for stage in stages]) if stages else ()
     days = [clock.nominal(stage.when) for stage in stages]
@@ -87,8 +83,6 @@ class Bridged:
 
     Parameters
     ----------
-    entries
-        What it moves through the account.
     flows, deductible
         What it advances (above zero) and gets back, and its interest and fee, on the days agreed
         [cents].
@@ -149,8 +143,6 @@ class Deal:
 
     Parameters
     ----------
-    plan
-        The plan.
     price
         What the dealer gets [cents].
     entries

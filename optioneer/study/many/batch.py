@@ -34,8 +34,6 @@ class BatchErrand:
         The case; none where it cannot be read.
     wrong
         Why it cannot be read.
-    cells
-        What is changed.
     futures, seed
         Of the draws, instead of the case's own.
     """

@@ -22,8 +22,6 @@ class TaskStep:
 
     Parameters
     ----------
-    id, name
-        Id and what people call it.
     days
         Low, likely, high [working days, calendar days if `elapsed`].
     after
@@ -68,10 +66,6 @@ def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Task
     ----------
     case
         A case with a site.
-    supplies
-        What is bought.
-    moves
-        The moves, in order.
 
     Raises
     ------

@@ -32,20 +32,12 @@ def decision(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is decided on.
     inputs
         Text of each file of the case, by name.
     note
         Why, in the words of whoever decides.
     time
         When, with its zone.
-    version
-        Of the program.
-    progress
-        Told how far the work is.
 
     Raises
     ------
@@ -78,10 +70,6 @@ def planned(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is decided on.
     held
         Everything it has on the machine, standards included.
     advice

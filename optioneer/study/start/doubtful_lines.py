@@ -10,8 +10,6 @@ def of_kind(line: ListLine, kind: str) -> ListLine:
 
     Parameters
     ----------
-    line
-        The line.
     kind
         Id of the kind.
     """

@@ -47,12 +47,8 @@ class Wishes:
 
     Parameters
     ----------
-    machine
-        Kind of the machine.
     currency
         ISO code.
-    quoted
-        The day of the quote.
     order
         The day of the order; none: some weeks after the quote.
     margin_per_day
@@ -61,8 +57,6 @@ class Wishes:
         Rows of options that are wanted whatever they cost.
     never
         Ids of streams that are never done.
-    who
-        Who says so.
     """
 
     machine: str
@@ -86,8 +80,6 @@ def new_case(name: str, listing: Listing, wishes: Wishes) -> Case:
         Name of the case.
     listing
         The list; one of its lines is the machine, and all prices are clear.
-    wishes
-        What else is said.
 
     Raises
     ------

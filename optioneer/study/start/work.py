@@ -23,8 +23,6 @@ def proposed_streams(
     ----------
     options
         The options, with their kinds.
-    machine
-        Kind of the machine.
     base_price
         What it costs; margins are shares of it [money].
     """

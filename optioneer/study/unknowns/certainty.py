@@ -23,8 +23,6 @@ class OtherChoice:
 
     Parameters
     ----------
-    option
-        Its id.
     cluster
         Where it sits.
     advised
@@ -51,10 +49,6 @@ def hangs_on(
 
     Parameters
     ----------
-    choice
-        The option.
-    effects
-        Of all figures.
     beside
         What the site adds to each state of each cluster, shape (P,) each [money].
 

@@ -29,8 +29,6 @@ class Effect:
 
     Parameters
     ----------
-    ranged
-        The figure and its range.
     means
         By cluster, the mean cost of each state at `low`, here and at `high`, shape (P, 3) [money];
         meaningless where it is not known.
@@ -78,8 +76,6 @@ def effects(found: Valued, figures: Sequence[Ranged]) -> tuple[Effect, ...]:
 
     Parameters
     ----------
-    found
-        The valued case.
     figures
         With their ranges.
 

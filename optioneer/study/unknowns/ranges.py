@@ -79,14 +79,10 @@ class Ranged:
 
     Parameters
     ----------
-    figure
-        Which.
     here
         What the case says.
     low, high
         Ends of the range, ``low <= here <= high``.
-    why
-        Why it may be that far off.
     """
 
     figure: Figure
@@ -107,8 +103,6 @@ def ranged_figures(
 
     Parameters
     ----------
-    case
-        A checked case.
     spreads
         How far; none: as usual. A chance, life or stay that is told as a range is varied over it.
     only

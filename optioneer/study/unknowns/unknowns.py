@@ -22,8 +22,6 @@ class Unknowns:
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     beside
@@ -91,8 +89,6 @@ def unknowns_of(found: Valued, chosen: States, *, spreads: Spreads | None = None
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     spreads

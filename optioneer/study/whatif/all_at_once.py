@@ -132,8 +132,6 @@ class _StandIn:
     ----------
     baseline
         What is at stake.
-    varied
-        The figures.
     rows
         By piece, which figures touch it.
     quadratics

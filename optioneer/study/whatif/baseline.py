@@ -32,8 +32,6 @@ class OptionChoice:
 
     Parameters
     ----------
-    option
-        Its id.
     verdict
         As advised.
     cluster
@@ -139,12 +137,8 @@ def baseline_of(
 
     Parameters
     ----------
-    case
-        A checked case.
     futures
         To value changed figures on; no more than the case has.
-    progress
-        Told how far the work is, 0..1.
     far
         Who sweeps the clusters; none: this process.
 

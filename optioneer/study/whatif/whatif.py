@@ -41,8 +41,6 @@ class WhatIfRequest(Request):
 
     Parameters
     ----------
-    changes
-        The changes.
     budget
         Limit on the price of the package, if any [money].
     seconds

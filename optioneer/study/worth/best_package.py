@@ -27,8 +27,6 @@ def best_package(
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price, if any [money].
     within
@@ -143,8 +141,6 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
 
     Parameters
     ----------
-    found
-        The valued case.
     cluster
         The one.
     budget

@@ -19,8 +19,6 @@ class Passage:
 
     Parameters
     ----------
-    world
-        All futures.
     cost
         The cluster, every package of which was valued.
     start

@@ -39,8 +39,6 @@ class Listed(Lattice):
     ----------
     packages
         Level of each slot, shape (P, slots).
-    terms
-        The cluster.
     """
 
     packages: tuple[Levels, ...]
@@ -109,8 +107,6 @@ class Keeping:
 
     Parameters
     ----------
-    terms, timeline
-        The cluster and its clock.
     stay
         Period of the sale, shape (n,); empty where it is the horizon.
     """
@@ -162,10 +158,6 @@ class Appraisal:
 
     Parameters
     ----------
-    terms
-        The cluster.
-    world
-        The futures.
     run
         How to go through blocks of futures.
     ruled
