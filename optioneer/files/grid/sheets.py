@@ -61,7 +61,8 @@ _AMOUNTS = (
 
 def _option_column(stated: Stated) -> GridColumn:
     prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
-    return GridColumn(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
+    kind = "number" if stated.part else cells.cell_kind(stated)
+    return GridColumn(stated.heading, stated.heading, kind, prefix + stated.meaning, stated.words)
 
 
 _OPTIONS = tuple(map(_option_column, columns(Option)))
