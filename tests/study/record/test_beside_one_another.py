@@ -1,11 +1,12 @@
 """Two decisions, or a fact and its plan, beside one another: what differs, what is unlikely."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
+from optioneer.money.ledger import EntryKind
 from optioneer.study.advice.answers import Advice
-from optioneer.study.cash.answers import CashEntry, EntryKind
+from optioneer.study.cash.answers import CashEntry
 from optioneer.study.record.decide import planned, used_ledger
 from optioneer.study.record.differences import differences
 from optioneer.study.record.facts import PaidFact, Planned, Sealed
@@ -20,7 +21,17 @@ def sealed(
     held: tuple[str, ...], inputs: dict[str, str], *, advice: Advice | None = None
 ) -> Sealed:
     package = shop.package("advised", held, 1e5, 1e5)
-    return Sealed.model_construct(package=package, inputs=inputs, advice=advice)
+    return Sealed(
+        time=datetime(2027, 1, 1, tzinfo=UTC),
+        version="1",
+        case="demo",
+        currency="USD",
+        fingerprint="",
+        inputs=inputs,
+        package=package,
+        advice=advice,
+        planned=planned(shop.case(), BARE, ()),
+    )
 
 
 ONE = sealed(("a", "b"), {"x.toml": "k = 1\nl = 2\nm = 3", "gone.csv": "q"}, advice=shop.advice())
@@ -90,7 +101,7 @@ def test_a_payment_before_the_order_is_unlikely_and_one_on_its_day_is_not() -> N
 
 def test_money_goes_by_the_plan_in_use_else_by_the_cheapest() -> None:
     for use in (None, "staged", "bank"):
-        asked = case(STAGED, BANK, **({"use": use} if use else {}))
+        asked = case(STAGED, BANK) if use is None else case(STAGED, BANK, use=use)
         ledger = used_ledger(asked, BARE)
         assert ledger is not None
         cheapest = min(("staged", "bank"), key=worth)

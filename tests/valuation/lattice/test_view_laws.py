@@ -1,12 +1,13 @@
 """What a lattice sees of its futures: whole is the sum of its parts, and many periods are each."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
+from optioneer.model.growth import Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.lattice.outlays import flow_cost, held_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
@@ -42,13 +43,13 @@ def hidden_sale() -> Case:
     return case.model_copy(update={"machine": kept})
 
 
-def shop(streams: list[object]) -> Case:
+def shop(streams: Sequence[Stream]) -> Case:
     options = [
         option("probe", 10e3, 1.3, upkeep_per_year=400.0, resale_share=0.3),
         option("loader", 20e3, 1.5, resale_share=0.1),
     ]
     clock = {"horizon_years": 3.0, "periods_per_year": 2}
-    return case_of(options, streams, growth=clock, lead=0.4)  # type: ignore[arg-type]
+    return case_of(options, streams, growth=clock, lead=0.4)
 
 
 MADE: dict[str, Callable[[], Case]] = {
