@@ -108,7 +108,7 @@ def test_what_passing_a_level_costs_at_least_is_the_cheapest_of_all_above_it_and
         ]
         # Fitted in a period it may be paid in the next one; a bill counts at its least so far.
         expected = np.minimum.accumulate([*due[1:], due[-1]])
-        assert bills._price(0, level) == pytest.approx(expected)  # noqa: SLF001 - kept from callers
+        assert bills._price(0, level) == pytest.approx(expected)
 
 
 def test_within_a_budget_the_best_package_is_the_cheapest_that_keeps_it() -> None:
