@@ -1,5 +1,6 @@
 """What is outgrown after the order, against every future and period looked at one by one."""
 
+from dataclasses import replace
 from functools import cache
 from itertools import combinations
 
@@ -12,6 +13,7 @@ from optioneer.model.machine import Package
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.site_costs.later_bills import LaterBills
+from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package, price_limits
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued, valued
@@ -82,12 +84,21 @@ def test_bills_are_those_of_every_future_looked_at_by_itself(package: Package) -
 
 def test_beside_the_others_each_state_costs_what_its_whole_package_costs() -> None:
     known = found()
+    (step,) = known.site.steps
+    other = replace(step, uses={"loader": 30.0, "chiller": 1.0})
+    site = SiteTerm(
+        (step, other),
+        problem=known.problem,
+        world=known.world,
+        costs=known.costs,
+        means=known.means,
+    )
     for package in PACKAGES:
         states = states_of(known, package)
         for cluster in range(len(states)):
-            beside = known.site.now_beside(states, cluster)
+            beside = site.now_beside(states, cluster)
             whole = [
-                known.site.now((*states[:cluster], state, *states[cluster + 1 :]))
+                site.now((*states[:cluster], state, *states[cluster + 1 :]))
                 for state in range(len(beside))
             ]
             assert beside == pytest.approx(whole)
