@@ -1,4 +1,4 @@
-"""All answers about one case together: those of the plan in use, payer and payee of each payment."""
+"""All answers about one case together: the plan in use, payer and payee of each payment."""
 
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.cash.payments import payments

@@ -105,9 +105,9 @@ def test_a_condition_holds_first_where_all_of_it_does() -> None:
     rng = np.random.default_rng(6)
     shape = (6, 40)
     clues = Clues(
-        margin=rng.integers(0, 5, shape) * 1e3,
-        brings=rng.integers(0, 5, shape) * 4e3,
-        price=rng.integers(1, 5, shape) * 1e3,
+        margin=1e3 * rng.integers(0, 5, shape).astype(np.float64),
+        brings=4e3 * rng.integers(0, 5, shape).astype(np.float64),
+        price=1e3 * rng.integers(1, 5, shape).astype(np.float64),
         open=np.arange(6)[:, None] > rng.integers(0, 2, 40),
         since=np.arange(6) / 2.0,
     )
