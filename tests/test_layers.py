@@ -186,7 +186,6 @@ SHORT_FOR_A_REASON = {
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
     "valuation.worlds.swings": "one sum of its own kind",
-    "study.answer": "the base of every answer",
 }
 """Files of fewer lines, and why."""
 

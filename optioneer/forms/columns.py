@@ -55,8 +55,6 @@ class Column:
 
     Parameters
     ----------
-    field, key
-        Name in the fact, and in the file.
     part
         Which part of the value: a corner of a range, a place in a list, a key of a table.
     entry

@@ -39,13 +39,7 @@ QUESTIONS: dict[str, Question] = {
     ),
     "compare": Question(
         lambda case, told: comparison(
-            ComparisonRequest(
-                (
-                    case,
-                    case.model_copy(update={"name": "b"}),
-                )
-            ),
-            progress=told,
+            ComparisonRequest((case, case.model_copy(update={"name": "b"}))), progress=told
         ),
         4,
     ),

@@ -56,8 +56,6 @@ class Document:
     ----------
     known
         The keys that may stand at the top of the file.
-    faults
-        Gathered while it is read.
     """
 
     name: str
@@ -112,8 +110,6 @@ class Document:
 
         Parameters
         ----------
-        model
-            What to make of the table.
         place
             Its place, such as ``machine`` or ``stream 'robot-work'``.
         **stand_in

@@ -34,8 +34,6 @@ def entry(
 
     Parameters
     ----------
-    model
-        What to make of it.
     raw
         Keys and values as read.
     where

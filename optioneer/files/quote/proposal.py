@@ -51,10 +51,6 @@ def proposal(
     ----------
     data
         The bytes of the file, text or ``.xlsx``.
-    name
-        What the file is called.
-    mapping
-        What a person has settled before.
 
     Raises
     ------

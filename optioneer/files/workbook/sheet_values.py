@@ -24,8 +24,6 @@ class Filler:
 
     Parameters
     ----------
-    book
-        The workbook under reading.
     values
         Keys and values of the file so far, filled in place.
     """

@@ -49,8 +49,6 @@ def cash_page(
     ----------
     study
         Its money; of one plan every entry is shown, of several the quarters.
-    bands
-        Retrofits that may come.
     unpriced
         Works on the site that have no price yet.
     periods

@@ -14,8 +14,6 @@ def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> 
 
     Parameters
     ----------
-    listing
-        The list, as it was settled.
     done
         What was written, in a sentence.
     """

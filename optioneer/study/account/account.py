@@ -62,8 +62,6 @@ class AccountStudy:
     ----------
     answer
         What goes into the JSON.
-    study
-        What is contracted.
     plans
         One a way of paying, in the order of the file.
     """

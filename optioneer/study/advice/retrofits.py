@@ -93,13 +93,7 @@ def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[R
 
 
 def expected_bands(case: Case, found: Valued, package: Package) -> tuple[Band, ...]:
-    """What may be paid for retrofits after ordering `package`, year by year.
-
-    Parameters
-    ----------
-    found
-        The same, valued.
-    """
+    """What may be paid for retrofits after ordering `package`, year by year."""
     return bands(
         retrofit_payments(found, package),
         first_chips=case.dates.first_chips_date,

@@ -15,8 +15,6 @@ class DatedCost:
 
     Parameters
     ----------
-    date
-        When it falls due.
     cents
         How much; a cost is above zero.
     belongs_to

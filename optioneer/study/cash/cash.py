@@ -11,14 +11,7 @@ from optioneer.model.paying import AnyPlan, LeasePlan
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.credit import Daily, interest_below_zero, spans_below
-from optioneer.money.ledger import (
-    Entry,
-    balances,
-    by_day,
-    daily_balances,
-    days_below,
-    lowest,
-)
+from optioneer.money.ledger import Entry, balances, by_day, daily_balances, days_below, lowest
 from optioneer.money.rates import dated_rates, european_rates
 from optioneer.study.cash.answers import (
     CashAnswer,
@@ -55,8 +48,6 @@ class PlanLedger:
 
     Parameters
     ----------
-    deal
-        The plan for this price.
     entries
         In order, the rest of the business and works included.
     answer
@@ -332,11 +323,7 @@ def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
     safest = max(lows, key=lambda one: (lows[one], -costs[one]))
     if cheapest == safest:
         return cheapest, safest, None
-    return (
-        cheapest,
-        safest,
-        Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]),
-    )
+    return (cheapest, safest, Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]))
 
 
 def _decisive(cost: TrueCost) -> float:

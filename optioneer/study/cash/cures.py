@@ -66,8 +66,6 @@ def cures(
     ----------
     case
         A checked case with ways of paying.
-    study
-        Its money under every plan.
     works
         Further dated costs in it.
     plan

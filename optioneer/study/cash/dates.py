@@ -39,8 +39,6 @@ class Course:
 
     Parameters
     ----------
-    business
-        Which days banks are open.
     currency
         What is paid in, ISO 4217 code.
     asked

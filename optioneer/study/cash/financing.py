@@ -177,11 +177,7 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
 
 
 def _lenders(
-    case: Case,
-    plan: AnyPlan,
-    at: float,
-    flows: Sequence[Dated],
-    deductible: Sequence[Dated],
+    case: Case, plan: AnyPlan, at: float, flows: Sequence[Dated], deductible: Sequence[Dated]
 ) -> float:
     """Present value at the order of what passes between shop and lender after tax [cents].
 
@@ -208,8 +204,6 @@ def tax_saved(
 
     Parameters
     ----------
-    case, clock
-        The case and when things happen.
     days
         The day that it is valued at, and the one from which the property is in service; none: as
         the tax rules say.

@@ -59,12 +59,7 @@ def dues(stages: Sequence[Stage], price: int, deposit: float, clock: Course) -> 
     left = [max(share_in_cents(price, deposit) - one, 0) for one in paid]
     own = {k: min(parts[k], rest) for k, rest in zip(by_day, left[:-1], strict=True)}
     return [
-        Due(
-            days[k],
-            own[k],
-            parts[k] - own[k],
-            f"stage {k + 1} of {len(parts)}, {stage.when}",
-        )
+        Due(days[k], own[k], parts[k] - own[k], f"stage {k + 1} of {len(parts)}, {stage.when}")
         for k, stage in enumerate(stages)
     ]
 

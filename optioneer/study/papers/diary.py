@@ -52,8 +52,6 @@ def events(
 
     Parameters
     ----------
-    paid
-        Payments under one plan.
     ready
         The site's road to first chips; without it the dates of the case count.
     """

@@ -34,12 +34,8 @@ class Money:
 
     Parameters
     ----------
-    study
-        Every way of paying.
     chosen
         Id of the plan that the case uses; without one the cheapest.
-    bands
-        Retrofits that may come.
     unpriced
         Works on the site without a price.
     lender

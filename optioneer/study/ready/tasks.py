@@ -28,18 +28,12 @@ class TaskStep:
         What it waits for.
     elapsed
         Takes calendar days.
-    trades
-        Who does it; each can be in one place at a time.
     release, deadline
         First day it may start, last day it may end.
     lead_days
         Wanted done so long before the machine arrives.
     ready
         The site is not ready before it is done.
-    supply
-        The supply whose order and transport it is.
-    move
-        It moves something that stands in the way.
     basis
         Where its duration comes from.
     """

@@ -72,8 +72,6 @@ def planned(
     ----------
     held
         Everything it has on the machine, standards included.
-    advice
-        The advice on the case, if there is one.
     """
     ledger = used_ledger(case, package)
     verdicts = {each.option: each.verdict for each in advice.options} if advice else {}

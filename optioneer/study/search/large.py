@@ -99,8 +99,6 @@ class LargeCluster:
 
     Parameters
     ----------
-    case, problem, world
-        What is valued.
     cluster
         Which of its clusters.
     run

@@ -32,8 +32,6 @@ class Search:
 
     Parameters
     ----------
-    appraisal
-        What packages cost there.
     run
         A map over all cores.
     room

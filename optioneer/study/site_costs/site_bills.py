@@ -34,8 +34,6 @@ class SiteBills:
     ----------
     steps
         Steps whose level depends on the package.
-    costs
-        What the packages of each cluster cost.
     """
 
     def __init__(

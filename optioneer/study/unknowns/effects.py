@@ -74,11 +74,6 @@ def parabola(ranged: Ranged, values: Floats) -> Floats:
 def effects(found: Valued, figures: Sequence[Ranged]) -> tuple[Effect, ...]:
     """The effects of those figures that the futures tell something of, in their order.
 
-    Parameters
-    ----------
-    figures
-        With their ranges.
-
     Notes
     -----
     Chances count in proportion; margins, arrivals, lives, the stay and drivers are drawn, so that a

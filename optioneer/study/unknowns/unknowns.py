@@ -43,10 +43,7 @@ class Unknowns:
         lattice = self.found.costs[cluster].lattice
         holding = lattice.holding(index)
         choice = OtherChoice(
-            option,
-            cluster,
-            advised=holding == holding[self.chosen[cluster]],
-            otherwise=otherwise,
+            option, cluster, advised=holding == holding[self.chosen[cluster]], otherwise=otherwise
         )
         return hangs_on(choice, self.effects, self.beside)
 

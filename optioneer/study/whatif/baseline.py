@@ -32,8 +32,6 @@ class OptionChoice:
 
     Parameters
     ----------
-    verdict
-        As advised.
     cluster
         Where it sits.
     advised
@@ -52,8 +50,6 @@ class Baseline:
 
     Parameters
     ----------
-    found
-        The case valued in full.
     pieces
         The same case on fewer futures, to be valued again and again.
     package
@@ -62,8 +58,6 @@ class Baseline:
         The options with another choice, in the order of the file.
     npc
         Of the advised package, as the advice says [money].
-    answers
-        What the advice says of all options.
     base
         Means of the pieces with all figures as in the case.
     """

@@ -19,8 +19,6 @@ class Passage:
 
     Parameters
     ----------
-    cost
-        The cluster, every package of which was valued.
     start
         State that is ordered.
     some

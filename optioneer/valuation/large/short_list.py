@@ -15,13 +15,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.timing.journey import (
-    Journey,
-    JourneyInParts,
-    Trail,
-    journey,
-    trails_of,
-)
+from optioneer.valuation.timing.journey import Journey, JourneyInParts, Trail, journey, trails_of
 from optioneer.valuation.timing.policy import Mapper, Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.lives import sale_worth

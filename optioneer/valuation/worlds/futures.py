@@ -305,11 +305,7 @@ def _joined(sets: Iterable[Floats]) -> Floats:
 
 
 def arrival_period(
-    growth: Growth,
-    timeline: Timeline,
-    drivers: Floats,
-    shocks: Floats,
-    lots: Floats = _NO_LOTS,
+    growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats, lots: Floats = _NO_LOTS
 ) -> Ints:
     """Period in which each stream shows up, shape (K, N); T means never.
 

@@ -160,15 +160,7 @@ def test_the_better_quote_changes_at_the_rate_at_which_both_cost_the_same() -> N
         update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
     )
     exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison(
-        ComparisonRequest(
-            (
-                here,
-                foreign,
-            ),
-            exchange=exchange,
-        )
-    ).rate_turns
+    (turn,) = comparison(ComparisonRequest((here, foreign), exchange=exchange)).rate_turns
     assert (turn.currency, turn.rate) == ("EUR", 1.1)
     assert turn.turns_at == pytest.approx(1.25, rel=0.005)
 
@@ -179,27 +171,14 @@ def test_a_ranking_that_no_likely_rate_turns_says_so() -> None:
         update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
     )
     exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison(
-        ComparisonRequest(
-            (
-                here,
-                foreign,
-            ),
-            exchange=exchange,
-        )
-    ).rate_turns
+    (turn,) = comparison(ComparisonRequest((here, foreign), exchange=exchange)).rate_turns
     assert turn.turns_at is None
 
 
 def test_without_foreign_quotes_there_is_no_rate_to_turn() -> None:
     assert (
         comparison(
-            ComparisonRequest(
-                (
-                    named(ordinary(), "one"),
-                    named(ordinary(), "two"),
-                )
-            )
+            ComparisonRequest((named(ordinary(), "one"), named(ordinary(), "two")))
         ).rate_turns
         == ()
     )
