@@ -84,8 +84,10 @@ def warm(case: Path | None) -> None:
     """Find the preview of the case that will be asked for, and import what pages need after it."""
     if case is not None:
         _previewed(case)
-    from optioneer import charts  # noqa: F401, PLC0415 - imported to be ready
-    from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - likewise
+    from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
+    from optioneer.charts import screen  # noqa: PLC0415 - likewise
+
+    screen.trust()
 
 
 def _previewed(case: Path) -> None:
