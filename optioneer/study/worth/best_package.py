@@ -47,8 +47,7 @@ def best_package(
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
-    improve = better and found.mix.needed
-    return bettering(found, means, budget).bettered(chosen) if improve else chosen
+    return bettering(found, means, budget).bettered(chosen) if better else chosen
 
 
 def _best_with_purse(
