@@ -161,10 +161,10 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.advice.verdicts import quick_advice_on  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - the engine loads when asked
 
     key = ("preview", content(case))
-    return any_answer(key, lambda: quick_advice_on(valued(case, progress, few=True)))
+    return any_answer(key, lambda: sketched_advice_on(valued(case, progress, few=True)))
 
 
 FEW = 512

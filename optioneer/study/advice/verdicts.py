@@ -128,6 +128,8 @@ def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
 
 def sketched_advice_on(found: Valued) -> Advice:
     """The same, what the other choice costs a little too dear: all else would stay as it is."""
+    if isinstance(found, Pursed) or found.searches:
+        return quick_advice_on(found)
     return _advice_on(found, Alone(found), None, perfect_information)
 
 

@@ -133,12 +133,12 @@ class Signals:
     @property
     def kinds(self) -> tuple[object, ...]:
         """What each number tells of: with the same kinds the same things are looked at."""
-        told = self.growth.loadings[self.lattice.streams].any(axis=1)
+        told = [bool(self.growth.loadings[k].any()) for k in self.lattice.streams]
         hours = [row for row in range(len(self.lattice.streams)) if self._share_hours(row)]
         return (
             *(self.subsets, self.pairs, self.swinging, self._uncertain),
             *(self._ending, self._ending_pairs, self._multipliers),
-            *(tuple(told.tolist()), tuple(hours)),
+            *(tuple(told), tuple(hours)),
         )
 
     def doubt(self, own: Floats) -> Floats:

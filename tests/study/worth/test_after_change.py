@@ -82,8 +82,8 @@ def test_what_was_done_before_costs_now_what_it_costs(case: Case) -> None:
     found, anew = valued_after(before(), case), valued(case)
     assert found is not None
     whole = tuple(int(np.argmax(cost.lattice.price)) for cost in anew.costs)
-    costs = (each.cost(whole)[::FEWER] for each in (found, anew))  # mixed in each of these
-    np.testing.assert_allclose(*costs, rtol=1e-9)
+    ours, theirs = (each.cost(whole)[::FEWER] for each in (found, anew))  # mixed in each of these
+    np.testing.assert_allclose(ours, theirs, rtol=1e-9)
     for own in found.costs:
         assert (own.learned.mean(axis=1) >= own.hindsight - 1e-6).all()
     for state in (tuple(0 for _ in whole), whole):
