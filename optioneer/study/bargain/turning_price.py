@@ -28,6 +28,12 @@ FARTHEST = 1000.0
 TRIES = 20
 """Valuations after which a search gives up: two do where nothing kinks."""
 
+FOLLOWED = 4
+"""Valuations in which it follows the curve. What jumps is not found so: it is halved from then on."""
+
+NEAR = 10.0
+"""Times `close` within which what comes back of a price changes too little to value it anew."""
+
 
 @dataclass(frozen=True)
 class PriceTurn:
@@ -133,7 +139,9 @@ class OptionBench:
 
         def ordered(at: float) -> bool:
             """Whether the package advised holds it, at a price nearby."""
-            other = self._paying(there, at - place) if self.proportional else self.at(at)
+            near = not self.moves_hours and abs(at - place) <= NEAR * close
+            alike = self.proportional or near
+            other = self._paying(there, at - place) if alike else self.at(at)
             return bool(self.holding[best_package(other)[self.cluster]])
 
         return PriceTurn(flipped(ordered, price, close), exact=self.proportional)
@@ -182,8 +190,8 @@ def rising_root(
 
     Notes
     -----
-    Secant steps, kept between the places known to lie below and above 0, where every third step
-    halves what is left, for the curve may jump; each costs a valuation.
+    Secant steps, kept between the places known to lie below and above 0; after `FOLLOWED` of them
+    what is left is halved, for the curve may jump. Each costs a valuation.
     """
     (here, height), bracket = known, _Bracket()
     for number in range(TRIES):
@@ -192,7 +200,7 @@ def rising_root(
             return here
         if bracket.width <= close:
             return bracket.middle
-        halve = number % 3 == 2 and not np.isinf(bracket.width)  # noqa: PLR2004 - the third
+        halve = number >= FOLLOWED and not np.isinf(bracket.width)
         guess = max(bracket.middle if halve else bracket.guess(here - height / slope), 0.0)
         if guess == here:
             return None
