@@ -28,9 +28,6 @@ FARTHEST = 1000.0
 TRIES = 20
 """Valuations after which a search gives up: two do where nothing kinks."""
 
-FOLLOWED = 4
-"""Valuations in which it follows the curve. What jumps is not found so: it is halved from then on."""
-
 NEAR = 10.0
 """Times `close` within which what comes back of a price changes too little to value it anew."""
 
@@ -190,22 +187,24 @@ def rising_root(
 
     Notes
     -----
-    Secant steps, kept between the places known to lie below and above 0; after `FOLLOWED` of them
-    what is left is halved, for the curve may jump. Each costs a valuation.
+    Secant steps, kept between the places known to lie below and above 0; where one did not halve
+    the height what is left is halved, for the curve may jump. Each costs a valuation.
     """
     (here, height), bracket = known, _Bracket()
-    for number in range(TRIES):
+    jumps = False
+    for _ in range(TRIES):
         bracket = bracket.told(here, height)
         if abs(height) <= close * slope / 2:
             return here
         if bracket.width <= close:
             return bracket.middle
-        halve = number >= FOLLOWED and not np.isinf(bracket.width)
+        halve = jumps and not np.isinf(bracket.width)
         guess = max(bracket.middle if halve else bracket.guess(here - height / slope), 0.0)
         if guess == here:
             return None
         before, here = (here, height), guess
         height = curve(here)
+        jumps = abs(height) > abs(before[1]) / 2
         rise = (height - before[1]) / (here - before[0])
         slope = rise if rise > 0.0 else slope
     return bracket.guess(here - height / slope)
