@@ -24,8 +24,6 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
 
     Parameters
     ----------
-    case
-        The case.
     package
         What is to be quoted; it can be ordered.
     advice
@@ -53,16 +51,16 @@ def draw_first(case: Case, figures: Figures) -> None:
 
 def _offered(page: Page, figures: Figures, key: str) -> None:
     """A page as files to take along, and to be read here."""
-    for column, (label, name, kind, make) in zip(st.columns(3), FILES, strict=True):
-        column.download_button(
-            label,
-            data=_made(make, page, figures),
-            file_name=name,
-            mime=kind,
-            key=f"{key}-{name}",
-            on_click="ignore",
-            width="stretch",
-        )
+    with st.container(horizontal=True):
+        for label, name, kind, make in FILES:
+            st.download_button(
+                label,
+                data=_made(make, page, figures),
+                file_name=name,
+                mime=kind,
+                key=f"{key}-{name}",
+                on_click="ignore",
+            )
     with fold.under("Read it here", key):
         show.page(page)
 
@@ -88,8 +86,8 @@ def _mail(page: Page, _: Figures) -> bytes:
 
 WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 FILES: tuple[tuple[str, str, str, Callable[[Page, Figures], bytes]], ...] = (
-    ("Request as DOCX", "request.docx", WORD, _letter),
+    ("Request as a letter", "request.docx", WORD, _letter),
     ("Request as PDF", "request.pdf", "application/pdf", _sheet),
-    ("Request as text for e-mail", "request.txt", "text/plain", _mail),
+    ("Request as an e-mail", "request.txt", "text/plain", _mail),
 )
 """Label, name, kind and maker of each file."""
