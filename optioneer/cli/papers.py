@@ -37,6 +37,10 @@ def report(
         typer.Option("--break-even", help="Also say at which chance each verdict turns (slow)."),
     ] = False,
     plan: shell.PlanId = None,
+    with_bargain: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--with-bargain", help="Also append the negotiation sheet (slow)."),
+    ] = False,
 ) -> None:
     """Write the decision on two sheets, with an appendix that proves it."""
     from optioneer.reports.papers.report import foot
@@ -45,6 +49,10 @@ def report(
     from optioneer.study.papers.dossier import dossier
 
     kind = kind_of(out, ("html", "pdf"))
+    if with_bargain and budget is not None:
+        raise RequestError(
+            "--with-bargain tells prices without a budget. Leave --budget away, or the sheet."
+        )
     request = AdviceRequest(
         shell.read(case),
         futures=futures,
@@ -55,7 +63,7 @@ def report(
         prove=True,
     )
     with progress_bar(weighing(request.counted)) as progress:
-        told = dossier(request, progress=progress)
+        told = dossier(request, bargain=with_bargain, progress=progress)
     figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
         told, figures, pictures=pictures(told, figures), version=version, record=record_words(case)
