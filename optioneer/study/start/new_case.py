@@ -202,7 +202,7 @@ OptionDraft = dict[str, Any]
 
 def _drafts(lines: Sequence[ListLine], must: Collection[int]) -> list[OptionDraft]:
     taken: set[str] = set()
-    held: set[str] = set()
+    held: set[str | None] = set()
     found = []
     for line in lines:
         kind = usual_kinds().by_id[line.kind or NOT_PLACED]
@@ -210,7 +210,7 @@ def _drafts(lines: Sequence[ListLine], must: Collection[int]) -> list[OptionDraf
         slot = kind.slot
         if line.included and slot in held:
             slot = None  # a second standard beside the first has a place of its own
-        held |= {slot} if line.included and slot else set()
+        held |= {slot} if line.included else set()
         found.append(
             {
                 "option": name,

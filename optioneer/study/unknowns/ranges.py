@@ -91,6 +91,12 @@ class Ranged:
     high: float
     why: str = ""
 
+    @property
+    def told(self) -> dict[str, Any]:
+        """The figure with its range, in the names of answers."""
+        figure, ends = self.figure, {"low": self.low, "high": self.high}
+        return {"what": figure.what, "name": figure.name, "here": self.here, **ends}
+
     def at(self, share: float) -> float:
         """The value that lies `share` of the way from `low` to `high`."""
         return self.low + share * (self.high - self.low)

@@ -65,11 +65,7 @@ class Unknowns:
     ) -> WorthOfFigure:
         ranged, figure = effect.ranged, effect.ranged.figure
         return WorthOfFigure(
-            what=figure.what,
-            name=figure.name,
-            here=ranged.here,
-            low=ranged.low,
-            high=ranged.high,
+            **ranged.told,
             why=ranged.why,
             worth=worth_of_knowing(effect, self.beside),
             adds=adds,

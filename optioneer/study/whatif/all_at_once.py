@@ -305,17 +305,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
         checked_futures=baseline.found.case.growth.futures,
         advised=baseline.advised,
         site_kept=baseline.site_kept,
-        varied=tuple(
-            Varied(
-                what=each.figure.what,
-                name=each.figure.name,
-                here=each.here,
-                low=each.low,
-                high=each.high,
-                why=each.why,
-            )
-            for each in stand_in.varied
-        ),
+        varied=tuple(Varied(**each.told, why=each.why) for each in stand_in.varied),
         npc=spreads[0],
         options=tuple(sorted(options, key=lambda each: (-each.turned, each.option))),
     )

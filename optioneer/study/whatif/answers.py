@@ -4,6 +4,7 @@ from pydantic import Field
 
 from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.answer import SEARCHED, Answer, DrawnAnswer, Verdict
+from optioneer.study.unknowns.answers import FigureRange
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import What
 
@@ -79,17 +80,9 @@ class Turning(DrawnAnswer):
     options: tuple[OptionTurns, ...]
 
 
-class Varied(Answer):
+class Varied(FigureRange):
     """A figure that is varied, and its range."""
 
-    what: What
-    name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float = Field(
-        description="As in the case: of three figures the likeliest; of a life or stay that is "
-        "not told the horizon."
-    )
-    low: float
-    high: float
     why: str = Field(default="", description="Why it may be that far off.")
 
 

@@ -155,11 +155,7 @@ def _ends(valued: _Valued, ranged: Ranged) -> Ends:
     moved = np.maximum(np.abs(low - here), np.abs(high - here))[1:] > CENT
     low_turned, high_turned = turned_away(low)[1:], turned_away(high)[1:]
     return Ends(
-        what=ranged.figure.what,
-        name=ranged.figure.name,
-        here=ranged.here,
-        low=ranged.low,
-        high=ranged.high,
+        **ranged.told,
         why=ranged.why,
         npc_low=npc[0],
         npc_high=npc[2],
