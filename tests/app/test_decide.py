@@ -12,7 +12,7 @@ from optioneer.app.engine.drafts import Draft, new_draft
 from optioneer.app.engine.words import COMMANDS, PAGES
 from optioneer.app.main import MODULES
 from optioneer.app.money.curve import way_names
-from optioneer.app.money.lender_view import ACCOUNT, LENDER, with_names
+from optioneer.app.money.lender_view import ACCOUNT, LENDER, ways_called
 from optioneer.app.session.state import Session
 from optioneer.cli import app
 from optioneer.errors import RequestError
@@ -196,7 +196,7 @@ def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
         assert title in seen
     case = with_first_chips(reading_of("small-mill", texts).case)
     _, told = asked_account(AccountRequest(case, package="bare"))
-    answer = with_names(told.answer, way_names(case))
+    answer = ways_called(told.answer, way_names(case))
     before = len(test.get("vega_lite_chart"))
     test.segmented_control(key="lender").set_value(ACCOUNT).run()
     seen = texts_of(test).replace("\\", "")

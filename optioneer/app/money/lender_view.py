@@ -55,7 +55,7 @@ def draw(case: Case, package: str | None, plan: str, figures: Figures) -> None:
             parts = bank_page(found.case, told, view, figures)
             show.page(tuple(part for part in parts if not isinstance(part, Heading)))
         else:
-            _account(with_names(told.answer, way_names(reply.about)), figures)
+            _account(ways_called(told.answer, way_names(reply.about)), figures)
 
 
 def _account(answer: AccountAnswer, figures: Figures) -> None:
@@ -92,7 +92,7 @@ def band_rows(plan: PlanAccount, figures: Figures) -> list[dict[str, Any]]:
     ]
 
 
-def with_names(answer: AccountAnswer, names: Mapping[str, str]) -> AccountAnswer:
+def ways_called(answer: AccountAnswer, names: Mapping[str, str]) -> AccountAnswer:
     """The same with every way of paying called by its name."""
     return answer.model_copy(
         update={

@@ -185,8 +185,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .verdicts .scale { grid-template-columns: minmax(0, 1fr); }
   .verdicts .scale > span { display: none; } .verdicts .scale .track { margin-left: 1rem; }
   .verdicts .scale .track span:nth-child(even) { display: none; }
-  table.facts th:first-child { min-width: 7.5rem; }
-  table.facts td.text:last-child { min-width: 11rem; }
+  [tabindex] > table.facts th:first-child { min-width: 7.5rem; }
+  [tabindex] > table.facts td.text:last-child { min-width: 11rem; }
   [role="radiogroup"] { flex-wrap: wrap; }
   .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
   .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
