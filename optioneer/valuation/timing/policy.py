@@ -36,6 +36,11 @@ class Correction:
     low: Floats
     high: Floats
 
+    @cached_property
+    def _plain(self) -> bool:
+        """Whether the rule's own estimate counts as it is."""
+        return bool((self.weight == 1.0).all())
+
     def of(self, states: Indices) -> "Correction":
         """The part for `states`."""
         return Correction(
@@ -45,7 +50,7 @@ class Correction:
     def applied(self, rule: Floats, signals: Floats) -> Floats:
         """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
         estimate: Floats = self.slope @ signals
-        estimate += rule * self.weight[:, None]
+        estimate += rule if self._plain else rule * self.weight[:, None]
         return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
 
 
@@ -97,12 +102,12 @@ class Policy:
         corrections = [self.learned(t) for t in periods]
         if self.signals is None or not any(corrections):
             return rule
-        signals, estimate = self.signals.at(view, periods, known), rule.copy()
+        signals, estimate = self.signals.at(view, periods, known), list[Floats]()
         for place, correction in enumerate(corrections):
-            if correction is not None:
-                now = view.moments(place)
-                estimate[:, now] = correction.applied(rule[:, now], signals[:, now])
-        return estimate
+            now = view.moments(place)
+            own = rule[:, now]
+            estimate.append(own if correction is None else correction.applied(own, signals[:, now]))
+        return estimate[0] if len(estimate) == 1 else np.concatenate(estimate, axis=1)
 
 
 @dataclass(frozen=True)
