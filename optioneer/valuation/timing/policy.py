@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.moves import BestMoves, best_choice, values_at
+from optioneer.valuation.lattice.moves import BestMoves, best_choice
 from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.signals import Signals
@@ -192,10 +192,13 @@ def policy_choices(
 
 def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
-    now = choice.paid + flow
-    for place in reversed(range(now.shape[1] // view.futures.count)):
-        moments = view.moments(place)
-        to_go = values_at(to_go, choice.state[:, moments])
+    now, count = choice.paid + flow, view.futures.count
+    place = choice.state * count
+    place += np.tile(np.arange(count), now.shape[1] // count)
+    for period in reversed(range(len(periods))):
+        moments = view.moments(period)
+        # The rows are known to exist; "clip" only spares numpy the check.
+        to_go = to_go.ravel().take(place[:, moments], mode="clip")
         to_go += now[:, moments]
-        close(view, periods[place], to_go)
+        close(view, periods[period], to_go)
     return to_go
