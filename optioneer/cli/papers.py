@@ -35,10 +35,7 @@ def report(
         bool,
         typer.Option("--break-even", help="Also say at which chance each verdict turns (slow)."),
     ] = False,
-    plan: Annotated[
-        str | None,
-        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
-    ] = None,
+    plan: shell.PlanId = None,
 ) -> None:
     """Write the decision on two sheets, with an appendix that proves it."""
     from optioneer.reports.papers.report import foot
@@ -60,11 +57,7 @@ def report(
         told = dossier(request, progress=progress)
     figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
-        told,
-        figures,
-        pictures=pictures(told, figures),
-        version=version,
-        record=record_words(case),
+        told, figures, pictures=pictures(told, figures), version=version, record=record_words(case)
     )
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 

@@ -37,10 +37,7 @@ OTHER_PAGES = ("buyer", "bookkeeper", "first-chips", "case", "answer")
 EVERY = 8
 """Steps from one look at another page to the next."""
 
-ENDED = (
-    ForwardMsg.FINISHED_SUCCESSFULLY,
-    ForwardMsg.FINISHED_FRAGMENT_RUN_SUCCESSFULLY,
-)
+ENDED = (ForwardMsg.FINISHED_SUCCESSFULLY, ForwardMsg.FINISHED_FRAGMENT_RUN_SUCCESSFULLY)
 """How a drawing ends that is not begun anew at once."""
 
 

@@ -23,8 +23,6 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
 
     Parameters
     ----------
-    case
-        The case.
     package
         What is to be quoted; it can be ordered.
     advice
@@ -40,16 +38,16 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
     )
     asked = questions(case, package, advice=advice)
     page = request_page(case, package, asked, figures, own_figures=own)
-    for column, (label, name, kind, make) in zip(st.columns(3), FILES, strict=True):
-        column.download_button(
-            label,
-            data=_made(make, page, figures),
-            file_name=name,
-            mime=kind,
-            key=f"request-{name}",
-            on_click="ignore",
-            width="stretch",
-        )
+    with st.container(horizontal=True):
+        for label, name, kind, make in FILES:
+            st.download_button(
+                label,
+                data=_made(make, page, figures),
+                file_name=name,
+                mime=kind,
+                key=f"request-{name}",
+                on_click="ignore",
+            )
     with fold.under("Read it here", "request"):
         show.page(page)
 
@@ -75,8 +73,8 @@ def _mail(page: Page, _: Figures) -> bytes:
 
 WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 FILES: tuple[tuple[str, str, str, Callable[[Page, Figures], bytes]], ...] = (
-    ("Request as DOCX", "request.docx", WORD, _letter),
+    ("Request as a letter", "request.docx", WORD, _letter),
     ("Request as PDF", "request.pdf", "application/pdf", _sheet),
-    ("Request as text for e-mail", "request.txt", "text/plain", _mail),
+    ("Request as an e-mail", "request.txt", "text/plain", _mail),
 )
 """Label, name, kind and maker of each file."""

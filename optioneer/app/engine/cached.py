@@ -238,12 +238,8 @@ def cash(
     ----------
     case
         Under the conditions that are tried.
-    package
-        What is ordered.
     planned
         The case as it is, which the works on the site are taken from; default: the same.
-    delay
-        What comes otherwise than planned.
     """
     from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.cash.dates import ON_TIME  # noqa: PLC0415 - the engine loads when asked

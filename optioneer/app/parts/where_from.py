@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from optioneer.app.engine.words import escaped
+from optioneer.app.parts import fold
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.sources import STANDINGS, Standing, figures, origins, rests
@@ -68,7 +69,7 @@ def of_part(case: Case, file: str, written: Figures) -> None:
         return
     counts = {one: float(sum(s == one for s in own.values())) for one in STANDINGS}
     st.html(bars({"figures here": {one: count for one, count in counts.items() if count}}, written))
-    with st.expander(f"Where each of these figures is from ({len(own)})"):
+    with fold.under(f"Where each of these figures is from ({len(own)})", f"from-{file}"):
         frame = _listed(case, own, written)
         st.dataframe(
             frame,

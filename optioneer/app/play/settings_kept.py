@@ -34,8 +34,6 @@ class KeptSetting:
 
     Parameters
     ----------
-    name
-        What it is called.
     asked
         What it changes of the case.
     positions

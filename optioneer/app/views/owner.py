@@ -73,7 +73,8 @@ def _asked(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider
     """What the sliders say, and the sliders."""
     st.subheader("What if")
     st.caption(
-        "Drivers move in standard deviations: +1 is as strong as one future in six, or stronger."
+        "How strongly each of the first comes true: 0 as usual, +1 as strong as in one future of "
+        "six or stronger, -1 as weak as in one of six or weaker."
     )
     asked = list(figures_to_play.chosen(main := figures_to_play.drivers(case)))
     asked += figures_to_play.chosen(more := figures_to_play.of_the_case(case))
@@ -168,11 +169,13 @@ def _headline(case: Case, pair: Pair, figures: Figures, *, final: bool) -> None:
     kind = "the full answer" if final else "a preview"
     st.caption(f"On {after.futures:,} futures: {kind}.")
     show.show(Paragraph(what_to_order(case, after, figures), strong=True))
-    price, cost, gap = st.columns(3)
-    price.metric("Price", figures.quoted(after.advised.price))
-    cost.metric("Net present cost", figures.amount(after.advised.npc))
-    gap.metric(
-        "Against the case as it is", figures.amount(after.advised.npc - pair.before.advised.npc)
+    gap = after.advised.npc - pair.before.advised.npc
+    show.glance(
+        {
+            "Price": figures.quoted(after.advised.price),
+            "Net present cost": figures.amount(after.advised.npc),
+            "Against the case as it is": figures.amount(gap),
+        }
     )
     show.show(Paragraph(keeping(pair, figures)))
 

@@ -41,9 +41,7 @@ def _turning(case: Case, one: HangsOn, figures: Figures) -> str:
 def plain_label(case: Case, what: What, name: str) -> str:
     """A figure in the owner's words: of a driver how strongly it comes, where it is not shifted."""
     label = figure_label(case, what, name)
-    if what != "nudge":
-        return label
-    return f"how strongly '{label.removeprefix('Nudge of ')}' comes true"
+    return f"{label[0].lower()}{label[1:]}" if what == "nudge" else label
 
 
 def how_many_stand(case: Case, advice: Advice) -> str:

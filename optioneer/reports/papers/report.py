@@ -45,10 +45,6 @@ def report(
 
     Parameters
     ----------
-    told
-        All answers.
-    figures
-        How amounts are said.
     pictures
         Charts by name: `spread`, `otherwise`, `frontier`, `balance`, `road`; any may be absent.
     version

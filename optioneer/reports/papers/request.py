@@ -28,14 +28,6 @@ def request_page(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is to be quoted.
-    asked
-        The questions.
-    figures
-        How amounts are said.
     own_figures
         Whether the buyer's own guesses of later prices and standstill go out too.
     """

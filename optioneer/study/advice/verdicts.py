@@ -10,23 +10,14 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package as Candidate
-from optioneer.study.advice.answers import (
-    Advice,
-    FrontierPoint,
-    Information,
-    OptionAnswer,
-)
+from optioneer.study.advice.answers import Advice, FrontierPoint, Information, OptionAnswer
 from optioneer.study.advice.hours import hours_answer
-from optioneer.study.advice.information import (
-    information,
-    perfect_information,
-    rare_streams,
-)
+from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
-from optioneer.study.answer import Verdict
+from optioneer.study.answer import Verdict, draws_of
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
 from optioneer.study.site_costs.site_bills import States
@@ -159,10 +150,7 @@ def _plain_advice(
         )
         gap = None if search is None else search.gap
         return Advice(
-            case=case.name,
-            currency=case.machine.currency,
-            futures=case.growth.futures,
-            seed=case.growth.seed,
+            **draws_of(case),
             budget=budget,
             advised=advised,
             packages=tuple(

@@ -57,8 +57,6 @@ def answered(case: Case, figure: Figure, answer: str) -> Case:
 
     Parameters
     ----------
-    case
-        The case.
     figure
         Which figure.
     answer

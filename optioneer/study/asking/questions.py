@@ -72,10 +72,6 @@ def next_questions(
 
     Parameters
     ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
     pool
         Who values; none: this process. The answer is the same.
 
@@ -174,12 +170,8 @@ def known_of(
 
     Parameters
     ----------
-    request
-        What is asked.
     found
         Its case, valued.
-    progress
-        Told how far the work is, 0..1.
     far
         Workers, from `executor.opened`; none: this process.
     """

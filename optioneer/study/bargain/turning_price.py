@@ -51,8 +51,6 @@ class OptionBench:
 
     Parameters
     ----------
-    found
-        The valued case.
     option
         The option.
     run
@@ -228,10 +226,11 @@ def flipped(ordered: Callable[[float], bool], price: float, close: float) -> flo
     while not ordered(max(low, 0.0)) and low > 0.0 and step < FARTHEST * close:
         step *= 2.0
         low, high = low - step, low
+    low = max(low, 0.0)  # no price is below nothing
     while high - low > 2.0 * close:
         middle = (low + high) / 2.0
         low, high = (middle, high) if ordered(middle) else (low, middle)
-    return max((low + high) / 2.0, 0.0)
+    return (low + high) / 2.0
 
 
 @dataclass(frozen=True)

@@ -19,8 +19,6 @@ def questions(
 
     Parameters
     ----------
-    case
-        A checked case.
     package
         What is to be ordered; it can be ordered.
     advice

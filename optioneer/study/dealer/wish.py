@@ -67,8 +67,6 @@ class Wish:
 
     Parameters
     ----------
-    case
-        A checked case.
     held
         Ids of everything that the package has on the machine.
     later

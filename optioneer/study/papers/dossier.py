@@ -34,14 +34,8 @@ class Money:
 
     Parameters
     ----------
-    study
-        Every way of paying.
     chosen
         Id of the plan that the case uses; without one the cheapest.
-    delays
-        What delays would do.
-    bands
-        Retrofits that may come.
     unpriced
         Works on the site without a price.
     lender
@@ -68,20 +62,14 @@ class Dossier:
 
     Parameters
     ----------
-    case
-        The facts.
     fingerprint
         Hash over them.
-    advice
-        What to order, and how sure that is.
     package
         The advised package.
     money
         None: the case tells no way of paying.
     ready
         None: the case tells no site.
-    questions
-        What to ask the dealer.
     acting
         When to order what waits; none where too many packages are tied together to play it.
     """

@@ -49,8 +49,6 @@ def worth_together(
 
     Parameters
     ----------
-    effects
-        Of the figures.
     beside
         What the site adds to each state of each cluster, shape (P,) each [money].
     here

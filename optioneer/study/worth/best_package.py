@@ -27,8 +27,6 @@ def best_package(
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price, if any [money].
     within
@@ -49,8 +47,7 @@ def best_package(
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
-    improve = better and found.mix.needed
-    return bettering(found, means, budget).bettered(chosen) if improve else chosen
+    return bettering(found, means, budget).bettered(chosen) if better else chosen
 
 
 def _best_with_purse(
@@ -144,8 +141,6 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
 
     Parameters
     ----------
-    found
-        The valued case.
     cluster
         The one.
     budget

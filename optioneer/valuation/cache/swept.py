@@ -41,8 +41,6 @@ class Swept:
 
     Parameters
     ----------
-    policy
-        The learned policy.
     learned, hindsight
         Realised cost of each state under it and with the future known, shape (P, N) [money];
         infinite for states that are not valid.

@@ -26,8 +26,6 @@ class Bettering:
 
     Parameters
     ----------
-    mix
-        What the mix costs beyond the price of an hour.
     means
         Mean cost of each state at that price, shape (P,) a cluster [money].
     beside

@@ -47,8 +47,6 @@ class Signals:
     ----------
     lattice
         What is valued.
-    growth, timeline
-        The scenario and its clock.
     """
 
     lattice: Lattice
