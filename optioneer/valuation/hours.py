@@ -26,6 +26,10 @@ Steps = tuple[float, tuple[Doing, ...]]
 """A set of ways: the share earned without an hour, then share an hour and hours, step by step."""
 
 
+MOST_BITS = 62
+"""Ways of a stream of which a whole number can say which are owned."""
+
+
 @dataclass(frozen=True)
 class Attendance:
     """Hours in which somebody is there for the machine.
@@ -204,6 +208,9 @@ def way_sets(
 
 def _kinds(has: Bools) -> tuple[Bools, Indices]:
     """Different rows of a table, and which of them each row is."""
+    if has.shape[1] > MOST_BITS:
+        kinds, kind = np.unique(has, axis=0, return_inverse=True)
+        return kinds, kind.reshape(-1)
     codes = has @ (1 << np.arange(has.shape[1], dtype=np.int64)[::-1])
     _, first, kind = np.unique(codes, return_index=True, return_inverse=True)
     return has[first], kind
