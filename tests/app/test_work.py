@@ -79,6 +79,18 @@ def test_a_quick_answer_is_there_before_the_better_one() -> None:
     assert errand.answer == "full"
 
 
+def test_better_answers_wait_for_a_slider_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(work, "PAUSE", LONG)
+    stages = (lambda _: "preview", lambda _: "full")
+    calm, moving = Bench().ask("a", *stages, calm=True), Bench().ask("a", *stages)
+    calm.wait(LONG, answers=2)
+    assert calm.answer == "full"
+    moving.wait(LONG)
+    assert (moving.answer, moving.alive) == ("preview", True)
+    moving.stop()
+    moving.wait(LONG, answers=2)
+
+
 def test_what_was_stopped_stays_stopped_until_asked_anew() -> None:
     bench, counted = Bench(), Counted()
     errand = bench.ask("a", counted.stage(1))

@@ -119,6 +119,8 @@ class Errand:
         Whether something else was asked for instead.
     turn
         The drawing of the page that asked for it last.
+    calm
+        Whether no slider moves that would soon ask for something else.
     """
 
     key: Hashable
@@ -130,6 +132,7 @@ class Errand:
     left: bool = False
     gave_way: bool = False
     turn: int = 0
+    calm: bool = False
     _begun: float | None = None
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
@@ -209,7 +212,7 @@ class Errand:
     def _answer(self) -> None:
         first = len(self.answers)
         for number, stage in enumerate(self.stages[first:]):
-            if number:
+            if number and not self.calm:
                 self._stop.wait(PAUSE)
             if self.gave_way:
                 raise StoppedError
@@ -252,7 +255,9 @@ class Bench:
         with self._lock:
             self._turn += 1
 
-    def ask(self, key: Hashable, *stages: WorkStage, enough: int | None = None) -> Errand:
+    def ask(
+        self, key: Hashable, *stages: WorkStage, enough: int | None = None, calm: bool = False
+    ) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
         A new one waits for what the same drawing asked for before.
@@ -265,12 +270,14 @@ class Bench:
             A quick answer first, then better ones.
         enough
             So many answers are all that is needed now; then it gives way to anything else.
+        calm
+            Whether better answers are begun at once, as no slider moves.
         """
         with self._lock:
             errand = self._known(key, enough)
             if errand is None:
                 so_far = self._done[key].answers if key in self._done else ()
-                errand = Errand(key, stages, answers=list(so_far), present=self._present)
+                errand = Errand(key, stages, list(so_far), present=self._present, calm=calm)
                 self._make_room()
                 self._waiting.append(errand)
                 if self._running is None:
