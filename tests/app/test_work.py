@@ -127,6 +127,24 @@ def test_no_more_run_at_once_than_there_are_cores(monkeypatch: pytest.MonkeyPatc
     assert counted.most == 2
 
 
+def test_a_first_answer_waits_for_nobody_whose_better_answer_takes_long(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(work, "CORES", Cores(1))
+    monkeypatch.setattr(work, "QUICK", Cores(1))
+    slow = threading.Event()
+    stages = (lambda _: "preview", lambda _: slow.wait(LONG) and "full")
+    people = []
+    for _ in range(work.MOST_WAITING + 3):
+        people.append(Bench().ask("a", *stages, calm=True))
+        people[-1].wait(LONG)
+    assert [(each.answer, each.alive) for each in people] == [("preview", True)] * len(people)
+    slow.set()
+    for each in people:
+        each.wait(LONG, answers=2)
+    assert {each.answer for each in people} == {"full"}
+
+
 def test_when_too_many_wait_the_next_is_told_that_the_server_is_busy() -> None:
     cores, held = Cores(1), threading.Event()
     cores.take(lambda: False)
