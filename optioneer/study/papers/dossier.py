@@ -18,8 +18,6 @@ from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import unpriced_works
-from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
@@ -80,12 +78,11 @@ class Dossier:
     package: Package
     money: Money | None
     ready: Readiness | None
-    questions: tuple[WishQuestion, ...]
     acting: Acting | None
 
 
 def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Dossier:
-    """The advice on a case with its money, its site and the questions it raises.
+    """The advice on a case with its money and its site.
 
     Raises
     ------
@@ -105,7 +102,6 @@ def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Doss
         package=package,
         money=_money(told.valued, package),
         ready=None if case.site is None else readiness(case, package),
-        questions=questions(case, package, advice=told.advice),
         acting=acting_of(told.valued, package),
     )
 
