@@ -8,6 +8,9 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
+import pandas as pd  # noqa: F401 - altair takes one that another thread has half imported for whole
+
+# isort: split
 import altair as alt
 
 from optioneer.charts.labels import FULL, drawable, labelled

@@ -18,6 +18,7 @@ from optioneer.valuation.timing.sweep import Moves, policy_costs, policy_costs_a
 from optioneer.valuation.worlds.futures import drawn_futures
 from optioneer.valuation.worlds.scores import scores
 from optioneer.valuation.worlds.timeline import Timeline
+from optioneer.valuation.worlds.turns import Turns
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import Engine, engine, futures
 
@@ -152,6 +153,16 @@ def test_years_become_whole_periods_rounded_half_up(
     assert 1 <= found <= periods
     halves = np.arange(1, periods) + 0.5
     assert clock.lasting(halves / a_year).tolist() == list(range(2, periods + 1))
+
+
+def test_whose_work_came_last_pays_and_before_any_all_pay_alike() -> None:
+    arrival = np.array([[0, 0, 2, 3, 9], [9, 1, 2, 0, 9], [9, 9, 2, 9, 9]])
+    streams = ((0,), (1,), (2,))
+    shares = np.stack([Turns("team", streams, own).share(arrival, 4) for own in range(3)])
+    for t, n in np.ndindex(4, 5):
+        came = [int(arrival[k, n]) if arrival[k, n] <= t else -1 for k in range(3)]
+        last = [k for k in range(3) if came[k] == max(came)]
+        assert shares[:, t, n].tolist() == [(k in last) / len(last) for k in range(3)]
 
 
 def test_memory_counts_what_it_found_and_what_not_and_forgets_all() -> None:

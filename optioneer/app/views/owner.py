@@ -1,7 +1,6 @@
 """For the owner: play with what may come and see which verdicts turn."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 import streamlit as st
@@ -11,6 +10,7 @@ from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import fold, hours_view, show
 from optioneer.app.play import (
     figures_to_play,
+    pairs,
     ranges_view,
     settings_kept,
     strips,
@@ -18,6 +18,7 @@ from optioneer.app.play import (
     when_fitted,
 )
 from optioneer.app.play.figures_to_play import Slider
+from optioneer.app.play.pairs import Pair
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
@@ -26,24 +27,11 @@ from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, what_to_order
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Table
-from optioneer.study.advice.answers import Advice, OptionAnswer, PackageAnswer
-from optioneer.study.problem.effort import Progress
+from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.worth.changes import Asked, with_changes
 
 JUST_NOW = "just now"
 """Said of verdicts that turned with the last move of a slider."""
-
-
-@dataclass(frozen=True)
-class Pair:
-    """The advice on the case as it is, and on the case as played with, on as many futures.
-
-    `kept` is the package advised before, valued as the case is played with.
-    """
-
-    before: Advice
-    after: Advice
-    kept: PackageAnswer
 
 
 def page() -> None:
@@ -123,8 +111,8 @@ def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> 
 def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
     reply = waiting.asked(
         ("owner", cached.content(case), cached.content(changed)),
-        partial(_pair, case, changed, few=True),
-        partial(_pair, case, changed, few=False),
+        partial(pairs.sketched, case, changed),
+        partial(pairs.valued, case, changed),
         place="owner",
         about=(case, changed),
     )
@@ -145,15 +133,6 @@ def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
         when_fitted.draw(played, pair.after, figures)
         hours_view.draw(pair.after, figures)
         _grounds(played, pair.after, figures)
-
-
-def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
-    advise = cached.preview if few else cached.advice
-    before = advise(case, lambda share: told(share / 2))
-    after = advise(changed, lambda share: told(0.5 + share / 2))
-    if before.advised.options == after.advised.options:
-        return Pair(before, after, after.advised)
-    return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
 
 
 def _last_verdicts(key: str, advice: Advice) -> Mapping[str, str]:

@@ -82,6 +82,20 @@ class OnAverage:
         return self.found.beyond(other, chosen)
 
 
+class Alone(OnAverage):
+    """The same, but for another choice of one option no other cluster is chosen anew: quickly."""
+
+    def best(self, within: tuple[int, Bools] | None = None) -> States:
+        """See `Chooser`; what is best within a cluster beside the best package."""
+        chosen = super().best()
+        if within is None:
+            return chosen
+        cluster, allowed = within
+        means = self.found.means[cluster] + self.found.site.now_beside(chosen, cluster)
+        state = int(np.where(allowed, means, np.inf).argmin())
+        return (*chosen[:cluster], state, *chosen[cluster + 1 :])
+
+
 def advice_on(
     found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
 ) -> Advice:
@@ -110,6 +124,13 @@ def _standing(found: Valued, told: Advice) -> Advice:
 def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The same, without what the likeliest future would order and what is worth to know."""
     return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
+
+
+def sketched_advice_on(found: Valued) -> Advice:
+    """The same, what the other choice costs a little too dear: all else would stay as it is."""
+    if isinstance(found, Pursed) or found.searches:
+        return quick_advice_on(found)
+    return _advice_on(found, Alone(found), None, perfect_information)
 
 
 def _advice_on(

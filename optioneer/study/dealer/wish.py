@@ -18,6 +18,7 @@ from optioneer.study.unknowns.answers import HangsOn
 from optioneer.study.worth.figures import What
 
 Topic = Literal[
+    "not told",
     "price",
     "undecided",
     "prepare",

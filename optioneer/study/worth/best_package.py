@@ -69,12 +69,14 @@ def dearest_package(found: Valued) -> States:
 
 
 def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
-    """What tells packages apart in the real mix of work; site and budget included.
+    """What tells packages apart in the real mix of work; site and budget included."""
+    site = found.site
 
-    Of the site what the order makes necessary counts; bigger works that retrofits may make
-    necessary later, which take as long to work out as all the rest, are left out here.
-    """
-    return Bettering(found.mix, means, found.site.now, price_limits(found, budget))
+    def later(package: States) -> float:
+        """Mean of the bigger works that retrofits make necessary [money]."""
+        return float(site.cost(package).mean()) - site.now(package)
+
+    return Bettering(found.mix, means, site.now, later, price_limits(found, budget))
 
 
 def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -> States:

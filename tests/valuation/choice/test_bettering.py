@@ -36,7 +36,14 @@ def bettering(seed: int, limits: Sequence[Limit]) -> Bettering:
     rng = np.random.default_rng(seed)
     means = [rng.normal(size=size) * 1e3 for size in SIZES]
     mix = Sharing(rng.random((SIZES[0], SIZES[1])) * 800.0)
-    return Bettering(cast(MixTerm, mix), means, lambda package: 10.0 * package[2], limits)
+    works = rng.random(SIZES[0]) * 600.0
+    return Bettering(
+        cast(MixTerm, mix),
+        means,
+        beside=lambda package: 10.0 * package[2],
+        later=lambda package: float(works[package[0]]),
+        limits=limits,
+    )
 
 
 def limits_of(seed: int, count: int) -> list[Limit]:
@@ -106,3 +113,15 @@ def test_kept_to_some_states_the_best_of_them_in_the_real_mix_is_found(allowed: 
     found = known.otherwise(chosen, best, (1, within))
     assert found[1] in allowed
     assert known.total(found) <= min(known.total(one) for one in able) + 1e-9
+
+
+def test_works_that_retrofits_make_necessary_later_count() -> None:
+    """Ten cheaper with the order, and thirty to pay when the supply is outgrown."""
+    known = Bettering(
+        cast(MixTerm, Sharing(np.zeros((2, 2)))),
+        [np.array([0.0, 10.0]), np.array([0.0, 5.0])],
+        beside=lambda _: 0.0,
+        later=lambda package: 30.0 * (package[0] == 0),
+        limits=[],
+    )
+    assert known.bettered((0, 0)) == (1, 0)

@@ -11,6 +11,8 @@ from optioneer.model.growth import Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.lattice.outlays import flow_cost, held_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.timing.cluster import lived_by
+from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.lives import Lives
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import engine, futures
@@ -121,6 +123,17 @@ def test_what_is_expected_of_work_that_may_end_is_what_comes_on_average() -> Non
                 assert told[here].mean() == pytest.approx(
                     true[here].mean(), abs=5 * error + 1e-6
                 ), k
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_what_is_lived_through_costs_what_the_sweep_says_sale_included(name: str) -> None:
+    case = MADE[name]()
+    made = engine(case, futures(problem_of(case), 32))
+    for lattice, policy in zip(made.problem.lattices, made.policies, strict=True):
+        (swept,) = policy_costs(made.view(lattice), [policy])
+        for state in np.flatnonzero(lattice.valid):
+            lived = lived_by(made.world, (lattice, policy), int(state), map)
+            assert lived.cost == pytest.approx(swept[state])
 
 
 def slow_chances(lives: Lives, row: int) -> Floats:

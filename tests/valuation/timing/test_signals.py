@@ -50,9 +50,16 @@ def crowded() -> Case:
     return plain(hours=500.0).model_copy(update={"hours": Hours(attended=400.0, beyond=30.0)})
 
 
+def driven_too(case: Case) -> Case:
+    """The same where all work hangs on the driver."""
+    streams = tuple(s.model_copy(update={"drivers": {"boom": 0.5}}) for s in case.growth.stream)
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"stream": streams})})
+
+
 MADE: dict[str, Callable[[], Case]] = {
     "certain": plain,
     "driven": lambda: plain(drivers={"boom": 0.7}),
+    "both driven": lambda: driven_too(plain(drivers={"boom": 0.7})),
     "ending": lambda: plain(lasts_years=1.0),
     "may end": lambda: plain(lasts_years=between(0.5, 1.0, 2.0)),
     "swinging": lambda: plain(swing=0.3),
