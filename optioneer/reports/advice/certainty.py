@@ -44,6 +44,23 @@ def plain_label(case: Case, what: What, name: str) -> str:
     return f"{label[0].lower()}{label[1:]}" if what == "nudge" else label
 
 
+def why_not_told(advice: Advice) -> str:
+    """Why the advice does not say what verdicts hang on; empty where it does, or could."""
+    told = any(answer.hangs_on is not None for answer in advice.options)
+    asked = (
+        ("within a budget", advice.budget is not None),
+        ("with caution", advice.caution is not None),
+        ("from an account that may lack the money", advice.from_account is not None),
+    )
+    reason = next((words for words, is_so in asked if is_so), None)
+    if told or reason is None:
+        return ""
+    return (
+        f"Which figures a verdict hangs on is not told {reason}: there one figure changes what is "
+        "best for all options at once, not for those alone that it is about. Ask without it."
+    )
+
+
 def how_many_stand(case: Case, advice: Advice) -> str:
     """How many verdicts stand, and on which figures the others hang; empty where not looked at."""
     looked = [answer.hangs_on for answer in advice.options if answer.hangs_on is not None]

@@ -15,6 +15,9 @@ from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
 from optioneer.valuation.shared_hours.best_in_mix import Bettering
 
+EQUAL = 0.01
+"""Means that differ by less are the same [money]."""
+
 
 def best_package(
     found: Valued,
@@ -23,7 +26,7 @@ def best_package(
     within: tuple[int, Bools] | None = None,
     better: bool = True,
 ) -> States:
-    """The orderable package with the least mean NPC.
+    """The orderable package with the least mean NPC, of several that have it one that is cheaper.
 
     Parameters
     ----------
@@ -47,7 +50,22 @@ def best_package(
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
-    return bettering(found, means, budget).bettered(chosen) if better else chosen
+    improve = better and found.mix.needed
+    best = bettering(found, means, budget).bettered(chosen) if improve else chosen
+    return _cheaper_of_equals(found, means, best)
+
+
+def _cheaper_of_equals(found: Valued, means: Sequence[Floats], best: States) -> States:
+    """A package that costs as much, to the cent, and less now: what is not spent is still there."""
+    for cluster, (mean, price) in enumerate(zip(means, found.prices, strict=True)):
+        here = best[cluster]
+        equal = (np.abs(mean - mean[here]) < EQUAL) & (price < price[here] - EQUAL)
+        for state in sorted(np.flatnonzero(equal), key=lambda one: float(price[one])):
+            other = (*best[:cluster], int(state), *best[cluster + 1 :])
+            if abs(float(found.beyond(other, best).mean())) < EQUAL:
+                best = other
+                break
+    return best
 
 
 def _best_with_purse(

@@ -1,6 +1,7 @@
 """What a lattice sees of its futures: whole is the sum of its parts, and many periods are each."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import lived_by
 from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.lives import Lives
+from optioneer.valuation.worlds.turns import Turns
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import engine, futures
 
@@ -134,6 +136,31 @@ def test_what_is_lived_through_costs_what_the_sweep_says_sale_included(name: str
         for state in np.flatnonzero(lattice.valid):
             lived = lived_by(made.world, (lattice, policy), int(state), map)
             assert lived.cost == pytest.approx(swept[state])
+
+
+@pytest.mark.parametrize("heard", [0, 1])
+@pytest.mark.parametrize("ahead", [0, 1])
+def test_a_visit_that_is_shared_is_paid_by_whose_turn_it_was_when_it_was_heard(
+    heard: int, ahead: int
+) -> None:
+    streams = [stream("a", between(0.0, 1.0, 3.0), 30e3, ["probe"], chance=0.7)]
+    streams.append(stream("b", between(0.0, 1.0, 3.0), 20e3, [], chance=0.7))
+    probe = option("probe", 10e3, 1.3, call_out="team", downtime_days=2.0)
+    case = case_of([probe], streams, call_outs={"team": 4e3}, lead=0.4)
+    problem = problem_of(case)
+    made = engine(case, futures(problem, 32))
+    turns = Turns("team", ((0,), (1,)), 0)
+    lattice = replace(problem.lattices[0], turns=tuple(turns for _ in problem.lattices[0].visits))
+    view = replace(made.view(lattice), heard=heard)
+    share, clock = turns.share(view.futures.arrival, 5), view.timeline
+    (target,), charges = lattice.targets, view.charges(range(1, 4), ahead)
+    for place, t in enumerate(range(1, 4)):
+        now, then = view.moments(place), t + ahead
+        price = clock.at_start[then] * clock.retrofit_level[then]
+        paid = price * 4e3 * share[max(t - heard, 0)]
+        assert np.asarray(charges.visits[target.visit])[now] == pytest.approx(paid)
+        plain = price * 10e3 * 1.3 + clock.at_start[then] * 2.0 * 1000.0
+        assert charges.plain[0][now] == pytest.approx(np.full(32, plain))
 
 
 def slow_chances(lives: Lives, row: int) -> Floats:
