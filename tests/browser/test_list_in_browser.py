@@ -92,7 +92,7 @@ def test_prices_typed_beside_the_parts_of_a_kind_of_machine_make_a_case(visit: V
     visit.says("Write the price of the machine").settled()
     for row, price in enumerate(("94800", "3900")):
         grids.write(visit.page, row, 2, price, first=1)
-    currency = visit.says("1 options are on it").page.get_by_label("Currency of the prices")
+    currency = visit.says("1 option is on it").page.get_by_label("Currency of the prices")
     currency.fill("EUR")
     currency.press("Tab")
     visit.says("What does a working day").settled().press("Make the case")
