@@ -13,6 +13,9 @@ for library in ("OPENBLAS", "MKL", "OMP"):
 
 os.environ.setdefault("OPTIONEER_CACHE", "off")
 
+# What tests start reads what was compiled once, instead of compiling it again each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 settings.register_profile(
     "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
@@ -27,15 +30,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
-@pytest.fixture(scope="module", autouse=True)
-def nothing_kept_from_other_files() -> None:
-    """What tests of one file work out is kept for its others, and for no other file."""
-    MEMORY.forget()
-
-
 @pytest.fixture(autouse=True)
 def nothing_kept_of_changed_code(request: pytest.FixtureRequest) -> Iterator[None]:
-    """A test that changes the code works everything out itself, and leaves nothing behind."""
+    """A test that changes the code works everything out itself, and leaves nothing behind.
+
+    The others keep what is worked out for those after them, as the program itself does: it is
+    kept by the content of all that is read. What is about working out anew forgets by itself.
+    """
     changes = "monkeypatch" in request.fixturenames
     if changes:
         MEMORY.forget()
