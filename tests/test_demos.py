@@ -107,11 +107,7 @@ def verdicts(told: Advice) -> dict[str, str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_it_shows_every_verdict(name: str) -> None:
-    assert set(verdicts(advised(name)).values()) == {
-        "order now",
-        "leave for retrofit",
-        "leave off",
-    }
+    assert set(verdicts(advised(name)).values()) == {"order now", "leave for retrofit", "leave off"}
 
 
 def test_the_mill_turn_shows_a_close_call() -> None:
@@ -138,15 +134,7 @@ def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency(
     assert notices(DEMOS / "second-mill") == ()
     assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
     rate = asked_exchange(["USD=0.92"], day="2026-11-20")
-    told = comparison(
-        ComparisonRequest(
-            (
-                first,
-                second,
-            ),
-            exchange=rate,
-        )
-    )
+    told = comparison(ComparisonRequest((first, second), exchange=rate))
     assert told.quotes[1].without_way == ("night-lots",)
     assert told.quotes[1].left_out == ("graphite",)
     best = {package.case: package for package in told.packages if package.id == "advised"}

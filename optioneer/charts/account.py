@@ -36,8 +36,6 @@ def account_chart(
         Name of the way that is drawn strongest.
     keep_above
         The balance should not end a day below this [money].
-    currency
-        ISO 4217 code, for the axis.
     span
         First and last day (ISO dates) of both panels.
     """
@@ -112,8 +110,6 @@ def paid_chart(moved: Rows, *, most: float, currency: str, span: Sequence[str]) 
         is below zero.
     most
         The most that any way takes in a month: the scale is the same for all of them [money].
-    currency
-        ISO 4217 code, for the axis.
     span
         First and last day (ISO dates) of both panels.
     """

@@ -30,10 +30,6 @@ def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
     marks
         One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
         in ten), `mean`, `worst` [money].
-    currency
-        ISO 4217 code, for the axis.
-    title
-        Title of the chart.
     """
     top = max(float(row["futures"]) for row in counted)
     panels = [

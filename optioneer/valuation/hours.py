@@ -235,8 +235,6 @@ class HoursSeen:
 
     Parameters
     ----------
-    attendance
-        Hours there are.
     price
         Price of an hour in each period, known at its start, shape (T, n) [money]; none where the
         lattice holds all that takes hours, so that the right price comes out by state.

@@ -74,7 +74,7 @@ DONE_BY = {
     "advise": "Order now (",
     "value": "Beyond the advice",
     "compare": "Side by side",
-    "request": "Request as text for e-mail",
+    "request": "Request as an e-mail",
     "take-in": "Take in a dealer's list of prices",
     "bargain": "How far to go with the dealer",
     "ask": "still worth asking",

@@ -16,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.order.verdict_rows import CLOSE
+from optioneer.app.play import pairs
 from optioneer.app.session.state import Session
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
@@ -195,13 +196,13 @@ def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
 ) -> None:
     test = visit(owner_page, draft_of(small_mill()))
     before = [each.value for each in test.metric]
-    go, quick = threading.Event(), cached.preview
+    go, quick = threading.Event(), pairs.sketched
 
-    def slow(case: Case, told: Progress | None = None) -> Any:
+    def slow(case: Case, changed: Case, told: Progress) -> Any:
         assert go.wait(PATIENCE)
-        return quick(case, told)
+        return quick(case, changed, told)
 
-    monkeypatch.setattr(cached, "preview", slow)
+    monkeypatch.setattr(pairs, "sketched", slow)
     test.slider[0].set_value(2.0).run()
     assert [each.value for each in test.metric] == before
     assert any("opacity: 0.55" in str(each.proto.body) for each in test.get("html"))

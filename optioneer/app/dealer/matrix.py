@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from optioneer.app.dealer.ticks import Clash, cured, ticks_after
-from optioneer.app.engine.words import SAID, SIGNS
+from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
@@ -31,6 +31,9 @@ HELD, NEVER = "\u25cf", "now or never"
 
 TALLEST, ROW = 900, 35
 """Height of the tallest matrix, and of a row [px]."""
+
+LETTER, EDGE, WIDEST = 6.6, 26, 440
+"""Width of a letter, of what is left and right of a text, and of the widest column [px]."""
 
 
 def key(name: str) -> str:
@@ -119,13 +122,13 @@ def draw(
     titles: Sequence[str],
 ) -> None:
     """The grid; a tick is taken at once."""
+    st.caption(literal(" \u00b7 ".join(f"{n} {title}" for n, title in enumerate(titles, 1))))
     grid = key(f"matrix-{_version()}-{len(shown)}")
     if state.widget(f"{grid}-base") is None:
         state.set_widget(f"{grid}-base", ticked)
     base: frozenset[str] = state.widget(f"{grid}-base")
-    order = [MINE, OPTION, PRICE, VERDICT, MIND, ONLY, *titles]
+    order = [MINE, OPTION, PRICE, VERDICT, *titles, ONLY, MIND]
     frame = pd.DataFrame([{MINE: one in base, **rows[one]} for one in shown], columns=order)
-    text = st.column_config.TextColumn
     st.data_editor(
         frame,
         key=grid,
@@ -134,18 +137,34 @@ def draw(
         width="stretch",
         height=min(TALLEST, ROW * (len(frame) + 1) + 3),
         disabled=order[1:],
-        column_config={
-            MINE: st.column_config.CheckboxColumn(MINE, pinned=True, width=75),
-            OPTION: text(OPTION, pinned=True, width=240),
-            PRICE: text(PRICE, width=80),
-            VERDICT: text(VERDICT, width=160),
-            MIND: text(MIND, width=200),
-            ONLY: text(ONLY, width=105, help="What cannot be had later."),
-            **{title: text(title, width=100) for title in titles},
-        },
+        column_config=_heads(frame, titles),
         on_change=partial(_ticked, case, grid, tuple(shown)),
         alt=f"{len(frame)} options; the first column is ticked for a package of your own.",
     )
+
+
+def _heads(frame: pd.DataFrame, titles: Sequence[str]) -> dict[str, Any]:
+    """How the columns look; those of packages are headed by their numbers, names stand above."""
+    text = st.column_config.TextColumn
+    packages = {
+        title: text(
+            str(number), help=literal(title), width=_width(frame[title]), alignment="center"
+        )
+        for number, title in enumerate(titles, 1)
+    }
+    return packages | {
+        MINE: st.column_config.CheckboxColumn(MINE, pinned=True, width=75),
+        OPTION: text(OPTION, width=_width(frame[OPTION])),
+        PRICE: text(PRICE, width=90, alignment="right"),
+        VERDICT: text(VERDICT, width=165),
+        MIND: text(MIND, width=200),
+        ONLY: text(ONLY, width=105, help="What cannot be had later."),
+    }
+
+
+def _width(cells: "pd.Series[str]") -> int:
+    """How wide a column must be for the longest of its cells [px]."""
+    return round(min(WIDEST, EDGE + LETTER * max(2, int(cells.str.len().max()))))
 
 
 def _ticked(case: Case, grid: str, shown: tuple[str, ...]) -> None:

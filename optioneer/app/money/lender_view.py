@@ -22,8 +22,6 @@ def draw(case: Case, package: str | None, plan: str, figures: Figures) -> None:
 
     Parameters
     ----------
-    case
-        The case.
     package
         Id of the package; none: the advised one.
     plan

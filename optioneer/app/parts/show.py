@@ -149,6 +149,13 @@ def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
         _closed(behind, note)
 
 
+def glance(told: Mapping[str, str]) -> None:
+    """The figures that controls move; on a phone they stay in sight below the controls."""
+    with st.container(key="glance", horizontal=True, gap="medium"):
+        for label, figure in told.items():
+            st.metric(label, figure, width="content")
+
+
 def drawing(html: str, behind: Behind, note: str = "") -> None:
     """A picture made of our own shapes, its texts escaped, and the tables behind it."""
     with st.container():

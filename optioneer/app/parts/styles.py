@@ -111,6 +111,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .verdicts .foot { font-size: 0.9rem; margin: 0.3rem 0; }
 [data-testid="stLayoutWrapper"]:has(> .st-key-pinned) { position: sticky; top: 3.2rem;
   z-index: 90; }
+.st-key-glance { background: #ffffff; }
+@media (prefers-color-scheme: dark) { .st-key-glance { background: #14191f; } }
 .st-key-pinned { background: #ffffff; padding: 0.4rem 0;
   border-bottom: 2px solid #1c8489; gap: 0.4rem; }
 @media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
@@ -185,7 +187,16 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
   .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
   [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
-  [data-testid="stHeading"] h1 { font-size: 1.2rem; }
+  [data-testid="stHeading"] h1, [data-testid="stHeading"] h2 { font-size: 1.2rem; }
+  [data-testid="stMarkdownContainer"] h4 { font-size: 1.1rem; line-height: 1.3; }
+  .st-key-glance { position: fixed; left: 0; right: 0; bottom: 0; z-index: 95;
+    padding: 0.3rem 1rem 0.5rem 1rem; gap: 0.1rem 1.2rem; border-top: 2px solid #1c8489; }
+  .st-key-glance [data-testid="stMetricValue"], .st-key-pinned [data-testid="stMetricValue"] {
+    font-size: 1.1rem; line-height: 1.2; }
+  .st-key-glance [data-testid="stMetricLabel"] p, .st-key-pinned [data-testid="stMetricLabel"] p {
+    font-size: 0.78rem; line-height: 1.1; }
+  .st-key-pinned > div { gap: 0.2rem 1rem; }
+  [data-testid="stMainBlockContainer"]:has(.st-key-glance) { padding-bottom: 11rem; }
 }
 @media print {
   .stApp { background: #ffffff !important; }

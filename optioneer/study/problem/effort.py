@@ -129,8 +129,6 @@ class Heard:
     ----------
     progress
         Told the share of the work that is done, 0..1; it may raise.
-    done
-        What it was told last.
     """
 
     progress: Callable[[float], None] | None

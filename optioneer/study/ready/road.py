@@ -56,8 +56,6 @@ class Road:
     ----------
     case
         A case with a site.
-    supplies
-        What is bought.
     shifts
         What if: calendar or working days by which tasks turn out longer, below 0 shorter, by id;
         orders and bookings stay where the plan without shifts puts them.
@@ -290,12 +288,8 @@ class Runs:
 
     Parameters
     ----------
-    road
-        What was simulated.
     days
         Drawn durations, shape (tasks, runs).
-    dates
-        Starts and finishes.
     """
 
     road: Road

@@ -22,8 +22,6 @@ class Unknowns:
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     beside
@@ -45,10 +43,7 @@ class Unknowns:
         lattice = self.found.costs[cluster].lattice
         holding = lattice.holding(index)
         choice = OtherChoice(
-            option,
-            cluster,
-            advised=holding == holding[self.chosen[cluster]],
-            otherwise=otherwise,
+            option, cluster, advised=holding == holding[self.chosen[cluster]], otherwise=otherwise
         )
         return hangs_on(choice, self.effects, self.beside)
 
@@ -70,11 +65,7 @@ class Unknowns:
     ) -> WorthOfFigure:
         ranged, figure = effect.ranged, effect.ranged.figure
         return WorthOfFigure(
-            what=figure.what,
-            name=figure.name,
-            here=ranged.here,
-            low=ranged.low,
-            high=ranged.high,
+            **ranged.told,
             why=ranged.why,
             worth=worth_of_knowing(effect, self.beside),
             adds=adds,
@@ -91,8 +82,6 @@ def unknowns_of(found: Valued, chosen: States, *, spreads: Spreads | None = None
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     spreads

@@ -50,12 +50,8 @@ class Valued:
 
     Parameters
     ----------
-    case
-        The facts.
     problem
         The case as arrays.
-    world
-        The futures.
     costs
         One a cluster.
     searches
@@ -198,8 +194,6 @@ def valued(
 
     Parameters
     ----------
-    case
-        A checked case.
     order_factor
         Present value of paying for the order, per unit of price; none: that of the plan which
         the case uses.
@@ -209,8 +203,6 @@ def valued(
         Futures to learn from at least.
     start
         When the machine is there, on a calendar that several share.
-    progress
-        Told how far the work is.
     far
         Workers that sweep the clusters, from `executor.opened`; none: this process.
     """

@@ -19,8 +19,6 @@ def decided(view: View, policy: Policy) -> NDArray[np.int32]:
     ----------
     view
         A block of n futures.
-    policy
-        For the states of its lattice.
     """
     size, count = view.lattice.size, view.futures.count
     stay = np.arange(size, dtype=np.int32)[:, None]

@@ -73,12 +73,8 @@ def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
 
     Parameters
     ----------
-    terms
-        The cluster.
     package
         Level of each slot.
-    outlook
-        What retrofits may bring.
 
     Notes
     -----

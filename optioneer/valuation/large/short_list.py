@@ -15,13 +15,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.timing.journey import (
-    Journey,
-    JourneyInParts,
-    Trail,
-    journey,
-    trails_of,
-)
+from optioneer.valuation.timing.journey import Journey, JourneyInParts, Trail, journey, trails_of
 from optioneer.valuation.timing.policy import Mapper, Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.lives import sale_worth
@@ -39,8 +33,6 @@ class Listed(Lattice):
     ----------
     packages
         Level of each slot, shape (P, slots).
-    terms
-        The cluster.
     """
 
     packages: tuple[Levels, ...]
@@ -109,8 +101,6 @@ class Keeping:
 
     Parameters
     ----------
-    terms, timeline
-        The cluster and its clock.
     stay
         Period of the sale, shape (n,); empty where it is the horizon.
     """
@@ -162,10 +152,6 @@ class Appraisal:
 
     Parameters
     ----------
-    terms
-        The cluster.
-    world
-        The futures.
     run
         How to go through blocks of futures.
     ruled

@@ -35,8 +35,6 @@ class World:
 
     Parameters
     ----------
-    timeline, growth
-        Clock and scenario.
     scores
         What arrivals say of drivers; none when no stream hangs on one.
     valued, learned

@@ -45,8 +45,6 @@ def arrival_hazards(
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     futures
         Drawn worlds, with their drivers.
     streams
