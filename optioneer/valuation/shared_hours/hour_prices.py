@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -227,6 +227,7 @@ def _bettered_under_rule(
 def _bettered(appraisal: Appraisal, package: Levels) -> Levels:
     """A package with the best level of one slot after the other."""
 
+    @cache
     def cost(levels: Levels) -> float:
         return float(appraisal.worth(levels, only="learned").learned.mean())
 
