@@ -30,13 +30,15 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+@pytest.fixture(scope="module", autouse=True)
+def nothing_kept_from_other_files() -> None:
+    """What tests of one file work out is kept for its others, and for no other file."""
+    MEMORY.forget()
+
+
 @pytest.fixture(autouse=True)
 def nothing_kept_of_changed_code(request: pytest.FixtureRequest) -> Iterator[None]:
-    """A test that changes the code works everything out itself, and leaves nothing behind.
-
-    The others keep what is worked out for those after them, as the program itself does: it is
-    kept by the content of all that is read. What is about working out anew forgets by itself.
-    """
+    """A test that changes the code works everything out itself, and leaves nothing behind."""
     changes = "monkeypatch" in request.fixturenames
     if changes:
         MEMORY.forget()
