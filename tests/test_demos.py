@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from optioneer.files.case.read import notices, read_case
+from optioneer.files.case.read import read_case, reading
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.study.advice.advice import advice
@@ -35,7 +35,7 @@ def packages_by_cluster(case: Case) -> list[int]:
 @pytest.mark.parametrize("name", NAMES)
 def test_it_reads_without_a_fault_or_a_notice(name: str) -> None:
     assert demo(name).name == name
-    assert notices(DEMOS / name) == ()
+    assert reading(DEMOS / name).notices == ()
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -125,7 +125,7 @@ def test_the_advice_beats_every_candidate(name: str) -> None:
 
 def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency() -> None:
     first, second = demo("small-mill"), demo("second-mill")
-    assert notices(DEMOS / "second-mill") == ()
+    assert reading(DEMOS / "second-mill").notices == ()
     assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
     rate = asked_exchange(["USD=0.92"], day="2026-11-20")
     told = comparison(ComparisonRequest((first, second), exchange=rate))

@@ -16,6 +16,7 @@ from optioneer.reports.papers.report import foot, report
 from optioneer.reports.papers.request import request_page
 from optioneer.reports.sheets.entry import entry_workbook
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.dealer.questions import questions
 from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import with_first_chips
@@ -45,7 +46,8 @@ def papers(case: Case) -> Iterator[bytes]:
     page = report(told, EUROS, pictures=pictures(told, EUROS), version="0.1.0")
     for kind in ("html", "pdf"):
         yield paper(page, kind, figures=EUROS, foot=foot(told, "0.1.0"))
-    request = request_page(case, told.package, told.questions, EUROS)
+    asked = questions(case, told.package, advice=told.advice)
+    request = request_page(case, told.package, asked, EUROS)
     for kind in ("docx", "pdf", "txt"):
         yield paper(request, kind, figures=EUROS)
     yield calendar_file(case.name, due_days(case, told.package), EUROS, now=NOW)

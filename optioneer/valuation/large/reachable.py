@@ -33,15 +33,12 @@ class Live:
         Rows of streams that no part serves.
     fixed
         Slots that stay as they are.
-    left_out
-        Retrofits that are not weighed although they might pay.
     """
 
     parts: tuple[Lattice, ...]
     starts: tuple[int, ...]
     settled: tuple[int, ...]
     fixed: tuple[int, ...]
-    left_out: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -93,7 +90,7 @@ def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
     whole = sorted(axis for group in groups for axis in group)
     if len(groups) > 1 and found.states(whole, kept) <= MOST_STATES:
         groups = [whole]
-    return found.made(kept, groups, tuple(sorted(set(useful) - kept)))
+    return found.made(kept, groups)
 
 
 @dataclass(frozen=True)
@@ -225,7 +222,7 @@ class _Live:
         gains = way.share > self.terms.fallback[row]
         return way.options if gains and able.issuperset(way.options) else ()
 
-    def made(self, kept: set[int], groups: list[list[int]], left_out: tuple[int, ...]) -> Live:
+    def made(self, kept: set[int], groups: list[list[int]]) -> Live:
         """The lattices of the groups."""
         levels = [{level} for level in self.package]
         for option in kept:
@@ -244,7 +241,6 @@ class _Live:
             starts=tuple(starts),
             settled=tuple(r for r in range(len(self.terms.streams)) if r not in served),
             fixed=tuple(axis for axis in range(len(levels)) if axis not in live_axes),
-            left_out=left_out,
         )
 
     def _part(

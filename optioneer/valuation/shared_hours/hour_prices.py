@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,11 +99,6 @@ class Members:
 
     each: dict[int, Member]
     shop: Shop
-
-    @cached_property
-    def lattices(self) -> tuple[Lattice, ...]:
-        """The lattices, in order."""
-        return tuple(member.lattice for member in self.each.values())
 
 
 def members_of(lattices: Sequence[Lattice]) -> Members:
