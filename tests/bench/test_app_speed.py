@@ -99,7 +99,10 @@ def begun_cold(browser: Browser, folder: Path, waits: Waits) -> None:
     with serving(folder, str(DEMO)) as server:
         visit = visit_of(browser, server)
         visit.page.goto(server.url, wait_until="commit")
-        for what, said in (("the advice", SAYS), ("the full answer", "On 4,096 futures, seed")):
+        for what, said in (
+            ("the advice", SAYS),
+            ("the full answer", "Weighed on 4,096 possible futures"),
+        ):
             expect(main_of(visit.page)).to_contain_text(said)
             took = time.perf_counter() - begun
             waits.note(f"cold start to {what}", took, processor(server))

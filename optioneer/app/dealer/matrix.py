@@ -9,11 +9,13 @@ import streamlit as st
 
 from optioneer.app.dealer.ticks import Clash, cured, ticks_after
 from optioneer.app.engine.words import SAID, SIGNS, literal
+from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
 from optioneer.study.advice.answers import Advice
 
 MINE, OPTION, PRICE, VERDICT, ONLY, MIND = (
@@ -98,7 +100,7 @@ def matrix_rows(
     verdicts = {one.option: one for one in advice.options}
     mind: dict[str, list[str]] = {}
     for clash in found:
-        mind.setdefault(clash.option, []).append(clash.said)
+        mind.setdefault(clash.option, []).append(clash.said.partition(":")[0])  # cures stand above
     rows = {}
     for name, option in case.catalogue.by_id.items():
         answer = verdicts[name]
@@ -128,8 +130,9 @@ def draw(
         state.set_widget(f"{grid}-base", ticked)
     base: frozenset[str] = state.widget(f"{grid}-base")
     order = [MINE, OPTION, PRICE, VERDICT, *titles, ONLY, MIND]
+    show.on_paper(paper_table(rows, shown, ticked, titles))
     frame = pd.DataFrame([{MINE: one in base, **rows[one]} for one in shown], columns=order)
-    st.data_editor(
+    st.container(key="ticks").data_editor(
         frame,
         key=grid,
         hide_index=True,
@@ -141,6 +144,22 @@ def draw(
         on_change=partial(_ticked, case, grid, tuple(shown)),
         alt=f"{len(frame)} options; the first column is ticked for a package of your own.",
     )
+
+
+def paper_table(
+    rows: Mapping[str, Mapping[str, str]],
+    shown: Sequence[str],
+    ticked: Collection[str],
+    titles: Sequence[str],
+) -> Table:
+    """The matrix as paper shows it, what is ticked included."""
+    heads = (OPTION, PRICE, VERDICT, *titles, ONLY, MIND)
+    body = tuple(
+        (rows[one][OPTION], HELD if one in ticked else "", *(rows[one][head] for head in heads[1:]))
+        for one in shown
+    )
+    numbers = tuple(map(str, range(1, len(titles) + 1)))
+    return Table("", (OPTION, MINE, PRICE, VERDICT, *numbers, ONLY, MIND), body, text_last=True)
 
 
 def _heads(frame: pd.DataFrame, titles: Sequence[str]) -> dict[str, Any]:
@@ -157,7 +176,7 @@ def _heads(frame: pd.DataFrame, titles: Sequence[str]) -> dict[str, Any]:
         OPTION: text(OPTION, width=_width(frame[OPTION])),
         PRICE: text(PRICE, width=90, alignment="right"),
         VERDICT: text(VERDICT, width=165),
-        MIND: text(MIND, width=200),
+        MIND: text(MIND, width=280),
         ONLY: text(ONLY, width=105, help="What cannot be had later."),
     }
 

@@ -85,15 +85,14 @@ def bullets(part: Bullets) -> None:
 
 def table(part: Table) -> None:
     """A table that reads and prints as one."""
-    text = _text_columns(part)
-    head = "".join(
-        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
-        for place, name in enumerate(part.heads)
-    )
-    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
-    _framed(part.title, head if any(part.heads) else "", body)
+    st.html(_table_html(part))
     if part.note:
         st.caption(literal(in_words(part.note)))
+
+
+def on_paper(part: Table) -> None:
+    """A table that only paper shows, in the place of a grid that is drawn for a screen."""
+    st.html(f'<div class="paper">{_table_html(part)}</div>')
 
 
 def entries(part: Entries) -> None:
@@ -105,7 +104,7 @@ def entries(part: Entries) -> None:
         f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
         for each in part.entries
     )
-    _framed(part.title, head if part.entries else "", body)
+    st.html(_framed(part.title, head if part.entries else "", body))
     if part.foot:
         st.caption(literal(part.foot))
 
@@ -176,6 +175,16 @@ def faults(found: Sequence[Fault], *, title: str) -> None:
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 
+def _table_html(part: Table) -> str:
+    text = _text_columns(part)
+    head = "".join(
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
+        for place, name in enumerate(part.heads)
+    )
+    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
+    return _framed(part.title, head if any(part.heads) else "", body)
+
+
 def _text_columns(part: Table) -> frozenset[int]:
     """Columns that hold words: the last where it is said, and any without a single figure."""
     columns = enumerate(zip(*part.rows, strict=True))
@@ -197,12 +206,12 @@ def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
     return ' class="text"' if text else ""
 
 
-def _framed(title: str, head: str, body: str) -> None:
+def _framed(title: str, head: str, body: str) -> str:
     caption = f"<caption>{escaped(title)}</caption>" if title else ""
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
     wide = body.count("<td") > WIDE * body.count("<tr")
     reached = ' tabindex="0"' if wide else ""
-    st.html(
+    return (
         f'<div class="table-frame"{reached}><table class="facts">{caption}{top}'
         f"<tbody>{body}</tbody></table></div>"
     )

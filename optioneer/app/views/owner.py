@@ -26,7 +26,7 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, what_to_order
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Paragraph, Table
+from optioneer.reports.page.parts import Heading, Paragraph, Table
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.worth.changes import Asked, with_changes
 
@@ -41,6 +41,7 @@ def page() -> None:
         show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
         return
     case = read.case
+    show.show(Heading(f"{case.machine.name}: what if"))
     left, right = st.columns([1, 2], gap="large")
     with left:
         asked, sliders = _asked(case, read.stated)
@@ -59,7 +60,6 @@ def page() -> None:
 
 def _asked(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider]]:
     """What the sliders say, and the sliders."""
-    st.subheader("What if")
     st.caption(
         "How strongly each of the first comes true: 0 as usual, +1 as strong as in one future of "
         "six or stronger, -1 as weak as in one of six or weaker."

@@ -85,17 +85,6 @@ def read_case(folder: Path) -> Case:
     return reading(folder).case
 
 
-def notices(folder: Path) -> tuple[Fault, ...]:
-    """What should be known of a case that can be read: files not read, figures that do nothing.
-
-    Raises
-    ------
-    CaseError
-        Anything is wrong with the case.
-    """
-    return reading(folder).notices
-
-
 def reading(folder: Path) -> Reading:
     """The case in a folder, with the notices about it.
 

@@ -20,8 +20,6 @@ from optioneer.study.bargain.bargain import BargainRequest, negotiation
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import unpriced_works
-from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import WishQuestion
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
@@ -87,7 +85,6 @@ class Dossier:
     package: Package
     money: Money | None
     ready: Readiness | None
-    questions: tuple[WishQuestion, ...]
     acting: Acting | None
     bargain: Bargain | None = None
 
@@ -95,7 +92,7 @@ class Dossier:
 def dossier(
     request: AdviceRequest, *, bargain: bool = False, progress: Progress | None = None
 ) -> Dossier:
-    """The advice on a case with its money, its site and the questions it raises.
+    """The advice on a case with its money and its site.
 
     `bargain` asks for the negotiation sheet, too, which takes longer than all the rest.
 
@@ -118,7 +115,6 @@ def dossier(
         package=package,
         money=_money(told.valued, package),
         ready=None if case.site is None else readiness(case, package),
-        questions=questions(case, package, advice=told.advice),
         acting=acting_of(told.valued, package),
         bargain=_sheet(request, progress) if bargain else None,
     )

@@ -28,7 +28,7 @@ from optioneer.site.network import (
 )
 from optioneer.study.ready.calendar import working_days
 from optioneer.study.ready.moves import MovePlan, move_plan
-from optioneer.study.ready.tasks import TaskStep, steps
+from optioneer.study.ready.tasks import steps
 from optioneer.valuation.worlds.futures import drawn_shares
 
 BEFORE_DAYS = 1100
@@ -85,10 +85,6 @@ class Road:
     def number(self) -> dict[str, int]:
         """Number of each task."""
         return {step.id: number for number, step in enumerate(self.steps)}
-
-    def step(self, key: str) -> TaskStep:
-        """A task by its id."""
-        return self.steps[self.number[key]]
 
     @cached_property
     def _points(self) -> Floats:

@@ -31,7 +31,6 @@ class OtherChoice:
         What the other choice costs, as the advice says [money].
     """
 
-    option: str
     cluster: int
     advised: Bools
     otherwise: float

@@ -42,9 +42,8 @@ class Unknowns:
         cluster = self.found.cluster_of(index)
         lattice = self.found.costs[cluster].lattice
         holding = lattice.holding(index)
-        choice = OtherChoice(
-            option, cluster, advised=holding == holding[self.chosen[cluster]], otherwise=otherwise
-        )
+        advised = holding == holding[self.chosen[cluster]]
+        choice = OtherChoice(cluster, advised=advised, otherwise=otherwise)
         return hangs_on(choice, self.effects, self.beside)
 
     def worths(self, turned: Mapping[str, Iterable[HangsOn]]) -> tuple[WorthOfFigure, ...]:

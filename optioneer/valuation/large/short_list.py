@@ -249,7 +249,10 @@ class Appraisal:
         return Worth(learned, hindsight, float(rule.mean()))
 
     def _policy(self, part: Lattice) -> Policy:
-        return Policy() if self.ruled else policy_of(self.world, part, self.run)
+        if self.ruled:
+            return Policy()
+        learn = partial(policy_of, self.world, part, self.run)
+        return self.world.learned_once(_key(part), learn)
 
     def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
@@ -335,8 +338,7 @@ def total_margin(view: View) -> Floats:
 def lived_in(world: World, cost: ClusterCost, *, ruled: bool = False) -> ClusterCost:
     """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
 
-    A list of packages has its policies learned again, part by part, as for any new package; or
-    follows the rule alone.
+    A list of packages follows what was learned for its parts, or the rule alone.
     """
     lattice = cost.lattice
     if not isinstance(lattice, Listed):
