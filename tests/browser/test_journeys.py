@@ -169,13 +169,13 @@ def test_a_cell_typed_wrongly_is_told_mended_and_saved_and_nothing_is_lost(
     visit.page.reload()
     visit.says("No faults.")
     expect(grids.cell(visit.page, BASE_PRICE, VALUE)).to_have_text("83000")
-    assert {**folder_texts(folder), "machine.toml": ""} == {**small_mill(256), "machine.toml": ""}
+    assert {**folder_texts(folder), "machine.toml": ""} == {**small_mill(), "machine.toml": ""}
 
 
 def case_folder(parent: Path, texts: dict[str, str] | None = None) -> Path:
     folder = parent / "our-mill"
     folder.mkdir()
-    for name, text in (texts or small_mill(256)).items():
+    for name, text in (texts or small_mill()).items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder
 

@@ -9,7 +9,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from optioneer.cli.papers import paper, pictures
-from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.papers.report import foot, report
@@ -20,8 +19,9 @@ from optioneer.study.dealer.questions import questions
 from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import with_first_chips
+from tests.cases_as_texts import few, mill, read
 from tests.charts.test_labels import NAMES, RARE
-from tests.reports.papers import DEMOS, EUROS, filled
+from tests.reports.papers import EUROS, filled
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 LONG = tuple(f"{'m' * before}{rare} {'long' * 30}" for rare in RARE for before in range(30, 50))
@@ -36,9 +36,8 @@ TEXTS = st.lists(NAMES.map(lambda text: text[:200]).filter(allowed), min_size=1,
 
 
 def case_of(texts: tuple[str, ...]) -> Case:
-    case = read_case(DEMOS / "small-mill")
-    few = case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 32})})
-    return Case.model_validate(filled(few, cycle(texts), cycle(texts)))
+    """Fields of every kind are in the few options and streams, too; each paper shows them."""
+    return Case.model_validate(filled(read(few(mill(32))).case, cycle(texts), cycle(texts)))
 
 
 def papers(case: Case) -> Iterator[bytes]:

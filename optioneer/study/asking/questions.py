@@ -36,9 +36,9 @@ RISKED = 0.005
 believed; beyond it questions go on although none, on average, pays for itself. Half of the
 hundredth that an order may miss, for what figures do is told to first order (`Effect`)."""
 
-ADDS = 0.005
-"""Part of `least` that a figure must add to the others for that; what adds to a rare loss adds
-little to the average."""
+ADDS, ADDS_RARELY = 0.05, 0.005
+"""Parts of `least` that a figure must add to the others: where it is worth as much to know all; and
+where no such figure is left and a rare loss is, to which it adds little on average."""
 
 FEW = 256
 """Futures on which figures are valued anew that the futures themselves tell nothing of: both ends
@@ -99,9 +99,11 @@ def next_questions(
     unsure = _unsure(request, known)
     told, together = unsure.worths(turned), unsure.together
     asked = [one for one in told if one.worth >= least]
-    if together.everything >= least or together.worst_hundredth >= RISKED * advice.advised.price:
-        rest = [one for one in told if one.worth < least]
-        asked += sorted((o for o in rest if o.adds >= ADDS * least), key=lambda one: -one.adds)
+    rest = sorted((one for one in told if one.worth < least), key=lambda one: -one.adds)
+    if together.everything >= least:
+        asked += [one for one in rest if one.adds >= ADDS * least]
+    if not asked and together.worst_hundredth >= RISKED * advice.advised.price:
+        asked = [one for one in rest if one.adds >= ADDS_RARELY * least]
     return Questions(
         case=case.name,
         currency=case.machine.currency,
