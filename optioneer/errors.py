@@ -91,8 +91,6 @@ def did_you_mean(found: str, known: Iterable[str]) -> str:
     ----------
     found
         What was written.
-    known
-        What is allowed.
 
     Examples
     --------

@@ -1,11 +1,12 @@
 """Units at the edge: a figure typed with its unit becomes a number in the field's own unit.
 
 Inside, every number's unit is part of its name (``delivery_l_min``, ``mass_kg``). The units
-library is imported only when somebody writes a unit of their own.
+library is imported only when somebody writes a unit that is seldom met.
 """
 
 import math
 import re
+from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -44,6 +45,20 @@ _SPELLINGS = {
 """What shops write, in any case, in the words of the units library.
 
 Only names that mean one thing whatever their case: `mPa` and `MPa` are not among them.
+"""
+
+_SHOP_UNITS: Mapping[str, Mapping[str, float]] = {
+    "L/min": {"cfm": 28.316846592, "l/min": 1.0},
+    "L": {"gal": 3.785411784},
+    "bar": {"psi": 0.06894757293168362},
+    "kW": {"hp": 0.7456998715822702, "kw": 1.0},
+    "kVA": {"kva": 1.0},
+    "kg": {"lb": 0.45359237, "kg": 1.0, "t": 1000.0},
+    "m": {"ft": 0.3048},
+}
+"""What one of a shop's commonest units is in the wanted one: the library is not asked for these.
+
+NIST Special Publication 811, appendix B.
 """
 
 
@@ -101,6 +116,8 @@ def in_unit(figure: str, unit: str) -> float:
         return awg_mm2(gauge[1])
     number, _, own = figure.strip().partition(" ")
     try:
+        if own.lower() in (shop_units := _SHOP_UNITS.get(unit, {})):
+            return float(number) * shop_units[own.lower()]
         quantity = _registry().Quantity(float(number), _spelt(own))
         magnitude: float = _weighed(quantity, _spelt(unit)).to(_spelt(unit)).magnitude
     except Exception as error:  # the library raises a dozen kinds, tokeniser's errors included

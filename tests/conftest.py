@@ -13,6 +13,9 @@ for library in ("OPENBLAS", "MKL", "OMP"):
 
 os.environ.setdefault("OPTIONEER_CACHE", "off")
 
+# What tests start reads what was compiled once, instead of compiling it again each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 settings.register_profile(
     "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )

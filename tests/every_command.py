@@ -27,6 +27,7 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
         ("ready", "CASE", *base, "--json", f"{out}/ready.json"),
         ("calendar", "CASE", *base, "--out", f"{out}/days.ics"),
         ("request", "CASE", "--out", f"{out}/request.txt"),
+        ("request", "CASE", "--before-advice", "--out", f"{out}/first.txt"),
         ("compare", "CASE", *base, "--json", f"{out}/compare.json"),
         ("wait", "CASE", "--json", f"{out}/wait.json"),
         ("bargain", "CASE", "--json", f"{out}/bargain.json"),

@@ -87,7 +87,7 @@ def _ranged(case: Case, figure: Figure) -> Ranged:
 
 
 def curve(hidden: Hidden, guess: Case, choose: Choose, most: int) -> list[float]:
-    """Excess after 0, 1, 2 ... questions."""
+    """Excess after 0, 1, 2 ... questions, until none is worth it."""
     case, settled = guess, frozenset[Figure]()
     found = [hidden.excess(case)]
     for _ in range(most):
@@ -96,7 +96,16 @@ def curve(hidden: Hidden, guess: Case, choose: Choose, most: int) -> list[float]
             break
         case, settled = hidden.told(case, figure), settled | {figure}
         found.append(hidden.excess(case))
-    return found + [found[-1]] * (most + 1 - len(found))
+    return found
+
+
+def played(
+    hidden: Hidden, guess: Case, chosen: Choose, random: Choose, most: int
+) -> tuple[list[float], list[float]]:
+    """Excess by number of chosen questions, and of as many others."""
+    one = curve(hidden, guess, chosen, most)
+    other = curve(hidden, guess, random, len(one) - 1)
+    return one, other
 
 
 def worth_most(case: Case, settled: frozenset[Figure]) -> Figure | None:
@@ -104,6 +113,13 @@ def worth_most(case: Case, settled: frozenset[Figure]) -> Figure | None:
     request = AskRequest(case, settled=settled, spreads=WIDE)
     asked = next_questions(request).questions
     return Figure(asked[0].what, asked[0].name) if asked else None
+
+
+def quickly(case: Case, settled: frozenset[Figure]) -> Figure | None:
+    """The same, valuing anew only where what the futures tell leaves no question."""
+    quick = AskRequest(case, settled=settled, spreads=WIDE, quick=True)
+    asked = next_questions(quick).questions
+    return Figure(asked[0].what, asked[0].name) if asked else worth_most(case, settled)
 
 
 def at_random(hidden: Hidden, seed: int) -> Choose:

@@ -91,10 +91,7 @@ def explained(what: What, name: str, first: float, total: float) -> Explained:
 
 def all_together() -> AllTogether:
     """The night work explains most; the cell turns in a fifth of the ranges."""
-    shares = (
-        explained("chance", "night", 0.71, 0.74),
-        explained("discount-rate", "", 0.24, 0.27),
-    )
+    shares = (explained("chance", "night", 0.71, 0.74), explained("discount-rate", "", 0.24, 0.27))
     facts = {"p10": 337_200.0, "p90": 379_900.0, "mean": 358_900.0, "deviation": 16_100.0}
     cell = {"p10": -3_100.0, "p90": 24_600.0, "mean": 11_050.0, "deviation": 10_400.0}
     verdicts = {each.option: each for each in shop.advice().options}

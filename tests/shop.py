@@ -60,11 +60,7 @@ def options() -> tuple[Option, ...]:
         option("chip-conveyor", "Chip conveyor", 5200, standard=True, delete_credit=4000.0),
         option("work-light", "Work light", 300, standard=True),
         option(
-            "auto-door",
-            "Automatic door",
-            4800.5,
-            multiplier=triangular(1.5, 2, 3),
-            downtime_days=2,
+            "auto-door", "Automatic door", 4800.5, multiplier=triangular(1.5, 2, 3), downtime_days=2
         ),
         option(
             "robot-cell",
@@ -172,11 +168,7 @@ def package(identity: str, fitted: tuple[str, ...], price: float, npc: float) ->
 
 
 def verdict(
-    identity: str,
-    said: Verdict,
-    otherwise: float | None,
-    error: float | None = 400.0,
-    **later: Any,
+    identity: str, said: Verdict, otherwise: float | None, error: float | None = 400.0, **later: Any
 ) -> OptionAnswer:
     facts: Mapping[str, Any] = {
         "chance_fitted_later": 0.0,
@@ -331,9 +323,7 @@ def cautious_advice(gap: float = 0.0) -> Advice:
         bound=134_524.8 + gap,
         gap=gap,
         on_average=package("on-average", ADVISED[1:], ADVISED_PRICE - 4800.5, 358_100.0).model_copy(
-            update={
-                "outcome": outcome(358_100.0).model_copy(update={"worst_tenth": 58_750.0}),
-            }
+            update={"outcome": outcome(358_100.0).model_copy(update={"worst_tenth": 58_750.0})}
         ),
         costs_on_average=300.2,
         costs_on_average_se=112.0,

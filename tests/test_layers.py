@@ -185,7 +185,7 @@ SHORT_FOR_A_REASON = {
     "reports.faces.html": "one face",
     "arrays": "the kinds of arrays of all sums",
     "site.startup": "one sum of its own kind",
-    "study.answer": "the base of every answer",
+    "valuation.worlds.swings": "one sum of its own kind",
 }
 """Files of fewer lines, and why."""
 

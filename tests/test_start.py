@@ -80,8 +80,7 @@ def test_output_that_is_full_ends_with_one_sentence(command: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "command",
-    [f"optioneer check {MILL}", f"optioneer cash {MILL} --package base --json -"],
+    "command", [f"optioneer check {MILL}", f"optioneer cash {MILL} --package base --json -"]
 )
 def test_output_that_is_closed_ends_with_one_sentence(command: str) -> None:
     done = shell(f"{command} >&-")

@@ -1,6 +1,6 @@
 import pytest
 
-from optioneer.units import awg_mm2, in_unit
+from optioneer.units import _SHOP_UNITS, _registry, _spelt, awg_mm2, in_unit
 
 
 @pytest.mark.parametrize(
@@ -35,6 +35,15 @@ from optioneer.units import awg_mm2, in_unit
 def test_figures_with_a_unit_of_their_own(figure: str, unit: str, value: float) -> None:
     """Conversion factors: NIST Special Publication 811, appendix B."""
     assert in_unit(figure, unit) == pytest.approx(value, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("own", "unit"), [(own, unit) for unit, known in _SHOP_UNITS.items() for own in known]
+)
+def test_the_commonest_units_are_those_of_the_library(own: str, unit: str) -> None:
+    told = _registry().Quantity(7.0, _spelt(own)).to(_spelt(unit)).magnitude
+    assert in_unit(f"7 {own}", unit) == pytest.approx(told, rel=1e-14)
+    assert in_unit(f"7 {own.upper()}", unit) == in_unit(f"7 {own}", unit)
 
 
 def test_a_prefix_keeps_its_case() -> None:

@@ -1,5 +1,6 @@
 """Starting the server: the settings of ours, and the first answer under way before anyone looks."""
 
+import contextlib
 import errno
 import os
 import socket
@@ -37,9 +38,7 @@ def serve(
         Called with a line for whoever started it.
     """
     free = free_port(address, port)
-    # Before there are threads: the library of charts takes a half-imported one for the whole.
-    import pandas as pd  # noqa: F401, PLC0415 - only the server needs it
-    from streamlit import config  # noqa: PLC0415 - likewise
+    from streamlit import config  # noqa: PLC0415 - only the server needs it
     from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
 
     from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - likewise
@@ -82,16 +81,20 @@ def free_port(address: str, port: int) -> int:
 
 
 def warm(case: Path | None) -> None:
-    """Import what the first page needs, and find the preview of the case that will be asked for."""
-    from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
+    """Find the preview of the case that will be asked for, and import what pages need after it."""
+    if case is not None:
+        _previewed(case)
     from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
+    from optioneer.charts import screen  # noqa: PLC0415 - likewise
+
+    screen.trust()
+
+
+def _previewed(case: Path) -> None:
+    from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
     from optioneer.files.case.texts import folder_texts  # noqa: PLC0415 - likewise
 
-    if case is None:
-        return
-    try:
+    with contextlib.suppress(OptioneerError):  # the page itself will tell
         read = cached.read(case.resolve().name, folder_texts(case))
         if read.case is not None:
             cached.preview(read.case)
-    except OptioneerError:
-        return  # the page itself will tell

@@ -1,10 +1,16 @@
-"""Charts: rows in, chart specifications out. Text of a case goes in as data only."""
+"""Charts: rows in, chart specifications out. Text of a case goes in as data only.
+
+Everywhere `currency` is the ISO 4217 code that stands at the axes of money.
+"""
 
 import json
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
+import pandas as pd  # noqa: F401 - altair takes one that another thread has half imported for whole
+
+# isort: split
 import altair as alt
 
 from optioneer.charts.labels import FULL, drawable, labelled
@@ -36,14 +42,9 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
         the earliest``); dates as ISO text, in the order of rows.
     marks
         ``day`` and ``mark``: days that matter, such as the machine's arrival.
-    title
-        Title of the chart.
     """
     shown = labelled(tasks[:MOST_ROWS], "task")
-    order = [row["task"] for row in shown]
-    base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("task:N", scale=as_given(order), title=None, axis=UNCUT)
-    )
+    base = _by_name(shown, "task")
     layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
     return alt.layer(*layers).properties(
         title=alt.Title(title, subtitle=READING), width=760, height=alt.Step(18)
@@ -120,14 +121,8 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
     ----------
     rows
         ``option`` (its name), ``cost``, ``low``, ``high`` [money], dearest first.
-    currency
-        ISO 4217 code, for the axis.
     """
-    shown = labelled(rows[:MOST_ROWS], "option")
-    order = [row["option"] for row in shown]
-    base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("option:N", scale=as_given(order), title=None, axis=UNCUT)
-    )
+    base = _by_name(labelled(rows[:MOST_ROWS], "option"), "option")
     title = f"what the other choice would cost, {currency}"
     bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
         x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
@@ -143,20 +138,9 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     ----------
     rows
         ``package`` (its name), ``p10``, ``p90``, ``mean``, ``worst`` [money].
-    currency
-        ISO 4217 code, for the axis.
     """
-    shown = labelled(rows, "package")
-    order = [row["package"] for row in shown]
-    base = alt.Chart(inline(shown)).encode(
-        y=alt.Y("package:N", scale=as_given(order), title=None, axis=UNCUT)
-    )
-    axis = alt.X(
-        "p10:Q",
-        title=f"outcome: earned less paid, {currency}",
-        scale=alt.Scale(zero=False),
-        axis=alt.Axis(format="~s"),
-    )
+    base = _by_name(labelled(rows, "package"), "package")
+    axis = alt.X("p10:Q", **_money(f"outcome: earned less paid, {currency}"))
     ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
     means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
     tails = base.mark_point(shape="triangle-left", size=60, color=INK).encode(x="worst:Q")
@@ -172,21 +156,9 @@ def frontier_chart(points: Rows, packages: Rows, *, currency: str) -> Any:
         ``price``, ``npc`` [money], by rising price.
     packages
         The same with ``package``, its name.
-    currency
-        ISO 4217 code, for the axes.
     """
-    x = alt.X(
-        "price:Q",
-        title=f"price, {currency}",
-        scale=alt.Scale(zero=False),
-        axis=alt.Axis(format="~s"),
-    )
-    y = alt.Y(
-        "npc:Q",
-        title=f"net present cost, {currency}",
-        scale=alt.Scale(zero=False),
-        axis=alt.Axis(format="~s"),
-    )
+    x = alt.X("price:Q", **_money(f"price, {currency}"))
+    y = alt.Y("npc:Q", **_money(f"net present cost, {currency}"))
     line = alt.Chart(inline(points)).mark_line(color=INK, interpolate="step-after")
     own = alt.Chart(inline(packages))
     dots = own.mark_point(filled=True, size=60, color=INK, opacity=1).encode(x=x, y=y)
@@ -202,8 +174,6 @@ def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
     ----------
     left
         ``day`` (ISO date), ``balance`` [money].
-    currency
-        ISO 4217 code, for the axis.
     keep_above
         The balance should not end a day below this [money].
     """
@@ -216,6 +186,17 @@ def balance_chart(left: Rows, *, currency: str, keep_above: float) -> Any:
         )
     )
     return _plain(alt.layer(keep_line(keep_above), line).properties(width=560, height=170))
+
+
+def _by_name(rows: Rows, key: str) -> Any:
+    """Rows below one another in their order, each by its name."""
+    order = as_given([row[key] for row in rows])
+    return alt.Chart(inline(rows)).encode(y=alt.Y(f"{key}:N", scale=order, title=None, axis=UNCUT))
+
+
+def _money(title: str) -> dict[str, Any]:
+    """How an axis of money looks that need not begin at nothing."""
+    return {"title": title, "scale": alt.Scale(zero=False), "axis": alt.Axis(format="~s")}
 
 
 def _plain(chart: Any) -> Any:
@@ -232,11 +213,9 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
         a figure in the order of the bars.
     here
         The cost with all figures as in the case [money].
-    currency
-        ISO 4217 code, for the axis.
     """
     rows = labelled(rows, "figure")
-    base = _bars_of(rows).encode(
+    base = _by_name(rows, "figure").encode(
         x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
         x2=alt.datum(here),
         # Light and dark differ without colour, and the value stands at the end of each bar.
@@ -258,18 +237,11 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
     return alt.layer(bars, line, *told).properties(title=title, width=620, height=alt.Step(24))
 
 
-def _bars_of(rows: Rows) -> Any:
-    order = list(dict.fromkeys(str(row["figure"]) for row in rows))
-    return alt.Chart(inline(rows)).encode(
-        y=alt.Y("figure:N", scale=as_given(order), title=None, axis=UNCUT)
-    )
-
-
 def _told(rows: Rows, side: str, here: float) -> Any:
     """The values at the ends of the bars that go to one side."""
     shown = [row for row in rows if (row["cost"] >= here) == (side == "right")]
     left = side == "right"
-    base = _bars_of(shown or rows[:0])
+    base = _by_name(shown or rows[:0], "figure")
     text = base.mark_text(align="left" if left else "right", dx=4 if left else -4, fontSize=10)
     return text.encode(x="cost:Q", text="value:N")
 
@@ -282,7 +254,7 @@ def shares_chart(rows: Rows) -> Any:
     rows
         ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
     """
-    base = _bars_of(labelled(rows, "figure"))
+    base = _by_name(labelled(rows, "figure"), "figure")
     axis = alt.Axis(format="%")
     total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
         x=alt.X("total:Q", title="share of the variance explained", axis=axis),

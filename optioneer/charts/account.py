@@ -17,6 +17,9 @@ DASHES = ([1, 0], [7, 3], [2, 3], [9, 3, 2, 3], [4, 2], [1, 2])
 EDGE = 68
 """Room for the figures of an axis [px], the same in both panels so that months lie in line."""
 
+BESIDE = 22
+"""Letters of the longest name below which two of them stand beside each other on a phone."""
+
 AIR = 0.08
 """Room above and below the lines, as a share of what they span."""
 
@@ -36,8 +39,6 @@ def account_chart(
         Name of the way that is drawn strongest.
     keep_above
         The balance should not end a day below this [money].
-    currency
-        ISO 4217 code, for the axis.
     span
         First and last day (ISO dates) of both panels.
     """
@@ -64,7 +65,8 @@ def account_chart(
 def _lines(left: Rows, ways: Sequence[str], chosen: str, y: Any, span: Sequence[str]) -> Any:
     """A step line a way of paying; the chosen one is thicker."""
     count = len(ways)
-    legend = alt.Legend(orient="bottom", columns=2, labelLimit=0, symbolSize=400)
+    beside = 2 if max(map(len, ways)) < BESIDE else 1
+    legend = alt.Legend(orient="bottom", columns=beside, labelLimit=0, symbolSize=400)
     colours = alt.Scale(domain=ways, range=[LINES[n % len(LINES)] for n in range(count)])
     dashes = alt.Scale(domain=ways, range=[DASHES[n % len(DASHES)] for n in range(count)])
     widths = [3.2 if way == chosen else 1.6 for way in ways]
@@ -112,8 +114,6 @@ def paid_chart(moved: Rows, *, most: float, currency: str, span: Sequence[str]) 
         is below zero.
     most
         The most that any way takes in a month: the scale is the same for all of them [money].
-    currency
-        ISO 4217 code, for the axis.
     span
         First and last day (ISO dates) of both panels.
     """

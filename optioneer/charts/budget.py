@@ -24,8 +24,6 @@ def budget_chart(points: Rows, packages: Rows, budget: float, *, currency: str) 
         The same with ``package``, its name; the advice first.
     budget
         Where the handle stands [money].
-    currency
-        ISO 4217 code, for the axes.
     """
     shown = labelled(packages, "package")
     names = [row["package"] for row in shown]

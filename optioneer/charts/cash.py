@@ -35,8 +35,6 @@ def cash_chart(moved: Rows, left: Rows, *, currency: str, keep_above: float) -> 
         comes back is below zero.
     left
         Rows of `plan`, `day` (ISO date), `balance` [money]: steps of the account.
-    currency
-        ISO 4217 code, for the axes.
     keep_above
         The balance should not end a day below this [money].
     """

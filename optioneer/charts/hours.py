@@ -38,8 +38,6 @@ def worth_chart(rows: Rows, *, currency: str) -> Any:
     ----------
     rows
         One a year: `year`, `worth_low`, `worth`, `worth_high` [money/hour].
-    currency
-        ISO 4217 code, for the axis.
     """
     return alt.layer(*_band(_years(rows), "worth", f"one more, {currency}")).properties(height=130)
 

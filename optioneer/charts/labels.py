@@ -27,8 +27,6 @@ def short_label(text: str, most: int = MOST) -> str:
 
     Parameters
     ----------
-    text
-        A name.
     most
         Room for it [columns]; a wide character takes two.
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import altair as alt
+from altair.utils import schemapi
 
 from optioneer.charts import UNCUT, Rows, as_given, inline, whole
 from optioneer.charts.labels import labelled
@@ -83,6 +84,11 @@ INKED: Mapping[str, Mapping[str, Any]] = {
 """Texts and lines in the ink of the page, whatever its theme."""
 
 
+def trust() -> None:
+    """Hold charts to their schema no more: it takes most of a drawing, and the tests do it."""
+    schemapi.disable_debug_mode()
+
+
 def on_screen(chart: Any) -> dict[str, Any]:
     """The specification of a chart for a page in a browser: it takes the theme of the page.
 
@@ -95,7 +101,7 @@ def on_screen(chart: Any) -> dict[str, Any]:
         "compiled": False,
         "editor": False,
     }
-    spec: dict[str, Any] = shaded(chart.to_dict())
+    spec: dict[str, Any] = shaded(chart.to_dict(validate=schemapi.DEBUG_MODE))
     return {
         **spec,
         "usermeta": {"embedOptions": {"actions": menu, "renderer": "svg"}},

@@ -12,10 +12,11 @@ PANEL = 64
 BELOW = 0.4
 """Room below the bars for the marks, as a share of the tallest bar."""
 
-SPREAD_READING = (
-    "Bars: futures at each outcome. Line: eight futures of ten. Stroke: middle future. Dot: "
-    "average. Diamond: average of the worst tenth."
-)
+SPREAD_READING = [
+    "Bars: futures at each outcome. Line: eight futures of ten.",
+    "Stroke: middle future. Dot: average. Diamond: worst tenth.",
+]
+"""How it is read, in lines that a phone has room for."""
 
 
 def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
@@ -30,10 +31,6 @@ def npc_chart(counted: Rows, marks: Rows, *, currency: str, title: str) -> Any:
     marks
         One row a package: `package`, `low`, `middle`, `high` (one future in ten below, half, nine
         in ten), `mean`, `worst` [money].
-    currency
-        ISO 4217 code, for the axis.
-    title
-        Title of the chart.
     """
     top = max(float(row["futures"]) for row in counted)
     panels = [

@@ -28,8 +28,7 @@ BreakEven = Annotated[
 ProofFlag = Annotated[
     bool,
     typer.Option(
-        "--proof/--no-proof",
-        help="Prove how near the advice is to the best that anyone could do.",
+        "--proof/--no-proof", help="Prove how near the advice is to the best that anyone could do."
     ),
 ]
 
@@ -46,11 +45,6 @@ Aimed = Annotated[
         help="Draw twice the futures until half of the 95 % interval of the net present cost is "
         "within P % of it, e.g. 0.1%, or until no verdict is a close call.",
     ),
-]
-
-PlanId = Annotated[
-    str | None,
-    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
 ]
 
 BeforeTax = Annotated[
@@ -75,9 +69,7 @@ Weight = Annotated[
 
 
 @shell.app.command("new")
-def new(
-    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")],
-) -> None:
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")]) -> None:
     """Make a starter case to fill in."""
     from optioneer.files.case.starter import write_starter
 
@@ -107,7 +99,7 @@ def advise(
     seed: shell.Seed = None,
     budget: shell.Budget = None,
     break_even: BreakEven = False,  # noqa: FBT002 - the signature is typer's
-    plan: PlanId = None,
+    plan: shell.PlanId = None,
     before_tax: BeforeTax = False,  # noqa: FBT002 - the signature is typer's
     proof: ProofFlag = True,  # noqa: FBT002 - the signature is typer's
     precision: Aimed = None,

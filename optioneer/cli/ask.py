@@ -30,8 +30,7 @@ def ask(
         bool, typer.Option("--list", help="Only list what is worth asking.")
     ] = False,
     quick: Annotated[  # noqa: FBT002 - the signature is typer's
-        bool,
-        typer.Option("--quick", help="Leave out figures of which only valuing anew tells."),
+        bool, typer.Option("--quick", help="Leave out figures of which only valuing anew tells.")
     ] = False,
     futures: shell.FuturesCount = None,
     seed: shell.Seed = None,
@@ -106,10 +105,7 @@ def wait(
     case: shell.CasePath,
     futures: shell.FuturesCount = None,
     seed: shell.Seed = None,
-    plan: Annotated[
-        str | None,
-        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
-    ] = None,
+    plan: shell.PlanId = None,
     json: shell.JsonPath = None,
 ) -> None:
     """Say in words when to order what is left for a retrofit, and how good these words are."""

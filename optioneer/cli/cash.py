@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from optioneer.cli import shell
-from optioneer.cli.pictures import draw, must_be_picture
+from optioneer.cli import pictures, shell
 from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
@@ -41,13 +40,9 @@ def cash(
     without: shell.Without = "",
     json: shell.JsonPath = None,
     csv: Annotated[
-        Path | None,
-        typer.Option("--csv", metavar="FILE", help="Write every entry as a table."),
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write every entry as a table.")
     ] = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the months: .svg, .png, .pdf or .json."),
-    ] = None,
+    chart: Annotated[Path | None, pictures.option("Draw the months")] = None,
 ) -> None:
     """Say what leaves the bank when under each way of paying, and what each really costs."""
     from optioneer.reports.cash.page import cash_page
@@ -60,7 +55,7 @@ def cash(
 
     for name, file in (("--json", json), ("--csv", csv)):
         shell.must_be_writable(file, name)
-    must_be_picture(chart)
+    pictures.must_be_picture(chart)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
     read = shell.read(case)
@@ -98,7 +93,7 @@ def _draw(case: "Case", study: "CashStudy", file: Path | None) -> None:
             keep_above=case.paying.account.keep_above if case.paying else 0.0,
         )
 
-    draw(file, chart)
+    pictures.draw(file, chart)
 
 
 def on_paying(

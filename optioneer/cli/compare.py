@@ -55,10 +55,7 @@ def compare(
     count: workers.Count = None,
     on: workers.Address = None,
     json: shell.JsonPath = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw outcomes: .svg, .png, .pdf or .json."),
-    ] = None,
+    chart: Annotated[Path | None, pictures.option("Draw outcomes")] = None,
 ) -> None:
     """Put packages of one quote, or quotes of several dealers, side by side."""
     from optioneer.reports.advice.compare import compare_page
@@ -70,11 +67,7 @@ def compare(
     exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
     read = tuple(shell.read(case) for case in cases)
     request = ComparisonRequest(
-        read,
-        packages=tuple(package or ()),
-        growth=growth,
-        exchange=exchange,
-        seconds=time_limit,
+        read, packages=tuple(package or ()), growth=growth, exchange=exchange, seconds=time_limit
     )
     with progress_bar(weighing(*read)) as progress:
         answer = comparison(request, progress=progress, pool=workers.pool_of(count, on))

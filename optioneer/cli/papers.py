@@ -12,6 +12,7 @@ from optioneer.cli.progress import progress_bar, weighing
 from optioneer.errors import RequestError
 
 if TYPE_CHECKING:
+    from optioneer.model.case import Case
     from optioneer.reports.page.money import Figures
     from optioneer.reports.page.parts import Page, Picture
     from optioneer.study.papers.dossier import Dossier
@@ -35,10 +36,11 @@ def report(
         bool,
         typer.Option("--break-even", help="Also say at which chance each verdict turns (slow)."),
     ] = False,
-    plan: Annotated[
-        str | None,
-        typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
-    ] = None,
+    plan: shell.PlanId = None,
+    with_bargain: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option("--with-bargain", help="Also append the negotiation sheet (slow)."),
+    ] = False,
 ) -> None:
     """Write the decision on two sheets, with an appendix that proves it."""
     from optioneer.reports.papers.report import foot
@@ -47,6 +49,10 @@ def report(
     from optioneer.study.papers.dossier import dossier
 
     kind = kind_of(out, ("html", "pdf"))
+    if with_bargain and budget is not None:
+        raise RequestError(
+            "--with-bargain tells prices without a budget. Leave --budget away, or the sheet."
+        )
     request = AdviceRequest(
         shell.read(case),
         futures=futures,
@@ -57,14 +63,10 @@ def report(
         prove=True,
     )
     with progress_bar(weighing(request.counted)) as progress:
-        told = dossier(request, progress=progress)
+        told = dossier(request, bargain=with_bargain, progress=progress)
     figures, version = shell.figures(told.advice.currency), optioneer.__version__
     page = report_page(
-        told,
-        figures,
-        pictures=pictures(told, figures),
-        version=version,
-        record=record_words(case),
+        told, figures, pictures=pictures(told, figures), version=version, record=record_words(case)
     )
     write_paper(out, kind, page, figures=figures, foot=foot(told, version))
 
@@ -83,6 +85,12 @@ def request(
             "--own-figures", help="Also tell the dealer what you reckon retrofits will cost."
         ),
     ] = False,
+    before_advice: Annotated[  # noqa: FBT002 - the signature is typer's
+        bool,
+        typer.Option(
+            "--before-advice", help="Ask what the list does not tell of any option; weigh nothing."
+        ),
+    ] = False,
 ) -> None:
     """Write the request for quotation to the dealer, with the questions the advice raises."""
     from optioneer.reports.papers.request import request_page
@@ -92,6 +100,14 @@ def request(
 
     kind = kind_of(out, ("docx", "pdf", "txt"))
     read = shell.read(case)
+    if before_advice:
+        if package is not None or without or own_figures:
+            raise RequestError(
+                "--before-advice asks of every option what the list does not tell. Leave --package,"
+                " --without and --own-figures away."
+            )
+        _write_first_request(read, out, kind)
+        return
     ordered, advice = asked_by_name(read, package, shell.ids(without)), None
     if ordered is None:
         with progress_bar(weighing(read)) as progress:
@@ -100,6 +116,16 @@ def request(
     asked = questions(read, ordered, advice=advice)
     figures = shell.figures(read.machine.currency)
     page = request_page(read, ordered, asked, figures, own_figures=own_figures)
+    write_paper(out, kind, page, figures=figures)
+
+
+def _write_first_request(case: "Case", out: Path, kind: str) -> None:
+    """The request of the first day."""
+    from optioneer.reports.papers.request import first_request_page
+    from optioneer.study.dealer.first_questions import first_questions
+
+    figures = shell.figures(case.machine.currency)
+    page = first_request_page(case, first_questions(case), figures)
     write_paper(out, kind, page, figures=figures)
 
 

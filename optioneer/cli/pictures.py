@@ -5,8 +5,15 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import typer
+
 from optioneer.cli import shell
 from optioneer.errors import RequestError
+
+
+def option(draws: str) -> Any:
+    """The option for a file that a chart is drawn into."""
+    return typer.Option("--chart", metavar="FILE", help=f"{draws}: .svg, .png, .pdf or .json.")
 
 
 def must_be_picture(file: Path | None) -> None:

@@ -5,8 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from optioneer.cli import shell
-from optioneer.cli.pictures import draw, must_be_picture
+from optioneer.cli import pictures, shell
 from optioneer.cli.progress import progress_bar, weighing
 
 if TYPE_CHECKING:
@@ -29,17 +28,14 @@ def ready(
         ),
     ] = None,
     json: shell.JsonPath = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw the plan: .svg, .png, .pdf or .json."),
-    ] = None,
+    chart: Annotated[Path | None, pictures.option("Draw the plan")] = None,
 ) -> None:
     """Say what the site lacks for a package, what that costs, and when first chips come."""
     from optioneer.reports.ready.page import ready_page
     from optioneer.study.ready.ready import fitted_options, readiness_of, shifts_of
 
     shell.must_be_writable(json)
-    must_be_picture(chart)
+    pictures.must_be_picture(chart)
     read, shifts = shell.read(case), shifts_of(late or [])
     ordered = _ordered(read, package, shell.ids(without))
     answer = readiness_of(read, ordered.id, fitted_options(read, ordered), shifts=shifts)
@@ -65,4 +61,4 @@ def _draw_plan(answer: "Readiness", file: Path) -> None:
 
     title = f"{answer.case}: road to first chips"
     marks = gantt_marks(answer)
-    draw(file, lambda charts: charts.gantt(gantt_rows(answer), marks, title=title))
+    pictures.draw(file, lambda charts: charts.gantt(gantt_rows(answer), marks, title=title))

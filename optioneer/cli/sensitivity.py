@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from optioneer.cli import shell
+from optioneer.cli import pictures, shell
 from optioneer.cli.many import workers
-from optioneer.cli.pictures import draw, must_be_picture
 from optioneer.cli.progress import progress_bar
 
 if TYPE_CHECKING:
@@ -59,16 +58,12 @@ def sensitivity(
         float | None, _amount("seconds", "S", "Time after which --global looks less deep.")
     ] = None,
     futures: Annotated[
-        int | None,
-        _amount("futures", "N", "Valued on; default: 1024, with --global 512."),
+        int | None, _amount("futures", "N", "Valued on; default: 1024, with --global 512.")
     ] = None,
     count: workers.Count = None,
     on: workers.Address = None,
     json: shell.JsonPath = None,
-    chart: Annotated[
-        Path | None,
-        typer.Option("--chart", metavar="FILE", help="Draw it: .svg, .png, .pdf or .json."),
-    ] = None,
+    chart: Annotated[Path | None, pictures.option("Draw it")] = None,
 ) -> None:
     """Say which figures move the advice most, and which verdicts they turn."""
     from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
@@ -79,7 +74,7 @@ def sensitivity(
     from optioneer.study.whatif.trials import FUTURES, TogetherRequest, Trials
 
     shell.must_be_writable(json)
-    must_be_picture(chart)
+    pictures.must_be_picture(chart)
     read = shell.read(case)
     told = {"nudge": nudge, "chance": chance, "part": spread, "rate": rate, "years": years}
     spreads = Spreads(**told, wait=wait, fallback=fallback, rough=rough)
@@ -105,10 +100,12 @@ def _draw_ranges(case: "Case", answer: "OneAtATime", file: Path | None) -> None:
     from optioneer.reports.rows import range_rows
 
     rows = range_rows(case, answer, shell.figures(answer.currency))
-    draw(file, lambda charts: charts.ranges_chart(rows, answer.npc, currency=answer.currency))
+    pictures.draw(
+        file, lambda charts: charts.ranges_chart(rows, answer.npc, currency=answer.currency)
+    )
 
 
 def _draw_shares(case: "Case", answer: "AllTogether", file: Path | None) -> None:
     from optioneer.reports.rows import share_rows
 
-    draw(file, lambda charts: charts.shares_chart(share_rows(case, answer)))
+    pictures.draw(file, lambda charts: charts.shares_chart(share_rows(case, answer)))

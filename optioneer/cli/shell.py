@@ -168,6 +168,10 @@ Seed = Annotated[
         "--seed", metavar="S", parser=_integer, help="Seed of the draws, instead of the case's."
     ),
 ]
+PlanId = Annotated[
+    str | None,
+    typer.Option("--plan", metavar="ID", help="Way of paying counted on, instead of `use`."),
+]
 TimeLimit = Annotated[
     float | None,
     typer.Option(
@@ -191,8 +195,7 @@ Budget = Annotated[
 @app.callback()
 def _options(
     version: Annotated[  # noqa: FBT002 - the signature is typer's
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
     ] = False,
 ) -> None:
     pass

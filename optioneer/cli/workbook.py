@@ -22,8 +22,7 @@ def workbook(
         bool, typer.Option("--new", help="Blank sheets for a new case, instead of CASE.")
     ] = False,
     results: Annotated[  # noqa: FBT002 - the signature is typer's
-        bool,
-        typer.Option("--results", help="The answers instead: figures, formulas and charts."),
+        bool, typer.Option("--results", help="The answers instead: figures, formulas and charts.")
     ] = False,
 ) -> None:
     """Write a case as a workbook to fill in, blank sheets for a new one, or the results."""

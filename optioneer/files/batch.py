@@ -49,11 +49,6 @@ class GrowingRows:
 
     Each row is a line that is forced to the file before the next; a line that was cut off by a kill
     does not count.
-
-    Parameters
-    ----------
-    out
-        The file.
     """
 
     def __init__(self, out: Path) -> None:

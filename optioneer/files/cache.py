@@ -32,6 +32,9 @@ DIGEST = 32
 
 ENDING = ".kept"
 
+SHARED = 4
+"""Processes that may fill the room that one has seen before it looks again."""
+
 
 class Folder:
     """A folder of arrays by name.
@@ -41,11 +44,12 @@ class Folder:
     path
         The folder; made when something is put there.
     most
-        Bytes that its files may take.
+        Bytes that its files may take; what other processes put there meanwhile comes on top.
     """
 
     def __init__(self, path: Path, most: int = MOST_BYTES) -> None:
         self.path, self.most = path, most
+        self._room = 0
 
     def get(self, name: str) -> Arrays | None:
         """What was put there under a name; none where it is not, or not whole."""
@@ -71,7 +75,9 @@ class Folder:
         with suppress(OSError):
             self.path.mkdir(parents=True, exist_ok=True, mode=0o700)
             self._write(self._file(name), data)
-            self._make_room()
+            self._room -= DIGEST + len(data)
+            if self._room < 0:
+                self._make_room()
 
     def _write(self, file: Path, data: memoryview) -> None:
         with NamedTemporaryFile(dir=self.path, prefix=".", suffix=".part", delete=False) as part:
@@ -88,7 +94,11 @@ class Folder:
         return self.path / f"{name}{ENDING}"
 
     def _make_room(self) -> None:
-        """Delete what was asked for least lately until the rest fits."""
+        """Delete what was asked for least lately until the rest fits.
+
+        The folder is gone through again when a part of what is left then has been put there: other
+        processes may put theirs beside it.
+        """
         found = sorted(self._files(), key=lambda each: -each[0])
         total = 0
         for _, size, file in found:
@@ -96,6 +106,7 @@ class Folder:
             if total > self.most:
                 with suppress(OSError):
                     file.unlink()
+        self._room = max(self.most - total, 0) // SHARED
 
     def _files(self) -> Iterator[tuple[float, int, Path]]:
         """When each file was asked for last, its size and its place; other processes' too."""

@@ -55,14 +55,8 @@ class Column:
 
     Parameters
     ----------
-    heading
-        What stands above it.
-    field, key
-        Name in the fact, and in the file.
     part
         Which part of the value: a corner of a range, a place in a list, a key of a table.
-    kind
-        What its cells hold.
     entry
         Kind of the entries of a list.
     meaning, unit
@@ -158,8 +152,6 @@ def columns(model: type[BaseModel], *without: str) -> tuple[Column, ...]:
 
     Parameters
     ----------
-    model
-        The model.
     *without
         Fields that have sheets of their own.
     """

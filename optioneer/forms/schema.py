@@ -185,58 +185,40 @@ def _once(file: str, path: str, sheet: str, word: str = "", title: str = "") -> 
 
 
 def _list(
-    file: str,
-    path: str,
-    sheet: str,
-    lists: str,
-    word: str = "",
-    title: str = "",
-    *,
-    inline: bool = False,
+    file: str, path: str, sheet: str, lists: str, title: str = "", *, inline: bool = False
 ) -> FormTable:
-    return FormTable(file, tuple(path.split(".")), sheet, word, title, lists, inline)
+    """A table with a row a fact; its word is that of its sheet, and its title that word."""
+    word = sheet.replace("_", "-")
+    steps, called = tuple(path.split(".")), title or word.capitalize()
+    return FormTable(file, steps, sheet, word, called, lists, inline)
 
 
 TABLES: tuple[FormTable, ...] = (
     _once(MACHINE, "machine", "machine", "machine", "Machine"),
     _once(MACHINE, "hours", "machine", "hours", "Hours"),
     _once(MACHINE, "dates", "machine", "dates", "Dates"),
+    _list(MACHINE, "call_out", "call_outs", "What one field-service visit costs, by its name"),
+    _list(OPTIONS, "option", "options", "The quote: one row an option"),
+    _list(MACHINE, "bundle", "bundles", "Options that cost less when ordered together"),
     _list(
-        *(MACHINE, "call_out", "call_outs", "What one field-service visit costs, by its name"),
-        *("call-outs", "Call-outs"),
-    ),
-    _list(
-        *(OPTIONS, "option", "options", "The quote: one row an option"),
-        *("options", "Options"),
-    ),
-    _list(
-        *(MACHINE, "bundle", "bundles", "Options that cost less when ordered together"),
-        *("bundles", "Bundles"),
-    ),
-    _list(
-        *(MACHINE, "package", "packages"),
-        "Packages to be seen side by side with the advice",
-        *("packages", "Packages to compare"),
+        *(MACHINE, "package", "packages", "Packages to be seen side by side with the advice"),
+        "Packages to compare",
     ),
     _once(GROWTH, "", "growth", "growth", "Horizon and rates"),
     _list(
         *(GROWTH, "driver", "drivers"),
         "Outside forces that make several kinds of work likelier together",
-        *("drivers", "Drivers"),
     ),
-    _list(
-        *(GROWTH, "stream", "streams", "Kinds of work that may show up"),
-        *("streams", "Work streams"),
-    ),
-    _list(
-        *(GROWTH, "stream.drivers", "loadings"),
-        "How much of a stream hangs on a driver; the squares of a stream sum to at most 1",
+    _list(GROWTH, "stream", "streams", "Kinds of work that may show up", "Work streams"),
+    FormTable(
+        *(GROWTH, ("stream", "drivers"), "loadings"),
+        lists="How much of a stream hangs on a driver; the squares of a stream sum to at most 1",
         inline=True,
     ),
     _list(
         *(GROWTH, "stream.way", "ways"),
         "Sets of options that let the machine do a stream; the best one fitted counts",
-        *("ways", "Ways to do the work"),
+        "Ways to do the work",
     ),
     _once(PAYING, "", "paying", "use", "Plan the advice counts on"),
     _once(PAYING, "dealer", "paying", "dealer", "The dealer's terms"),
@@ -246,23 +228,18 @@ TABLES: tuple[FormTable, ...] = (
     _once(PAYING, "income_tax", "paying", "income-tax", "Income tax"),
     _list(
         *(PAYING, "dealer.stages", "dealer_stages", "Payments that the dealer's quote asks for"),
-        *("dealer-stages", "The dealer's stages"),
+        "The dealer's stages",
         inline=True,
     ),
     _list(
         *(PAYING, "account.regular", "regular"),
-        "Money that comes or goes every month whatever is ordered",
-        *("regular", "The rest of the business"),
+        *("Money that comes or goes every month whatever is ordered", "The rest of the business"),
     ),
-    _list(PAYING, "plan", "plans", "Ways of paying on offer", "plans", "Ways of paying"),
-    _list(
-        *(PAYING, "plan.stages", "stages", "Payments to the dealer, by plan"),
-        *("stages", "Stages"),
-        inline=True,
-    ),
+    _list(PAYING, "plan", "plans", "Ways of paying on offer", "Ways of paying"),
+    _list(PAYING, "plan.stages", "stages", "Payments to the dealer, by plan", inline=True),
     _list(
         *(PAYING, "plan.steps", "steps", "Changes in the size of instalments, by plan"),
-        *("steps", "Steps of instalments"),
+        "Steps of instalments",
         inline=True,
     ),
     _once(SITE, "shop", "site", "shop", "The shop"),
@@ -271,41 +248,26 @@ TABLES: tuple[FormTable, ...] = (
     _once(SITE, "crew", "site", "crew", "Own crew"),
     _once(SITE, "calendar", "site", "calendar", "Working days"),
     _once(SITE, "plan", "site", "plan", "The plan"),
-    _list(
-        *(SITE, "transformer", "transformers", "Transformers on hand"),
-        *("transformers", "Transformers"),
-    ),
+    _list(SITE, "transformer", "transformers", "Transformers on hand"),
     _list(
         *(SITE, "load", "loads", "Loads on the service already, where no peak was measured"),
-        *("loads", "Loads on the service"),
+        "Loads on the service",
     ),
-    _list(
-        *(SITE, "air.compressor", "compressors", "Compressors on hand"),
-        *("compressors", "Compressors"),
-    ),
+    _list(SITE, "air.compressor", "compressors", "Compressors on hand"),
     _list(
         *(SITE, "opening", "openings", "Doors, aisles and turns on the way in"),
-        *("openings", "Openings on the way in"),
+        "Openings on the way in",
     ),
-    _list(
-        *(SITE, "supply", "supplies", "What can be bought for the site"),
-        *("supplies", "What can be bought"),
+    _list(SITE, "supply", "supplies", "What can be bought for the site", "What can be bought"),
+    _list(SITE, "supplier", "suppliers", "Who is paid, on what terms"),
+    _list(SITE, "trade", "trades", "Trades that come to the site"),
+    _list(SITE, "calendar.shutdown", "shutdowns", "Days on which nobody works", "Weeks off"),
+    _list(SITE, "item", "items", "What stands in the way", "What stands there"),
+    _list(SITE, "task", "tasks", "Tasks of your own, and built-in ones that you change"),
+    FormTable(
+        *(SOURCES, ("source",), "sources"),
+        lists="Where each figure is from: what was said, by whom, when",
     ),
-    _list(
-        *(SITE, "supplier", "suppliers", "Who is paid, on what terms"),
-        *("suppliers", "Suppliers"),
-    ),
-    _list(SITE, "trade", "trades", "Trades that come to the site", "trades", "Trades"),
-    _list(
-        *(SITE, "calendar.shutdown", "shutdowns", "Days on which nobody works"),
-        *("shutdowns", "Weeks off"),
-    ),
-    _list(SITE, "item", "items", "What stands in the way", "items", "What stands there"),
-    _list(
-        *(SITE, "task", "tasks", "Tasks of your own, and built-in ones that you change"),
-        *("tasks", "Tasks"),
-    ),
-    _list(SOURCES, "source", "sources", "Where each figure is from: what was said, by whom, when"),
 )
 """The tables in the order of the workbook: a list before what belongs to its entries."""
 

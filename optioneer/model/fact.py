@@ -96,8 +96,6 @@ class Fact(BaseModel):
 
         Parameters
         ----------
-        update
-            New values by field.
         deep
             Of no effect: facts are immutable, so that copies may share them.
 

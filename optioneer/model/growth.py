@@ -64,16 +64,10 @@ class Stream(Fact):
         description="Low, likely, high margin [money/year], money of the order date."
     )
     growth: Number = Field(
-        default=0.0,
-        gt=-1,
-        le=1,
-        description="Growth of the margin since first chips [1/year].",
+        default=0.0, gt=-1, le=1, description="Growth of the margin since first chips [1/year]."
     )
     swing: Number = Field(
-        default=0.0,
-        ge=0,
-        le=3,
-        description="Volatility of the margin once there [1/sqrt(year)].",
+        default=0.0, ge=0, le=3, description="Volatility of the margin once there [1/sqrt(year)]."
     )
     lasts_years: Uncertain | None = Field(
         default=None,
@@ -133,10 +127,7 @@ class Growth(Fact):
         gt=-0.5, le=1, description="Effective per year, nominal [1/year]."
     )
     retrofit_inflation: Number = Field(
-        default=0.0,
-        gt=-0.5,
-        le=1,
-        description="On retrofit prices and call-outs [1/year].",
+        default=0.0, gt=-0.5, le=1, description="On retrofit prices and call-outs [1/year]."
     )
     futures: Whole = Field(default=4096, ge=16, le=65536, description="Futures drawn.")
     seed: Whole = Field(default=7, ge=0, lt=2**63, description="Seed of the draws.")

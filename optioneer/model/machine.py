@@ -57,10 +57,7 @@ class Dates(Fact):
     build_weeks: Weeks = Field(default=0.0, description="Order to ready to ship [weeks].")
     ship_weeks: Weeks = Field(default=0.0, description="Ready to ship to delivered [weeks].")
     commission_days: Number = Field(
-        default=0.0,
-        ge=0,
-        le=3650,
-        description="Delivered to first chips [calendar days].",
+        default=0.0, ge=0, le=3650, description="Delivered to first chips [calendar days]."
     )
     first_chips: Day | None = Field(
         default=None, description="The day the machine starts to earn; none: from the dates above."

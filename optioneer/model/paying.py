@@ -145,7 +145,7 @@ class IncomeTax(Fact):
 
     rate: Rate = Field(description="Rate on the next unit of income, as a fraction.")
     depreciation: Annotated[str, AfterValidator(_method)] = Field(
-        description="Method and years: `macrs-7`, `straight-line-10` or `declining-10`.",
+        description="Method and years: `macrs-7`, `straight-line-10` or `declining-10`."
     )
     declining_factor: float = Field(
         default=2.0, gt=1, le=3, description="Of `declining`: multiple of the straight-line rate."
@@ -174,8 +174,7 @@ class IncomeTax(Fact):
     )
     year_starts_month: Whole = Field(default=1, ge=1, le=12, description="Tax year's first month.")
     pays: Annotated[tuple[YearDay, ...], AfterValidator(_some_day)] = Field(
-        default=("12-31",),
-        description="Days on which a tax year's tax is paid, in equal parts.",
+        default=("12-31",), description="Days on which a tax year's tax is paid, in equal parts."
     )
 
     @property

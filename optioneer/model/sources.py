@@ -129,8 +129,6 @@ class Rest:
 
     Parameters
     ----------
-    figures
-        How many figures.
     prices
         Of the machine and all options [money].
     margins

@@ -32,8 +32,6 @@ class UnitPeriod:
     ----------
     kind
         What it is counted in; `days` and `term` are for single payments.
-    count
-        How many of them.
     """
 
     kind: Literal["days", "weeks", "half-month", "months"]

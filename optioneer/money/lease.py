@@ -14,10 +14,6 @@ def rent_dates(start: date, *, rents: int, in_advance: int, every_months: int = 
 
     Parameters
     ----------
-    start
-        First day of the lease.
-    rents
-        How many rents.
     in_advance
         How many of them are paid on the first day. 0: rents are paid at the end of each period;
         1: at its start; more: the last ones are paid ahead too.

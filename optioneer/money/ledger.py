@@ -33,12 +33,8 @@ class Entry:
 
     Parameters
     ----------
-    date
-        The day it moves.
     cents
         Negative: money out.
-    kind
-        What sort of money it is.
     what
         What it is for, in words.
     payee

@@ -83,8 +83,6 @@ class LoanRow:
     ----------
     date
         Nominal day.
-    kind
-        What happens.
     drawn
         Paid out by the lender.
     interest, principal
@@ -118,8 +116,6 @@ def schedule(terms: LoanTerms, whole: Callable[[float], float] = rounded) -> tup
 
     Parameters
     ----------
-    terms
-        Of the loan.
     whole
         How an amount is rounded; `float` rounds nothing, as handbooks print their tables.
 

@@ -23,8 +23,6 @@ def foot_pressure_mpa(mass_kg: float, feet: int, pad_m2: float, *, uneven: float
     ----------
     mass_kg
         All that stands on the feet [kg].
-    feet
-        Number of feet.
     pad_m2
         Contact area of one foot [m2].
     uneven

@@ -57,8 +57,6 @@ class Network:
     ----------
     elapsed
         Per task: whether it takes calendar days (transport, curing) instead of working days.
-    arcs
-        What waits for what.
     release
         Per task: instant before which it does not start.
     calendar
@@ -155,8 +153,6 @@ def forward(network: Network, days: Floats) -> tuple[Floats, Floats]:
 
     Parameters
     ----------
-    network
-        The tasks.
     days
         Durations, shape (tasks, runs) [calendar or working days].
     """
@@ -178,8 +174,6 @@ def backward(network: Network, days: Floats, latest: Floats) -> tuple[Floats, Fl
 
     Parameters
     ----------
-    network
-        The tasks.
     days
         Durations, shape (tasks, runs).
     latest
@@ -210,8 +204,6 @@ def driving(network: Network, days: Floats, dates: tuple[Floats, Floats], end: i
 
     Parameters
     ----------
-    network
-        The tasks.
     days
         Durations, shape (tasks, runs).
     dates
@@ -247,8 +239,6 @@ def in_turn(
 
     Parameters
     ----------
-    network
-        The tasks.
     days
         Planned durations, shape (tasks, 1).
     groups

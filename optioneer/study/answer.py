@@ -1,8 +1,10 @@
 """The base of every answer, the three verdicts, and how likely what waits is fitted."""
 
-from typing import Literal
+from typing import Literal, TypedDict
 
 from pydantic import BaseModel, ConfigDict
+
+from optioneer.model.case import Case
 
 Verdict = Literal["order now", "leave for retrofit", "leave off"]
 
@@ -30,3 +32,34 @@ class Answer(BaseModel):
     """An immutable result."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class DrawnAnswer(Answer):
+    """An answer on the draws of a case."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+
+
+class Draws(TypedDict):
+    """What such an answer begins with."""
+
+    case: str
+    currency: str
+    futures: int
+    seed: int
+
+
+def draws_of(case: Case) -> Draws:
+    """The case, its currency, and which futures are drawn of it."""
+    currency, growth = case.machine.currency, case.growth
+    return {"case": case.name, "currency": currency, "futures": growth.futures, "seed": growth.seed}
+
+
+SEARCHED = (
+    "Whether packages were searched, where too many hang together to value them all: what is told "
+    "is then the best that was found."
+)
+"""Of answers that tell no gap."""

@@ -75,8 +75,6 @@ def cluster_bounds(
 
     Parameters
     ----------
-    world
-        Clock, scenario and scores.
     plan
         The cluster and what was learned for it.
     futures

@@ -26,6 +26,10 @@ Steps = tuple[float, tuple[Doing, ...]]
 """A set of ways: the share earned without an hour, then share an hour and hours, step by step."""
 
 
+MOST_BITS = 62
+"""Ways of a stream of which a whole number can say which are owned."""
+
+
 @dataclass(frozen=True)
 class Attendance:
     """Hours in which somebody is there for the machine.
@@ -188,11 +192,11 @@ def way_sets(
     held = np.empty((len(owned[0]), len(ways)), dtype=np.intp)
     for row, (share, doings, has) in enumerate(zip(fallback, ways, owned, strict=True)):
         alike = len(has) > 1 and bool((has == has[0]).all())
-        kinds, kind = np.unique(has[:1] if alike else has, axis=0, return_inverse=True)
+        kinds, kind = _kinds(has[:1] if alike else has)
         numbers = [
             found.setdefault((row, _steps(share, doings, each)), len(found)) for each in kinds
         ]
-        held[:, row] = numbers[0] if alike else np.array(numbers, dtype=np.intp)[kind.reshape(-1)]
+        held[:, row] = numbers[0] if alike else np.array(numbers, dtype=np.intp)[kind]
     most = max(len(steps) for _, (_, steps) in found)
     table = np.zeros((2, len(found), most))
     for number, (_, (_, steps)) in enumerate(found):
@@ -200,6 +204,16 @@ def way_sets(
             table[:, number, place] = step
     rows = np.array([row for row, _ in found], dtype=np.intp)
     return WaySets(rows, np.array([base for _, (base, _) in found]), table[0], table[1], held)
+
+
+def _kinds(has: Bools) -> tuple[Bools, Indices]:
+    """Different rows of a table, and which of them each row is."""
+    if has.shape[1] > MOST_BITS:
+        kinds, kind = np.unique(has, axis=0, return_inverse=True)
+        return kinds, kind.reshape(-1)
+    codes = has @ (1 << np.arange(has.shape[1], dtype=np.int64)[::-1])
+    _, first, kind = np.unique(codes, return_index=True, return_inverse=True)
+    return has[first], kind
 
 
 def _steps(fallback: float, ways: Sequence[Doing], owned: Bools) -> Steps:
@@ -235,8 +249,6 @@ class HoursSeen:
 
     Parameters
     ----------
-    attendance
-        Hours there are.
     price
         Price of an hour in each period, known at its start, shape (T, n) [money]; none where the
         lattice holds all that takes hours, so that the right price comes out by state.

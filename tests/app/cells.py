@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from optioneer.app.parts.references import table_of
 from optioneer.errors import OptioneerError
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
@@ -115,7 +116,9 @@ def _places(sheet: FormTable, texts: Mapping[str, str]) -> Iterator[tuple[int, s
                 yield row, VALUE
         return
     for row in range(min(2, len(rows(sheet, texts)))):
-        yield from ((row, column.key) for column in columns_in(sheet) if not column.choices)
+        for column in columns_in(sheet):
+            if not column.choices and not table_of(sheet, column.key):
+                yield row, column.key
 
 
 def typing(sheet: FormTable, texts: Mapping[str, str]) -> Typing:

@@ -3,6 +3,7 @@
 from optioneer.app.money.controls import Tried, controls_of, tried_of
 from optioneer.app.money.curve import called_by_name, lowest_marks, most_in_a_month, way_names
 from optioneer.charts.account import account_chart, paid_chart
+from optioneer.charts.bands import balance_band, ends_of
 from optioneer.reports.cash.rows import ChartRow
 from optioneer.study.cash.conditions import Conditions
 from optioneer.study.cash.dates import ON_TIME, Delay
@@ -63,3 +64,15 @@ def test_both_panels_lie_on_the_same_days_and_what_to_keep_is_shaded() -> None:
     days = (lines["encoding"]["x"], below["encoding"]["x"])
     assert {tuple(each["scale"]["domain"]) for each in days} == {span}
     assert below["encoding"]["color"]["scale"]["domain"] == ["sales tax"]
+
+
+def test_the_bands_of_all_ways_stand_on_one_scale_with_what_to_keep_in_sight() -> None:
+    rows = [{"month": "2027-01-01", "low": -50.0, "middle": 10.0, "high": 90.0}]
+    low, high = ends_of(rows, keep_above=120.0)
+    assert low < -50.0
+    assert high > 120.0
+    drawn = balance_band(rows, ends=(low, high), keep_above=120.0, currency="EUR").to_dict()
+    assert drawn["layer"][0]["encoding"]["y"]["scale"]["domain"] == [low, high]
+    band, middle = drawn["layer"][2:]
+    assert (band["encoding"]["y"]["field"], band["encoding"]["y2"]["field"]) == ("low", "high")
+    assert middle["encoding"]["y"]["field"] == "middle"

@@ -1,5 +1,6 @@
 """Deciding on a page: what is sealed, what came, and a place for whatever the commands answer."""
 
+import html
 from datetime import date
 from pathlib import Path
 
@@ -10,7 +11,8 @@ from optioneer.app.engine.amounts import amount_typed, share_typed
 from optioneer.app.engine.drafts import Draft, new_draft
 from optioneer.app.engine.words import COMMANDS, PAGES
 from optioneer.app.main import MODULES
-from optioneer.app.money.lender_view import ACCOUNT, LENDER
+from optioneer.app.money.curve import way_names
+from optioneer.app.money.lender_view import ACCOUNT, LENDER, ways_called
 from optioneer.app.session.state import Session
 from optioneer.cli import app
 from optioneer.errors import RequestError
@@ -74,7 +76,7 @@ DONE_BY = {
     "advise": "Order now (",
     "value": "Beyond the advice",
     "compare": "Side by side",
-    "request": "Request as text for e-mail",
+    "request": "Request as an e-mail",
     "take-in": "Take in a dealer's list of prices",
     "bargain": "How far to go with the dealer",
     "ask": "still worth asking",
@@ -194,11 +196,15 @@ def test_the_bookkeeper_looks_at_what_a_lender_wants_to_see() -> None:
         assert title in seen
     case = with_first_chips(reading_of("small-mill", texts).case)
     _, told = asked_account(AccountRequest(case, package="bare"))
-    for part in account_parts(told.answer, Figures("EUR")):
-        if isinstance(part, Paragraph):
-            test.segmented_control(key="lender").set_value(ACCOUNT).run()
-            assert part.text in texts_of(test).replace("\\", "")
-            break
+    answer = ways_called(told.answer, way_names(case))
+    before = len(test.get("vega_lite_chart"))
+    test.segmented_control(key="lender").set_value(ACCOUNT).run()
+    seen = texts_of(test).replace("\\", "")
+    first = next(one for one in account_parts(answer, Figures("EUR")) if isinstance(one, Paragraph))
+    assert first.text in seen
+    assert len(test.get("vega_lite_chart")) == before + len(answer.plans)
+    for plan in answer.plans:
+        assert f"Balance at the end of the month under '{plan.id}'" in html.unescape(seen)
     assert not test.exception
 
 

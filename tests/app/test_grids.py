@@ -6,10 +6,11 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import new_draft
+from optioneer.app.parts.references import in_cell, names_in, several, table_of
 from optioneer.app.session.state import Session
-from optioneer.app.views.case_page import AS_TEXT
+from optioneer.app.views.case_page import AS_TEXT, edits_of
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
-from optioneer.files.grid.sheets import rows
+from optioneer.files.grid.sheets import rows, with_edits
 from tests.app.cells import changed, filled, full_case, typing
 from tests.app.visits import current, draft_of, visit
 from tests.patience import PATIENCE
@@ -80,7 +81,7 @@ def test_a_grid_that_becomes_another_one_starts_from_what_was_typed() -> None:
 def test_a_grid_looked_at_after_the_text_of_its_file_was_changed_starts_from_that_text() -> None:
     test = opened("options", FULL)
     test.segmented_control(key="part").set_value(AS_TEXT).run()
-    test.button_group(key="file").set_value("options.csv").run()
+    test.button_group(key="file").set_value("Options").run()
     area = test.text_area[0]
     area.set_value(str(area.value).replace("tool-magazine-40", "tool-magazine-44")).run()
     test.segmented_control(key="part").set_value("Options *").run()
@@ -92,3 +93,30 @@ def test_a_grid_looked_at_after_the_text_of_its_file_was_changed_starts_from_tha
 
 def test_a_page_that_was_never_faulty_says_so() -> None:
     assert not visit(case_page, draft_of(FULL)).warning
+
+
+def test_cells_that_say_other_rows_are_chosen_by_name_and_kept_by_short_name() -> None:
+    bundles, names = SHEETS["bundles"], names_in("options", FULL)
+    assert names["automatic-door"] == "Automatic door with safety edge"
+    assert {table_of(bundles, "options"), table_of(SHEETS["ways"], "of")} == {"options", "streams"}
+    assert table_of(SHEETS["steps"], "after") == ""
+    edits = edits_of(bundles, {"edited_rows": {0: {"options": ["automatic-door", "data-port"]}}})
+    kept = rows(bundles, with_edits(bundles, FULL, edits))
+    assert kept[0]["options"] == "automatic-door; data-port"
+
+
+def test_every_row_that_a_cell_of_a_demo_says_is_there_to_be_chosen() -> None:
+    for word, sheet in SHEETS.items():
+        for row in rows(sheet, FULL) if sheet.many else ():
+            for key, text in row.items():
+                if table_of(sheet, key) in {"", "tasks"}:  # the usual tasks are known unlisted
+                    continue
+                said = in_cell(text) if several(sheet, key) else [text]
+                assert set(said) - {"", "-"} <= names_in(table_of(sheet, key), FULL).keys(), word
+
+
+def test_two_rows_of_one_name_are_told_apart_by_their_short_names() -> None:
+    other = FULL["options.csv"].replace("40-pocket tool magazine", "80-pocket tool magazine")
+    names = names_in("options", {**FULL, "options.csv": other})
+    assert names["tool-magazine-80"] == "80-pocket tool magazine (tool-magazine-80)"
+    assert names_in("options", {**FULL, "options.csv": '"'}) == {}

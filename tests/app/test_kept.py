@@ -16,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 from optioneer.app.engine import cached, memory
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.order.verdict_rows import CLOSE
+from optioneer.app.play import pairs
 from optioneer.app.session.state import Session
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
@@ -28,7 +29,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued_case as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
-from tests.cases_as_texts import with_cell
+from tests.cases_as_texts import few, with_cell
 from tests.patience import PATIENCE
 
 
@@ -195,13 +196,13 @@ def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
 ) -> None:
     test = visit(owner_page, draft_of(small_mill()))
     before = [each.value for each in test.metric]
-    go, quick = threading.Event(), cached.preview
+    go, quick = threading.Event(), pairs.sketched
 
-    def slow(case: Case, told: Progress | None = None) -> Any:
+    def slow(case: Case, changed: Case, told: Progress) -> Any:
         assert go.wait(PATIENCE)
-        return quick(case, told)
+        return quick(case, changed, told)
 
-    monkeypatch.setattr(cached, "preview", slow)
+    monkeypatch.setattr(pairs, "sketched", slow)
     test.slider[0].set_value(2.0).run()
     assert [each.value for each in test.metric] == before
     assert any("opacity: 0.55" in str(each.proto.body) for each in test.get("html"))
@@ -220,15 +221,15 @@ def again(page: Any, draft: Draft) -> AppTest:
 
 
 def test_slider_positions_survive_a_refresh() -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill())))
     test.slider[0].set_value(1.5).run()
     assert again(owner_page, current(test)).slider[0].value == 1.5
-    other = visit(owner_page, draft_of(small_mill()))
+    other = visit(owner_page, draft_of(few(small_mill())))
     assert other.slider[0].value == 0.0
 
 
 def test_multiples_kept_in_the_case_begin_anew() -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill())))
     picked = test.multiselect[0]
     margin = next(name for name in picked.options if name.startswith("Yearly margin"))
     picked.set_value([margin]).run()
@@ -239,7 +240,7 @@ def test_multiples_kept_in_the_case_begin_anew() -> None:
 
 
 def test_a_package_by_hand_survives_a_refresh() -> None:
-    test = visit(buyer_page, draft_of(small_mill()))
+    test = visit(buyer_page, draft_of(few(small_mill())))
     before = ticked(test)
     by_hand = ticked(settled(tick(test, "automatic-door")))
     assert by_hand != before
@@ -247,7 +248,7 @@ def test_a_package_by_hand_survives_a_refresh() -> None:
 
 
 def test_another_quote_and_its_rate_survive_a_refresh() -> None:
-    test = visit(buyer_page, draft_of(small_mill()))
+    test = visit(buyer_page, draft_of(few(small_mill())))
     test.button(key="quote-second-mill").click().run()
     settled(test)
     refreshed = again(buyer_page, current(test))
@@ -262,7 +263,7 @@ def test_another_quote_and_its_rate_survive_a_refresh() -> None:
 
 
 def test_a_position_that_no_longer_fits_is_left_for_what_the_case_says() -> None:
-    draft = draft_of(small_mill())
+    draft = draft_of(few(small_mill()))
     Store().put_desk(draft.id, {f"play-{draft.id}-horizon-": 900.0})
     test = visit(owner_page, draft)
     assert not test.exception

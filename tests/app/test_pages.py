@@ -249,7 +249,7 @@ def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
 
 
 def test_a_package_is_copied_to_the_candidates_and_takes_part_at_once() -> None:
-    test = visit(buyer_page, draft_of(small_mill()))
+    test = visit(buyer_page, draft_of(few(small_mill())))
     name = next(each for each in test.text_input if each.label.startswith("Name it"))
     name.set_value("My own").run()
     test.button(key="copy-package").click().run()

@@ -79,6 +79,18 @@ def test_a_quick_answer_is_there_before_the_better_one() -> None:
     assert errand.answer == "full"
 
 
+def test_better_answers_wait_for_a_slider_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(work, "PAUSE", LONG)
+    stages = (lambda _: "preview", lambda _: "full")
+    calm, moving = Bench().ask("a", *stages, calm=True), Bench().ask("a", *stages)
+    calm.wait(LONG, answers=2)
+    assert calm.answer == "full"
+    moving.wait(LONG)
+    assert (moving.answer, moving.alive) == ("preview", True)
+    moving.stop()
+    moving.wait(LONG, answers=2)
+
+
 def test_what_was_stopped_stays_stopped_until_asked_anew() -> None:
     bench, counted = Bench(), Counted()
     errand = bench.ask("a", counted.stage(1))
@@ -113,6 +125,24 @@ def test_no_more_run_at_once_than_there_are_cores(monkeypatch: pytest.MonkeyPatc
         errand.wait(LONG)
     assert [errand.answer for errand in errands] == list(range(6))
     assert counted.most == 2
+
+
+def test_a_first_answer_waits_for_nobody_whose_better_answer_takes_long(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(work, "CORES", Cores(1))
+    monkeypatch.setattr(work, "QUICK", Cores(1))
+    slow = threading.Event()
+    stages = (lambda _: "preview", lambda _: slow.wait(LONG) and "full")
+    people = []
+    for _ in range(work.MOST_WAITING + 3):
+        people.append(Bench().ask("a", *stages, calm=True))
+        people[-1].wait(LONG)
+    assert [(each.answer, each.alive) for each in people] == [("preview", True)] * len(people)
+    slow.set()
+    for each in people:
+        each.wait(LONG, answers=2)
+    assert {each.answer for each in people} == {"full"}
 
 
 def test_when_too_many_wait_the_next_is_told_that_the_server_is_busy() -> None:

@@ -21,6 +21,10 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
+from optioneer.model.case import Case
+from optioneer.model.machine import Hours
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
 from optioneer.valuation.cache.swept import swept
@@ -28,6 +32,7 @@ from optioneer.valuation.timing.cluster import journey_of_state
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from tests.bench.test_sweep import eight_slots
+from tests.many_options import many_options
 
 ROOT = Path(__file__).parents[2]
 BEFORE = os.environ.get("OPTIONEER_BEFORE")
@@ -54,8 +59,11 @@ CASE = str(Path(BEFORE or ROOT) / "catalogs_demo" / "mill-turn")
 """That of the earlier state for both, which today's may be larger than."""
 
 ADVISE = ["advise", CASE]
+BREAK_EVEN = ["advise", CASE, "--break-even"]
 TURNING = ["turning", CASE, "--chance", "shafts"]
 SENSITIVITY = ["sensitivity", CASE]
+TIED_CHANCE = ["whatif", CASE, "--chance", "robot-series=0.6"]
+"""A stream that drivers tie to others."""
 
 
 class Measured(NamedTuple):
@@ -70,6 +78,9 @@ COMMANDS = {
     "advise": Measured(ADVISE, None, 0.55),
     "cash after advise": Measured(["cash", CASE], ADVISE, 0.55),
     "turning": Measured(TURNING, None, 0.1),
+    "break-evens": Measured(BREAK_EVEN, None, 0.1),
+    "a chance tied to drivers": Measured(TIED_CHANCE, None, 0.25),
+    "sensitivity": Measured(SENSITIVITY, None, 0.2),
     "sensitivity asked again": Measured(SENSITIVITY, SENSITIVITY, 0.2),
 }
 
@@ -88,6 +99,33 @@ def test_whole_commands_against_another_checkout(name: str, tmp_path: Path) -> N
     before, now = min(seconds["before"]), min(seconds["now"])
     told(f"{name}: {before:.2f} s before, {now:.2f} s now, {now / before:.2f} of it")
     assert now <= most * before
+
+
+LIMIT, HELD = 10.0, 1.5
+"""Time that a search is given [s], and how many times that the whole answer may take."""
+
+
+@pytest.mark.parametrize("futures", [1024, 4096])
+def test_a_large_cluster_that_shares_hours_keeps_to_its_limit(futures: int) -> None:
+    case = sharing_hours(many_options(60, 25, futures=futures))
+    start, used = time.perf_counter(), time.process_time()
+    search = advice(AdviceRequest(case, seconds=LIMIT)).search
+    wall, used = time.perf_counter() - start, time.process_time() - used
+    told(
+        f"{futures:,} futures in {LIMIT:g} s: {wall:.1f} s, {used:.1f} processor seconds; {search}"
+    )
+    assert search is not None
+    assert wall <= HELD * LIMIT
+
+
+def sharing_hours(case: Case) -> Case:
+    """A case whose work takes hours that do not reach for all of it."""
+    streams = tuple(
+        stream.model_copy(update={"hours": 60.0 + 40.0 * (number % 5)})
+        for number, stream in enumerate(case.growth.stream)
+    )
+    growth = case.growth.model_copy(update={"stream": streams})
+    return case.model_copy(update={"growth": growth, "hours": Hours(attended=1500.0, beyond=90.0)})
 
 
 def fastest(work: Callable[[], object]) -> float:

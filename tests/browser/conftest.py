@@ -53,4 +53,4 @@ def visit(context: BrowserContext, server: Server) -> Iterator[Visit]:
 @pytest.fixture
 def draft(server: Server) -> Draft:
     """The small mill on few futures, opened and unchanged."""
-    return server.draft("small-mill", small_mill(256))
+    return server.draft("small-mill", small_mill())

@@ -1,6 +1,7 @@
 """A grid of cells as a hand works it: pick a cell, Enter, type, Enter."""
 
 import time
+from collections.abc import Sequence
 from contextlib import suppress
 
 from playwright.sync_api import Locator, Page, expect
@@ -54,6 +55,17 @@ def write(page: Page, row: int, column: int, text: str, *, first: int = 0) -> No
             expect(cell(page, row, column)).to_have_text(text, timeout=AGAIN)
             return
     raise AssertionError(f"'{text}' is not taken by the cell")
+
+
+def choose(page: Page, row: int, column: int, names: Sequence[str], *, first: int = 0) -> None:
+    """Choose rows of another table by their names, by keyboard once a cell is picked."""
+    pick(page, row, column, first=first)
+    page.keyboard.press("Enter")
+    for name in names:
+        page.keyboard.type(name, delay=20)
+        expect(page.get_by_role("option", name=name, exact=True)).to_be_visible()
+        page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
 
 
 def add_row(page: Page, there: int) -> None:

@@ -1,6 +1,6 @@
 """Pictures of every page: ``python -m tests.browser.pictures FOLDER [DEMO]``.
 
-In two sizes, light and dark, as high as the page is.
+On a desk, a tablet and a phone, light and dark, as high as the page is.
 """
 
 import itertools
@@ -16,7 +16,7 @@ from tests.browser.machinery import QUIET, serving
 from tests.browser.visits import PAGES, visit_of
 from tests.programs import needed
 
-SIZES = ((1440, 900), (820, 1180))
+SIZES = ((1440, 900), (820, 1180), (390, 844))
 
 
 def main(folder: Path, demo: str) -> None:

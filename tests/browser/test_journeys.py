@@ -3,12 +3,13 @@
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 from playwright.sync_api import expect
 from typer.testing import CliRunner
 
-from optioneer.app.engine.drafts import Draft
+from optioneer.app.engine.drafts import Draft, Store
 from optioneer.cli import app
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import folder_texts
@@ -16,7 +17,7 @@ from optioneer.files.record.entries import read_record
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server
-from tests.browser.visits import Visit
+from tests.browser.visits import PAGES, TITLES, Visit
 
 BASE_PRICE, VALUE, MEANING = 2, 1, 2
 """Row of the base price on the sheet of the machine, and columns."""
@@ -82,7 +83,7 @@ def test_the_buyer_adds_a_package_compares_it_takes_the_request_and_decides_on_i
     expect(costs).to_contain_text("Door and interface")
     expect(costs.locator("tr", has_text="Door and interface")).to_contain_text("€98,900")
     with visit.page.expect_download() as taken:
-        visit.press("Request as text for e-mail")
+        visit.press("Request as an e-mail")
     request = Path(taken.value.path()).read_text(encoding="utf-8")
     assert "Automatic door" in request
     assert "Loader interface" in request
@@ -168,13 +169,13 @@ def test_a_cell_typed_wrongly_is_told_mended_and_saved_and_nothing_is_lost(
     visit.page.reload()
     visit.says("No faults.")
     expect(grids.cell(visit.page, BASE_PRICE, VALUE)).to_have_text("83000")
-    assert {**folder_texts(folder), "machine.toml": ""} == {**small_mill(256), "machine.toml": ""}
+    assert {**folder_texts(folder), "machine.toml": ""} == {**small_mill(), "machine.toml": ""}
 
 
 def case_folder(parent: Path, texts: dict[str, str] | None = None) -> Path:
     folder = parent / "our-mill"
     folder.mkdir()
-    for name, text in (texts or small_mill(256)).items():
+    for name, text in (texts or small_mill()).items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder
 
@@ -186,6 +187,19 @@ def open_folder(visit: Visit, folder: Path) -> None:
     path.press("Tab")
     visit.press("Open")
     visit.says("Order 3 options").settled()
+
+
+def test_a_link_to_any_page_opens_it_and_changes_nothing(visit: Visit, server: Server) -> None:
+    faulty = {**small_mill(256), "options.csv": ""}  # pages of faults come at once
+    draft = server.draft("small-mill", faulty)
+    for word in PAGES:
+        path = "" if word == "answer" else word
+        visit.page.goto(f"{server.url}/{path}?draft={draft.id}", wait_until="commit")
+        link = visit.page.locator("[data-testid=stTopNavLink][aria-current=page]")
+        expect(link).to_have_text(TITLES[word])
+        visit.says(re.compile("to mend|these are mended|Mend the case first"))
+        expect(visit.page.get_by_role("dialog")).to_have_count(0)
+    assert Store(server.state / "drafts").get(draft.id) == draft
 
 
 def test_the_app_the_command_line_and_json_tell_the_same_figures(

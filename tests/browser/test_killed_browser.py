@@ -29,7 +29,7 @@ def test_what_was_typed_before_a_browser_is_killed_is_offered_to_who_comes_back(
 ) -> None:
     server, profile = own_server, tmp_path / "profile"
     profile.mkdir()
-    draft = server.draft("small-mill", small_mill(256))
+    draft = server.draft("small-mill", small_mill())
     with killable(profile) as first:
         visit = visit_of(playwright.chromium.connect_over_cdp(first.address()), server)
         visit.open("case", draft.id)

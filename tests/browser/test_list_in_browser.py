@@ -5,8 +5,9 @@ from pathlib import Path
 from playwright.sync_api import FilePayload, Page, Playwright, expect
 
 from optioneer.files.case.demos import demo_folders
+from tests.browser import grids
 from tests.browser.machinery import Server, killable
-from tests.browser.test_access import tabbed_to
+from tests.browser.test_keyboard import tabbed_to
 from tests.browser.visits import Visit, visit_of
 
 LIST = demo_folders()[0].parent / "dealer-list.csv"
@@ -82,3 +83,17 @@ def half_typed(visit: Visit) -> None:
     came.fill("7")
     came.press("Tab")
     visit.settled()
+
+
+def test_prices_typed_beside_the_parts_of_a_kind_of_machine_make_a_case(visit: Visit) -> None:
+    visit.open().page.get_by_text("From a kind of machine").click(delay=80)
+    visit.settled().page.get_by_role("combobox", name="What kind of machine is it?").click(delay=80)
+    visit.page.get_by_role("option", name="Lathe", exact=True).click(delay=80)
+    visit.says("Write the price of the machine").settled()
+    for row, price in enumerate(("94800", "3900")):
+        grids.write(visit.page, row, 2, price, first=1)
+    currency = visit.says("1 option is on it").page.get_by_label("Currency of the prices")
+    currency.fill("EUR")
+    currency.press("Tab")
+    visit.says("What does a working day").settled().press("Make the case")
+    visit.says("with the machine")

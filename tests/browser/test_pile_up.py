@@ -4,9 +4,12 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, expect
 
+from optioneer.study.advice.advice import advice
+from optioneer.study.advice.request import AdviceRequest
 from tests.app.visits import small_mill
 from tests.browser.machinery import free_port, running
 from tests.browser.visits import visit_of
+from tests.cases_as_texts import changed, few, read
 
 YEARS = "Years looked ahead"
 STEPS = 10
@@ -33,12 +36,9 @@ def test_ten_steps_in_two_seconds_leave_one_computation_alive_and_the_last_value
     log, port = tmp_path / "log", free_port()
     command = ["-m", "tests.browser.counted_app", str(log), str(port)]
     with running(command, port=port, state=tmp_path) as server:
-        direct = visit_of(chromium, server)
-        texts = small_mill(64)
-        longer = texts["growth.toml"].replace("horizon_years = 8.0", "horizon_years = 18.0")
-        direct.open("owner", server.draft("longer", {**texts, "growth.toml": longer}).id)
-        wanted = direct.metric("Net present cost")
-        direct.end()
+        texts = few(small_mill())
+        longer = changed(texts, "growth.toml", "horizon_years = 8.0", "horizon_years = 18.0")
+        wanted = f"€{advice(AdviceRequest(read(longer).case)).advised.npc:,.0f}"
         visit = visit_of(chromium, server)
         visit.open("owner", server.draft("small-mill", texts).id)
         assert visit.metric("Net present cost") != wanted

@@ -9,13 +9,14 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, FilePayload, expect
 
-from optioneer.app.engine.drafts import Draft, Store
+from optioneer.app.engine.drafts import Store
 from tests.app.visits import small_mill
 from tests.browser.machinery import HOME, Server
 from tests.browser.visits import PAGES, Visit, visit_of
 from tests.patience import PATIENCE
 
 MARK = "MARK"
+ADDRESSES = "https://shop.example www.shop.example we@shop.example"
 HOSTILE = (
     f"{MARK} <img src=x onerror=window.pwn=1> [go](javascript:window.pwn=2) $x_1$ "
     ":material/home: :red[no] `c` </script><script>window.pwn=3</script>"
@@ -32,11 +33,11 @@ BROKEN_UP = f"""() => [...document.querySelectorAll('[data-testid=stApp] *')]
 
 
 def hostile_texts() -> dict[str, str]:
-    """The small mill with hostile text wherever a name or note can be given."""
+    """The small mill with addresses and hostile text wherever a name or note can be given."""
     texts = small_mill(64)
     for file in ("machine.toml", "growth.toml", "paying.toml", "site.toml"):
         texts[file] = "\n".join(
-            f"name = '{HOSTILE}'" if line.startswith("name =") else line
+            f"name = '{ADDRESSES} {HOSTILE}'" if line.startswith("name =") else line
             for line in texts[file].splitlines()
         )
     head, *rows = texts["options.csv"].splitlines()
@@ -55,9 +56,11 @@ def _renamed(row: str, place: int) -> str:
     return out.getvalue()
 
 
-def test_hostile_names_are_shown_as_text_on_every_page(visit: Visit) -> None:
+def test_hostile_names_and_addresses_are_text_on_every_page_and_nobody_else_is_asked(
+    visit: Visit,
+) -> None:
     draft = visit.server.draft(NAME, hostile_texts())
-    shown = 0
+    shown = addresses = 0
     visit.open("answer", draft.id)
     for word in PAGES:
         visit.turn_to(word)
@@ -69,33 +72,13 @@ def test_hostile_names_are_shown_as_text_on_every_page(visit: Visit) -> None:
         assert visit.page.locator("[onerror], a[href^=javascript]").count() == 0, word
         said = [each for each in visit.page.evaluate(BROKEN_UP) if HOSTILE not in each]
         assert [each for each in said if NAME not in each] == [], word
-        shown += visit.text().count(HOSTILE)
-    assert shown > 50
-
-
-def test_names_that_are_addresses_are_no_links(visit: Visit) -> None:
-    name = "https://pages.elsewhere.example www.elsewhere.example somebody@elsewhere.example"
-    texts = {
-        file: "\n".join(
-            f"name = '{name}'" if line.startswith("name =") else line for line in text.splitlines()
-        )
-        for file, text in small_mill(64).items()
-    }
-    draft = visit.server.draft("addresses", texts)
-    visit.open("answer", draft.id)
-    for word in PAGES:
-        visit.turn_to(word)
-        links = visit.page.locator("a[href*='elsewhere.'], a[href^=mailto]")
+        links = visit.page.locator("a[href*='shop.example'], a[href^=mailto]")
         assert links.evaluate_all("each => each.map(one => one.outerHTML)") == [], word
-    assert "elsewhere.example" in visit.text()
-
-
-def test_a_walk_over_every_page_asks_nothing_of_anybody_else(visit: Visit, draft: Draft) -> None:
-    visit.open("answer", draft.id)
-    for word in PAGES[1:]:
-        visit.turn_to(word)
-    visit.turn_to("answer")
-    assert visit.faults == []
+        assert visit.faults == [], word
+        shown += visit.text().count(HOSTILE)
+        addresses += visit.text().count(ADDRESSES)
+    assert shown > 50
+    assert addresses > 20
 
 
 def test_what_is_watched_for_outside_requests_sees_them(chromium: Browser, server: Server) -> None:

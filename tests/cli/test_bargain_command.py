@@ -57,3 +57,20 @@ def test_a_length_that_is_not_allowed_is_one_sentence(case: Path) -> None:
     result = run(case, "--written-years", -1)
     assert result.exit_code == 2
     assert result.stderr.strip() == "--written-years -1 is not allowed. Use above 0 to 50."
+
+
+def test_the_report_takes_the_same_sheet_with_it(case: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "report.html"
+    report = CliRunner().invoke(app, ["report", str(case), "--with-bargain", "--out", str(sheet)])
+    assert report.exit_code == 0, report.output
+    turns = json.loads(run(case, "--json", "-").stdout)["options"][0]["turns_at"]
+    text = sheet.read_text(encoding="utf-8")
+    assert "Appendix G: how far to go with the dealer" in text
+    assert f"{turns:,.0f}" in text
+
+
+def test_a_sheet_within_a_budget_is_refused(case: Path, tmp_path: Path) -> None:
+    words = ("--with-bargain", "--budget", "100000", "--out", str(tmp_path / "r.html"))
+    report = CliRunner().invoke(app, ["report", str(case), *words])
+    assert report.exit_code == 2
+    assert "Leave --budget away" in report.stderr

@@ -108,8 +108,7 @@ def test_rows_come_as_parquet_too(table: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("heading", "told"),
-    [("chanse night-lots", "names no figure"), ("", "no headings")],
+    ("heading", "told"), [("chanse night-lots", "names no figure"), ("", "no headings")]
 )
 def test_a_table_that_says_nothing_known_is_refused(table: Path, heading: str, told: str) -> None:
     table.write_text(f"{heading}\n1\n", encoding="utf-8")

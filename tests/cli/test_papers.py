@@ -67,6 +67,21 @@ def test_a_request_for_the_advised_package_asks_about_its_retrofits(
     assert "FIRM PRICE FOR A LATER RETROFIT" in (tmp_path / "q.txt").read_text(encoding="utf-8")
 
 
+def test_before_any_advice_a_list_alone_makes_a_request(tmp_path: Path) -> None:
+    made, out = tmp_path / "case", tmp_path / "q.txt"
+    done("start", "catalogs_demo/dealer-list.csv", made, "--yes")
+    done("request", made, "--before-advice", "--out", out)
+    told = out.read_text(encoding="utf-8")
+    assert "WHAT YOUR LIST DOES NOT TELL" in told
+    assert "High pressure coolant 70 bar" in told
+
+
+def test_a_request_before_advice_takes_no_package(case: Path, tmp_path: Path) -> None:
+    words = ("--before-advice", "--package", "base", "--out", tmp_path / "q.txt")
+    assert "Leave --package" in refused("request", case, *words)
+    assert not (tmp_path / "q.txt").exists()
+
+
 @pytest.mark.parametrize(
     ("command", "name"), [("report", "r.txt"), ("request", "q.html"), ("calendar", "c.csv")]
 )

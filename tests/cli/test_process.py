@@ -93,12 +93,7 @@ def on_terminal(code: str, setting: dict[str, str], stream: str = "stdout") -> s
     environment = {k: v for k, v in os.environ.items() if k not in {"NO_COLOR", "TERM"}}
     with subprocess.Popen(
         [sys.executable, "-c", code, "advise", "shop"],
-        env={
-            **environment,
-            "TERM": "xterm",
-            "PYTHONPATH": os.pathsep.join(sys.path),
-            **setting,
-        },
+        env={**environment, "TERM": "xterm", "PYTHONPATH": os.pathsep.join(sys.path), **setting},
         stdout=follower if stream == "stdout" else subprocess.DEVNULL,
         stderr=follower if stream == "stderr" else subprocess.DEVNULL,
     ):

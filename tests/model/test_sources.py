@@ -11,14 +11,7 @@ from optioneer.files.saving.commit import NAMES
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.consistency import notes
-from optioneer.model.sources import (
-    all_recorded,
-    disagreements,
-    figures,
-    origins,
-    recorded,
-    rests,
-)
+from optioneer.model.sources import all_recorded, disagreements, figures, origins, recorded, rests
 from tests.oracle.cases import between, case_of, stream
 
 DAY = date(2027, 1, 15)

@@ -94,12 +94,7 @@ def prepared() -> Case:
     options = [
         option("robot-prepared", 4e3, 2.0, slot="robot"),
         option(
-            "robot-complete",
-            40e3,
-            1.9,
-            slot="robot",
-            eased_by="robot-prepared",
-            eased=certain(1.0),
+            "robot-complete", 40e3, 1.9, slot="robot", eased_by="robot-prepared", eased=certain(1.0)
         ),
     ]
     work = stream("lights-out", between(0.5, 2.0, 4.5), 60e3, ["robot-complete"], chance=0.4)
@@ -153,16 +148,7 @@ def left_off() -> Case:
 
 CASES = {
     case.__name__: case
-    for case in (
-        anticipation,
-        waiting,
-        shared_visit,
-        prepared,
-        blocked,
-        bundled,
-        driven,
-        left_off,
-    )
+    for case in (anticipation, waiting, shared_visit, prepared, blocked, bundled, driven, left_off)
 }
 """The cases by name, each a function of no argument."""
 

@@ -78,11 +78,7 @@ def cheapest_plans(
 
 
 def cheapest_plan(
-    case: Case,
-    arrival: Sequence[int],
-    margin: ArrayLike,
-    multiplier: Multipliers,
-    package: State,
+    case: Case, arrival: Sequence[int], margin: ArrayLike, multiplier: Multipliers, package: State
 ) -> float:
     """Least NPC of one package in one future, over all retrofit plans [money]."""
     return cheapest_plans(case, arrival, margin, multiplier)[package]

@@ -203,8 +203,7 @@ def test_no_policy_beats_hindsight_in_the_hand_made_cases(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "why"),
-    [({"swing": 0.2}, "margin"), ({"margin": between(1.0, 2.0, 3.0)}, "margin")],
+    ("change", "why"), [({"swing": 0.2}, "margin"), ({"margin": between(1.0, 2.0, 3.0)}, "margin")]
 )
 def test_uncertain_margins_are_refused(change: dict[str, object], why: str) -> None:
     work = stream("work", certain(0.5), 1.0, []).model_copy(update=change)

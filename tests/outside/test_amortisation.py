@@ -99,12 +99,7 @@ def test_a_balloon_of_what_a_thirty_year_loan_owes_after_fifteen_years() -> None
 
 
 def test_interest_only_to_the_end_repays_all_at_the_end() -> None:
-    terms = LoanTerms(
-        rate=0.07,
-        draws=((START, 200_000_00),),
-        due=monthly(240),
-        interest_only=239,
-    )
+    terms = LoanTerms(rate=0.07, draws=((START, 200_000_00),), due=monthly(240), interest_only=239)
     rows = schedule(terms)[1:]
     assert {row.paid for row in rows[:-1]} == {1166_67}
     assert rows[-1].principal == 200_000_00
@@ -138,11 +133,7 @@ def test_staged_draws_of_page_173_with_interest_added_monthly() -> None:
     nominal = 12 * (1.07 ** (1 / 12) - 1)
     draws = ((START, 7500_00), (plus_months(START, 3), 7500_00), (plus_months(START, 6), 15000_00))
     terms = LoanTerms(
-        rate=nominal,
-        draws=draws,
-        due=(plus_months(START, 12),),
-        settled=monthly(11),
-        added=True,
+        rate=nominal, draws=draws, due=(plus_months(START, 12),), settled=monthly(11), added=True
     )
     rows = schedule(terms, float)
     published = [7500, 7542.41, 7585.05, 7627.94, 15127.94, 15213.47, 15299.49]

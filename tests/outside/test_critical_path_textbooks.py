@@ -93,9 +93,7 @@ LARGER_ARROWS = {
 
 
 @pytest.mark.parametrize("table", [ARROWS, LARGER_ARROWS])
-def test_earliest_and_latest_dates_of_arrow_networks(
-    table: dict[str, tuple[float, ...]],
-) -> None:
+def test_earliest_and_latest_dates_of_arrow_networks(table: dict[str, tuple[float, ...]]) -> None:
     arrows = list(table)
     arcs = tuple(
         Arc(before, after)

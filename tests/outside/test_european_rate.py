@@ -89,10 +89,7 @@ EXAMPLES: dict[str, tuple[float, float]] = {
     "9 rising": (rate(BASE, yearly_steps(1130.3327, 0.03), fees={}), 6.406400),
     "10 falling": (rate(BASE, yearly_steps(1778.58, -0.03), fees={}), 6.468360),
     "11 fixed": (rate(BASE, [1500] * 220, [407.70], fees={}), 6.452756),
-    "12 fixed capital": (
-        rate(BASE, declining([900] * 222 + [200], [6] * 223), fees={}),
-        6.492533,
-    ),
+    "12 fixed capital": (rate(BASE, declining([900] * 222 + [200], [6] * 223), fees={}), 6.492533),
     "13 equal capital": (rate(BASE, EQUAL, fees={}), 6.476009),
     "14 share of the balance": (
         rate(BASE, revolving(100, 0.02, with_interest=False), fees={}),
@@ -139,10 +136,7 @@ EXAMPLES: dict[str, tuple[float, float]] = {
         ),
         8.611320,
     ),
-    "31a": (
-        rate({0: 29400}, declining([2500] * 12, [7] * 12, nominal=False), fees={}),
-        11.164789,
-    ),
+    "31a": (rate({0: 29400}, declining([2500] * 12, [7] * 12, nominal=False), fees={}), 11.164789),
     "31b": (
         rate({0: 29400}, declining([2500] * 12, [7] * 6 + [8.39] * 6, nominal=False), fees={}),
         11.542158,

@@ -25,10 +25,7 @@ def demand(mean: float, deviation: float) -> Floats:
 
 @pytest.mark.parametrize(
     ("h", "p", "about", "cost"),
-    [
-        (0.18, 0.70, (50.0, 8.0), 1.9976051931766445),
-        (2.0, 18.0, (120.0, 10.0), 35.09966638649737),
-    ],
+    [(0.18, 0.70, (50.0, 8.0), 1.9976051931766445), (2.0, 18.0, (120.0, 10.0), 35.09966638649737)],
 )
 def test_least_expected_cost(h: float, p: float, about: tuple[float, float], cost: float) -> None:
     drawn = demand(*about)

@@ -14,12 +14,7 @@ from datetime import date, timedelta
 import pytest
 
 from optioneer.dates import plus_months
-from optioneer.money.actuarial import (
-    UnitPeriod,
-    actuarial_rates,
-    unit_period,
-    unit_period_rates,
-)
+from optioneer.money.actuarial import UnitPeriod, actuarial_rates, unit_period, unit_period_rates
 from optioneer.money.discount import Dated
 
 MONTH = UnitPeriod("months", 1)
@@ -190,11 +185,7 @@ def saved(amount: float, rate: float, periods: int) -> float:
     ("advances", "owed", "published"),
     [
         ([30000.0] + [0.0] * 9, 103385.84, 0.1317069438),
-        (
-            [492.51] * 120,
-            saved(492.51, 0.0075, 120) + grown(4500, 0.0075, 120),
-            0.009061140,
-        ),
+        ([492.51] * 120, saved(492.51, 0.0075, 120) + grown(4500, 0.0075, 120), 0.009061140),
         (
             [10725.0] + [725.0] * 143,
             saved(725, 0.085 / 12, 144) + grown(14500, 0.085 / 12, 144),

@@ -50,9 +50,7 @@ def test_portfolio_of_three_assets(losses: Floats, beta: float, cvar: float) -> 
     assert Attitude(1.0, 1 - beta).rated(losses) == pytest.approx(cvar, abs=5e-6)
 
 
-def test_the_ninetieth_percentile_and_worst_tenth_that_are_reported(
-    losses: Floats,
-) -> None:
+def test_the_ninetieth_percentile_and_worst_tenth_that_are_reported(losses: Floats) -> None:
     found = spread(losses)
     assert found.p90 == pytest.approx(0.067847, abs=2e-6)
     assert found.worst_tenth == pytest.approx(0.096975, abs=2e-6)

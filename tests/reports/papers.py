@@ -48,10 +48,10 @@ PAYLOADS = (
 
 @cache
 def told(name: str = "small-mill") -> Dossier:
-    """All answers about a demo case, on few futures."""
-    return dossier(
-        AdviceRequest(with_first_chips(_fewer(read_case(DEMOS / name))), prove=name == "small-mill")
-    )
+    """All answers about a demo case, on few futures; of the large one only the layout is asked."""
+    small = name == "small-mill"
+    case = _fewer(read_case(DEMOS / name), 256 if small else 32)
+    return dossier(AdviceRequest(with_first_chips(case), prove=small))
 
 
 @cache
@@ -64,8 +64,8 @@ def hostile() -> Dossier:
     )
 
 
-def _fewer(case: Case) -> Case:
-    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 256})})
+def _fewer(case: Case, futures: int = 256) -> Case:
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": futures})})
 
 
 def with_payloads(case: Case) -> Case:

@@ -9,18 +9,19 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from optioneer.cli.papers import paper, pictures
-from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.papers.report import foot, report
 from optioneer.reports.papers.request import request_page
 from optioneer.reports.sheets.entry import entry_workbook
 from optioneer.study.advice.request import AdviceRequest
+from optioneer.study.dealer.questions import questions
 from optioneer.study.papers.diary import due_days
 from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import with_first_chips
+from tests.cases_as_texts import few, mill, read
 from tests.charts.test_labels import NAMES, RARE
-from tests.reports.papers import DEMOS, EUROS, filled
+from tests.reports.papers import EUROS, filled
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 LONG = tuple(f"{'m' * before}{rare} {'long' * 30}" for rare in RARE for before in range(30, 50))
@@ -35,9 +36,8 @@ TEXTS = st.lists(NAMES.map(lambda text: text[:200]).filter(allowed), min_size=1,
 
 
 def case_of(texts: tuple[str, ...]) -> Case:
-    case = read_case(DEMOS / "small-mill")
-    few = case.model_copy(update={"growth": case.growth.model_copy(update={"futures": 32})})
-    return Case.model_validate(filled(few, cycle(texts), cycle(texts)))
+    """Fields of every kind are in the few options and streams, too; each paper shows them."""
+    return Case.model_validate(filled(read(few(mill(32))).case, cycle(texts), cycle(texts)))
 
 
 def papers(case: Case) -> Iterator[bytes]:
@@ -45,7 +45,8 @@ def papers(case: Case) -> Iterator[bytes]:
     page = report(told, EUROS, pictures=pictures(told, EUROS), version="0.1.0")
     for kind in ("html", "pdf"):
         yield paper(page, kind, figures=EUROS, foot=foot(told, "0.1.0"))
-    request = request_page(case, told.package, told.questions, EUROS)
+    asked = questions(case, told.package, advice=told.advice)
+    request = request_page(case, told.package, asked, EUROS)
     for kind in ("docx", "pdf", "txt"):
         yield paper(request, kind, figures=EUROS)
     yield calendar_file(case.name, due_days(case, told.package), EUROS, now=NOW)

@@ -21,6 +21,7 @@ from optioneer.reports.page.printable import inert_cell, printable
 from optioneer.reports.page.vector import inert_svg
 from optioneer.reports.papers.report import report
 from optioneer.reports.papers.request import request_page
+from optioneer.study.dealer.questions import questions
 from tests.programs import needed
 from tests.reports.papers import EUROS, PAYLOADS, hostile
 
@@ -41,7 +42,8 @@ def report_page() -> Page:
 @cache
 def request() -> Page:
     one = hostile()
-    return request_page(one.case, one.package, one.questions, EUROS)
+    asked = questions(one.case, one.package, advice=one.advice)
+    return request_page(one.case, one.package, asked, EUROS)
 
 
 def squeezed(text: str) -> str:

@@ -1,5 +1,6 @@
 """Hours on the page, in the chart and in the JSON."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,8 @@ def test_every_year_says_what_is_needed_there_and_worth() -> None:
     hours = answer.hours
     assert hours is not None
     assert [year.year for year in hours.years] == list(range(1, 9))
+    assert hours.years[0].start == demo().dates.first_chips_date
+    assert all(one.end == next_one.start for one, next_one in pairwise(hours.years))
     # Ordinary work alone takes 1,300; every other kind comes on top.
     assert all(year.needed.p10 >= 1300.0 for year in hours.years)
     for year in hours.years:

@@ -8,6 +8,8 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest, Aim
+from optioneer.study.asking.questions import AskRequest, next_questions
+from optioneer.study.bargain.bargain import BargainRequest, negotiation
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.problem.effort import Progress
 from optioneer.study.whatif.all_at_once import all_together
@@ -39,15 +41,17 @@ QUESTIONS: dict[str, Question] = {
     ),
     "compare": Question(
         lambda case, told: comparison(
-            ComparisonRequest(
-                (
-                    case,
-                    case.model_copy(update={"name": "b"}),
-                )
-            ),
-            progress=told,
+            ComparisonRequest((case, case.model_copy(update={"name": "b"}))), progress=told
         ),
         4,
+    ),
+    "ask": Question(lambda case, told: next_questions(AskRequest(case), progress=told), 8),
+    "bargain": Question(lambda case, told: negotiation(BargainRequest(case), progress=told), 8),
+    "against": Question(
+        lambda case, told: negotiation(
+            BargainRequest(case, against=(case.model_copy(update={"name": "b"}),)), progress=told
+        ),
+        10,
     ),
     "cautious": Question(lambda case, told: advice(AdviceRequest(case, weight=0.5), progress=told)),
     "precision": Question(
@@ -78,7 +82,7 @@ QUESTIONS: dict[str, Question] = {
 def test_progress_rises_to_all_of_the_work(question: Question) -> None:
     told: list[float] = []
     question.ask(small(), told.append)
-    assert told == sorted(told)
+    assert told == sorted(set(told)), "it rises, and nothing is told twice"
     assert 0 <= told[0] < 1
     assert told[-1] == pytest.approx(1.0)
     assert len({round(done, 6) for done in told}) >= question.parts

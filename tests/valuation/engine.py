@@ -25,12 +25,7 @@ Costs = Callable[[View, Policy], Floats]
 def futures(problem: Problem, count: int, *, seed: int = 7, use: int = 0) -> Futures:
     """Drawn futures of a problem."""
     return drawn_futures(
-        problem.growth,
-        problem.timeline,
-        options=problem.options,
-        count=count,
-        seed=seed,
-        use=use,
+        problem.growth, problem.timeline, options=problem.options, count=count, seed=seed, use=use
     )
 
 

@@ -60,9 +60,7 @@ def check(case: Case) -> None:
 
 @given(small_cases())
 @settings(max_examples=15, deadline=None)
-def test_it_lies_below_the_best_policy_and_the_sums_added_have_expectation_zero(
-    case: Case,
-) -> None:
+def test_it_lies_below_the_best_policy_and_the_sums_added_have_expectation_zero(case: Case) -> None:
     assume(not tells_of_known_drivers(engine(case, every_future(case, problem_of(case)))))
     check(case)
 

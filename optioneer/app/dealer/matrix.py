@@ -8,12 +8,14 @@ import pandas as pd
 import streamlit as st
 
 from optioneer.app.dealer.ticks import Clash, cured, ticks_after
-from optioneer.app.engine.words import SAID, SIGNS
+from optioneer.app.engine.words import SAID, SIGNS, literal
+from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Table
 from optioneer.study.advice.answers import Advice
 
 MINE, OPTION, PRICE, VERDICT, ONLY, MIND = (
@@ -31,6 +33,9 @@ HELD, NEVER = "\u25cf", "now or never"
 
 TALLEST, ROW = 900, 35
 """Height of the tallest matrix, and of a row [px]."""
+
+LETTER, EDGE, WIDEST = 6.6, 26, 440
+"""Width of a letter, of what is left and right of a text, and of the widest column [px]."""
 
 
 def key(name: str) -> str:
@@ -95,7 +100,7 @@ def matrix_rows(
     verdicts = {one.option: one for one in advice.options}
     mind: dict[str, list[str]] = {}
     for clash in found:
-        mind.setdefault(clash.option, []).append(clash.said)
+        mind.setdefault(clash.option, []).append(clash.said.partition(":")[0])  # cures stand above
     rows = {}
     for name, option in case.catalogue.by_id.items():
         answer = verdicts[name]
@@ -119,14 +124,15 @@ def draw(
     titles: Sequence[str],
 ) -> None:
     """The grid; a tick is taken at once."""
+    st.caption(literal(" \u00b7 ".join(f"{n} {title}" for n, title in enumerate(titles, 1))))
     grid = key(f"matrix-{_version()}-{len(shown)}")
     if state.widget(f"{grid}-base") is None:
         state.set_widget(f"{grid}-base", ticked)
     base: frozenset[str] = state.widget(f"{grid}-base")
-    order = [MINE, OPTION, PRICE, VERDICT, MIND, ONLY, *titles]
+    order = [MINE, OPTION, PRICE, VERDICT, *titles, ONLY, MIND]
+    show.on_paper(paper_table(rows, shown, ticked, titles))
     frame = pd.DataFrame([{MINE: one in base, **rows[one]} for one in shown], columns=order)
-    text = st.column_config.TextColumn
-    st.data_editor(
+    st.container(key="ticks").data_editor(
         frame,
         key=grid,
         hide_index=True,
@@ -134,18 +140,50 @@ def draw(
         width="stretch",
         height=min(TALLEST, ROW * (len(frame) + 1) + 3),
         disabled=order[1:],
-        column_config={
-            MINE: st.column_config.CheckboxColumn(MINE, pinned=True, width=75),
-            OPTION: text(OPTION, pinned=True, width=240),
-            PRICE: text(PRICE, width=80),
-            VERDICT: text(VERDICT, width=160),
-            MIND: text(MIND, width=200),
-            ONLY: text(ONLY, width=105, help="What cannot be had later."),
-            **{title: text(title, width=100) for title in titles},
-        },
+        column_config=_heads(frame, titles),
         on_change=partial(_ticked, case, grid, tuple(shown)),
         alt=f"{len(frame)} options; the first column is ticked for a package of your own.",
     )
+
+
+def paper_table(
+    rows: Mapping[str, Mapping[str, str]],
+    shown: Sequence[str],
+    ticked: Collection[str],
+    titles: Sequence[str],
+) -> Table:
+    """The matrix as paper shows it, what is ticked included."""
+    heads = (OPTION, PRICE, VERDICT, *titles, ONLY, MIND)
+    body = tuple(
+        (rows[one][OPTION], HELD if one in ticked else "", *(rows[one][head] for head in heads[1:]))
+        for one in shown
+    )
+    numbers = tuple(map(str, range(1, len(titles) + 1)))
+    return Table("", (OPTION, MINE, PRICE, VERDICT, *numbers, ONLY, MIND), body, text_last=True)
+
+
+def _heads(frame: pd.DataFrame, titles: Sequence[str]) -> dict[str, Any]:
+    """How the columns look; those of packages are headed by their numbers, names stand above."""
+    text = st.column_config.TextColumn
+    packages = {
+        title: text(
+            str(number), help=literal(title), width=_width(frame[title]), alignment="center"
+        )
+        for number, title in enumerate(titles, 1)
+    }
+    return packages | {
+        MINE: st.column_config.CheckboxColumn(MINE, pinned=True, width=75),
+        OPTION: text(OPTION, width=_width(frame[OPTION])),
+        PRICE: text(PRICE, width=90, alignment="right"),
+        VERDICT: text(VERDICT, width=165),
+        MIND: text(MIND, width=280),
+        ONLY: text(ONLY, width=105, help="What cannot be had later."),
+    }
+
+
+def _width(cells: "pd.Series[str]") -> int:
+    """How wide a column must be for the longest of its cells [px]."""
+    return round(min(WIDEST, EDGE + LETTER * max(2, int(cells.str.len().max()))))
 
 
 def _ticked(case: Case, grid: str, shown: tuple[str, ...]) -> None:

@@ -36,8 +36,6 @@ def draw(
 
     Parameters
     ----------
-    case
-        The case.
     advice
         The full advice on it, or on what it was before a change just made.
     quotes

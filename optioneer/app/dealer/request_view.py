@@ -13,8 +13,9 @@ from optioneer.reports.faces.email import email_text
 from optioneer.reports.faces.pdf import paper_of, pdf_paper
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Page
-from optioneer.reports.papers.request import request_page
+from optioneer.reports.papers.request import first_request_page, request_page
 from optioneer.study.advice.answers import Advice
+from optioneer.study.dealer.first_questions import first_questions
 from optioneer.study.dealer.questions import questions
 
 
@@ -23,8 +24,6 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
 
     Parameters
     ----------
-    case
-        The case.
     package
         What is to be quoted; it can be ordered.
     advice
@@ -39,18 +38,30 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
         persist_state="session",
     )
     asked = questions(case, package, advice=advice)
-    page = request_page(case, package, asked, figures, own_figures=own)
-    for column, (label, name, kind, make) in zip(st.columns(3), FILES, strict=True):
-        column.download_button(
-            label,
-            data=_made(make, page, figures),
-            file_name=name,
-            mime=kind,
-            key=f"request-{name}",
-            on_click="ignore",
-            width="stretch",
-        )
-    with fold.under("Read it here", "request"):
+    _offered(request_page(case, package, asked, figures, own_figures=own), figures, "request")
+
+
+def draw_first(case: Case, figures: Figures) -> None:
+    """What a list leaves open, to be asked before there is any advice; nothing of other cases."""
+    if case.sources is None:
+        return
+    with fold.under("Ask the dealer on the first day, before any advice", "first-request"):
+        _offered(first_request_page(case, first_questions(case), figures), figures, "first")
+
+
+def _offered(page: Page, figures: Figures, key: str) -> None:
+    """A page as files to take along, and to be read here."""
+    with st.container(horizontal=True):
+        for label, name, kind, make in FILES:
+            st.download_button(
+                label,
+                data=_made(make, page, figures),
+                file_name=name,
+                mime=kind,
+                key=f"{key}-{name}",
+                on_click="ignore",
+            )
+    with fold.under("Read it here", key):
         show.page(page)
 
 
@@ -75,8 +86,8 @@ def _mail(page: Page, _: Figures) -> bytes:
 
 WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 FILES: tuple[tuple[str, str, str, Callable[[Page, Figures], bytes]], ...] = (
-    ("Request as DOCX", "request.docx", WORD, _letter),
+    ("Request as a letter", "request.docx", WORD, _letter),
     ("Request as PDF", "request.pdf", "application/pdf", _sheet),
-    ("Request as text for e-mail", "request.txt", "text/plain", _mail),
+    ("Request as an e-mail", "request.txt", "text/plain", _mail),
 )
 """Label, name, kind and maker of each file."""

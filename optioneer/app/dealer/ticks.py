@@ -34,8 +34,6 @@ def ticks_after(
 
     Parameters
     ----------
-    orders
-        The packages that the catalogue allows.
     base
         What was ticked when the matrix was drawn.
     before

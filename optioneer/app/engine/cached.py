@@ -108,7 +108,7 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
     from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
 
     bare = case.model_copy(update={"packages": ()})
-    found = _valued(bare, few, optioneer.__version__, progress)
+    found = (_few_valued if few else _valued)(bare, optioneer.__version__, progress)
     found = replace(found, case=found.case.model_copy(update={"packages": case.packages}))
     for candidate in case.packages:
         found = with_package(found, candidate)
@@ -116,14 +116,18 @@ def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -
 
 
 @st.cache_resource(max_entries=3, show_spinner=False)
-def _valued(case: Case, few: bool, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001, FBT001 - part of the key
-    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+def _valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
     from optioneer.study.worth.pursed import valued_as_paid as found  # noqa: PLC0415 - the engine loads when asked
 
-    if few:
-        return previewed(AdviceRequest(case), progress=_progress)
     return found(case, progress=_progress)
+
+
+@st.cache_resource(max_entries=8, show_spinner=False)  # each is a tenth of one on all futures
+def _few_valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
+    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+
+    return previewed(AdviceRequest(case), progress=_progress)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
@@ -157,10 +161,10 @@ VALUING = 0.8
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.advice.verdicts import quick_advice_on  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - the engine loads when asked
 
     key = ("preview", content(case))
-    return any_answer(key, lambda: quick_advice_on(valued(case, progress, few=True)))
+    return any_answer(key, lambda: sketched_advice_on(valued(case, progress, few=True)))
 
 
 FEW = 512
@@ -238,12 +242,8 @@ def cash(
     ----------
     case
         Under the conditions that are tried.
-    package
-        What is ordered.
     planned
         The case as it is, which the works on the site are taken from; default: the same.
-    delay
-        What comes otherwise than planned.
     """
     from optioneer.study.cash.cash import cash as studied  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.cash.dates import ON_TIME  # noqa: PLC0415 - the engine loads when asked

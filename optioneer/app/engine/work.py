@@ -2,14 +2,16 @@
 
 What the page on the screen has asked for is done in turn; what only an earlier drawing of it asked
 for gives way: it is stopped (its next report of progress raises) unless it is nearly done;
-server-wide no more computations run than there are cores, and few wait.
+server-wide no more computations run than there are cores, first answers beside better ones, and
+few wait.
 """
 
 import os
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -63,8 +65,8 @@ class Cores:
         self._lock = threading.Lock()
         self._waiting = 0
 
-    def take(self, stopped: Callable[[], bool]) -> None:
-        """Wait for a free core.
+    def take(self, stopped: Callable[[], bool], *, patient: bool = False) -> None:
+        """Wait for a free core; who is patient does so however many wait.
 
         Raises
         ------
@@ -76,7 +78,7 @@ class Cores:
         if self._free.acquire(blocking=False):
             return
         with self._lock:
-            if self._waiting >= MOST_WAITING:
+            if self._waiting >= MOST_WAITING and not patient:
                 raise BusyError("The server is busy with other questions. Ask again in a moment.")
             self._waiting += 1
         try:
@@ -87,12 +89,21 @@ class Cores:
             with self._lock:
                 self._waiting -= 1
 
-    def give_back(self) -> None:
-        """Let the next one have the core."""
-        self._free.release()
+    @contextmanager
+    def taken(self, stopped: Callable[[], bool], *, patient: bool = False) -> Iterator[None]:
+        """A core, once one is free; then the next one has it. Parameters and errors of `take`."""
+        self.take(stopped, patient=patient)
+        try:
+            yield
+        finally:
+            self._free.release()
 
 
 CORES = Cores(os.cpu_count() or 1)
+
+QUICK = Cores(os.cpu_count() or 1)
+"""For first answers that better ones follow: nobody waits for these until somebody else's long
+work is done."""
 
 
 @dataclass
@@ -119,6 +130,8 @@ class Errand:
         Whether something else was asked for instead.
     turn
         The drawing of the page that asked for it last.
+    calm
+        Whether no slider moves that would soon ask for something else.
     """
 
     key: Hashable
@@ -130,6 +143,7 @@ class Errand:
     left: bool = False
     gave_way: bool = False
     turn: int = 0
+    calm: bool = False
     _begun: float | None = None
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
@@ -190,33 +204,28 @@ class Errand:
     def run(self) -> None:
         """Do the work."""
         try:
-            CORES.take(self._stop.is_set)
-        except (StoppedError, BusyError) as error:
-            self.error = error
-            self._ended.set()
-            return
-        try:
             self._answer()
         except (StoppedError, OptioneerError) as error:
             self.error = error.with_traceback(None)  # it would hold all that was worked on
         except BaseException as error:  # noqa: BLE001 - handed to the page that asked, whole
             self.error = error
         finally:
-            CORES.give_back()
             self._ended.set()
             tidy() or give_back()
 
     def _answer(self) -> None:
         first = len(self.answers)
-        for number, stage in enumerate(self.stages[first:]):
-            if number:
+        for number, stage in enumerate(self.stages[first:], first):
+            if number > first and not self.calm:
                 self._stop.wait(PAUSE)
             if self.gave_way:
                 raise StoppedError
-            self._told(0.0)
-            self._begun = time.monotonic()
-            self.answers.append(stage(self._told))
-            self._begun = None
+            quick = number == 0 and len(self.stages) > 1
+            with (QUICK if quick else CORES).taken(self._stop.is_set, patient=number > 0):
+                self._told(0.0)
+                self._begun = time.monotonic()
+                self.answers.append(stage(self._told))
+                self._begun = None
 
     def _told(self, share: float) -> None:
         self.left = not self.present()
@@ -252,7 +261,9 @@ class Bench:
         with self._lock:
             self._turn += 1
 
-    def ask(self, key: Hashable, *stages: WorkStage, enough: int | None = None) -> Errand:
+    def ask(
+        self, key: Hashable, *stages: WorkStage, enough: int | None = None, calm: bool = False
+    ) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
         A new one waits for what the same drawing asked for before.
@@ -265,12 +276,14 @@ class Bench:
             A quick answer first, then better ones.
         enough
             So many answers are all that is needed now; then it gives way to anything else.
+        calm
+            Whether better answers are begun at once, as no slider moves.
         """
         with self._lock:
             errand = self._known(key, enough)
             if errand is None:
                 so_far = self._done[key].answers if key in self._done else ()
-                errand = Errand(key, stages, answers=list(so_far), present=self._present)
+                errand = Errand(key, stages, list(so_far), present=self._present, calm=calm)
                 self._make_room()
                 self._waiting.append(errand)
                 if self._running is None:

@@ -48,12 +48,7 @@ def _asked(case: Case) -> AdviceRequest | None:
     typed = middle.text_input(
         f"At most so much with the order, {case.machine.currency}", key=f"limit-{draft}"
     )
-    sure = right.selectbox(
-        "How sure",
-        list(SURE),
-        key=f"sure-{draft}",
-        persist_state="session",
-    )
+    sure = right.selectbox("How sure", list(SURE), key=f"sure-{draft}", persist_state="session")
     turning = right.checkbox("Also say at which chance each verdict turns", key=f"even-{draft}")
     try:
         return AdviceRequest(

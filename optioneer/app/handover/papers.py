@@ -40,17 +40,16 @@ def draw(case: Case, ordered: Package, figures: Figures) -> None:
         ),
         ("Results as a workbook", "results.xlsx", SHEET, lambda: cached.results_file(case)),
     )
-    columns = st.columns(len(files))
-    for column, (label, name, kind, make) in zip(columns, files, strict=True):
-        column.download_button(
-            label,
-            data=make,
-            file_name=name,
-            mime=kind,
-            key=f"paper-{name}",
-            on_click="ignore",
-            width="stretch",
-        )
+    with st.container(horizontal=True):  # one that has no room stands in the next line
+        for label, name, kind, make in files:
+            st.download_button(
+                label,
+                data=make,
+                file_name=name,
+                mime=kind,
+                key=f"paper-{name}",
+                on_click="ignore",
+            )
 
 
 def _record_words() -> str:

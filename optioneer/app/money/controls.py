@@ -52,8 +52,6 @@ class Tried:
     ----------
     conditions
         Other terms than those of the case.
-    delay
-        What comes otherwise than planned.
     """
 
     conditions: Conditions

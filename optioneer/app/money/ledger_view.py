@@ -46,27 +46,21 @@ def draw(study: CashStudy, ledger: PlanLedger, names: Mapping[str, str], figures
 
 def _downloads(study: CashStudy, ledger: PlanLedger, name: str) -> None:
     """Tables made when asked for: this way of paying, or all of them."""
-    one, every = st.columns(2)
-    _download(one, f"Download the whole ledger of '{literal(name)}' (CSV)", study, (ledger,))
-    if len(study.ledgers) > 1:
-        _download(every, "Download the ledgers of all ways (CSV)", study, study.ledgers)
+    with st.container(horizontal=True):
+        _download(f"Download the whole ledger of '{literal(name)}' (CSV)", study, (ledger,))
+        if len(study.ledgers) > 1:
+            _download("Download the ledgers of all ways (CSV)", study, study.ledgers)
 
 
-def _download(
-    place: "st.delta_generator.DeltaGenerator",
-    label: str,
-    study: CashStudy,
-    ledgers: Sequence[PlanLedger],
-) -> None:
+def _download(label: str, study: CashStudy, ledgers: Sequence[PlanLedger]) -> None:
     name = ledgers[0].answer.id if len(ledgers) == 1 else "all"
-    place.download_button(
+    st.download_button(
         label,
         data=partial(ledger_file, study, ledgers),
         file_name=f"ledger-{name}.csv",
         mime="text/csv",
         key="ledger-one" if len(ledgers) == 1 else "ledger-all",
         on_click="ignore",
-        width="stretch",
     )
 
 

@@ -8,7 +8,6 @@ import streamlit as st
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import show
 from optioneer.app.session import state
-from optioneer.charts.budget import budget_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.tables import changes, frontier_table, package_name
 from optioneer.reports.page.money import Figures
@@ -33,6 +32,8 @@ def draw(case: Case, advice: Advice, figures: Figures) -> None:
 
 
 def _drawn(case: Case, advice: Advice, figures: Figures) -> None:
+    from optioneer.charts.budget import budget_chart  # noqa: PLC0415 - the advice stands before it
+
     left, right = st.columns([2, 3], gap="large")
     with left:
         point = _chosen(case, advice, figures)

@@ -31,12 +31,7 @@ SHAPES = {
 }
 """The shape of each group of verdicts."""
 
-COLOURS = {
-    ORDER: "order",
-    KEEP: "order",
-    **dict.fromkeys(RETROFITS.values(), "wait"),
-    LEAVE: "off",
-}
+COLOURS = {ORDER: "order", KEEP: "order", **dict.fromkeys(RETROFITS.values(), "wait"), LEAVE: "off"}
 """The class of each group, which gives its bars their colour."""
 
 CLOSE = "Too close to call: the other choice may be as good"

@@ -1,12 +1,13 @@
 """A sheet of cells in a grid that can be edited."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from optioneer.app.engine.heads import choice, column_name, in_words
+from optioneer.app.parts import references
 from optioneer.app.parts.mending import ToMend
 from optioneer.files.grid.cells import GridColumn
 from optioneer.files.grid.sheets import KEY, OWNER, VALUE, GridRow, columns_in
@@ -21,6 +22,9 @@ TALLEST, ROW = 560, 35
 PINNED = ("option", "id")
 """Columns that stay in sight."""
 
+FIGURES = frozenset({"number", "one-or-three", "date"})
+"""Kinds of cells that stand at the right."""
+
 WRONG = "background-color: #9a3412; color: #ffffff"
 """The looks of a figure to mend, in light and dark."""
 
@@ -30,6 +34,7 @@ def draw(
     cells: Sequence[GridRow],
     *,
     currency: str,
+    texts: Mapping[str, str],
     wrong: Sequence[ToMend],
     key: str,
     on_change: Callable[[], None],
@@ -44,6 +49,8 @@ def draw(
         Its rows.
     currency
         Said where the facts say money; '' while it is not known.
+    texts
+        The files that it is drawn from, for the names of what its cells say of other tables.
     wrong
         Its faults, told beside each figure. A list tells them above it: with other rows its grid
         would be another one, drawn anew while somebody types.
@@ -61,13 +68,14 @@ def draw(
         hide_index=True,
         width="stretch",
         height=min(TALLEST, ROW * (len(frame) + 2 + sheet.many)),
-        column_config=_columns(sheet, frame, currency),
+        placeholder="",
+        column_config=_columns(sheet, frame, currency, texts),
         disabled=[] if sheet.many else [KEY, MEANING],
         alt=f"{sheet.title}, {len(frame)} rows. Enter edits a cell.",
     )
     st.caption(
-        "Plain digits, a point for decimals, shares as 25 % or 0.25, lists with semicolons. The "
-        "heading of a column tells what it means."
+        "Plain digits, a point for decimals, shares as 25 % or 0.25; other rows are chosen by "
+        "name, other lists take semicolons. The heading of a column tells what it means."
         if sheet.many
         else "Plain digits, a point for decimals, shares as 25 % or 0.25. A blank: not given."
     )
@@ -79,7 +87,11 @@ def _frame(
     if sheet.many:
         names = [column.key for column in columns_in(sheet)]
         heads = [OWNER, *names] if sheet.owner else names
-        return pd.DataFrame([dict(row) for row in cells], columns=heads, dtype="str")
+        frame = pd.DataFrame([dict(row) for row in cells], columns=heads, dtype="str")
+        for key in heads:
+            if references.several(sheet, key):
+                frame[key] = pd.Series(references.cells(cells, key), dtype="object")
+        return frame
     told = {place: _told(column, currency) for place, column in enumerate(columns_in(sheet))}
     told |= {one.row: f"To mend: {one.said}" for one in wrong if one.row is not None}
     rows = [
@@ -100,7 +112,9 @@ def _told(column: GridColumn, currency: str) -> str:
     return in_words(said) + choices
 
 
-def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, Any]:
+def _columns(
+    sheet: FormTable, frame: pd.DataFrame, currency: str, texts: Mapping[str, str]
+) -> dict[str, Any]:
     config = st.column_config
     if not sheet.many:
         return {
@@ -108,19 +122,41 @@ def _columns(sheet: FormTable, frame: pd.DataFrame, currency: str) -> dict[str, 
             VALUE: config.TextColumn(VALUE, width="medium"),
             MEANING: config.TextColumn(MEANING, width="large"),
         }
-    found: dict[str, Any] = {
-        OWNER: config.TextColumn(column_name(OWNER), help="Short name of its owner.", pinned=True)
-    }
+    found: dict[str, Any] = {}
+    if sheet.owner:
+        found[OWNER] = _chosen(sheet, OWNER, "What it belongs to.", frame, texts)
     for column in columns_in(sheet):
-        label = column_name(column.key)
-        told = _told(column, currency)
-        pinned = column.key in PINNED
-        if column.choices:
+        label, told = column_name(column.key), _told(column, currency)
+        if references.table_of(sheet, column.key):
+            found[column.key] = _chosen(sheet, column.key, told, frame, texts)
+        elif column.choices:
             there = [str(cell) for cell in frame[column.key].unique() if cell]
             words = list(dict.fromkeys([*column.choices, *there]))
             found[column.key] = config.SelectboxColumn(
                 label, help=told, options=words, format_func=choice
             )
         else:
-            found[column.key] = config.TextColumn(label, help=told, pinned=pinned)
+            found[column.key] = config.TextColumn(
+                label,
+                help=told,
+                pinned=column.key in PINNED,
+                alignment="right" if column.kind in FIGURES else None,
+            )
     return found
+
+
+def _chosen(
+    sheet: FormTable, key: str, told: str, frame: pd.DataFrame, texts: Mapping[str, str]
+) -> Any:
+    """A column in which rows of another table are chosen by their names."""
+    many = references.several(sheet, key)
+    held = [cell for cell in frame[key] if cell is not None]
+    flat = [one for cell in held for one in (cell if many else [cell]) if one]
+    return references.column(
+        column_name(key),
+        told,
+        references.names_in(references.table_of(sheet, key), texts),
+        flat,
+        many=many,
+        pinned=key == OWNER,
+    )

@@ -3,7 +3,6 @@
 import streamlit as st
 
 from optioneer.app.parts import show
-from optioneer.charts.hours import HOURS_READING, needed_chart, worth_chart
 from optioneer.reports.advice.hours import hour_rows, hours_parts
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.answers import Advice
@@ -14,6 +13,12 @@ def draw(advice: Advice, figures: Figures) -> None:
     rows = hour_rows(advice)
     if not rows:
         return
+    from optioneer.charts.hours import (  # noqa: PLC0415 - the advice stands before it
+        HOURS_READING,
+        needed_chart,
+        worth_chart,
+    )
+
     st.subheader("Hours needed against hours there")
     drawn = {
         "Hours needed by year, and the hours there are, dashed.": needed_chart(rows),

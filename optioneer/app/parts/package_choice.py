@@ -24,11 +24,7 @@ def draw(case: Case) -> str:
     key = f"package-{state.required_draft().id}"
     state.recall(key, names.__contains__)
     chosen = st.selectbox(
-        "Package",
-        list(names),
-        format_func=names.__getitem__,
-        key=key,
-        persist_state="session",
+        "Package", list(names), format_func=names.__getitem__, key=key, persist_state="session"
     )
     state.note(key, str(chosen))
     return str(chosen)

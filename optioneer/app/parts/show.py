@@ -85,15 +85,14 @@ def bullets(part: Bullets) -> None:
 
 def table(part: Table) -> None:
     """A table that reads and prints as one."""
-    text = _text_columns(part)
-    head = "".join(
-        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
-        for place, name in enumerate(part.heads)
-    )
-    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
-    _framed(part.title, head if any(part.heads) else "", body)
+    st.html(_table_html(part))
     if part.note:
         st.caption(literal(in_words(part.note)))
+
+
+def on_paper(part: Table) -> None:
+    """A table that only paper shows, in the place of a grid that is drawn for a screen."""
+    st.html(f'<div class="paper">{_table_html(part)}</div>')
 
 
 def entries(part: Entries) -> None:
@@ -105,7 +104,7 @@ def entries(part: Entries) -> None:
         f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
         for each in part.entries
     )
-    _framed(part.title, head if part.entries else "", body)
+    st.html(_framed(part.title, head if part.entries else "", body))
     if part.foot:
         st.caption(literal(part.foot))
 
@@ -149,6 +148,13 @@ def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
         _closed(behind, note)
 
 
+def glance(told: Mapping[str, str]) -> None:
+    """The figures that controls move; on a phone they stay in sight below the controls."""
+    with st.container(key="glance", horizontal=True, gap="medium"):
+        for label, figure in told.items():
+            st.metric(label, figure, width="content")
+
+
 def drawing(html: str, behind: Behind, note: str = "") -> None:
     """A picture made of our own shapes, its texts escaped, and the tables behind it."""
     with st.container():
@@ -167,6 +173,16 @@ def faults(found: Sequence[Fault], *, title: str) -> None:
     """What is wrong, each in the words of the pages."""
     lines = "\n".join(f"- {literal(fault_in_words(fault))}" for fault in found)
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
+
+
+def _table_html(part: Table) -> str:
+    text = _text_columns(part)
+    head = "".join(
+        f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
+        for place, name in enumerate(part.heads)
+    )
+    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
+    return _framed(part.title, head if any(part.heads) else "", body)
 
 
 def _text_columns(part: Table) -> frozenset[int]:
@@ -190,12 +206,12 @@ def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
     return ' class="text"' if text else ""
 
 
-def _framed(title: str, head: str, body: str) -> None:
+def _framed(title: str, head: str, body: str) -> str:
     caption = f"<caption>{escaped(title)}</caption>" if title else ""
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
     wide = body.count("<td") > WIDE * body.count("<tr")
     reached = ' tabindex="0"' if wide else ""
-    st.html(
+    return (
         f'<div class="table-frame"{reached}><table class="facts">{caption}{top}'
         f"<tbody>{body}</tbody></table></div>"
     )

@@ -111,6 +111,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .verdicts .foot { font-size: 0.9rem; margin: 0.3rem 0; }
 [data-testid="stLayoutWrapper"]:has(> .st-key-pinned) { position: sticky; top: 3.2rem;
   z-index: 90; }
+.st-key-glance { background: #ffffff; }
+@media (prefers-color-scheme: dark) { .st-key-glance { background: #14191f; } }
 .st-key-pinned { background: #ffffff; padding: 0.4rem 0;
   border-bottom: 2px solid #1c8489; gap: 0.4rem; }
 @media (prefers-color-scheme: dark) { .st-key-pinned { background: #14191f; } }
@@ -119,6 +121,7 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 }
 [data-testid="stMetricValue"] { font-size: 1.5rem; }
 [data-testid="stHeading"] h1 { font-size: 1.6rem; padding: 0.2rem 0; }
+[data-testid="stMarkdownContainer"] h4 { font-size: 1.3rem; line-height: 1.3; }
 [data-testid="stHeading"] h2 { font-size: 1.45rem; padding: 0.3rem 0; }
 [data-testid="stHeading"] h3 { font-size: 1.2rem; padding: 0.5rem 0 0.2rem 0; }
 [data-testid="stExpandSidebarButton"]::after { content: "Pages"; font-size: 0.95rem;
@@ -182,21 +185,54 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .verdicts .scale { grid-template-columns: minmax(0, 1fr); }
   .verdicts .scale > span { display: none; } .verdicts .scale .track { margin-left: 1rem; }
   .verdicts .scale .track span:nth-child(even) { display: none; }
+  [tabindex] > table.facts th:first-child { min-width: 7.5rem; }
+  [tabindex] > table.facts td.text:last-child { min-width: 11rem; }
+  [role="radiogroup"] { flex-wrap: wrap; }
   .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
   .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
   [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
-  [data-testid="stHeading"] h1 { font-size: 1.2rem; }
+  [data-testid="stHeading"] h1, [data-testid="stHeading"] h2 { font-size: 1.2rem; }
+  [data-testid="stMarkdownContainer"] h4 { font-size: 1.1rem; line-height: 1.3; }
+  .st-key-glance { position: fixed; left: 0; right: 0; bottom: 0; z-index: 95;
+    padding: 0.3rem 1rem 0.5rem 1rem; gap: 0.1rem 1.2rem; border-top: 2px solid #1c8489; }
+  .st-key-glance [data-testid="stMetricValue"], .st-key-pinned [data-testid="stMetricValue"] {
+    font-size: 1.1rem; line-height: 1.2; }
+  .st-key-glance [data-testid="stMetricLabel"] p, .st-key-pinned [data-testid="stMetricLabel"] p {
+    font-size: 0.78rem; line-height: 1.1; }
+  .st-key-pinned > div { gap: 0.2rem 1rem; }
+  [data-testid="stMainBlockContainer"]:has(.st-key-glance) { padding-bottom: 11rem; }
 }
+.paper { display: none; }
+[data-testid="stElementContainer"]:has(> .stHtml > .paper) { position: absolute; }
+@page { margin: 14mm; }
 @media print {
-  .stApp { background: #ffffff !important; }
+  html, body, #root, .stApp, .stApp > * { background: #ffffff !important; }
   .stApp, .stApp * { color: #1d2733 !important; background-color: transparent; }
   header, [data-testid="stSidebar"], [data-testid="stToolbar"], [data-testid="stHeader"],
-  .stButton, .stDownloadButton, .stSlider, [data-testid="stExpanderToggleIcon"],
-  [data-testid="stFileUploader"] { display: none !important; }
-  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain {
+  .stButton, .stDownloadButton, .stTextInput, .stTextArea, .stFileUploader, .stPageLink,
+  .stTooltipIcon, [data-testid="stExpander"]:has(details:not([open])),
+  [data-testid="stExpander"] summary svg, .stCheckbox label > :first-child,
+  [data-testid="stElementToolbar"] { display: none !important; }
+  [data-testid="stMain"], [data-testid="stAppViewContainer"], .stApp, .stMain,
+  [data-testid="stLayoutWrapper"]:has(> .st-key-pinned), .st-key-pinned, .st-key-glance {
     position: static !important; overflow: visible !important; height: auto !important; }
-  table.facts tr { break-inside: avoid; }
-  table.facts thead { display: table-header-group; }
+  [data-testid="stMainBlockContainer"] { padding: 0 !important; }
+  .stCheckbox label::before { content: "\\2610"; margin-right: 0.4rem; }
+  .stCheckbox label:has(input:checked)::before { content: "\\2611"; }
+  .paper { display: block; }
+  [data-testid="stElementContainer"]:has(> .stHtml > .paper) { position: static; }
+  .st-key-ticks [data-testid="stDataFrame"] { display: none; }
+  .table-frame { overflow: visible; }
+  table.facts { font-size: 0.78rem; }
+  table.facts th, table.facts td { padding-right: 0.4rem; }
+  table.facts thead { display: table-header-group; break-after: avoid; }
+  table.facts tbody tr:first-child { break-before: avoid; }
+  table.facts tr, .verdicts details, .road .task, .moves > *, .floor, .stVegaLiteChart, .lead {
+    break-inside: avoid; }
+  h1, h2, h3, h4, .verdicts h3 { break-after: avoid; }
+}
+@media print and (prefers-color-scheme: dark) {
+  [data-testid="stDataFrame"] canvas { filter: invert(1) hue-rotate(180deg); }
 }
 </style>
 <div class="lost" role="status">The app does not answer: it was ended, or its machine is off or out

@@ -1,17 +1,21 @@
 """Where figures are from: how much rests on quotes, on what was told, on what is usual."""
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-import pandas as pd
 import streamlit as st
 
 from optioneer.app.engine.words import escaped
+from optioneer.app.parts import fold
 from optioneer.app.session import state
 from optioneer.model.case import Case
 from optioneer.model.sources import STANDINGS, Standing, figures, origins, rests
 from optioneer.reports.advice.provenance import SAID
 from optioneer.reports.asking.beliefs import said_of
 from optioneer.reports.page.money import Figures
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
 
 OF_FILE: Mapping[str, tuple[str, ...]] = {
     "machine.toml": ("machine", "hours", "dates", "call_out", "bundle"),
@@ -68,7 +72,7 @@ def of_part(case: Case, file: str, written: Figures) -> None:
         return
     counts = {one: float(sum(s == one for s in own.values())) for one in STANDINGS}
     st.html(bars({"figures here": {one: count for one, count in counts.items() if count}}, written))
-    with st.expander(f"Where each of these figures is from ({len(own)})"):
+    with fold.under(f"Where each of these figures is from ({len(own)})", f"from-{file}"):
         frame = _listed(case, own, written)
         st.dataframe(
             frame,
@@ -79,7 +83,9 @@ def of_part(case: Case, file: str, written: Figures) -> None:
         )
 
 
-def _listed(case: Case, own: Mapping[str, Standing], written: Figures) -> pd.DataFrame:
+def _listed(case: Case, own: Mapping[str, Standing], written: Figures) -> "DataFrame":
+    from pandas import DataFrame  # noqa: PLC0415 - the first page draws bars alone
+
     texts = figures(case)
     last = {(one.key, one.value): one for one in case.sources or ()}
     rows = []
@@ -89,7 +95,7 @@ def _listed(case: Case, own: Mapping[str, Standing], written: Figures) -> pd.Dat
         who = "" if word is None else word.who
         day = "" if word is None or word.date is None else word.date.isoformat()
         rows.append((label, value, SAID[source], who, day))
-    return pd.DataFrame(rows, columns=["figure", "is", "from", "who", "on"], dtype="str")
+    return DataFrame(rows, columns=["figure", "is", "from", "who", "on"], dtype="str")
 
 
 def bars(rows: Mapping[str, Mapping[Standing, float]], written: Figures) -> str:

@@ -33,8 +33,6 @@ class Slider:
 
     Parameters
     ----------
-    figure
-        Which.
     label
         What people call it.
     low, high, step

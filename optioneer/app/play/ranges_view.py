@@ -25,10 +25,7 @@ def draw(case: Case, figures: Figures) -> None:
 
 def _drawn(case: Case, figures: Figures) -> None:
     reply = waiting.asked(
-        ("ranges", cached.content(case)),
-        partial(cached.ranges, case),
-        place="ranges",
-        about=case,
+        ("ranges", cached.content(case)), partial(cached.ranges, case), place="ranges", about=case
     )
     waiting.progress(reply, "Weighing each figure at both ends of its range")
     answer: OneAtATime | None = reply.answer

@@ -10,6 +10,7 @@ import streamlit as st
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import show
+from optioneer.app.play import pairs
 from optioneer.app.play.figures_to_play import Slider
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
@@ -34,8 +35,6 @@ class KeptSetting:
 
     Parameters
     ----------
-    name
-        What it is called.
     asked
         What it changes of the case.
     positions
@@ -126,7 +125,7 @@ def _advices(case: Case, settings: Sequence[KeptSetting], told: Progress) -> dic
             changed = with_changes(case, one.asked)[0]
         except OptioneerError:
             continue
-        found[one.name] = cached.preview(changed, told)
+        found[one.name] = pairs.sketched(case, changed, told).after
     return found
 
 

@@ -60,10 +60,7 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
     else:
         here = min(answer.points, key=lambda point: abs(point.at - answer.here)).at
         drawn = turning_chart(
-            cells,
-            order=order,
-            here=figure_value(answer.what, here, figures),
-            along=slider.label,
+            cells, order=order, here=figure_value(answer.what, here, figures), along=slider.label
         )
         signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
         show.charts(

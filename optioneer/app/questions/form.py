@@ -10,10 +10,8 @@ from optioneer.app.engine.words import literal
 from optioneer.app.session import state
 from optioneer.errors import RequestError
 from optioneer.model.sources import figure_text
-from optioneer.study.asking.answer_rules import RULES, STANDINGS
+from optioneer.study.asking.answer_rules import BY_MONTH, RULES, STANDINGS
 from optioneer.study.worth.figures import Figure, What
-
-MONTHS = 12
 
 THREE: Mapping[What, tuple[str, str, str]] = {
     "margin": ("A bad month leaves", "A good month leaves", "A usual month leaves"),
@@ -199,18 +197,17 @@ def _three(fields: Fields, *, sure: bool) -> str:
     if not (low or high or likely):
         return ""
     if likely and not (low or high):
-        return _by_year(fields, [likely])
+        return f"{likely}{_by_month(fields)}"
     if not (low and high and likely):
         raise RequestError(UNSAID)
     held = fields.held("sure") if sure else ""
-    return " ".join([_by_year(fields, [low, likely, high]), held]).strip()
+    return " ".join(filter(None, (low, likely, high, held))) + _by_month(fields)
 
 
-def _by_year(fields: Fields, told: list[str]) -> str:
-    """Figures for a year, where they were told for a month."""
-    if fields.figure.what == "margin" and (fields.held("per") or "month") == "month":
-        told = [figure_text(MONTHS * float(one)) for one in told]
-    return " ".join(told)
+def _by_month(fields: Fields) -> str:
+    """What says that a margin is told by the month."""
+    monthly = fields.figure.what == "margin" and (fields.held("per") or "month") == "month"
+    return BY_MONTH if monthly else ""
 
 
 def _counts(fields: Fields) -> str:

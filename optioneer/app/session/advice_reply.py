@@ -29,6 +29,7 @@ def advice_asked(case: Case, *, enough: int | None = None) -> waiting.Reply:
         partial(cached.advice, case),
         partial(cached.proven, case),
         enough=enough,
+        calm=True,
         place="advice",
         about=case,
     )

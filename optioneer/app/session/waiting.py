@@ -17,7 +17,7 @@ PATIENCE = 2.0
 GLANCE = 0.05
 """How often a page that waits looks whether its visitor wants something else by now [s]."""
 
-LOOK = 0.5
+LOOK = 0.3
 """How often progress is looked at [s]."""
 
 
@@ -76,13 +76,18 @@ class Reply:
 
 
 def asked(
-    key: Hashable, *stages: WorkStage, enough: int | None = None, place: str = "", about: Any = None
+    key: Hashable,
+    *stages: WorkStage,
+    enough: int | None = None,
+    calm: bool = False,
+    place: str = "",
+    about: Any = None,
 ) -> Reply:
     """What is known about `key`, once there is a first answer or the patience is over.
 
     Parameters
     ----------
-    key, stages, enough
+    key, stages, enough, calm
         See `Bench.ask`.
     place
         Where on the pages the answer stands; the last one there stays until the next one comes.
@@ -90,7 +95,7 @@ def asked(
         What is asked about, kept with the answer.
     """
     bench = state.bench()
-    errand = bench.ask(key, *stages, enough=enough)
+    errand = bench.ask(key, *stages, enough=enough, calm=calm)
     if not bench.waits(errand):
         _wait(errand, PATIENCE)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers

@@ -42,11 +42,10 @@ def page() -> None:
 
 def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
     """What the answer on the page is: a preview, the whole one, or one from before a change."""
-    few = advice.futures < case.growth.futures
-    kind = "a preview; the full answer follows" if few else f"seed {advice.seed}"
+    kind = ", a preview; the full answer follows" if advice.futures < case.growth.futures else ""
     if stale:
-        kind = "as it was before the last change; the new answer follows"
-    st.caption(f"On {advice.futures:,} futures, {kind}.")
+        kind = ", as it was before the last change; the new answer follows"
+    st.caption(f"Weighed on {advice.futures:,} possible futures{kind}.")
 
 
 def _shown(case: Case, advice: Advice) -> None:

@@ -171,13 +171,16 @@ def _metrics(
 ) -> None:
     """Four figures, each with what the controls have changed of it."""
     now, before = ledger.answer, planned.answer
-    low, below, needed, present = st.columns(4)
-    low.metric("Lowest balance", figures.amount(figures.worth(now.lowest.cents)))
-    below.metric("Days below what to keep", figures.number(now.days_below))
-    needed.metric("Opening that would do", figures.amount(figures.worth(now.opening_needed_cents)))
     after = now.true_cost.present_cost_after_tax
     label = "Present cost" if after is None else "Present cost after tax"
-    present.metric(label, figures.amount(now.true_cost.present_cost if after is None else after))
+    show.glance(
+        {
+            "Lowest balance": figures.amount(figures.worth(now.lowest.cents)),
+            "Days below what to keep": figures.number(now.days_below),
+            "Opening that would do": figures.amount(figures.worth(now.opening_needed_cents)),
+            label: figures.amount(now.true_cost.present_cost if after is None else after),
+        }
+    )
     if not tried.nothing:
         lowest = figures.cash(before.lowest.cents)
         days, told = figures.number(before.days_below), before.true_cost

@@ -27,6 +27,7 @@ def page() -> None:
     figures = state.figures(case.machine.currency)
     advice, current = _advice(case)
     show.show(Heading(f"{case.machine.name}: packages and quotes"))
+    request_view.draw_first(case, figures)
     if advice is None:
         return
     others, exchange = quotes.draw(case)

@@ -8,9 +8,9 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import share_typed
-from optioneer.app.engine.heads import fault_in_words
+from optioneer.app.engine.heads import PARTS, fault_in_words
 from optioneer.app.engine.words import literal
-from optioneer.app.parts import fold, grid, mending, saving, show, where_from
+from optioneer.app.parts import fold, grid, mending, references, saving, show, where_from
 from optioneer.app.session import state
 from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.case.texts import archive
@@ -100,6 +100,7 @@ def _sheet(sheet: FormTable, read: cached.Read) -> None:
         sheet,
         cells,
         currency=base.currency,
+        texts=base.texts,
         wrong=wrong,
         key=_key(base),
         on_change=partial(_edited, sheet, base),
@@ -130,7 +131,7 @@ def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
     shares, columns = shares_of(sheet), columns_in(sheet)
 
     def text(row: Mapping[str, Any], place: int = 0) -> dict[str, str]:
-        cells = {key: "" if value is None else str(value) for key, value in row.items()}
+        cells = {key: _text(value) for key, value in row.items()}
         return {
             key: share_typed(cell)
             if (key if sheet.many else columns[place].key) in shares
@@ -146,6 +147,13 @@ def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
         added=[text(row) for row in added],
         removed=[int(place) for place in record.get("deleted_rows", [])],
     )
+
+
+def _text(value: Any) -> str:
+    """What a cell states, as text: rows that were chosen by their short names."""
+    if isinstance(value, list):
+        return references.joined([str(one) for one in value])
+    return "" if value is None else str(value)
 
 
 def shares_of(sheet: FormTable) -> frozenset[str]:
@@ -165,13 +173,20 @@ def shares_of(sheet: FormTable) -> frozenset[str]:
 
 def _texts(read: cached.Read) -> None:
     """The files themselves."""
-    name = st.pills("File", NAMES, default=NAMES[0], required=True, key="file")
+    name = st.pills(
+        "Written out",
+        NAMES,
+        default=NAMES[0],
+        required=True,
+        key="file",
+        format_func=PARTS.__getitem__,
+    )
     here = [fault for fault in read.faults if fault.where.startswith(str(name))]
     if here:
         st.error("\n".join(f"- {literal(str(fault))}" for fault in here))  # keys stand below
     key = f"text-{name}-{state.session().version}"
     st.text_area(
-        f"The file {name}",
+        f"{PARTS[str(name)]}, written out",
         value=state.required_draft().texts.get(str(name), ""),
         height=560,
         key=key,

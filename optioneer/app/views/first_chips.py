@@ -81,13 +81,17 @@ def _answer(answer: Readiness, figures: Figures) -> None:
     """The main answer: what is short, the chance of being ready, when first chips come."""
     st.caption(literal(" ".join(answer.standing)))
     show.show(Paragraph(readiness_sentence(answer, figures), strong=True))
-    chance, half, most, nearly = st.columns(4)
     ready = answer.ready_on_delivery_chance
-    chance.metric("Ready on delivery", NONE if ready is None else figures.share(ready))
     _, p50, p80, p95 = chips_days(answer)
-    half.metric("First chips, even odds (P50)", p50)
-    most.metric("Four in five (P80)", p80)
-    nearly.metric("Nineteen in twenty (P95)", p95)
+    told = {
+        "Ready on delivery": NONE if ready is None else figures.share(ready),
+        "First chips, even odds (P50)": p50,
+        "Four in five (P80)": p80,
+        "Nineteen in twenty (P95)": p95,
+    }
+    with st.container(horizontal=True, gap="medium"):
+        for label, said in told.items():
+            st.metric(label, said, width="content")
     for sentence in first_chips_sentences(answer, figures):
         show.show(Paragraph(sentence))
 

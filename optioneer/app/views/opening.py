@@ -57,11 +57,14 @@ def _go_on(name: str) -> None:
 
 def _demos() -> None:
     st.subheader("Look at a demo")
-    for folder in demo_folders():
-        name = folder.name.replace("-", " ")
-        st.button(
-            f"Open the {name} demo", key=f"demo-{folder.name}", on_click=_open_demo, args=(folder,)
-        )
+    with st.container(horizontal=True):
+        for folder in demo_folders():
+            st.button(
+                f"Open the {folder.name.replace('-', ' ')} demo",
+                key=f"demo-{folder.name}",
+                on_click=_open_demo,
+                args=(folder,),
+            )
     st.caption("Invented machines, prices and shops.")
 
 

@@ -1,7 +1,6 @@
 """For the owner: play with what may come and see which verdicts turn."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 import streamlit as st
@@ -11,6 +10,7 @@ from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import fold, hours_view, show
 from optioneer.app.play import (
     figures_to_play,
+    pairs,
     ranges_view,
     settings_kept,
     strips,
@@ -18,6 +18,7 @@ from optioneer.app.play import (
     when_fitted,
 )
 from optioneer.app.play.figures_to_play import Slider
+from optioneer.app.play.pairs import Pair
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
@@ -25,25 +26,12 @@ from optioneer.model.case import Case
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.summary import close_calls, how_sure, likeliest, what_to_order
 from optioneer.reports.page.money import Figures
-from optioneer.reports.page.parts import Paragraph, Table
-from optioneer.study.advice.answers import Advice, OptionAnswer, PackageAnswer
-from optioneer.study.problem.effort import Progress
+from optioneer.reports.page.parts import Heading, Paragraph, Table
+from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.worth.changes import Asked, with_changes
 
 JUST_NOW = "just now"
 """Said of verdicts that turned with the last move of a slider."""
-
-
-@dataclass(frozen=True)
-class Pair:
-    """The advice on the case as it is, and on the case as played with, on as many futures.
-
-    `kept` is the package advised before, valued as the case is played with.
-    """
-
-    before: Advice
-    after: Advice
-    kept: PackageAnswer
 
 
 def page() -> None:
@@ -53,6 +41,7 @@ def page() -> None:
         show.faults(read.faults, title="Mend the case first, on the page 'The case'.")
         return
     case = read.case
+    show.show(Heading(f"{case.machine.name}: what if"))
     left, right = st.columns([1, 2], gap="large")
     with left:
         asked, sliders = _asked(case, read.stated)
@@ -71,9 +60,9 @@ def page() -> None:
 
 def _asked(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider]]:
     """What the sliders say, and the sliders."""
-    st.subheader("What if")
     st.caption(
-        "Drivers move in standard deviations: +1 is as strong as one future in six, or stronger."
+        "How strongly each of the first comes true: 0 as usual, +1 as strong as in one future of "
+        "six or stronger, -1 as weak as in one of six or weaker."
     )
     asked = list(figures_to_play.chosen(main := figures_to_play.drivers(case)))
     asked += figures_to_play.chosen(more := figures_to_play.of_the_case(case))
@@ -122,8 +111,8 @@ def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> 
 def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
     reply = waiting.asked(
         ("owner", cached.content(case), cached.content(changed)),
-        partial(_pair, case, changed, few=True),
-        partial(_pair, case, changed, few=False),
+        partial(pairs.sketched, case, changed),
+        partial(pairs.valued, case, changed),
         place="owner",
         about=(case, changed),
     )
@@ -146,15 +135,6 @@ def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
         _grounds(played, pair.after, figures)
 
 
-def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
-    advise = cached.preview if few else cached.advice
-    before = advise(case, lambda share: told(share / 2))
-    after = advise(changed, lambda share: told(0.5 + share / 2))
-    if before.advised.options == after.advised.options:
-        return Pair(before, after, after.advised)
-    return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
-
-
 def _last_verdicts(key: str, advice: Advice) -> Mapping[str, str]:
     """The verdicts of the setting before this one, and note this one's."""
     verdicts = {each.option: each.verdict for each in advice.options}
@@ -168,11 +148,13 @@ def _headline(case: Case, pair: Pair, figures: Figures, *, final: bool) -> None:
     kind = "the full answer" if final else "a preview"
     st.caption(f"On {after.futures:,} futures: {kind}.")
     show.show(Paragraph(what_to_order(case, after, figures), strong=True))
-    price, cost, gap = st.columns(3)
-    price.metric("Price", figures.quoted(after.advised.price))
-    cost.metric("Net present cost", figures.amount(after.advised.npc))
-    gap.metric(
-        "Against the case as it is", figures.amount(after.advised.npc - pair.before.advised.npc)
+    gap = after.advised.npc - pair.before.advised.npc
+    show.glance(
+        {
+            "Price": figures.quoted(after.advised.price),
+            "Net present cost": figures.amount(after.advised.npc),
+            "Against the case as it is": figures.amount(gap),
+        }
     )
     show.show(Paragraph(keeping(pair, figures)))
 

@@ -78,10 +78,7 @@ def _facts(folder: Path) -> "Facts":
 
 
 def _errands(
-    facts: "list[Facts]",
-    table: "tuple[Cells, ...]",
-    futures: int | None,
-    seed: int | None,
+    facts: "list[Facts]", table: "tuple[Cells, ...]", futures: int | None, seed: int | None
 ) -> "list[BatchErrand]":
     from optioneer.study.many.batch import BatchErrand
 

@@ -98,8 +98,7 @@ def _keep(case: Path, length: int, head: str) -> str:
 def history(
     case: shell.CasePath,
     between: Annotated[
-        str | None,
-        typer.Option("--between", metavar="A,B", help="Show what B has other than A."),
+        str | None, typer.Option("--between", metavar="A,B", help="Show what B has other than A.")
     ] = None,
     until: Annotated[
         date | None,

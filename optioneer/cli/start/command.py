@@ -35,8 +35,7 @@ def start(
         typer.Argument(metavar="DIR", help="New folder for the case; default: the list's name."),
     ] = None,
     machine: Annotated[
-        str | None,
-        typer.Option(metavar="KIND", help="Kind of machine: mill, lathe or mill-turn."),
+        str | None, typer.Option(metavar="KIND", help="Kind of machine: mill, lathe or mill-turn.")
     ] = None,
     currency: Annotated[
         str | None, typer.Option(metavar="CODE", help="ISO code, e.g. EUR.")

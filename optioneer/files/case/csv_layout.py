@@ -7,7 +7,6 @@ from typing import Any
 from optioneer.errors import CaseError
 from optioneer.files.case.options_file import (
     COLUMNS,
-    FORMULA,
     FREE_TEXTS,
     LIST_SEPARATOR,
     NO_VISIT,
@@ -16,7 +15,7 @@ from optioneer.files.case.options_file import (
 )
 from optioneer.files.plain.numerals import numeral
 from optioneer.files.plain.source import Source
-from optioneer.files.plain.table import CsvTable, Record, records, table
+from optioneer.files.plain.table import CsvTable, Record, guarded, records, table, unguarded
 from optioneer.forms.columns import CORNERS
 from optioneer.model.catalogue import Option
 
@@ -85,7 +84,7 @@ def table_rows(
     if read.faults:
         raise CaseError(read.faults)
     return [
-        {column: _unguarded(column, read.cells(row).get(column, "")) for column in known}
+        {column: _shown(column, read.cells(row).get(column, "")) for column in known}
         for row in read.rows
     ]
 
@@ -97,8 +96,6 @@ def edited_table(
 
     Parameters
     ----------
-    old
-        The table so far.
     kept
         Old rows by place, with the cells they are to hold.
     added
@@ -123,17 +120,16 @@ def edited_table(
 
 def _of_cells(row: Mapping[str, str], layout: _Layout) -> str:
     columns = [*layout.old.columns, *layout.added]
-    cells = [_guarded(column, row.get(column) or "") for column in columns]
+    cells = [_put(column, row.get(column) or "") for column in columns]
     return _line(cells, layout.old.delimiter) + layout.end
 
 
-def _unguarded(column: str, cell: str) -> str:
-    """A free text without the apostrophe that keeps it from being a formula."""
-    return cell[1:] if column in FREE_TEXTS and cell[:1] == "'" and FORMULA.match(cell) else cell
+def _shown(column: str, cell: str) -> str:
+    return unguarded(cell) if column in FREE_TEXTS else cell
 
 
-def _guarded(column: str, cell: str) -> str:
-    return f"'{cell}" if column in FREE_TEXTS and FORMULA.match(cell) else cell
+def _put(column: str, cell: str) -> str:
+    return guarded(cell) if column in FREE_TEXTS else cell
 
 
 def _layout(old: Source, after: Sequence[Option]) -> _Layout:
@@ -227,4 +223,4 @@ def _text(value: Any, column: str, mark: str) -> str:
         return numeral(value, mark)
     if isinstance(value, tuple):
         return LIST_SEPARATOR.join(value)
-    return f"'{value}" if column in FREE_TEXTS and FORMULA.match(value) else str(value)
+    return _put(column, str(value))

@@ -24,13 +24,7 @@ class CallOut(Fact):
     charge: Amount = Field(description="Fixed charge of one visit [money].")
 
 
-_MACHINE = {
-    "name": "-",
-    "kind": "-",
-    "base_price": 0.0,
-    "currency": "USD",
-    "margin_per_day": 0.0,
-}
+_MACHINE = {"name": "-", "kind": "-", "base_price": 0.0, "currency": "USD", "margin_per_day": 0.0}
 
 
 def machine_part(toml: Document) -> CasePart:

@@ -1,6 +1,5 @@
 """``options.csv``: one row an option."""
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,7 +10,7 @@ from optioneer.files.plain.entry import entry
 from optioneer.files.plain.numerals import excerpt, number
 from optioneer.files.plain.sentences import id_like
 from optioneer.files.plain.source import Source, refuse
-from optioneer.files.plain.table import CsvTable, Record, table
+from optioneer.files.plain.table import CsvTable, Record, table, unguarded
 from optioneer.forms.columns import CORNERS, Column, columns
 from optioneer.model.catalogue import Catalogue, Option
 
@@ -24,8 +23,6 @@ YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 LIST_SEPARATOR = ";"
 
-FORMULA = re.compile(r"'*[=+\-@]")
-"""Text of which a spreadsheet would make a formula; in the file it stands behind an apostrophe."""
 
 FREE_TEXTS = ("name", "note")
 
@@ -38,12 +35,8 @@ class Line:
     ----------
     where
         File and row, with the option's id where it has one.
-    table
-        The table it stands in.
     raw
         Keys and values for the model, so far.
-    faults
-        What is wrong, so far.
     """
 
     where: str
@@ -70,7 +63,7 @@ def _text(line: Line, column: str, cell: str) -> None:
 
 
 def _free_text(line: Line, column: str, cell: str) -> None:
-    line.raw[column] = cell[1:] if cell[0] == "'" and FORMULA.match(cell) else cell
+    line.raw[column] = unguarded(cell)
 
 
 def _money(line: Line, column: str, cell: str) -> None:

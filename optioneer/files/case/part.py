@@ -16,8 +16,6 @@ class CasePart:
     facts
         Values of fields of `Case`, by name; where the file has faults, good enough to go on
         checking the rest of the case.
-    faults
-        What is wrong with the file.
     rows
         Row of each option in its table, by id, for tables [row number, the heading being 1].
     """

@@ -10,14 +10,7 @@ from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document
 from optioneer.forms.schema import PAYING, tables
 from optioneer.model.fact import Fact
-from optioneer.model.paying import (
-    Account,
-    Paying,
-    Payoff,
-    Plan,
-    Regular,
-    lifted,
-)
+from optioneer.model.paying import Account, Paying, Payoff, Plan, Regular, lifted
 from optioneer.model.terms import Bridge, Dealer, Stage
 from optioneer.model.when import When
 

@@ -17,7 +17,7 @@ from optioneer.files.case.sources_file import read_sources
 from optioneer.files.case.toml_files import read_toml
 from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.sentences import faults_of
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse
+from optioneer.files.plain.source import Source, refuse
 from optioneer.files.saving.folder_state import folder_state
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
@@ -32,10 +32,6 @@ class CaseFile:
 
     Parameters
     ----------
-    name
-        Its name.
-    read
-        Makes facts of its text.
     required
         Whether there is no case without it.
     """
@@ -62,8 +58,6 @@ class Reading:
 
     Parameters
     ----------
-    case
-        The case.
     notices
         What is no fault but should be known: files not read, figures that do nothing.
     texts
@@ -89,17 +83,6 @@ def read_case(folder: Path) -> Case:
         Anything is wrong with it; all faults of all files together.
     """
     return reading(folder).case
-
-
-def notices(folder: Path) -> tuple[Fault, ...]:
-    """What should be known of a case that can be read: files not read, figures that do nothing.
-
-    Raises
-    ------
-    CaseError
-        Anything is wrong with the case.
-    """
-    return reading(folder).notices
 
 
 def reading(folder: Path) -> Reading:
@@ -136,8 +119,7 @@ def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
     def text_of(file: str) -> Source:
         if file not in texts:
             refuse(file, "is missing", f"A case folder holds a file '{file}'.")
-        text = texts[file]
-        return Source(file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+        return Source.of(file, texts[file])
 
     return replace(_reading(name, sorted(texts), text_of), texts=dict(texts))
 

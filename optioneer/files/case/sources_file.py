@@ -7,13 +7,12 @@ from datetime import date
 from typing import Any
 
 from optioneer.errors import Fault
-from optioneer.files.case.options_file import FORMULA
 from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document
 from optioneer.files.plain.entry import entry
 from optioneer.files.plain.numerals import excerpt
 from optioneer.files.plain.source import Source
-from optioneer.files.plain.table import table
+from optioneer.files.plain.table import guarded, table, unguarded
 from optioneer.model.origin import Origin
 
 KEYS = ("source",)
@@ -48,7 +47,9 @@ def read_sources(source: Source) -> CasePart:
 
 
 def _origin(cells: Mapping[str, str], where: str) -> tuple[Origin | None, list[Fault]]:
-    raw: dict[str, Any] = {key: _unguarded(key, cell) for key, cell in cells.items()}
+    raw: dict[str, Any] = {
+        key: unguarded(c) if key in FREE_TEXTS else c for key, c in cells.items()
+    }
     wrong = []
     if "date" in raw:
         try:
@@ -105,12 +106,4 @@ def _lines(rows: Sequence[Sequence[str]], delimiter: str) -> Iterator[str]:
 def _cells(origin: Origin) -> list[str]:
     said = {key: getattr(origin, key) for key in COLUMNS}
     texts = {key: "" if value is None else str(value) for key, value in said.items()}
-    return [_guarded(key, text) for key, text in texts.items()]
-
-
-def _guarded(column: str, cell: str) -> str:
-    return f"'{cell}" if column in FREE_TEXTS and FORMULA.match(cell) else cell
-
-
-def _unguarded(column: str, cell: str) -> str:
-    return cell[1:] if column in FREE_TEXTS and cell[0] == "'" and FORMULA.match(cell) else cell
+    return [guarded(text) if key in FREE_TEXTS else text for key, text in texts.items()]

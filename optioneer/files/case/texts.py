@@ -56,8 +56,6 @@ def save_texts(texts: Mapping[str, str], folder: Path, *, opened: str) -> None:
     ----------
     texts
         New texts by file name; a file that is not among them is renamed to end in ``.old``.
-    folder
-        Where to write.
     opened
         Fingerprint of what the folder held when it was opened, '' for a new one.
 

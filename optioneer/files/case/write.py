@@ -18,7 +18,7 @@ from optioneer.files.case.texts import refuse_changed
 from optioneer.files.case.toml_files import read_toml
 from optioneer.files.plain.atomic import PREFIX, current_mask, force_folder, renamed, sweep
 from optioneer.files.plain.lock import locked
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
+from optioneer.files.plain.source import Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import TomlTable, data, toml_value
 from optioneer.files.saving.commit import write_files_atomically
@@ -39,8 +39,6 @@ class Writer:
     ----------
     facts
         The fields of `Case` that it states.
-    read
-        Makes facts of its text.
     text
         The new text, from the old file, the facts it states, and the case.
     """
@@ -50,9 +48,13 @@ class Writer:
     text: Callable[[Source | None, Mapping[str, Any], Case], str]
 
 
-def machine_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
-    """The text of ``machine.toml``."""
-    return updated(old.text if old else "", _machine_data(case), SHAPES[MACHINE])
+def _toml(file: str, facts: Sequence[str], stated: Callable[[Case], TomlTable]) -> Writer:
+    """The writer of a TOML file, whose values a function takes out of a case."""
+
+    def text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
+        return updated(old.text if old else "", stated(case), SHAPES[file])
+
+    return Writer(facts, read_toml, text)
 
 
 def _machine_data(case: Case) -> TomlTable:
@@ -66,21 +68,6 @@ def options_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> st
     return updated_table(old, before, case.catalogue.options)
 
 
-def growth_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
-    """The text of ``growth.toml``."""
-    return updated(old.text if old else "", data(case.growth), SHAPES[GROWTH])
-
-
-def paying_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
-    """The text of ``paying.toml``."""
-    return updated(old.text if old else "", data(case.paying or Paying()), SHAPES[PAYING])
-
-
-def site_text(old: Source | None, _: Mapping[str, Any], case: Case) -> str:
-    """The text of ``site.toml``."""
-    return updated(old.text if old else "", data(case.site or Site()), SHAPES[SITE])
-
-
 def sources_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> str:
     """The text of ``sources.csv``."""
     before = (facts["sources"] or ()) if old else ()
@@ -88,11 +75,11 @@ def sources_text(old: Source | None, facts: Mapping[str, Any], case: Case) -> st
 
 
 WRITERS: Mapping[str, Writer] = {
-    MACHINE: Writer(tuple(case_fields(MACHINE).values()), read_toml, machine_text),
+    MACHINE: _toml(MACHINE, tuple(case_fields(MACHINE).values()), _machine_data),
     OPTIONS: Writer(("catalogue",), read_options, options_text),
-    GROWTH: Writer(("growth",), read_toml, growth_text),
-    PAYING: Writer(("paying",), read_toml, paying_text),
-    SITE: Writer(("site",), read_toml, site_text),
+    GROWTH: _toml(GROWTH, ("growth",), lambda case: data(case.growth)),
+    PAYING: _toml(PAYING, ("paying",), lambda case: data(case.paying or Paying())),
+    SITE: _toml(SITE, ("site",), lambda case: data(case.site or Site())),
     SOURCES: Writer(("sources",), read_sources, sources_text),
 }
 """The files of a case that are written."""
@@ -107,8 +94,6 @@ def write_case(case: Case, folder: Path, *, keep: bool = False, opened: str | No
 
     Parameters
     ----------
-    case
-        The case.
     folder
         Where to write it; made when it does not exist.
     keep
@@ -149,8 +134,6 @@ def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
 
     Parameters
     ----------
-    case
-        The case.
     texts
         Text by file name so far, with byte order marks; comments and layout stay.
 
@@ -164,7 +147,8 @@ def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
     checked(case)
     found = {name: text for name, text in texts.items() if name not in WRITERS}
     for name, writer in WRITERS.items():
-        new = _new_text(name, case, _marked(name, texts), Path(case.name))
+        old = Source.of(name, texts[name]) if name in texts else None
+        new = _new_text(name, case, old, Path(case.name))
         if new is not None:
             found[name] = new
         elif name in texts and not _unstated(writer, case):
@@ -172,22 +156,8 @@ def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
     return found
 
 
-def _marked(name: str, texts: Mapping[str, str]) -> Source | None:
-    text = texts.get(name)
-    if text is None:
-        return None
-    return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
-
-
 def write_new_case(case: Case, folder: Path) -> None:
     """Write a case into a folder that does not exist yet or is empty: all of it, or nothing.
-
-    Parameters
-    ----------
-    case
-        The case.
-    folder
-        Where to write it.
 
     Raises
     ------
@@ -249,7 +219,7 @@ def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | 
     new = Source(name, text)
     if (found := writer.read(new)).faults or dict(found.facts) != wanted:
         raise RuntimeError(f"{name} would not state the case that was to be written")
-    return BYTE_ORDER_MARK + text if old and old.marked else text
+    return old.marked_like(text) if old else text
 
 
 def _old(name: str, folder: Path, state: FolderState) -> Source | None:

@@ -42,8 +42,6 @@ class GridColumn:
         Its name, unique in the table.
     field
         The key in the file that it states, or states a part of.
-    kind
-        What its cells are.
     help
         What it means, with its unit.
     choices
@@ -81,12 +79,12 @@ def _columns(name: str, known: FieldInfo) -> tuple[GridColumn, ...]:
             )
             for place, corner in enumerate(CORNERS)
         )
-    kind = "table" if any(map(is_table, flat(known.annotation))) else _kind(found[0])
+    kind = "table" if any(map(is_table, flat(known.annotation))) else cell_kind(found[0])
     choices = found[0].words if kind in {"choice", "yes-no"} else ()
     return (GridColumn(name, name, kind, told, choices),)
 
 
-def _kind(column: Stated) -> GridKind:
+def cell_kind(column: Stated) -> GridKind:
     """What the cell of a field is, from what the cell of a workbook would be."""
     if column.part is not None:
         return "numbers" if isinstance(column.part, int) else "table"

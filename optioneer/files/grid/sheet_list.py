@@ -13,18 +13,8 @@ _WORDS: Mapping[str, Sequence[str]] = {
     "Packages": ("packages", "bundles"),
     "Work": ("streams", "ways", "drivers", "growth"),
     "Paying": (
-        *(
-            "dealer",
-            "dealer-stages",
-            "plans",
-            "stages",
-            "steps",
-            "account",
-            "regular",
-            "pay-days",
-            "sales-tax",
-        ),
-        *("income-tax", "use"),
+        *("dealer", "dealer-stages", "plans", "stages", "steps", "account", "regular", "pay-days"),
+        *("sales-tax", "income-tax", "use"),
     ),
     "Site": (
         *("shop", "needs", "air", "compressors", "transformers", "loads", "openings", "supplies"),

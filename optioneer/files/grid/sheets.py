@@ -16,7 +16,7 @@ from optioneer.files.case.options_file import COLUMNS, REQUIRED
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.grid import cells
 from optioneer.files.grid.cells import GridColumn, grid_columns
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source
+from optioneer.files.plain.source import Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import complete
 from optioneer.forms.columns import Column as Stated
@@ -45,10 +45,6 @@ class Edits:
     ----------
     changed
         New cells by row and column.
-    added
-        New rows.
-    removed
-        Rows that go.
     """
 
     changed: Mapping[int, GridRow] = field(default_factory=dict)
@@ -65,7 +61,8 @@ _AMOUNTS = (
 
 def _option_column(stated: Stated) -> GridColumn:
     prefix = f"{stated.part.capitalize()}: " if isinstance(stated.part, str) else ""
-    return GridColumn(stated.heading, stated.heading, "text", prefix + stated.meaning, stated.words)
+    kind = "number" if stated.part else cells.cell_kind(stated)
+    return GridColumn(stated.heading, stated.heading, kind, prefix + stated.meaning, stated.words)
 
 
 _OPTIONS = tuple(map(_option_column, columns(Option)))
@@ -93,7 +90,7 @@ def rows(sheet: FormTable, texts: Texts) -> tuple[GridRow, ...]:
         The file is no table of cells as it stands; mend its text.
     """
     if sheet.file == OPTIONS:
-        return tuple(table_rows(_source(sheet, texts), COLUMNS, REQUIRED))
+        return tuple(table_rows(_source(sheet.file, texts), COLUMNS, REQUIRED))
     raw = _raw(sheet, texts)
     if not sheet.many:
         entry = _inside(raw, sheet.path)
@@ -115,7 +112,7 @@ def currency_of(texts: Texts) -> str:
     ('USD', '')
     """
     try:
-        raw = tomllib.loads(texts.get("machine.toml", "").removeprefix(BYTE_ORDER_MARK))
+        raw = tomllib.loads(_source("machine.toml", texts).text)
     except (ValueError, RecursionError):
         return ""
     return str(_inside(raw, ("machine",)).get("currency", ""))
@@ -129,8 +126,8 @@ def with_edits(sheet: FormTable, texts: Texts, edits: Edits) -> dict[str, str]:
     CaseError, RequestError
         The file is no table of cells as it stands, or a new row belongs to nothing.
     """
+    old = _source(sheet.file, texts)
     if sheet.file == OPTIONS:
-        old = _source(sheet, texts)
         text = edited_table(old, _kept(rows(sheet, texts), edits), edits.added)
     else:
         raw = _raw(sheet, texts)
@@ -139,10 +136,8 @@ def with_edits(sheet: FormTable, texts: Texts, edits: Edits) -> dict[str, str]:
         else:
             _edit_table(sheet, raw, edits)
         shape = SHAPES[sheet.file]
-        bare = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
-        text = updated(bare, complete(raw, shape), shape)
-    mark = BYTE_ORDER_MARK if texts.get(sheet.file, "").startswith(BYTE_ORDER_MARK) else ""
-    return {**texts, sheet.file: mark + text}
+        text = updated(old.text, complete(raw, shape), shape)
+    return {**texts, sheet.file: old.marked_like(text)}
 
 
 def _kept(before: Sequence[GridRow], edits: Edits) -> list[tuple[int, GridRow]]:
@@ -155,16 +150,15 @@ def _kept(before: Sequence[GridRow], edits: Edits) -> list[tuple[int, GridRow]]:
     ]
 
 
-def _source(sheet: FormTable, texts: Texts) -> Source:
-    text = texts.get(sheet.file, "")
-    return Source(sheet.file, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+def _source(file: str, texts: Texts) -> Source:
+    return Source.of(file, texts.get(file, ""))
 
 
 def _raw(sheet: FormTable, texts: Texts) -> dict[str, Any]:
     """The values of a file, to be changed in place."""
-    text = texts.get(sheet.file, "").removeprefix(BYTE_ORDER_MARK)
+    text = _source(sheet.file, texts).text.replace("\r\n", "\n")
     try:
-        return dict(lifted(tomllib.loads(text.replace("\r\n", "\n"))))
+        return dict(lifted(tomllib.loads(text)))
     except (ValueError, RecursionError) as error:
         raise RequestError(f"{sheet.file}: mend its text first; {error}.") from error
 

@@ -54,14 +54,8 @@ class Document:
 
     Parameters
     ----------
-    name
-        Its file name.
-    values
-        What it holds.
     known
         The keys that may stand at the top of the file.
-    faults
-        Gathered while it is read.
     """
 
     name: str
@@ -116,10 +110,6 @@ class Document:
 
         Parameters
         ----------
-        model
-            What to make of the table.
-        raw
-            The table.
         place
             Its place, such as ``machine`` or ``stream 'robot-work'``.
         **stand_in

@@ -21,8 +21,6 @@ class ReadFact(Generic[M]):
     fact
         The fact; where there are faults, one that holds placeholders in their place, good enough to
         go on checking the rest of the case; none when nothing can be made of the entry.
-    faults
-        What is wrong with it.
     """
 
     fact: M | None
@@ -36,8 +34,6 @@ def entry(
 
     Parameters
     ----------
-    model
-        What to make of it.
     raw
         Keys and values as read.
     where

@@ -32,8 +32,6 @@ def number(text: str, where: str, *, comma: bool = False, money: bool = False) -
 
     Parameters
     ----------
-    text
-        The cell, not blank.
     where
         File, row and column, for the fault.
     comma

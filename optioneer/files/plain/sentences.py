@@ -42,10 +42,6 @@ def faults_of(error: ValidationError, model: type[BaseModel], where: Where) -> l
 
     Parameters
     ----------
-    error
-        What the model refused.
-    model
-        The model.
     where
         Names the place of a key path.
     """

@@ -3,7 +3,7 @@
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, Self
 
 from optioneer.errors import CaseError, Fault
 
@@ -32,6 +32,15 @@ class Source:
     text: str
     marked: bool = False
 
+    @classmethod
+    def of(cls, name: str, text: str) -> Self:
+        """A text that may begin with a byte order mark."""
+        return cls(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+
+    def marked_like(self, text: str) -> str:
+        """Another text, with a byte order mark where this one has one."""
+        return BYTE_ORDER_MARK + text if self.marked else text
+
 
 def refuse(where: str, what: str, allowed: str = "") -> NoReturn:
     """Raise the error of a case with a single fault."""
@@ -48,8 +57,6 @@ def source(folder: Path, name: str, *, at: str = "") -> Source:
     ----------
     folder
         The case folder.
-    name
-        The file's name.
     at
         The name that it still has while a save is being finished; '' is its own.
 
@@ -70,7 +77,7 @@ def source(folder: Path, name: str, *, at: str = "") -> Source:
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
         refuse(f"{name}, line {line}", "holds a NUL byte, so it is no plain text", SAVE_AS_UTF8)
-    return Source(name, text.removeprefix(BYTE_ORDER_MARK), text.startswith(BYTE_ORDER_MARK))
+    return Source.of(name, text)
 
 
 def file_bytes(path: Path) -> bytes:

@@ -43,8 +43,6 @@ class Grid:
 
     Parameters
     ----------
-    name
-        Name of the sheet.
     rows
         Its rows from the top; blank cells at the right are left out.
     faults

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,8 @@ from optioneer.files.plain.source import Source, refuse
 
 MOST_ROWS = 5000
 MOST_COLUMNS = 64
+FORMULA = re.compile(r"'*[=+\-@]")
+"""Text of which a spreadsheet would make a formula; in the file it stands behind an apostrophe."""
 DELIMITERS = (",", ";", "\t", "|")
 _CALLED = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 
@@ -24,8 +27,6 @@ class Record:
     number
         1 for the first, counted as a spreadsheet does: blank ones count, a line break inside
         quotes does not.
-    cells
-        Their texts.
     raw
         Its text with quotes and line end.
     """
@@ -46,12 +47,8 @@ class CsvTable:
 
     Parameters
     ----------
-    delimiter
-        What separates its cells.
     columns
         Headings; '' for a column without one (all its cells are blank).
-    heading
-        The record of the headings.
     rows
         The records below, blank ones left out.
     torn
@@ -87,8 +84,6 @@ def table(source: Source, known: Collection[str], required: Collection[str]) -> 
 
     Parameters
     ----------
-    source
-        The text.
     known
         Headings that may occur.
     required
@@ -115,6 +110,16 @@ def table(source: Source, known: Collection[str], required: Collection[str]) -> 
     whole = tuple(record for record in below if len(record.cells) == len(columns))
     torn = tuple(record for record in below if len(record.cells) != len(columns))
     return CsvTable(delimiter, columns, heading, whole, torn, tuple(faults))
+
+
+def guarded(text: str) -> str:
+    """A free text as a cell of which no spreadsheet makes a formula."""
+    return f"'{text}" if FORMULA.match(text) else text
+
+
+def unguarded(cell: str) -> str:
+    """The free text in such a cell."""
+    return cell[1:] if cell[:1] == "'" and FORMULA.match(cell) else cell
 
 
 def records(source: Source, delimiter: str) -> Sequence[Record]:

@@ -27,8 +27,6 @@ class TomlSection:
     ----------
     key
         Last word of the heading; '' for the text above the first heading.
-    listed
-        Whether the heading has double brackets.
     lead
         Remarks right above the heading, and the heading's line.
     body
@@ -38,7 +36,6 @@ class TomlSection:
     """
 
     key: str
-    listed: bool
     lead: str
     body: str
     inner: list["TomlSection"] = field(default_factory=list)
@@ -81,12 +78,11 @@ def _sections(text: str) -> TomlSection:
     headings = list(_headings(lines))
     leads = [_lead(lines, heading) for heading in headings]
     ends = [*leads, len(lines)]
-    top = TomlSection("", listed=False, lead="", body="".join(lines[: ends[0]]))
+    top = TomlSection("", lead="", body="".join(lines[: ends[0]]))
     for start, heading, end in zip(leads, headings, ends[1:], strict=True):
         path = list(_path(tomllib.loads(lines[heading])))
-        listed = lines[heading].lstrip().startswith("[[")
         lead, body = "".join(lines[start : heading + 1]), "".join(lines[heading + 1 : end])
-        _home(top, path[:-1]).inner.append(TomlSection(path[-1], listed, lead, body))
+        _home(top, path[:-1]).inner.append(TomlSection(path[-1], lead, body))
     return top
 
 
@@ -115,7 +111,7 @@ def _home(top: TomlSection, path: Sequence[str]) -> TomlSection:
     for key in path:
         inner = home.among(key)
         if not inner:
-            home.inner.append(TomlSection(key, listed=False, lead="", body=""))
+            home.inner.append(TomlSection(key, lead="", body=""))
         home = home.among(key)[-1]
     return home
 
@@ -167,7 +163,7 @@ def _update_apart(section: TomlSection, key: str, value: Any, known: Shape, path
 
 def _fresh(path: str, *, listed: bool) -> TomlSection:
     heading = f"\n[[{path}]]\n" if listed else f"\n[{path}]\n"
-    return TomlSection(path.rpartition(".")[2], listed=listed, lead=heading, body="")
+    return TomlSection(path.rpartition(".")[2], lead=heading, body="")
 
 
 def _replaced(

@@ -45,8 +45,6 @@ def listing(data: bytes, name: str, mapping: QuoteMapping = _NOTHING) -> Listing
     ----------
     data
         The bytes of the file, text or ``.xlsx``.
-    name
-        What it is called.
     mapping
         Columns and decimal mark, where a person has told them.
 

@@ -41,8 +41,6 @@ class _Hit:
 
     Parameters
     ----------
-    kind
-        Id of the kind.
     weight
         Letters of the phrase.
     words
@@ -62,14 +60,7 @@ def recognised(text: str, machine: str = "") -> Recognised:
 
     The longest phrase counts. What stands behind a comma or a word such as `with` tells what goes
     with the thing, not what it is; a second thing named beside the first, a word such as `without`,
-    or a kind that this machine cannot have puts the line in doubt.
-
-    Parameters
-    ----------
-    text
-        What the line says.
-    machine
-        Kind of machine, '' where it is not known.
+    or a kind that this machine cannot have puts the line in doubt; '' is a machine nobody knows.
     """
     words, head = _words(text)
     named = _named(" ".join(words), machine)

@@ -36,8 +36,6 @@ class QuoteLine:
     ----------
     row
         As a spreadsheet counts it.
-    text, code
-        What it says.
     price
         The cell of its price.
     readings
@@ -76,8 +74,6 @@ def lines_of(
 
     Parameters
     ----------
-    rows, columns
-        The list.
     decimal
         Decimal mark of its prices, or ''.
     told
@@ -114,14 +110,10 @@ class Choice:
 
     Parameters
     ----------
-    line
-        The line.
     option
         Id of the option, `base_price`, or '' for none.
     how
         By what it was given to the option; none where it was not.
-    why
-        Why it means none.
     left_out
         Whether it is no line of an option at all: a heading, a sum, one to skip.
     """

@@ -46,8 +46,6 @@ def read_mapping(path: Path, options: Sequence[str]) -> QuoteMapping:
 
     Parameters
     ----------
-    path
-        The file.
     options
         Ids that a line may mean.
 
@@ -87,8 +85,6 @@ def mapping_text(mapping: QuoteMapping, guesses: Mapping[str, str]) -> str:
 
     Parameters
     ----------
-    mapping
-        What is settled.
     guesses
         Option by the text of a line, where it is a guess; '' where there is none.
     """

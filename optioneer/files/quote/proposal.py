@@ -25,8 +25,6 @@ class Proposal:
 
     Parameters
     ----------
-    answer
-        What is shown.
     mapping
         Columns, decimal mark and lines that are settled.
     guesses
@@ -53,12 +51,6 @@ def proposal(
     ----------
     data
         The bytes of the file, text or ``.xlsx``.
-    case
-        A checked case.
-    name
-        What the file is called.
-    mapping
-        What a person has settled before.
 
     Raises
     ------

@@ -46,8 +46,6 @@ class QuoteTable:
 
     Parameters
     ----------
-    rows
-        The rows.
     notes
         How the file was read: encoding, separator, sheet.
     """
@@ -61,8 +59,6 @@ def quote_table(data: bytes, name: str) -> QuoteTable:
 
     Parameters
     ----------
-    data
-        The bytes of the file.
     name
         What it is called, for the faults.
 

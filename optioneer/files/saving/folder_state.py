@@ -13,7 +13,7 @@ from optioneer.errors import CaseError, RequestError
 from optioneer.files.plain.atomic import MARK
 from optioneer.files.plain.lock import PATIENCE, locked
 from optioneer.files.plain.numerals import excerpt
-from optioneer.files.plain.source import BYTE_ORDER_MARK, Source, refuse, source
+from optioneer.files.plain.source import Source, refuse, source
 from optioneer.files.saving.commit import NAMES, hidden, settle
 
 FREE_READINGS = 20
@@ -66,7 +66,7 @@ class FolderState:
         if faults:
             raise CaseError([fault for those in faults for fault in those])
         read = {name: self.text_of(name) for name in self.found}
-        return {n: (BYTE_ORDER_MARK if one.marked else "") + one.text for n, one in read.items()}
+        return {name: one.marked_like(one.text) for name, one in read.items()}
 
 
 def folder_state(folder: Path) -> FolderState:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from optioneer.errors import CaseError, Fault, did_you_mean
-from optioneer.files.case.options_file import COLUMNS, FORMULA, FREE_TEXTS, read_options
+from optioneer.files.case.options_file import COLUMNS, FREE_TEXTS, read_options
 from optioneer.files.case.part import CasePart
 from optioneer.files.case.read import Reading, case_of_parts
 from optioneer.files.case.sources_file import KEYS as SOURCES_KEYS
@@ -18,6 +18,7 @@ from optioneer.files.plain.document import Document
 from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import Source, refuse
 from optioneer.files.plain.spreadsheet import Value, cell_name, grids
+from optioneer.files.plain.table import guarded
 from optioneer.files.workbook.cell_values import cell_words
 from optioneer.files.workbook.sheet_tables import Book, SheetRows, form_values, rows_of
 from optioneer.files.workbook.sheet_values import Filler
@@ -146,7 +147,7 @@ def _option_rows(book: Book) -> _OptionRows:
 def _text(heading: str, cell: Value) -> str:
     """A cell as a table of the case writes it."""
     if isinstance(cell, str):
-        return f"'{cell}" if heading in FREE_TEXTS and FORMULA.match(cell) else cell
+        return guarded(cell) if heading in FREE_TEXTS else cell
     if cell is None or isinstance(cell, bool):
         return {True: "yes", False: "no", None: ""}[cell]
     return numeral(cell) if isinstance(cell, int | float) else cell_words(cell)

@@ -24,14 +24,8 @@ class Book:
 
     Parameters
     ----------
-    name
-        What it is called.
-    sheets
-        Its sheets by name.
     cells
         Sheet and cell behind each place in a file.
-    faults
-        What is wrong with its entries, so far.
     frame
         What is wrong with its sheets and headings, so far; while there is anything, the entries
         below cannot be trusted and are not judged.
@@ -72,8 +66,6 @@ class SheetRow:
     ----------
     number
         As the spreadsheet counts it.
-    cells
-        Its cells by heading, blank ones left out.
     """
 
     number: int

@@ -24,10 +24,6 @@ class Filler:
 
     Parameters
     ----------
-    book
-        The workbook under reading.
-    listing
-        The listing.
     values
         Keys and values of the file so far, filled in place.
     """

@@ -62,8 +62,6 @@ def together(orders: Orders, names: Collection[str]) -> str | None:
 
     Parameters
     ----------
-    orders
-        The packages that the catalogue allows.
     names
         Ids; when one of them is unknown or can never be ordered by itself there is nothing to say,
         for that is a fault of its own.
@@ -96,8 +94,6 @@ def duplicates(file: str, kind: str, ids: list[str]) -> Iterator[Fault]:
 
     Parameters
     ----------
-    file
-        Where they stand.
     kind
         What they are: ``bundle``, ``stream`` ...
     ids
@@ -164,8 +160,6 @@ def fitted(orders: Orders, package: Package) -> tuple[str, ...]:
 
     Parameters
     ----------
-    orders
-        The packages that the catalogue allows.
     package
         A package whose names are known.
     """

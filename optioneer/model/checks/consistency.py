@@ -45,13 +45,7 @@ MOST_FAULTS = 200
 
 
 def faults(case: Case) -> tuple[Fault, ...]:
-    """Everything in a case that does not fit together, in the words of its files.
-
-    Parameters
-    ----------
-    case
-        The case.
-    """
+    """Everything in a case that does not fit together, in the words of its files."""
     return faults_among(case, Case.model_fields)
 
 

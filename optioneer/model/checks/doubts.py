@@ -39,13 +39,7 @@ DAYS_OF_A_MACHINE = 20
 
 
 def doubts(case: Case) -> tuple[Question, ...]:
-    """What should be asked about a case without faults, in the words of its files.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    """
+    """What should be asked about a case without faults, in the words of its files."""
     return tuple(one for kind in KINDS for one in islice(kind(case), MOST_OF_A_KIND))
 
 

@@ -53,10 +53,6 @@ def unknown(names: tuple[str, ...], catalogue: Catalogue, where: str) -> Iterato
     ----------
     names
         Ids of options.
-    catalogue
-        Where they should be.
-    where
-        Where they stand.
     """
     for position, name in enumerate(names):
         if name in names[:position]:

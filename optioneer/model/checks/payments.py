@@ -95,8 +95,6 @@ def plan_faults(plan: Plan, days: Days, asked: tuple[Stage, ...] = ()) -> Iterat
 
     Parameters
     ----------
-    plan
-        The plan.
     days
         When the milestones fall.
     asked

@@ -68,8 +68,6 @@ def whole_periods(years: float, growth: Growth) -> int:
     ----------
     years
         A length of time [years].
-    growth
-        The scenario, for its periods.
     """
     return math.floor(years * growth.periods_per_year + 0.5 + TOLERANCE)
 

@@ -123,10 +123,6 @@ def way_of_paying(
     ----------
     case
         The case with the plan it uses.
-    told
-        The advice under it.
-    figures
-        How figures are said.
     factor
         Present value of the plan per unit of price.
     at_once

@@ -41,9 +41,24 @@ def _turning(case: Case, one: HangsOn, figures: Figures) -> str:
 def plain_label(case: Case, what: What, name: str) -> str:
     """A figure in the owner's words: of a driver how strongly it comes, where it is not shifted."""
     label = figure_label(case, what, name)
-    if what != "nudge":
-        return label
-    return f"how strongly '{label.removeprefix('Nudge of ')}' comes true"
+    return f"{label[0].lower()}{label[1:]}" if what == "nudge" else label
+
+
+def why_not_told(advice: Advice) -> str:
+    """Why the advice does not say what verdicts hang on; empty where it does, or could."""
+    told = any(answer.hangs_on is not None for answer in advice.options)
+    asked = (
+        ("within a budget", advice.budget is not None),
+        ("with caution", advice.caution is not None),
+        ("from an account that may lack the money", advice.from_account is not None),
+    )
+    reason = next((words for words, is_so in asked if is_so), None)
+    if told or reason is None:
+        return ""
+    return (
+        f"Which figures a verdict hangs on is not told {reason}: there one figure changes what is "
+        "best for all options at once, not for those alone that it is about. Ask without it."
+    )
 
 
 def how_many_stand(case: Case, advice: Advice) -> str:

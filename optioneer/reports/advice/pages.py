@@ -7,7 +7,7 @@ from optioneer.model.case import Case
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.when import milestones
 from optioneer.reports.advice.attitude import caution_parts, unpaid_parts
-from optioneer.reports.advice.certainty import how_many_stand
+from optioneer.reports.advice.certainty import how_many_stand, why_not_told
 from optioneer.reports.advice.finding_out import learning_table
 from optioneer.reports.advice.hours import hours_parts, visits_parts
 from optioneer.reports.advice.provenance import rests_parts
@@ -80,8 +80,8 @@ def advice_page(case: Case, advice: Advice, figures: Figures) -> Page:
 
 
 def _standing(case: Case, advice: Advice) -> tuple[Paragraph, ...]:
-    """How many verdicts stand, where that was looked at."""
-    told = how_many_stand(case, advice)
+    """How many verdicts stand, or why that was not looked at."""
+    told = how_many_stand(case, advice) or why_not_told(advice)
     return (Paragraph(told),) if told else ()
 
 

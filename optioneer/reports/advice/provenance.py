@@ -21,15 +21,7 @@ EXAMPLE = "This advice is an example: "
 
 
 def rests_parts(case: Case, figures: Figures) -> tuple[Paragraph, ...]:
-    """A paragraph that says what the answer rests on; none for a case that says it of nothing.
-
-    Parameters
-    ----------
-    case
-        The case.
-    figures
-        How money is written.
-    """
+    """A paragraph that says what the answer rests on; none for a case that says it of nothing."""
     found = _told(case)
     if not found:
         return ()
@@ -66,8 +58,6 @@ def figure_named(case: Case, key: str) -> str:
 
     Parameters
     ----------
-    case
-        The case.
     key
         As the list of sources writes it.
     """

@@ -120,7 +120,7 @@ def _reasons(varied: Sequence[Varied]) -> Table:
 
 
 KIND_HEADS: dict[What, str] = {
-    "nudge": "Nudges of drivers",
+    "nudge": "How strongly drivers come true",
     "chance": "Chances of work",
     "margin": "Yearly margins",
     "years": "Years until work comes",

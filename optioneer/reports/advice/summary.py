@@ -6,12 +6,7 @@ from typing import get_args
 from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import counted
-from optioneer.study.advice.answers import (
-    Advice,
-    PackageAnswer,
-    Pays,
-    SearchAnswer,
-)
+from optioneer.study.advice.answers import Advice, PackageAnswer, Pays, SearchAnswer
 from optioneer.study.answer import Waiting
 from optioneer.study.asking.answers import one_choices
 from optioneer.study.cash.price import credited, ordered

@@ -56,8 +56,6 @@ class Group:
     ----------
     title, head, foot
         Its verdict, what its other choice is called, what closes it.
-    members
-        Its options.
     """
 
     title: str

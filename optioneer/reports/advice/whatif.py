@@ -79,7 +79,7 @@ def figure_label(case: Case, what: What, name: str) -> str:
     """A figure of a case in words, e.g. ``Chance of night work``."""
     owner = _owner(case, what, name)
     return {
-        "nudge": f"Nudge of {owner}",
+        "nudge": f"How strongly '{owner}' comes true",
         "chance": f"Chance of {owner}",
         "margin": f"Likeliest yearly margin of {owner}",
         "years": f"Years until {owner}",

@@ -31,12 +31,8 @@ class Telling:
 
     Parameters
     ----------
-    case
-        The facts.
     fitted
         Ids of all options of the advised package, standards included.
-    figures
-        How money and shares are said.
     break_evens
         Whether break-evens were searched for.
     unsought

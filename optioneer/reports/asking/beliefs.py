@@ -144,8 +144,6 @@ def said_of(case: Case, key: str, text: str, figures: Figures) -> tuple[str, str
 
     Parameters
     ----------
-    case
-        The case.
     key, text
         As the list of sources writes them: one number, or low; likely; high.
     figures

@@ -64,8 +64,8 @@ def _first(answer: Questions, figures: Figures) -> str:
         more = f"{len(adding)}{' more' if alone else ''} add{'s' if len(adding) == 1 else ''}"
         pays += f" {more} to what others tell: to know all of them would save {everything}."
         if answer.everything < answer.least:
-            risked = figures.amount(answer.worst_tenth)
-            pays += f" In the worst tenth of all that they may be ordering now costs {risked}."
+            risked = figures.amount(answer.worst_hundredth)
+            pays += f" In one order of a hundred ordering now costs about {risked}."
     return f"{pays} {rest}"
 
 

@@ -16,17 +16,7 @@ SHOWN = 36
 
 
 def account_page(answer: AccountAnswer, title: str, figures: Figures) -> Page:
-    """How the account fares with the machine in it.
-
-    Parameters
-    ----------
-    answer
-        What was found.
-    title
-        What it is about.
-    figures
-        How amounts are said.
-    """
+    """How the account fares with the machine in it."""
     return (
         Heading(f"{title}: the account with the machine in it", f"{answer.futures:,} futures"),
         *account_parts(answer, figures),

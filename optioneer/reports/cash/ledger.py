@@ -40,8 +40,6 @@ class Wanted:
 
     Parameters
     ----------
-    kinds
-        Kinds of entries.
     text
         Part of what it is for or of who is paid, in any case of letters; '' for all.
     first, last
@@ -81,12 +79,6 @@ def ledger_table(
 
     Parameters
     ----------
-    plan
-        Whose ledger it is.
-    found
-        Entries to show.
-    figures
-        How amounts are said.
     most
         Most rows; the note tells how many are left out.
     """
@@ -164,12 +156,8 @@ def months_table(
 
     Parameters
     ----------
-    plan
-        Which.
     moved, left
         Rows of the chart, of this plan and perhaps of others.
-    figures
-        How amounts are said.
     """
     paid = {
         (str(row["month"])[:7], str(row["kind"])): float(row["amount"])

@@ -47,16 +47,8 @@ def cash_page(
 
     Parameters
     ----------
-    case
-        A checked case.
     study
         Its money; of one plan every entry is shown, of several the quarters.
-    figures
-        How amounts are said.
-    delays
-        What-ifs to show.
-    bands
-        Retrofits that may come.
     unpriced
         Works on the site that have no price yet.
     periods

@@ -14,12 +14,8 @@ def payments_table(
 
     Parameters
     ----------
-    title
-        Of the table.
     paid
         By day.
-    figures
-        How amounts are said.
     together
         Kinds told as one line each, whatever they are for.
     """

@@ -36,12 +36,8 @@ def dealer_table(case: Case, price: int, figures: Figures) -> Iterator[Table]:
 
     Parameters
     ----------
-    case
-        A checked case.
     price
         What he gets [cents].
-    figures
-        How amounts are said.
     """
     dealer = case.paying.dealer if case.paying else Dealer()
     if not dealer.stages:

@@ -44,10 +44,6 @@ def calendar_file(
     ----------
     name
         Of the case: with it the same event has the same UID in every export.
-    events
-        The days.
-    figures
-        How amounts are said.
     now
         The time of this export, with its zone.
     before

@@ -7,17 +7,7 @@ from collections.abc import Iterator
 from optioneer.money.ledger import balances
 from optioneer.study.cash.cash import CashStudy, PlanLedger
 
-HEADS = (
-    "plan",
-    "date",
-    "amount",
-    "currency",
-    "kind",
-    "what",
-    "payee",
-    "belongs_to",
-    "balance",
-)
+HEADS = ("plan", "date", "amount", "currency", "kind", "what", "payee", "belongs_to", "balance")
 _LIVE = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet takes for the start of a formula."""
 

@@ -40,12 +40,8 @@ def pdf_paper(page: Page, *, foot: str = "", paper: Paper = "a4") -> bytes:
 
     Parameters
     ----------
-    page
-        What to show.
     foot
         Stands at the foot of every sheet.
-    paper
-        Size of a sheet.
 
     Notes
     -----

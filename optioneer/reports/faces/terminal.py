@@ -39,8 +39,6 @@ def terminal_text(page: Page, *, width: int = 100, styled: bool = False) -> str:
 
     Parameters
     ----------
-    page
-        What to show.
     width
         Columns of the terminal; the page keeps between `NARROWEST` and `WIDEST`.
     styled

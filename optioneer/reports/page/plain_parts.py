@@ -18,8 +18,6 @@ def plain_parts(page: Page, *, font: str = "sans-serif") -> list[PlainPart]:
 
     Parameters
     ----------
-    page
-        What to show.
     font
         Family of the text inside drawings.
     """

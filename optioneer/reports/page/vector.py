@@ -33,8 +33,6 @@ def inert_svg(svg: str, *, told: str, prefix: str, font: str = "sans-serif") -> 
         What the drawing shows, for those who do not see it.
     prefix
         Put before its ids, so that several drawings can stand in one page.
-    font
-        Family of its text.
     """
     root = fromstring(svg)
     drawn = Element("svg", {"xmlns": SVG, "role": "img", "aria-label": told})

@@ -14,19 +14,7 @@ NONE = "-"
 
 
 def bank_page(case: Case, told: AccountStudy, answer: BankAnswer, figures: Figures) -> Page:
-    """Everything that a lender asks for, on one page.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    told
-        The account with the machine in it.
-    answer
-        What a lender sees of the plan.
-    figures
-        How amounts are said.
-    """
+    """Everything that a lender asks for, on one page."""
     return (
         Heading(f"{case.machine.name}: for the bank", f"plan '{answer.plan}'"),
         *bank_parts(case, told, answer, figures),

@@ -16,14 +16,7 @@ from optioneer.reports.page.parts import (
     counted,
 )
 from optioneer.study.record.differences import Differences
-from optioneer.study.record.facts import (
-    Fitted,
-    PaidFact,
-    Recorded,
-    RecordedFact,
-    Sealed,
-    Withdrawn,
-)
+from optioneer.study.record.facts import Fitted, PaidFact, Recorded, RecordedFact, Sealed, Withdrawn
 from optioneer.study.record.since import FittedSince, Since, WorkSince
 
 MOST_LINES = 40

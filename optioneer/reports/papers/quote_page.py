@@ -21,12 +21,6 @@ def quote_page(case: Case, quoted: Quoted, figures: Figures, *, done: str) -> Pa
 
     Parameters
     ----------
-    case
-        The case.
-    quoted
-        What was made of it.
-    figures
-        How money is written.
     done
         What was or was not written, in a sentence.
     """

@@ -11,6 +11,7 @@ from optioneer.reports.advice.pages import READING
 from optioneer.reports.advice.provenance import rests_table
 from optioneer.reports.advice.tables import frontier_table, packages_table, verdict_groups
 from optioneer.reports.asking.acting import acting_parts
+from optioneer.reports.asking.bargain import bargain_page
 from optioneer.reports.cash.account import account_parts
 from optioneer.reports.cash.page import cash_page
 from optioneer.reports.cash.paid import payments_table
@@ -45,10 +46,6 @@ def report(
 
     Parameters
     ----------
-    told
-        All answers.
-    figures
-        How amounts are said.
     pictures
         Charts by name: `spread`, `otherwise`, `frontier`, `balance`, `road`; any may be absent.
     version
@@ -78,6 +75,18 @@ def report(
         Section("Appendix F: cautions, and how to reproduce this"),
         Bullets("Cautions", cautions(told.case)),
         Bullets("To reproduce it", reproduction(told, version, record)),
+        *_bargain(told, figures),
+    )
+
+
+def _bargain(told: Dossier, figures: Figures) -> Page:
+    """The negotiation sheet, where it was asked for: it stays at home."""
+    if told.bargain is None:
+        return ()
+    page = bargain_page(told.case, told.bargain, figures)
+    return (
+        Section("Appendix G: how far to go with the dealer", fresh=True),
+        *_without_cautions(told.case, page),
     )
 
 

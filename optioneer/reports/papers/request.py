@@ -1,6 +1,6 @@
 """The request to the dealer: what is to be quoted, and what is asked about it."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
 from optioneer.model.checks.candidates import fitted
@@ -15,6 +15,12 @@ OWN = frozenset({"later price", "downtime"})
 
 OPEN = "please tell"
 
+CAUTION = Paragraph(
+    "Figures named here are for planning. Power, air, floor and lifting follow the machine's "
+    "nameplate, its installation drawing and local codes; contract terms are to be agreed in "
+    "writing."
+)
+
 
 def request_page(
     case: Case,
@@ -28,31 +34,44 @@ def request_page(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is to be quoted.
-    asked
-        The questions.
-    figures
-        How amounts are said.
     own_figures
         Whether the buyer's own guesses of later prices and standstill go out too.
     """
+    held = set(fitted(Orders(case.catalogue), package))
     return (
         Heading(f"Request for quotation: {case.machine.name}", _aside(case)),
         Paragraph(
             "Please quote this machine with the options below, each by the name in your quote, and "
             "answer the questions after it. This is a request, not an order."
         ),
-        _list(case, package, figures),
+        _list(case, held, figures, "To be quoted"),
         *_off(case, package),
         *_questions(asked, figures, own_figures=own_figures),
+        CAUTION,
+    )
+
+
+def first_request_page(case: Case, asked: Sequence[WishQuestion], figures: Figures) -> Page:
+    """What is asked on the first day, from the dealer's list alone, in parts.
+
+    Parameters
+    ----------
+    case
+        A checked case; nothing of its work need be told.
+    asked
+        The questions, from `first_questions`.
+    figures
+        How amounts are said.
+    """
+    return (
+        Heading(f"First questions: {case.machine.name}", _aside(case)),
         Paragraph(
-            "Figures named here are for planning. Power, air, floor and lifting follow the "
-            "machine's nameplate, its installation drawing and local codes; contract terms "
-            "are to be agreed in writing."
+            "Thank you for your list. Before we choose we need to know more of what is on it; the "
+            "prices are as we read them. This is a request, not an order."
         ),
+        _list(case, set(case.catalogue.by_id), figures, "Your list"),
+        *_questions(asked, figures, own_figures=False),
+        CAUTION,
     )
 
 
@@ -60,8 +79,7 @@ def _aside(case: Case) -> str:
     return f"Order planned for {case.dates.order.isoformat()}"
 
 
-def _list(case: Case, package: Package, figures: Figures) -> Table:
-    held = set(fitted(Orders(case.catalogue), package))
+def _list(case: Case, held: Collection[str], figures: Figures, title: str) -> Table:
     options = [o for o in case.catalogue.options if o.option in held and not o.standard]
     rows = [("1", case.machine.name, figures.quoted(case.machine.base_price))]
     rows += [
@@ -69,7 +87,7 @@ def _list(case: Case, package: Package, figures: Figures) -> Table:
         for number, option in enumerate(options, start=2)
     ]
     lines = tuple((number, price, name) for number, name, price in rows)
-    return Table("To be quoted", ("no.", "so far", "machine and options"), lines, text_last=True)
+    return Table(title, ("no.", "so far", "machine and options"), lines, text_last=True)
 
 
 def _off(case: Case, package: Package) -> Iterator[Paragraph]:
@@ -90,6 +108,8 @@ def _questions(
         yield Paragraph(question.text if own_figures else _without_guesses(question.text))
         if question.topic == "prepare":
             yield _to_fill(question, known)
+        elif question.topic == "not told":
+            yield _all_to_fill(question, figures)
         elif question.asked and question.topic not in OWN:
             rows = tuple((_named(one), _said(one, figures), "") for one in question.asked)
             yield Table("", ("", "so far", "your answer"), rows, text_last=True)
@@ -109,6 +129,23 @@ def _to_fill(question: WishQuestion, known: Mapping[tuple[str, str], str]) -> Ta
     )
     heads = ("may be fitted later", "prepare now", "price later", "standstill", "note")
     return Table("To fill in, with the next two questions", heads, rows, text_last=True)
+
+
+def _all_to_fill(question: WishQuestion, figures: Figures) -> Table:
+    """One table to answer all that is asked of each option; what is quoted already stands in it."""
+    cells = {
+        (one.option, one.unit): "" if one.figure is None else _said(one, figures)
+        for one in question.asked
+    }
+    firsts = {one.option: one for one in question.asked}
+    units = tuple(dict.fromkeys(one.unit for one in question.asked))
+    rows = tuple(
+        (first.what, "", *(cells[first.option, unit] for unit in units), first.note)
+        for first in firsts.values()
+    )
+    words = {"money": "price later", "days": "standstill", "kVA": "load", "L/min": "air"}
+    heads = ("option", "later too?", *(words[unit] for unit in units), "we take it")
+    return Table("To fill in", heads, rows, text_last=True)
 
 
 def _named(one: WishItem) -> str:

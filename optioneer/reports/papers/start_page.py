@@ -14,12 +14,6 @@ def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> 
 
     Parameters
     ----------
-    case
-        The case that was made.
-    listing
-        The list, as it was settled.
-    figures
-        How money is written.
     done
         What was written, in a sentence.
     """

@@ -17,8 +17,6 @@ def late_table(planned: Readiness, late: Readiness, figures: Figures) -> Table:
         As the case says.
     late
         The same with some tasks longer or shorter.
-    figures
-        How amounts are said.
     """
     days = (
         ("machine arrives by the plan", planned.delivery, late.delivery),

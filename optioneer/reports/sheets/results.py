@@ -26,25 +26,7 @@ LONGEST_NAME = 31
 
 @dataclass(frozen=True)
 class Results:
-    """What the workbook shows.
-
-    Parameters
-    ----------
-    case
-        The case.
-    advice
-        The advice on it.
-    lines
-        What the price of the advised package is made of.
-    account
-        The advised package in the likeliest future.
-    cash
-        The ledgers of the ways of paying, if any are told.
-    version
-        Of the program.
-    bank
-        What a lender sees of the plan in use, or the cheapest, if any is told.
-    """
+    """What the workbook shows."""
 
     case: Case
     advice: Advice
@@ -194,11 +176,7 @@ def _frontier(book: Workbook, leaf: Leaf, results: Results) -> None:
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     span = (leaf.sheet.get_name(), FIRST)
     chart.add_series(
-        {
-            "name": heads[1],
-            "categories": [*span, 0, last, 0],
-            "values": [*span, 1, last, 1],
-        }
+        {"name": heads[1], "categories": [*span, 0, last, 0], "values": [*span, 1, last, 1]}
     )
     chart.set_title({"name": note})
     chart.set_x_axis({"name": f"price, {results.advice.currency}"})

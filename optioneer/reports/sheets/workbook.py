@@ -46,8 +46,6 @@ def write_cell(
         The cell, both counted from 0.
     value
         Text, number or date; none only sets the format.
-    form
-        How it looks.
     """
     extra: tuple[Any, ...] = () if form is None else (form,)
     if value is None:

@@ -99,15 +99,7 @@ class Formula:
 
 @dataclass(frozen=True)
 class Leaf:
-    """One sheet of results.
-
-    Parameters
-    ----------
-    sheet
-        The sheet.
-    looks
-        How cells look.
-    """
+    """One sheet of results."""
 
     sheet: Worksheet
     looks: Looks

@@ -42,10 +42,8 @@ class PlanFutures:
     ----------
     ledger
         The contracted entries, with the rest of the business.
-    flows
-        What the machine moves.
     balances
-        With both, and with the interest of the credit line.
+        With the flows of the machine and the interest of the credit line, too.
     charged
         That interest, by the ends of months; none without a line.
     """
@@ -64,8 +62,6 @@ class AccountStudy:
     ----------
     answer
         What goes into the JSON.
-    study
-        What is contracted.
     plans
         One a way of paying, in the order of the file.
     """
@@ -126,8 +122,6 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
     ----------
     found
         The valued case, with ways of paying.
-    package
-        What is ordered.
     plan
         Id of the only plan to show; none: all of them.
 

@@ -18,8 +18,6 @@ def affordable(found: Pursed, package: Package, plan: str) -> Affordable:
     ----------
     found
         The valued case with its purse.
-    package
-        What is ordered.
     plan
         Id of the way of paying.
     """

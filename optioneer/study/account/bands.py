@@ -106,8 +106,6 @@ def plan_account(name: str, found: Balances, keep: int, opening: int) -> PlanAcc
     ----------
     name
         Id of the plan.
-    found
-        Its balances.
     keep
         What should be kept [cents].
     opening

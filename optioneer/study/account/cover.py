@@ -16,12 +16,7 @@ from optioneer.model.machine import Package
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.ledger import Entry
 from optioneer.study.account.account import AccountStudy, PlanFutures, account_study
-from optioneer.study.account.answers import (
-    BankAnswer,
-    CoverYear,
-    Payrolls,
-    SourceOrUse,
-)
+from optioneer.study.account.answers import BankAnswer, CoverYear, Payrolls, SourceOrUse
 from optioneer.study.account.bands import band
 from optioneer.study.account.flows import FlowKind, ManyCents
 from optioneer.study.account.work import base_worth
@@ -86,10 +81,6 @@ def lenders_view(found: Valued, told: AccountStudy, plan: str) -> BankAnswer:
 
     Parameters
     ----------
-    found
-        The valued case.
-    told
-        Its account with the machine in it.
     plan
         Id of the way of paying; it was told.
     """

@@ -36,10 +36,6 @@ class MachineFlow:
 
     Parameters
     ----------
-    day
-        When it moves.
-    kind
-        What it is.
     cents
         In each of n futures, money out below zero, shape (n,).
     """
@@ -85,10 +81,6 @@ def machine_flows(
 
     Parameters
     ----------
-    found
-        The valued case.
-    package
-        What is ordered.
     until
         Last day that counts.
     plan

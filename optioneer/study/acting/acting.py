@@ -10,6 +10,7 @@ from optioneer.study.acting.answers import Acting, WhenToFit
 from optioneer.study.acting.left import LeftOver, left_over
 from optioneer.study.acting.played import Played, beyond, learning_board, played
 from optioneer.study.advice.package import FreshLook, fresh_look
+from optioneer.study.answer import draws_of
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.request import Request
@@ -34,13 +35,6 @@ class ActingRequest(Request):
 
 def acting(request: ActingRequest, *, progress: Progress | None = None) -> Acting:
     """When to order what the advised package leaves for a retrofit.
-
-    Parameters
-    ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------
@@ -71,10 +65,7 @@ def acting_on(found: Valued, shown: FreshLook) -> Acting:
     never, npc = beyond(shown, [one.never for one in left]), float(shown.cost.mean())
     told = [each for one in left for each in _told(found, one, said=one in said)]
     return Acting(
-        case=found.case.name,
-        currency=found.case.machine.currency,
-        futures=found.case.growth.futures,
-        seed=found.case.growth.seed,
+        **draws_of(found.case),
         advised=found.options(shown.package),
         npc=npc,
         costs=float(more.mean()),

@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from optioneer.study.answer import Answer
+from optioneer.study.answer import Answer, DrawnAnswer
 
 
 class WhenToFit(Answer):
@@ -50,13 +50,9 @@ class WhenToFit(Answer):
     costs_se: float = Field(description="Paired standard error of `costs`.")
 
 
-class Acting(Answer):
+class Acting(DrawnAnswer):
     """When to order what the advised package leaves for a retrofit."""
 
-    case: str
-    currency: str
-    futures: int
-    seed: int
     advised: tuple[str, ...] = Field(description="What the advised package holds.")
     npc: float = Field(description="NPC of the advised package as advised, on fresh futures.")
     costs: float = Field(

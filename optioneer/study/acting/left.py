@@ -29,8 +29,6 @@ class LeftOver:
     ----------
     cluster
         Its index.
-    whole
-        Its lattice.
     part, states, start
         The part that what is left leads to, its states in the whole, and the one that is ordered.
     groups

@@ -26,8 +26,6 @@ class Played:
 
     Parameters
     ----------
-    left
-        What it leaves for later.
     rules
         On which each group is fitted.
     shown

@@ -6,7 +6,7 @@ from typing import Literal
 from pydantic import Field
 
 from optioneer.study.advice.purse import FromAccount
-from optioneer.study.answer import Answer, Verdict, Waiting, waiting_at
+from optioneer.study.answer import Answer, DrawnAnswer, Verdict, Waiting, waiting_at
 from optioneer.study.unknowns.answers import HangsOn
 
 
@@ -339,13 +339,9 @@ class Rare(Answer):
     futures: int = Field(description="Futures from which on it is seen often enough.")
 
 
-class Advice(Answer):
+class Advice(DrawnAnswer):
     """The answer to the question what to order."""
 
-    case: str
-    currency: str
-    futures: int
-    seed: int
     budget: float | None = Field(default=None, description="Limit on the price that was asked for.")
     advised: PackageAnswer
     packages: tuple[PackageAnswer, ...]

@@ -58,13 +58,9 @@ def with_break_evens(
     ----------
     found
         The valued case that `advice` is on.
-    advice
-        The advice.
     clock
         Says when to stop; none: when all are found. The closest calls come first, and what there
         was no time for is named.
-    progress
-        Told how far the work is, 0..1.
     far
         Workers that look for them, an option each; none: this process.
 

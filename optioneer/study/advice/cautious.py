@@ -31,12 +31,8 @@ def cautious_advice(
 
     Parameters
     ----------
-    request
-        What is asked.
     weight
         Of the mean of the worst tenth, 0..1; the plain mean has the rest.
-    progress
-        Told how far the work is, 0..1.
 
     Raises
     ------
@@ -60,10 +56,6 @@ class Cautious:
 
     Parameters
     ----------
-    found
-        The valued case.
-    attitude
-        How futures are weighed.
     budget
         Limit on the price, if any [money].
     """

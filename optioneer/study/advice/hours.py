@@ -21,8 +21,6 @@ def hours_answer(found: Valued, journeys: Sequence[Journey]) -> HoursAnswer | No
 
     Parameters
     ----------
-    found
-        The valued case.
     journeys
         One a cluster.
     """

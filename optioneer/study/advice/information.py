@@ -41,8 +41,6 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price, if any [money].
     """
@@ -80,8 +78,6 @@ def information(found: Valued, chosen: States, *, budget: float | None = None) -
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     budget
@@ -156,18 +152,18 @@ def _gain(found: Valued, chosen: States, budget: float | None, knowledge: Knowle
 def rare_streams(case: Case) -> tuple[Rare, ...]:
     """Streams due to come, or to stay away, in fewer than 20 of the case's futures."""
     told = (_rare(case, stream) for stream in case.growth.stream)
-    return tuple(each for each in told if each.times < OFTEN_ENOUGH)
+    return tuple(each for each in told if each is not None and each.times < OFTEN_ENOUGH)
 
 
-def _rare(case: Case, stream: Stream) -> Rare:
+def _rare(case: Case, stream: Stream) -> Rare | None:
     chance = case.growth.chance_of(stream)
     seldom = min(chance, 1.0 - chance)
-    # what is certain either way is seen in every future
-    times = case.growth.futures * seldom if seldom > 0.0 else math.inf
+    if seldom == 0.0:  # what is certain either way is seen in every future
+        return None
     return Rare(
         stream=stream.id,
         name=stream.name or stream.id,
         chance=chance,
-        times=times,
-        futures=math.ceil(OFTEN_ENOUGH / seldom) if seldom > 0.0 else 0,
+        times=case.growth.futures * seldom,
+        futures=math.ceil(OFTEN_ENOUGH / seldom),
     )

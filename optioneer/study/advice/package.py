@@ -32,8 +32,6 @@ class FreshLook:
 
     Parameters
     ----------
-    package
-        The package.
     cost
         Its NPC in each future, shape (N,) [money].
     shift
@@ -86,12 +84,8 @@ def package_answer(
 
     Parameters
     ----------
-    found
-        The valued case.
     name
         Id of the answer.
-    package
-        The package.
     shown
         Itself on other futures, or the advised package, from which it differs by as much as on the
         futures of the case; none: it is told on these.

@@ -46,14 +46,10 @@ def ordered_package(
 
     Parameters
     ----------
-    case
-        A checked case.
     package
         See `named_package`; `all`: the dearest one; `advised` or none: the advised one.
     without
         Ids of standard items left off.
-    progress
-        Told how far the work is.
 
     Raises
     ------
@@ -88,8 +84,6 @@ def named_package(case: Case, options: str, without: tuple[str, ...] = ()) -> Pa
 
     Parameters
     ----------
-    case
-        A checked case.
     options
         Id of a candidate, `base`, or ids of options with commas between them.
     without

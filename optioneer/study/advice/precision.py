@@ -19,6 +19,9 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.related import package_count
 from optioneer.study.worth.pursed import valued_as_paid
 
+NEARLY = 0.9
+"""Part of what is left that one more try takes at most, as long as others may follow."""
+
 
 def precise_advice(
     request: AdviceRequest, aim: Aim, *, progress: Progress | None = None
@@ -29,10 +32,6 @@ def precise_advice(
     ----------
     request
         What is asked; the case's own number of futures is tried first.
-    aim
-        How sure the answer shall be.
-    progress
-        Told how far the work is, 0..1.
 
     Returns
     -------
@@ -69,10 +68,13 @@ def _settled(
     done, tries = 0.0, list[int]()
     while True:
         tries.append(count)
-        ahead = done + (1.0 - done) * min(count / expected, 1.0)
+        last = 2 * count > most
+        ahead = done + (1.0 - done) * (1.0 if last else min(count / expected, NEARLY))
         found = valued_as_paid(with_draws(case, count), progress=part_of(progress, done, ahead))
         answer = advice_on(found, budget=request.budget)
-        if aim.reached(answer) or 2 * count > most:
+        if last or aim.reached(answer):
+            if progress is not None and not last:
+                progress(1.0)
             return Advised(found, answer), tuple(tries)
         count, done, expected = 2 * count, ahead, min(aim.expected(answer), most)
 

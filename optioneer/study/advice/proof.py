@@ -33,8 +33,6 @@ class Proven:
 
     Parameters
     ----------
-    answer
-        What is told of it.
     by_cluster
         The part of the gap of each cluster, 0 or more [money]. The clusters are independent but for
         site and budget, so that a choice in one of them hangs on its own part only.
@@ -51,8 +49,6 @@ def proof(
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     advised

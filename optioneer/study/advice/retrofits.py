@@ -27,8 +27,6 @@ class RetrofitPayments:
 
     Parameters
     ----------
-    option
-        Id.
     period
         Period in which it is fitted, shape (n,); `WHEN_NEVER` where it is not.
     paid
@@ -69,15 +67,7 @@ class Band:
 
 
 def retrofit_payments(found: Valued, package: Package) -> tuple[RetrofitPayments, ...]:
-    """The retrofits that the learned policy makes after ordering `package`, by option.
-
-    Parameters
-    ----------
-    found
-        A valued case.
-    package
-        What is ordered.
-    """
+    """The retrofits that the learned policy makes after ordering `package`, by option."""
     found = with_package(found, package)
     journeys = found.journeys(states_of(found, package))
     return tuple(
@@ -103,17 +93,7 @@ def _of_cluster(found: Valued, journey: Journey, lattice: Lattice) -> Iterator[R
 
 
 def expected_bands(case: Case, found: Valued, package: Package) -> tuple[Band, ...]:
-    """What may be paid for retrofits after ordering `package`, year by year.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    found
-        The same, valued.
-    package
-        What is ordered.
-    """
+    """What may be paid for retrofits after ordering `package`, year by year."""
     return bands(
         retrofit_payments(found, package),
         first_chips=case.dates.first_chips_date,

@@ -10,23 +10,14 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package as Candidate
-from optioneer.study.advice.answers import (
-    Advice,
-    FrontierPoint,
-    Information,
-    OptionAnswer,
-)
+from optioneer.study.advice.answers import Advice, FrontierPoint, Information, OptionAnswer
 from optioneer.study.advice.hours import hours_answer
-from optioneer.study.advice.information import (
-    information,
-    perfect_information,
-    rare_streams,
-)
+from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
-from optioneer.study.answer import Verdict
+from optioneer.study.answer import Verdict, draws_of
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
 from optioneer.study.site_costs.site_bills import States
@@ -91,6 +82,20 @@ class OnAverage:
         return self.found.beyond(other, chosen)
 
 
+class Alone(OnAverage):
+    """The same, but for another choice of one option no other cluster is chosen anew: quickly."""
+
+    def best(self, within: tuple[int, Bools] | None = None) -> States:
+        """See `Chooser`; what is best within a cluster beside the best package."""
+        chosen = super().best()
+        if within is None:
+            return chosen
+        cluster, allowed = within
+        means = self.found.means[cluster] + self.found.site.now_beside(chosen, cluster)
+        state = int(np.where(allowed, means, np.inf).argmin())
+        return (*chosen[:cluster], state, *chosen[cluster + 1 :])
+
+
 def advice_on(
     found: Valued, *, budget: float | None = None, chooser: Chooser | None = None
 ) -> Advice:
@@ -119,6 +124,13 @@ def _standing(found: Valued, told: Advice) -> Advice:
 def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
     """The same, without what the likeliest future would order and what is worth to know."""
     return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
+
+
+def sketched_advice_on(found: Valued) -> Advice:
+    """The same, what the other choice costs a little too dear: all else would stay as it is."""
+    if isinstance(found, Pursed) or found.searches:
+        return quick_advice_on(found)
+    return _advice_on(found, Alone(found), None, perfect_information)
 
 
 def _advice_on(
@@ -159,10 +171,7 @@ def _plain_advice(
         )
         gap = None if search is None else search.gap
         return Advice(
-            case=case.name,
-            currency=case.machine.currency,
-            futures=case.growth.futures,
-            seed=case.growth.seed,
+            **draws_of(case),
             budget=budget,
             advised=advised,
             packages=tuple(

@@ -93,10 +93,6 @@ class _Ordinary:
     ----------
     shown
         The advised package; what is ordered and fitted stays.
-    members
-        All that takes hours.
-    attendance
-        Hours there are.
     own
         Indices of the streams of ordinary work.
     """

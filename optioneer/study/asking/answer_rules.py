@@ -57,8 +57,6 @@ def answered(case: Case, figure: Figure, answer: str) -> Case:
 
     Parameters
     ----------
-    case
-        The case.
     figure
         Which figure.
     answer
@@ -101,15 +99,25 @@ def _of_stream(key: str) -> Callable[[Case, Figure, str], Case]:
     return made
 
 
+def _margin(case: Case, figure: Figure, text: str) -> Case:
+    """What work leaves by the year, or, where the answer says so, by the month."""
+    by_year, monthly = text.removesuffix(BY_MONTH), text.endswith(BY_MONTH)
+    return _with_stream(case, figure, {"margin": _three(by_year, MONTHS if monthly else 1)})
+
+
 def _stay(case: Case, figure: Figure, text: str) -> Case:
     del figure
     machine = remade(case.machine, kept_years=_three(text))
     return case.model_copy(update={"machine": machine})
 
 
-def _three(text: str) -> Triangular:
-    """A triangle from a figure that is certain, from three, or three and how sure in percent."""
-    told = _numbers(text, (1, 3, 4))
+def _three(text: str, times: int = 1) -> Triangular:
+    """A triangle from a figure that is certain, from three, or three and how sure in percent.
+
+    All but how sure are told for one of so many `times`.
+    """
+    numbers = _numbers(text, (1, 3, 4))
+    told = [times * one for one in numbers[:3]] + numbers[3:]
     if len(told) == 1:
         return Triangular(low=told[0], likely=told[0], high=told[0])
     low, likely, high = told[:3]
@@ -160,6 +168,9 @@ def _numbers(text: str, counts: tuple[int, ...]) -> list[float]:
     return told
 
 
+BY_MONTH, MONTHS = " a month", 12
+"""What stands behind a margin that is told by the month."""
+
 LARGEST = 1e12
 """No answer is so large."""
 
@@ -192,7 +203,12 @@ RULES: Mapping[What, Rule] = {
         _COUNTS,
         _chance,
     ),
-    "margin": Rule("owner", _LIMITS, _TRIANGLE, _of_stream("margin")),
+    "margin": Rule(
+        "owner",
+        f"by the year, or with '{BY_MONTH.strip()}' at the end; {_LIMITS}",
+        _TRIANGLE,
+        _margin,
+    ),
     "years": Rule(
         "customer", f"years after first chips; {_LIMITS}", _TRIANGLE, _of_stream("years")
     ),

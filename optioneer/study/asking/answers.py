@@ -43,10 +43,10 @@ class Questions(Answer):
     everything: float = Field(
         description="What it is worth to know all unsure figures before the order [money]."
     )
-    worst_tenth: float = Field(
+    worst_hundredth: float = Field(
         default=0.0,
-        description="What ordering now would cost beyond the best order in the worst tenth of all "
-        "that these figures may be, on average there [money].",
+        description="What ordering now would cost beyond the best order in the worst hundredth "
+        "of all that these figures may be, on average there [money].",
     )
     questions: tuple[NextQuestion, ...] = Field(
         description="First those that are worth `least` alone; then, where it is worth as much to "

@@ -34,8 +34,6 @@ def belief(case: Case, figure: Figure) -> Belief:
 
     Parameters
     ----------
-    case
-        The case.
     figure
         Which of its figures.
     """

@@ -43,8 +43,6 @@ def with_word(case: Case, figure: Figure, answer: str, day: date, *, who: str = 
     ----------
     case
         The case, the figure as answered.
-    figure
-        Which.
     answer
         The words.
     day

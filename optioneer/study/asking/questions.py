@@ -31,12 +31,14 @@ from optioneer.valuation.timing.policy import Mapper
 LEAST_SHARE = 0.002
 """Part of the price that a question must be worth to be asked."""
 
-RISKED = 0.01
-"""Part of the price that an order may cost beyond the best in the worst tenth of what is believed;
-beyond it questions go on although none, on average, pays for itself."""
+RISKED = 0.005
+"""Part of the price that an order may cost beyond the best in the worst hundredth of what is
+believed; beyond it questions go on although none, on average, pays for itself. Half of the
+hundredth that an order may miss, for what figures do is told to first order (`Effect`)."""
 
-ADDS = 0.05
-"""Part of that which a figure must add to the others, where it is worth as much to know all."""
+ADDS, ADDS_RARELY = 0.05, 0.005
+"""Parts of `least` that a figure must add to the others: where it is worth as much to know all; and
+where no such figure is left and a rare loss is, to which it adds little on average."""
 
 FEW = 256
 """Futures on which figures are valued anew that the futures themselves tell nothing of: both ends
@@ -72,10 +74,6 @@ def next_questions(
 
     Parameters
     ----------
-    request
-        What is asked.
-    progress
-        Told how far the work is, 0..1.
     pool
         Who values; none: this process. The answer is the same.
 
@@ -101,9 +99,11 @@ def next_questions(
     unsure = _unsure(request, known)
     told, together = unsure.worths(turned), unsure.together
     asked = [one for one in told if one.worth >= least]
-    if together.everything >= least or together.worst_tenth >= RISKED * advice.advised.price:
-        rest = [one for one in told if one.worth < least]
-        asked += sorted((o for o in rest if o.adds >= ADDS * least), key=lambda one: -one.adds)
+    rest = sorted((one for one in told if one.worth < least), key=lambda one: -one.adds)
+    if together.everything >= least:
+        asked += [one for one in rest if one.adds >= ADDS * least]
+    if not asked and together.worst_hundredth >= RISKED * advice.advised.price:
+        asked = [one for one in rest if one.adds >= ADDS_RARELY * least]
     return Questions(
         case=case.name,
         currency=case.machine.currency,
@@ -112,7 +112,7 @@ def next_questions(
         price=advice.advised.price,
         least=least,
         everything=together.everything,
-        worst_tenth=together.worst_tenth,
+        worst_hundredth=together.worst_hundredth,
         questions=tuple(
             NextQuestion(
                 **dict(one),
@@ -174,12 +174,8 @@ def known_of(
 
     Parameters
     ----------
-    request
-        What is asked.
     found
         Its case, valued.
-    progress
-        Told how far the work is, 0..1.
     far
         Workers, from `executor.opened`; none: this process.
     """

@@ -2,7 +2,7 @@
 
 import math
 
-from scipy.stats import beta
+from scipy.special import betaincinv
 
 from optioneer.errors import RequestError
 from optioneer.model.fact import Triangular
@@ -114,6 +114,6 @@ def chance_of_counts(came: int, of: int) -> Triangular:
     if not 0 <= came <= of or of < 1:
         raise RequestError(f"{came} of {of} is no count. Write e.g. 4/10: four of ten came.")
     first, second = came + 1, of - came + 1
-    low, high = (float(beta.ppf(share, first, second)) for share in (TAIL, 1.0 - TAIL))
+    low, high = (float(betaincinv(first, second, share)) for share in (TAIL, 1.0 - TAIL))
     told = triangle_of_limits(low, min(max(first / (of + 2), low), high), high)
     return Triangular(low=told.low, likely=told.likely, high=min(told.high, 1.0))

@@ -32,7 +32,7 @@ LONGEST = 50.0
 """No price is held for longer [years]."""
 
 FIRST, LAST = 0.1, 0.8
-"""Parts of the work that are done before the options, and after them."""
+"""Parts of the work that are done before the options, and before other quotes if there are any."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,8 @@ def negotiation(request: BargainRequest, *, progress: Progress | None = None) ->
     found = valued(case, effort=Effort(swept=None), progress=first)
     chosen = best_package(found)
     held = found.options(chosen)
-    options = _options(found, request.written_years, part_of(progress, FIRST, LAST))
+    quoted = LAST if request.against else 1.0
+    options = _options(found, request.written_years, part_of(progress, FIRST, quoted))
     last = part_of(progress, LAST, 1.0)
     return Bargain(
         case=found.case.name,

@@ -32,8 +32,6 @@ def level_quotes(
         Those of other dealers, on the growth of `case`.
     exchange
         Rates, where they are in other currencies.
-    progress
-        Told how far the work is.
 
     Raises
     ------

@@ -28,6 +28,9 @@ FARTHEST = 1000.0
 TRIES = 20
 """Valuations after which a search gives up: two do where nothing kinks."""
 
+NEAR = 10.0
+"""Times `close` within which what comes back of a price changes too little to value it anew."""
+
 
 @dataclass(frozen=True)
 class PriceTurn:
@@ -51,8 +54,6 @@ class OptionBench:
 
     Parameters
     ----------
-    found
-        The valued case.
     option
         The option.
     run
@@ -133,7 +134,9 @@ class OptionBench:
 
         def ordered(at: float) -> bool:
             """Whether the package advised holds it, at a price nearby."""
-            other = self._paying(there, at - place) if self.proportional else self.at(at)
+            near = not self.moves_hours and abs(at - place) <= NEAR * close
+            alike = self.proportional or near
+            other = self._paying(there, at - place) if alike else self.at(at)
             return bool(self.holding[best_package(other)[self.cluster]])
 
         return PriceTurn(flipped(ordered, price, close), exact=self.proportional)
@@ -182,22 +185,24 @@ def rising_root(
 
     Notes
     -----
-    Secant steps, kept between the places known to lie below and above 0, where every third step
-    halves what is left, for the curve may jump; each costs a valuation.
+    Secant steps, kept between the places known to lie below and above 0; where one did not halve
+    the height what is left is halved, for the curve may jump. Each costs a valuation.
     """
     (here, height), bracket = known, _Bracket()
-    for number in range(TRIES):
+    jumps = False
+    for _ in range(TRIES):
         bracket = bracket.told(here, height)
         if abs(height) <= close * slope / 2:
             return here
         if bracket.width <= close:
             return bracket.middle
-        halve = number % 3 == 2 and not np.isinf(bracket.width)  # noqa: PLR2004 - the third
+        halve = jumps and not np.isinf(bracket.width)
         guess = max(bracket.middle if halve else bracket.guess(here - height / slope), 0.0)
         if guess == here:
             return None
         before, here = (here, height), guess
         height = curve(here)
+        jumps = abs(height) > abs(before[1]) / 2
         rise = (height - before[1]) / (here - before[0])
         slope = rise if rise > 0.0 else slope
     return bracket.guess(here - height / slope)
@@ -228,10 +233,11 @@ def flipped(ordered: Callable[[float], bool], price: float, close: float) -> flo
     while not ordered(max(low, 0.0)) and low > 0.0 and step < FARTHEST * close:
         step *= 2.0
         low, high = low - step, low
+    low = max(low, 0.0)  # no price is below nothing
     while high - low > 2.0 * close:
         middle = (low + high) / 2.0
         low, high = (middle, high) if ordered(middle) else (low, middle)
-    return max((low + high) / 2.0, 0.0)
+    return (low + high) / 2.0
 
 
 @dataclass(frozen=True)

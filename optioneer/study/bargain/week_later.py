@@ -26,8 +26,6 @@ def week_later(case: Case, package: Package) -> Week:
     ----------
     case
         A checked and dated case.
-    package
-        What is ordered.
 
     Notes
     -----

@@ -15,12 +15,8 @@ class DatedCost:
 
     Parameters
     ----------
-    date
-        When it falls due.
     cents
         How much; a cost is above zero.
-    what, payee
-        In words.
     belongs_to
         The work it belongs to.
     """

@@ -11,14 +11,7 @@ from optioneer.model.paying import AnyPlan, LeasePlan
 from optioneer.money.actuarial import actuarial_rates
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.money.credit import Daily, interest_below_zero, spans_below
-from optioneer.money.ledger import (
-    Entry,
-    balances,
-    by_day,
-    daily_balances,
-    days_below,
-    lowest,
-)
+from optioneer.money.ledger import Entry, balances, by_day, daily_balances, days_below, lowest
 from optioneer.money.rates import dated_rates, european_rates
 from optioneer.study.cash.answers import (
     CashAnswer,
@@ -55,8 +48,6 @@ class PlanLedger:
 
     Parameters
     ----------
-    deal
-        The plan for this price.
     entries
         In order, the rest of the business and works included.
     answer
@@ -97,8 +88,6 @@ class CashStudy:
         What goes into the JSON.
     ledgers
         One a plan, in the order of the file.
-    lines
-        What the price is made of.
     gap
         Between the cheapest and the safest plan; none when they are one.
     unfit
@@ -126,14 +115,10 @@ def cash(
     ----------
     case
         A checked case with ways of paying.
-    package
-        What is ordered.
     plan
         Id of the only plan to show; none: all of them.
     works
         Further dated costs: site, movers, tooling; none: those of the site.
-    delay
-        What comes otherwise than planned.
 
     Raises
     ------
@@ -338,11 +323,7 @@ def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
     safest = max(lows, key=lambda one: (lows[one], -costs[one]))
     if cheapest == safest:
         return cheapest, safest, None
-    return (
-        cheapest,
-        safest,
-        Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]),
-    )
+    return (cheapest, safest, Gap(costs[safest] - costs[cheapest], lows[safest] - lows[cheapest]))
 
 
 def _decisive(cost: TrueCost) -> float:

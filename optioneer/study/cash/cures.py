@@ -66,10 +66,6 @@ def cures(
     ----------
     case
         A checked case with ways of paying.
-    package
-        What is ordered.
-    study
-        Its money under every plan.
     works
         Further dated costs in it.
     plan

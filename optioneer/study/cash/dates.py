@@ -39,10 +39,6 @@ class Course:
 
     Parameters
     ----------
-    days
-        Of the milestones.
-    business
-        Which days banks are open.
     currency
         What is paid in, ISO 4217 code.
     asked

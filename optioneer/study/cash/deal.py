@@ -20,12 +20,8 @@ def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:
 
     Parameters
     ----------
-    plan
-        The plan.
     price
         What the dealer gets [cents].
-    clock
-        When things happen.
 
     Raises
     ------

@@ -29,12 +29,8 @@ class DelayedPlan:
     ----------
     delay
         In words.
-    plan
-        Id.
     planned, delayed
         The plan as planned, and under the delay; none where it cannot be kept.
-    fault
-        Why it cannot be kept.
     """
 
     delay: str
@@ -57,8 +53,6 @@ def delayed_plans(
     ----------
     case
         A checked case with ways of paying.
-    package
-        What is ordered.
     delays
         By words for them.
     works

@@ -96,10 +96,6 @@ def dealers_worth(case: Case, day: date, at: float | None = None) -> float:
 
     Parameters
     ----------
-    case
-        A checked case.
-    day
-        The day.
     at
         Borrowing rate; none: that of the case [1/year].
 
@@ -181,11 +177,7 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
 
 
 def _lenders(
-    case: Case,
-    plan: AnyPlan,
-    at: float,
-    flows: Sequence[Dated],
-    deductible: Sequence[Dated],
+    case: Case, plan: AnyPlan, at: float, flows: Sequence[Dated], deductible: Sequence[Dated]
 ) -> float:
     """Present value at the order of what passes between shop and lender after tax [cents].
 
@@ -212,8 +204,6 @@ def tax_saved(
 
     Parameters
     ----------
-    case, clock
-        The case and when things happen.
     days
         The day that it is valued at, and the one from which the property is in service; none: as
         the tax rules say.
@@ -274,15 +264,6 @@ def cash_factor(case: Case) -> float:
 
 def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | None:
     """Borrowing rate at which two ways of paying one price cost the same; none if they never do.
-
-    Parameters
-    ----------
-    case
-        A checked case.
-    deals
-        The two.
-    clock
-        When things happen.
 
     Notes
     -----

@@ -32,8 +32,6 @@ class Due:
         What the deposit pays of it [cents].
     lent
         What the deposit does not pay [cents].
-    what
-        In words.
     """
 
     day: date
@@ -53,8 +51,6 @@ def dues(stages: Sequence[Stage], price: int, deposit: float, clock: Course) -> 
         What he gets [cents].
     deposit
         Share of it that is paid from the account.
-    clock
-        When things happen.
     """
     parts = split(price, [stage.share for stage in stages]) if stages else ()
     days = [clock.nominal(stage.when) for stage in stages]
@@ -63,12 +59,7 @@ def dues(stages: Sequence[Stage], price: int, deposit: float, clock: Course) -> 
     left = [max(share_in_cents(price, deposit) - one, 0) for one in paid]
     own = {k: min(parts[k], rest) for k, rest in zip(by_day, left[:-1], strict=True)}
     return [
-        Due(
-            days[k],
-            own[k],
-            parts[k] - own[k],
-            f"stage {k + 1} of {len(parts)}, {stage.when}",
-        )
+        Due(days[k], own[k], parts[k] - own[k], f"stage {k + 1} of {len(parts)}, {stage.when}")
         for k, stage in enumerate(stages)
     ]
 
@@ -87,8 +78,6 @@ class Bridged:
 
     Parameters
     ----------
-    entries
-        What it moves through the account.
     flows, deductible
         What it advances (above zero) and gets back, and its interest and fee, on the days agreed
         [cents].
@@ -149,8 +138,6 @@ class Deal:
 
     Parameters
     ----------
-    plan
-        The plan.
     price
         What the dealer gets [cents].
     entries

@@ -25,16 +25,12 @@ class Paid:
 
     Parameters
     ----------
-    date
-        The day.
     cents
         Money out is negative; nothing where a lender pays all of it.
     lent
         What a lender or lessor pays of it [cents].
     kind
         Kind of the ledger, or `instalment` for interest and principal together.
-    what, payee
-        In words.
     """
 
     date: date
@@ -69,11 +65,6 @@ class Series:
 
 def payments(ledger: PlanLedger) -> tuple[Paid, ...]:
     """Every payment of the purchase under one plan; the rest of the business is left out.
-
-    Parameters
-    ----------
-    ledger
-        The plan's money.
 
     Notes
     -----

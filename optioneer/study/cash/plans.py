@@ -60,8 +60,6 @@ class PlanEntries:
 
     Parameters
     ----------
-    deal
-        The way of paying.
     before_tax
         Its entries and those of sales tax.
     saved
@@ -85,12 +83,8 @@ def plan_entries(case: Case, plan: AnyPlan, price: int, clock: Course) -> PlanEn
     ----------
     case
         A checked case with ways of paying.
-    plan
-        The plan.
     price
         What the dealer gets [cents].
-    clock
-        When things happen.
 
     Raises
     ------

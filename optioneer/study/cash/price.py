@@ -38,8 +38,6 @@ def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
 
     Parameters
     ----------
-    case
-        A checked case.
     package
         A package that can be ordered.
     """

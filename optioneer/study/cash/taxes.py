@@ -30,15 +30,6 @@ OFFICE = "tax office"
 def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, ...]:
     """Sales tax on what the dealer or the lessor is paid, and its return.
 
-    Parameters
-    ----------
-    tax
-        The rules.
-    deal
-        The way of paying.
-    clock
-        When things happen.
-
     Notes
     -----
     A lease bears it on the deposit, each rent and the buyout, whatever `due` says: the lessor
@@ -90,8 +81,6 @@ class Deduction:
     ----------
     day
         From when it is known.
-    cents
-        How much.
     """
 
     day: date
@@ -170,12 +159,6 @@ def deductions_of(
 
     Parameters
     ----------
-    tax
-        The rules.
-    deal
-        The way of paying.
-    clock
-        When things happen.
     unreclaimed
         Sales tax that never comes back [cents]; part of what is written off, or of the rents.
     years

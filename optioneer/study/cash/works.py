@@ -27,13 +27,6 @@ AT_THE_ORDER = StagedPlan(id="at-the-order", stages=(Stage(share=1.0, when=When.
 def site_works(case: Case, package: Package) -> tuple[DatedCost, ...]:
     """Payments for supplies and trades that a package needs, as planned; none without a site.
 
-    Parameters
-    ----------
-    case
-        A checked case.
-    package
-        What is ordered.
-
     Notes
     -----
     Purchases whose price or dates are missing are not in it; `optioneer ready` names them.

@@ -5,7 +5,7 @@ from datetime import date
 from pydantic import Field
 
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.answer import Answer
+from optioneer.study.answer import SEARCHED, Answer
 
 
 class Served(Answer):
@@ -86,10 +86,6 @@ class Comparison(Answer):
         default=(), description="One a foreign currency; none where all quotes are in one."
     )
     packages: tuple[Compared, ...] = Field(description="The cheapest over all futures first.")
-    searched: bool = Field(
-        default=False,
-        description="Whether packages were searched, where too many hang together to value them "
-        "all: what is told is then the best that was found.",
-    )
+    searched: bool = Field(default=False, description=SEARCHED)
     levels: tuple[float, ...] = Field(description="Shares of futures below each quantile.")
     edges: tuple[float, ...] = Field(description="Bounds of equal steps of NPC [money].")

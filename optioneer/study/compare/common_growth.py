@@ -10,8 +10,6 @@ def on_growth(case: Case, growth: Growth) -> Case:
 
     Parameters
     ----------
-    case
-        A checked case.
     growth
         Horizon, draws, drivers and streams, in the currency of `case`.
 

@@ -102,8 +102,6 @@ def rates_for(
     ----------
     currencies
         Those of the cases, that of the first case first.
-    exchange
-        What was asked for.
 
     Raises
     ------
@@ -144,8 +142,6 @@ def in_currency(case: Case, currency: str, rate: float) -> Case:
 
     Parameters
     ----------
-    case
-        A checked case.
     currency
         ISO 4217 code.
     rate

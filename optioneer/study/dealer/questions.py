@@ -19,8 +19,6 @@ def questions(
 
     Parameters
     ----------
-    case
-        A checked case.
     package
         What is to be ordered; it can be ordered.
     advice
@@ -304,17 +302,19 @@ def _payment(wish: Wish) -> WishQuestion:
     )
 
 
-QUESTIONS: Sequence[Callable[[Wish], WishQuestion | None]] = (
+Ask = Callable[[Wish], WishQuestion | None]
+"""Makes a question, if there is anything to ask."""
+
+STANDING_QUESTIONS: Sequence[Ask] = (_deletion, _lead_time, _supplies, _acceptance, _payment)
+"""What is asked whatever is ordered."""
+
+QUESTIONS: Sequence[Ask] = (
     _price,
     _undecided,
     _prepare,
     _later_price,
     _downtime,
     _never,
-    _deletion,
-    _lead_time,
-    _supplies,
-    _acceptance,
-    _payment,
+    *STANDING_QUESTIONS,
 )
 """What makes the questions, in the order in which they are asked."""

@@ -18,6 +18,7 @@ from optioneer.study.unknowns.answers import HangsOn
 from optioneer.study.worth.figures import What
 
 Topic = Literal[
+    "not told",
     "price",
     "undecided",
     "prepare",
@@ -67,8 +68,6 @@ class Wish:
 
     Parameters
     ----------
-    case
-        A checked case.
     held
         Ids of everything that the package has on the machine.
     later

@@ -32,10 +32,6 @@ class BatchErrand:
         Name of the case.
     facts
         The case; none where it cannot be read.
-    wrong
-        Why it cannot be read.
-    cells
-        What is changed.
     futures, seed
         Of the draws, instead of the case's own.
     """

@@ -24,12 +24,8 @@ class SupplyLimit:
 
     Parameters
     ----------
-    kind
-        Kind of the supplies.
     resource
         What is added up over the options.
-    base
-        The machine's own share of the sum.
     floors
         What each slot counts for at least, because it is reserved for a retrofit.
     have

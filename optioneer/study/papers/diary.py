@@ -27,12 +27,6 @@ class Event:
     ----------
     key
         Names the event among those of its case and stays when its day moves.
-    day
-        The day.
-    kind
-        What sort of event it is.
-    title, detail
-        In words.
     cents
         Of a payment: money out is negative; none for others.
     lent
@@ -58,10 +52,6 @@ def events(
 
     Parameters
     ----------
-    case
-        A checked case.
-    paid
-        Payments under one plan.
     ready
         The site's road to first chips; without it the dates of the case count.
     """
@@ -161,8 +151,6 @@ def reminder(case: Case, words: Sequence[str]) -> tuple[Event, ...]:
 
     Parameters
     ----------
-    case
-        A checked case.
     words
         A sentence for each choice that waits; none: there is nothing to look at.
     """
@@ -182,8 +170,6 @@ def due_days(case: Case, package: Package, *, plan: str | None = None) -> tuple[
     ----------
     case
         A checked case; without ways of paying there are no payments, without a site no bookings.
-    package
-        What is ordered.
     plan
         Id of the way of paying; none: the one that the case uses, or the cheapest.
 

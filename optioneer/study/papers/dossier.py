@@ -15,17 +15,20 @@ from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.package_choice import ADVISED, asked_by_name, weighed_package
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.retrofits import Band, bands, retrofit_payments
+from optioneer.study.bargain.answers import Bargain
+from optioneer.study.bargain.bargain import BargainRequest, negotiation
 from optioneer.study.cash.cash import CashStudy, PlanLedger, cash
 from optioneer.study.cash.delays import DelayedPlan, delayed_plans
 from optioneer.study.cash.works import unpriced_works
-from optioneer.study.dealer.questions import questions
-from optioneer.study.dealer.wish import WishQuestion
-from optioneer.study.problem.effort import Progress
+from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.ready import readiness
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.pursed import always_paid
 from optioneer.study.worth.valued_case import Valued
+
+ADVISED_FIRST = 0.2
+"""Part of the work that comes before the negotiation sheet."""
 
 
 @dataclass(frozen=True)
@@ -34,14 +37,8 @@ class Money:
 
     Parameters
     ----------
-    study
-        Every way of paying.
     chosen
         Id of the plan that the case uses; without one the cheapest.
-    delays
-        What delays would do.
-    bands
-        Retrofits that may come.
     unpriced
         Works on the site without a price.
     lender
@@ -68,22 +65,18 @@ class Dossier:
 
     Parameters
     ----------
-    case
-        The facts.
     fingerprint
         Hash over them.
-    advice
-        What to order, and how sure that is.
     package
         The advised package.
     money
         None: the case tells no way of paying.
     ready
         None: the case tells no site.
-    questions
-        What to ask the dealer.
     acting
         When to order what waits; none where too many packages are tied together to play it.
+    bargain
+        How far to go with the dealer; none: not asked.
     """
 
     case: Case
@@ -92,12 +85,16 @@ class Dossier:
     package: Package
     money: Money | None
     ready: Readiness | None
-    questions: tuple[WishQuestion, ...]
     acting: Acting | None
+    bargain: Bargain | None = None
 
 
-def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Dossier:
-    """The advice on a case with its money, its site and the questions it raises.
+def dossier(
+    request: AdviceRequest, *, bargain: bool = False, progress: Progress | None = None
+) -> Dossier:
+    """The advice on a case with its money and its site.
+
+    `bargain` asks for the negotiation sheet, too, which takes longer than all the rest.
 
     Raises
     ------
@@ -108,7 +105,8 @@ def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Doss
     TooLargeError
         A cluster of related slots is too large to be swept.
     """
-    told = advised(request, progress=progress)
+    first = part_of(progress, 0.0, ADVISED_FIRST) if bargain else progress
+    told = advised(request, progress=first)
     case, package = request.counted, told.package
     return Dossier(
         case=case,
@@ -117,9 +115,22 @@ def dossier(request: AdviceRequest, *, progress: Progress | None = None) -> Doss
         package=package,
         money=_money(told.valued, package),
         ready=None if case.site is None else readiness(case, package),
-        questions=questions(case, package, advice=told.advice),
         acting=acting_of(told.valued, package),
+        bargain=_sheet(request, progress) if bargain else None,
     )
+
+
+def _sheet(request: AdviceRequest, progress: Progress | None) -> Bargain:
+    """The negotiation sheet of the same case, reckoned in the same way."""
+    asked = BargainRequest(
+        request.case,
+        futures=request.futures,
+        seed=request.seed,
+        plan=request.plan,
+        paid_at_order=request.paid_at_order,
+        before_tax=request.before_tax,
+    )
+    return negotiation(asked, progress=part_of(progress, ADVISED_FIRST, 1.0))
 
 
 def ordered_and_waiting(

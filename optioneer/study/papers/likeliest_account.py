@@ -34,8 +34,6 @@ class LikelyFitting:
 
     Parameters
     ----------
-    option
-        Its id.
     period
         At whose start it is fitted.
     price, multiplier
@@ -57,10 +55,6 @@ class LikelyVisit:
 
     Parameters
     ----------
-    name
-        Its name.
-    period
-        The period.
     charge
         Charge at the order date [money].
     """
@@ -76,8 +70,6 @@ class LikelyWork:
 
     Parameters
     ----------
-    stream
-        Its id.
     arrival, end
         First period with it, and first one without it again.
     margin
@@ -102,8 +94,6 @@ class LikeliestAccount:
 
     Parameters
     ----------
-    timeline
-        The clock.
     base_price, beyond
         Price of the machine, and of the package beyond it [money].
     order_factor, retrofit_factors
@@ -146,8 +136,6 @@ def likeliest_account(found: Valued, package: Package) -> LikeliestAccount:
 
     Parameters
     ----------
-    found
-        The valued case.
     package
         A package that can be ordered.
 

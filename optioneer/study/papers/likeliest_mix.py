@@ -41,8 +41,6 @@ def likeliest_mix(
     ----------
     world
         The likeliest future.
-    lattices
-        The clusters.
     working
         State of each cluster in each period.
     """

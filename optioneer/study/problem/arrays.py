@@ -50,8 +50,6 @@ class Problem:
 
     Parameters
     ----------
-    timeline, growth
-        Clock and scenario.
     options
         Ids of all options, sorted; their positions are the option indices of the lattices.
     lattices
@@ -101,8 +99,6 @@ def problem_of(
 
     Parameters
     ----------
-    case
-        A checked case.
     order_factor
         Present value of paying for the order, per unit of price; 1 when all is paid at the order.
     start

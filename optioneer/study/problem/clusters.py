@@ -91,8 +91,6 @@ def lattice_of(
 
     Parameters
     ----------
-    case
-        A checked case.
     slots
         Of the cluster.
     order_factor
@@ -112,8 +110,6 @@ def most_swept(case: Case, seconds: float | None) -> int:
 
     Parameters
     ----------
-    case
-        A checked case.
     seconds
         Most that it may take; none: as long as it takes [s].
 
@@ -132,10 +128,6 @@ def must_be_swept(case: Case, asked: str, seconds: float | None = None) -> None:
 
     Parameters
     ----------
-    case
-        A checked case.
-    asked
-        What is asked for.
     seconds
         Most that valuing all of them may take; none: as long as it takes [s].
 

@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from optioneer.errors import RequestError
@@ -25,6 +25,9 @@ def part_of(progress: Progress | None, start: float, end: float) -> Progress | N
 
 LONGEST = 85.0
 """Time that a search takes at most unless told [s]."""
+
+LEAST_SHARE = 0.25
+"""Of the time that a search may take, what is left to it whatever came before."""
 
 Stopped = Literal["time", "interrupt"] | None
 """What ended a search early."""
@@ -54,6 +57,10 @@ class Effort:
     also: tuple[Package, ...] = ()
     search: bool = True
     swept: float | None = None
+
+    def after(self, taken: float) -> "Effort":
+        """What is left to search when so much time has gone by [s]; a part of it is in any case."""
+        return replace(self, seconds=max(self.seconds - taken, LEAST_SHARE * self.seconds))
 
 
 def effort_of(
@@ -129,8 +136,6 @@ class Heard:
     ----------
     progress
         Told the share of the work that is done, 0..1; it may raise.
-    done
-        What it was told last.
     """
 
     progress: Callable[[float], None] | None

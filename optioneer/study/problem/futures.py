@@ -141,8 +141,6 @@ def work_margin(case: Case, problem: Problem, world: World, *, kept: bool = Fals
 
     Parameters
     ----------
-    case, problem, world
-        The case, its arrays and its futures.
     kept
         Whether only the share counts that is kept without any machine: the fallbacks.
     """

@@ -26,8 +26,6 @@ def likeliest_world(sure: Case, problem: Problem, shop: Pricing | None = None) -
     ----------
     sure
         A case as `likeliest_case` makes it.
-    problem
-        It as arrays.
     shop
         Says the price of an hour, if that is known.
     """

@@ -69,10 +69,6 @@ def missing_dates(
         A case with a site.
     options
         Everything fitted.
-    supplies
-        What is bought for it.
-    road
-        The same, laid out in time.
     """
     found = [*_unordered(supplies), *_unmet(site_needs(case, options), supplies)]
     tasks = {task for _, first in found for task in _from(road, first)}

@@ -26,14 +26,10 @@ class MovePlan:
     ----------
     items
         What moves, by number.
-    moves
-        Steps in order.
     parking
         Names of the temporary places, by number.
     rings
         Items that wait for each other.
-    visits
-        Trade visits.
     hours
         Likely crew-hours of all steps [h].
     """

@@ -68,11 +68,7 @@ def readiness(
 
 
 def readiness_of(
-    case: Case,
-    name: str,
-    options: Sequence[Option],
-    *,
-    shifts: Mapping[str, float] | None = None,
+    case: Case, name: str, options: Sequence[Option], *, shifts: Mapping[str, float] | None = None
 ) -> Readiness:
     """Whether everything is ready for a set of fitted options, standards included.
 
@@ -122,10 +118,7 @@ def shifts_of(late: Sequence[str]) -> dict[str, float]:
 
 
 def _answer(
-    case: Case,
-    name: str,
-    options: Sequence[Option],
-    laid: tuple[Sequence[SpendingLine], Road],
+    case: Case, name: str, options: Sequence[Option], laid: tuple[Sequence[SpendingLine], Road]
 ) -> Readiness:
     lines, road = laid
     supplies = bought_supplies(case, options)

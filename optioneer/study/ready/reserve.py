@@ -27,10 +27,6 @@ def reserves(
         A case with a site.
     options
         Everything fitted with the order.
-    supplies
-        What is bought for it.
-    road
-        The same, laid out in time.
     """
     for limit in supply_limits(case):
         later = _later(case, limit, options)

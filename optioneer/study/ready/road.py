@@ -28,7 +28,7 @@ from optioneer.site.network import (
 )
 from optioneer.study.ready.calendar import working_days
 from optioneer.study.ready.moves import MovePlan, move_plan
-from optioneer.study.ready.tasks import TaskStep, steps
+from optioneer.study.ready.tasks import steps
 from optioneer.valuation.worlds.futures import drawn_shares
 
 BEFORE_DAYS = 1100
@@ -56,8 +56,6 @@ class Road:
     ----------
     case
         A case with a site.
-    supplies
-        What is bought.
     shifts
         What if: calendar or working days by which tasks turn out longer, below 0 shorter, by id;
         orders and bookings stay where the plan without shifts puts them.
@@ -87,10 +85,6 @@ class Road:
     def number(self) -> dict[str, int]:
         """Number of each task."""
         return {step.id: number for number, step in enumerate(self.steps)}
-
-    def step(self, key: str) -> TaskStep:
-        """A task by its id."""
-        return self.steps[self.number[key]]
 
     @cached_property
     def _points(self) -> Floats:
@@ -290,12 +284,8 @@ class Runs:
 
     Parameters
     ----------
-    road
-        What was simulated.
     days
         Drawn durations, shape (tasks, runs).
-    dates
-        Starts and finishes.
     """
 
     road: Road

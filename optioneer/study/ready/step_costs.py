@@ -68,8 +68,6 @@ class SiteStep:
 
     Parameters
     ----------
-    kind
-        Kind of the supplies: `transformer`, `service`, `compressor`, `receiver`, `floor`, `area`.
     uses
         What each option adds to the sum, by id; options that add nothing are left out.
     slots
@@ -80,7 +78,6 @@ class SiteStep:
         By rising room; the first is the least that any package needs.
     """
 
-    kind: str
     uses: Mapping[str, float]
     slots: Mapping[str, str]
     floors: Mapping[str, float]
@@ -115,10 +112,6 @@ class SiteStep:
         if (paying, left) == (1.0, 1.0):
             return self
         return replace(self, levels=tuple(level.taxed(paying, left) for level in self.levels))
-
-    def now(self, options: Iterable[str]) -> float:
-        """Site cost at the order of a set of options, beyond what every package pays [money]."""
-        return self.levels[self.level(self.total(options))].now - self.levels[0].now
 
 
 def site_steps(case: Case) -> tuple[SiteStep, ...]:
@@ -178,7 +171,6 @@ def _step(case: Case, limit: SupplyLimit) -> SiteStep | None:
     rooms = [_room(limit, supply) - limit.base for supply in reachable[:-1]] + [float("inf")]
     bare = _Laid(case, limit)
     return SiteStep(
-        kind=limit.kind,
         uses={
             option.option: amount
             for option in case.catalogue.options

@@ -22,26 +22,18 @@ class TaskStep:
 
     Parameters
     ----------
-    id, name
-        Id and what people call it.
     days
         Low, likely, high [working days, calendar days if `elapsed`].
     after
         What it waits for.
     elapsed
         Takes calendar days.
-    trades
-        Who does it; each can be in one place at a time.
     release, deadline
         First day it may start, last day it may end.
     lead_days
         Wanted done so long before the machine arrives.
     ready
         The site is not ready before it is done.
-    supply
-        The supply whose order and transport it is.
-    move
-        It moves something that stands in the way.
     basis
         Where its duration comes from.
     """
@@ -68,10 +60,6 @@ def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Task
     ----------
     case
         A case with a site.
-    supplies
-        What is bought.
-    moves
-        The moves, in order.
 
     Raises
     ------

@@ -32,20 +32,12 @@ def decision(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is decided on.
     inputs
         Text of each file of the case, by name.
     note
         Why, in the words of whoever decides.
     time
         When, with its zone.
-    version
-        Of the program.
-    progress
-        Told how far the work is.
 
     Raises
     ------
@@ -78,14 +70,8 @@ def planned(
 
     Parameters
     ----------
-    case
-        A checked case.
-    package
-        What is decided on.
     held
         Everything it has on the machine, standards included.
-    advice
-        The advice on the case, if there is one.
     """
     ledger = used_ledger(case, package)
     verdicts = {each.option: each.verdict for each in advice.options} if advice else {}

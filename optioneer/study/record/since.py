@@ -76,8 +76,6 @@ def since(planned: Planned, facts: Recorded, day: date) -> Since:
 
     Parameters
     ----------
-    planned
-        Of the decision.
     facts
         The record; later facts are passed over.
     day

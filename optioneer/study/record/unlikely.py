@@ -16,8 +16,6 @@ def unlikely(fact: RecordedFact, planned: Planned) -> tuple[str, ...]:
 
     Parameters
     ----------
-    fact
-        To be recorded.
     planned
         Of the last decision, or of the case as it is.
 

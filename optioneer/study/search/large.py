@@ -81,8 +81,6 @@ class Searched:
     ----------
     cost
         The packages that were kept, valued.
-    bound
-        What was proven.
     looked_at
         How many packages were compared.
     stopped
@@ -101,16 +99,10 @@ class LargeCluster:
 
     Parameters
     ----------
-    case, problem, world
-        What is valued.
     cluster
         Which of its clusters.
-    effort
-        What may be spent.
     run
         A map over all cores.
-    heard
-        Told how far the work is, 0..1.
     """
 
     case: Case

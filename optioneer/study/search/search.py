@@ -32,14 +32,8 @@ class Search:
 
     Parameters
     ----------
-    terms
-        The cluster.
-    appraisal
-        What packages cost there.
     run
         A map over all cores.
-    clock
-        Says when to stop.
     room
         Most that may be paid, if there is a limit [money].
     """

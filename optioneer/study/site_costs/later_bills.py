@@ -84,8 +84,6 @@ class LaterBills:
 
     Parameters
     ----------
-    site
-        The site's part of a package's cost.
     chosen
         A package; its bills say which clusters are tippers.
     """

@@ -34,10 +34,6 @@ class SiteBills:
     ----------
     steps
         Steps whose level depends on the package.
-    problem, world
-        The case as arrays, and the futures.
-    costs
-        What the packages of each cluster cost.
     """
 
     def __init__(

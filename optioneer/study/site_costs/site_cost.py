@@ -23,10 +23,6 @@ class SiteTerm:
     ----------
     steps
         Steps whose level depends on the package; none without a site.
-    problem, world
-        The case as arrays, and the futures.
-    costs
-        What the packages of each cluster cost.
     means
         Mean cost of every state under the learned policy, shape (P,) a cluster [money].
 

@@ -6,15 +6,7 @@ from optioneer.study.start.list_lines import ListLine
 
 
 def of_kind(line: ListLine, kind: str) -> ListLine:
-    """The line as one of a kind; a charge comes with the machine.
-
-    Parameters
-    ----------
-    line
-        The line.
-    kind
-        Id of the kind.
-    """
+    """The line as one of a kind; a charge comes with the machine."""
     role = "charge" if usual_kinds().by_id[kind].charge else "option"
     return line.model_copy(update={"kind": kind, "role": role})
 

@@ -47,12 +47,8 @@ class Wishes:
 
     Parameters
     ----------
-    machine
-        Kind of the machine.
     currency
         ISO code.
-    quoted
-        The day of the quote.
     order
         The day of the order; none: some weeks after the quote.
     margin_per_day
@@ -61,8 +57,6 @@ class Wishes:
         Rows of options that are wanted whatever they cost.
     never
         Ids of streams that are never done.
-    who
-        Who says so.
     """
 
     machine: str
@@ -86,8 +80,6 @@ def new_case(name: str, listing: Listing, wishes: Wishes) -> Case:
         Name of the case.
     listing
         The list; one of its lines is the machine, and all prices are clear.
-    wishes
-        What else is said.
 
     Raises
     ------
@@ -210,7 +202,7 @@ OptionDraft = dict[str, Any]
 
 def _drafts(lines: Sequence[ListLine], must: Collection[int]) -> list[OptionDraft]:
     taken: set[str] = set()
-    held: set[str] = set()
+    held: set[str | None] = set()
     found = []
     for line in lines:
         kind = usual_kinds().by_id[line.kind or NOT_PLACED]
@@ -218,7 +210,7 @@ def _drafts(lines: Sequence[ListLine], must: Collection[int]) -> list[OptionDraf
         slot = kind.slot
         if line.included and slot in held:
             slot = None  # a second standard beside the first has a place of its own
-        held |= {slot} if line.included and slot else set()
+        held |= {slot} if line.included else set()
         found.append(
             {
                 "option": name,

@@ -21,10 +21,6 @@ def proposed_streams(
 
     Parameters
     ----------
-    options
-        The options, with their kinds.
-    machine
-        Kind of the machine.
     base_price
         What it costs; margins are shares of it [money].
     """

@@ -8,14 +8,22 @@ from optioneer.study.answer import Answer
 from optioneer.study.worth.figures import What
 
 
-class HangsOn(Answer):
-    """A figure that turns a verdict somewhere in its range."""
+class FigureRange(Answer):
+    """A figure and its range."""
 
     what: What
     name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float = Field(description="As in the case; of three figures the likeliest.")
+    here: float = Field(
+        description="As in the case: of three figures the likeliest; of a life or stay that is "
+        "not told the horizon."
+    )
     low: float = Field(description="Lowest that it may be.")
     high: float = Field(description="Highest that it may be.")
+
+
+class HangsOn(FigureRange):
+    """A figure that turns a verdict somewhere in its range."""
+
     turns_at: float = Field(description="The value nearest to `here` at which the verdict turns.")
     turns: Literal["below", "above"] = Field(
         description="On which side of `turns_at` the other choice is the better one."
@@ -26,14 +34,9 @@ class HangsOn(Answer):
     )
 
 
-class WorthOfFigure(Answer):
+class WorthOfFigure(FigureRange):
     """What it is worth to know a figure before the order."""
 
-    what: What
-    name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float
-    low: float
-    high: float
     why: str = Field(description="Why it may be that far off.")
     worth: float = Field(
         description="NPC of the best package on what is believed less the mean NPC when the "

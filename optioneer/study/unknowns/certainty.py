@@ -23,8 +23,6 @@ class OtherChoice:
 
     Parameters
     ----------
-    option
-        Its id.
     cluster
         Where it sits.
     advised
@@ -33,7 +31,6 @@ class OtherChoice:
         What the other choice costs, as the advice says [money].
     """
 
-    option: str
     cluster: int
     advised: Bools
     otherwise: float
@@ -51,10 +48,6 @@ def hangs_on(
 
     Parameters
     ----------
-    choice
-        The option.
-    effects
-        Of all figures.
     beside
         What the site adds to each state of each cluster, shape (P,) each [money].
 
@@ -91,11 +84,7 @@ def _turned(choice: OtherChoice, effect: Effect, beside: Floats) -> HangsOn | No
     nearest = int(np.where(away, np.abs(places - ranged.here), np.inf).argmin())
     above = bool(places[nearest] > ranged.here)
     return HangsOn(
-        what=ranged.figure.what,
-        name=ranged.figure.name,
-        here=ranged.here,
-        low=ranged.low,
-        high=ranged.high,
+        **ranged.told,
         turns_at=_crossing(places, heights, nearest, -1 if above else 1),
         turns="above" if above else "below",
         worth=float(np.maximum(-gap(equally_likely_values(ranged)), 0.0).mean()),

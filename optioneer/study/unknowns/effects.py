@@ -29,8 +29,6 @@ class Effect:
 
     Parameters
     ----------
-    ranged
-        The figure and its range.
     means
         By cluster, the mean cost of each state at `low`, here and at `high`, shape (P, 3) [money];
         meaningless where it is not known.
@@ -75,13 +73,6 @@ def parabola(ranged: Ranged, values: Floats) -> Floats:
 
 def effects(found: Valued, figures: Sequence[Ranged]) -> tuple[Effect, ...]:
     """The effects of those figures that the futures tell something of, in their order.
-
-    Parameters
-    ----------
-    found
-        The valued case.
-    figures
-        With their ranges.
 
     Notes
     -----

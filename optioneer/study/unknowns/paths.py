@@ -26,8 +26,6 @@ def near_states(found: Valued, chosen: States, beside: tuple[Floats, ...]) -> Ne
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     beside
@@ -56,8 +54,6 @@ def path_effects(found: Valued, figures: Sequence[Ranged], near: Near) -> tuple[
 
     Parameters
     ----------
-    found
-        The valued case.
     figures
         With their ranges; the others are left out.
     near

@@ -79,14 +79,10 @@ class Ranged:
 
     Parameters
     ----------
-    figure
-        Which.
     here
         What the case says.
     low, high
         Ends of the range, ``low <= here <= high``.
-    why
-        Why it may be that far off.
     """
 
     figure: Figure
@@ -94,6 +90,12 @@ class Ranged:
     low: float
     high: float
     why: str = ""
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """The figure with its range, in the names of answers."""
+        figure, ends = self.figure, {"low": self.low, "high": self.high}
+        return {"what": figure.what, "name": figure.name, "here": self.here, **ends}
 
     def at(self, share: float) -> float:
         """The value that lies `share` of the way from `low` to `high`."""
@@ -107,8 +109,6 @@ def ranged_figures(
 
     Parameters
     ----------
-    case
-        A checked case.
     spreads
         How far; none: as usual. A chance, life or stay that is told as a range is varied over it.
     only

@@ -22,8 +22,6 @@ class Unknowns:
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     beside
@@ -44,12 +42,8 @@ class Unknowns:
         cluster = self.found.cluster_of(index)
         lattice = self.found.costs[cluster].lattice
         holding = lattice.holding(index)
-        choice = OtherChoice(
-            option,
-            cluster,
-            advised=holding == holding[self.chosen[cluster]],
-            otherwise=otherwise,
-        )
+        advised = holding == holding[self.chosen[cluster]]
+        choice = OtherChoice(cluster, advised=advised, otherwise=otherwise)
         return hangs_on(choice, self.effects, self.beside)
 
     def worths(self, turned: Mapping[str, Iterable[HangsOn]]) -> tuple[WorthOfFigure, ...]:
@@ -70,11 +64,7 @@ class Unknowns:
     ) -> WorthOfFigure:
         ranged, figure = effect.ranged, effect.ranged.figure
         return WorthOfFigure(
-            what=figure.what,
-            name=figure.name,
-            here=ranged.here,
-            low=ranged.low,
-            high=ranged.high,
+            **ranged.told,
             why=ranged.why,
             worth=worth_of_knowing(effect, self.beside),
             adds=adds,
@@ -91,8 +81,6 @@ def unknowns_of(found: Valued, chosen: States, *, spreads: Spreads | None = None
 
     Parameters
     ----------
-    found
-        The valued case.
     chosen
         The advised package.
     spreads

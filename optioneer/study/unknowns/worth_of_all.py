@@ -15,12 +15,11 @@ from optioneer.study.unknowns.worth_of_one import CENT
 from optioneer.valuation.worlds.futures import quasi_random
 from optioneer.valuation.worlds.scenario import triangular_quantile
 
-DRAWS = 512
+DRAWS = 1024
 """Worlds in which every figure has one of its values."""
 
-
-TENTHS = 10
-"""The worst of them are one in so many."""
+WORST = 10
+"""The worst of them, a hundredth."""
 
 
 @dataclass(frozen=True)
@@ -33,13 +32,13 @@ class Together:
         Expected value of knowing all of them before the order [money].
     last
         By effect, what knowing it adds when all others are known [money].
-    worst_tenth
-        Mean of what ordering without knowing any costs in the worst tenth of all worlds [money].
+    worst_hundredth
+        Mean of what ordering without knowing any costs in the worst of all worlds [money].
     """
 
     everything: float
     last: tuple[float, ...]
-    worst_tenth: float = 0.0
+    worst_hundredth: float = 0.0
 
 
 def worth_together(
@@ -49,8 +48,6 @@ def worth_together(
 
     Parameters
     ----------
-    effects
-        Of the figures.
     beside
         What the site adds to each state of each cluster, shape (P,) each [money].
     here
@@ -78,7 +75,7 @@ def worth_together(
         for i in own:
             blind = total - moved[i] + moved[i].mean(axis=1, keepdims=True)
             last[i] += worth - _worth(blind)
-    worst = float(np.sort(regret)[-DRAWS // TENTHS :].mean())
+    worst = float(np.sort(regret)[-WORST:].mean())
     return Together(_plain(everything), tuple(_plain(one) for one in last), _plain(worst))
 
 

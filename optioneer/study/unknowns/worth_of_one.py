@@ -28,8 +28,6 @@ def worth_of_knowing(effect: Effect, beside: tuple[Floats, ...]) -> float:
 
     Parameters
     ----------
-    effect
-        What the figure does.
     beside
         What the site adds to each state of each cluster, shape (P,) each [money].
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.errors import RequestError
+from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.unknowns.ranges import Ranged, ranged_figures
@@ -130,10 +131,6 @@ class _StandIn:
 
     Parameters
     ----------
-    baseline
-        What is at stake.
-    varied
-        The figures.
     rows
         By piece, which figures touch it.
     quadratics
@@ -285,7 +282,7 @@ def _in_full(stand_in: _StandIn, shares: Floats, far: Mapper | None) -> Floats:
 
 
 def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
-    baseline, growth = stand_in.baseline, stand_in.baseline.found.case.growth
+    baseline = stand_in.baseline
     here = baseline.numbers(baseline.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
     turned = turned_away(split.base).mean(axis=1)
@@ -300,28 +297,15 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
         for row, choice in enumerate(baseline.choices, 1)
     ]
     return AllTogether(
-        case=baseline.found.case.name,
-        currency=baseline.found.case.machine.currency,
-        futures=baseline.pieces.case.growth.futures,
-        seed=growth.seed,
+        **draws_of(baseline.pieces.case),
         points=effort.points,
         valuations=stand_in.valuations,
         pairs=stand_in.pairs,
         checked=effort.checked,
-        checked_futures=growth.futures,
+        checked_futures=baseline.found.case.growth.futures,
         advised=baseline.advised,
         site_kept=baseline.site_kept,
-        varied=tuple(
-            Varied(
-                what=each.figure.what,
-                name=each.figure.name,
-                here=each.here,
-                low=each.low,
-                high=each.high,
-                why=each.why,
-            )
-            for each in stand_in.varied
-        ),
+        varied=tuple(Varied(**each.told, why=each.why) for each in stand_in.varied),
         npc=spreads[0],
         options=tuple(sorted(options, key=lambda each: (-each.turned, each.option))),
     )

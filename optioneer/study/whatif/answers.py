@@ -3,7 +3,8 @@
 from pydantic import Field
 
 from optioneer.study.advice.answers import PackageAnswer
-from optioneer.study.answer import Answer, Verdict
+from optioneer.study.answer import SEARCHED, Answer, DrawnAnswer, Verdict
+from optioneer.study.unknowns.answers import FigureRange
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import What
 
@@ -20,13 +21,9 @@ class Shift(Answer):
     close_call_after: bool
 
 
-class WhatIf(Answer):
+class WhatIf(DrawnAnswer):
     """The advice before and after some changes, on the same draws."""
 
-    case: str
-    currency: str
-    futures: int
-    seed: int
     budget: float | None
     changes: tuple[Change, ...]
     before: PackageAnswer = Field(description="The package advised on the case as it is.")
@@ -36,11 +33,7 @@ class WhatIf(Answer):
         "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
     )
     keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
-    searched: bool = Field(
-        default=False,
-        description="Whether packages were searched, where too many hang together to value them "
-        "all: what is told is then the best that was found.",
-    )
+    searched: bool = Field(default=False, description=SEARCHED)
     options: tuple[Shift, ...]
 
 
@@ -75,37 +68,21 @@ class OptionTurns(Answer):
     turns: tuple[Turn, ...]
 
 
-class Turning(Answer):
+class Turning(DrawnAnswer):
     """The advice along a range of one figure, on the same draws."""
 
-    case: str
-    currency: str
-    futures: int
-    seed: int
     budget: float | None
     what: What
     name: str
     here: float = Field(description="The figure as in the case.")
-    searched: bool = Field(
-        default=False,
-        description="Whether packages were searched, where too many hang together to value them "
-        "all: what is told is then the best that was found.",
-    )
+    searched: bool = Field(default=False, description=SEARCHED)
     points: tuple[Point, ...]
     options: tuple[OptionTurns, ...]
 
 
-class Varied(Answer):
+class Varied(FigureRange):
     """A figure that is varied, and its range."""
 
-    what: What
-    name: str = Field(description="Id of the driver, stream or option; empty for the others.")
-    here: float = Field(
-        description="As in the case: of three figures the likeliest; of a life or stay that is "
-        "not told the horizon."
-    )
-    low: float
-    high: float
     why: str = Field(default="", description="Why it may be that far off.")
 
 
@@ -145,13 +122,10 @@ class Ends(Varied):
     turned_high: tuple[str, ...] = Field(description="Options whose verdict turns away at `high`.")
 
 
-class OneAtATime(Answer):
+class OneAtATime(DrawnAnswer):
     """Every figure from one end of its range to the other, what moves the advice most first."""
 
-    case: str
-    currency: str
     futures: int = Field(description="Futures that the ranges are looked at with.")
-    seed: int
     advised: tuple[str, ...] = Field(description="What the advised package holds.")
     npc: float = Field(description="NPC of the advised package, as advised [money].")
     site_kept: bool = Field(description="Whether what the site adds is kept as it is in the case.")
@@ -199,13 +173,10 @@ class OptionSpread(Spread):
     turned: float = Field(description="Share of the ranges in which the verdict turns away.")
 
 
-class AllTogether(Answer):
+class AllTogether(DrawnAnswer):
     """All figures varied together, independent of each other, each alike anywhere in its range."""
 
-    case: str
-    currency: str
     futures: int = Field(description="Futures that the ranges are looked at with.")
-    seed: int
     points: int = Field(description="Points of each of the two samples of the figures.")
     valuations: int = Field(description="Valuations of clusters that the surrogate rests on.")
     pairs: bool = Field(description="Whether the surrogate knows of pairs of figures throughout.")

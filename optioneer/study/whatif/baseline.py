@@ -32,10 +32,6 @@ class OptionChoice:
 
     Parameters
     ----------
-    option
-        Its id.
-    verdict
-        As advised.
     cluster
         Where it sits.
     advised
@@ -54,8 +50,6 @@ class Baseline:
 
     Parameters
     ----------
-    found
-        The case valued in full.
     pieces
         The same case on fewer futures, to be valued again and again.
     package
@@ -64,8 +58,6 @@ class Baseline:
         The options with another choice, in the order of the file.
     npc
         Of the advised package, as the advice says [money].
-    answers
-        What the advice says of all options.
     base
         Means of the pieces with all figures as in the case.
     """
@@ -139,12 +131,8 @@ def baseline_of(
 
     Parameters
     ----------
-    case
-        A checked case.
     futures
         To value changed figures on; no more than the case has.
-    progress
-        Told how far the work is, 0..1.
     far
         Who sweeps the clusters; none: this process.
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
+from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.problem.request import Request
@@ -78,10 +79,7 @@ def one_at_a_time(
         valued.look(figures, far, rest)
     told = [_ends(valued, each) for each in figures]
     return OneAtATime(
-        case=case.name,
-        currency=case.machine.currency,
-        futures=baseline.pieces.case.growth.futures,
-        seed=case.growth.seed,
+        **draws_of(baseline.pieces.case),
         advised=baseline.advised,
         npc=float(valued.here[0]),
         site_kept=baseline.site_kept,
@@ -157,11 +155,7 @@ def _ends(valued: _Valued, ranged: Ranged) -> Ends:
     moved = np.maximum(np.abs(low - here), np.abs(high - here))[1:] > CENT
     low_turned, high_turned = turned_away(low)[1:], turned_away(high)[1:]
     return Ends(
-        what=ranged.figure.what,
-        name=ranged.figure.name,
-        here=ranged.here,
-        low=ranged.low,
-        high=ranged.high,
+        **ranged.told,
         why=ranged.why,
         npc_low=npc[0],
         npc_high=npc[2],

@@ -50,8 +50,6 @@ class TogetherRequest(Request):
     ranges
         What is varied, from `ranged_figures`; none: all figures, as far as usual. The horizon is
         left as it is, for it needs other draws; so are hours, whose price would be sought anew.
-    trials
-        How much is put into it.
 
     Raises
     ------

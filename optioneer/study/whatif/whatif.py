@@ -10,6 +10,7 @@ from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Effort, Progress, effort_of, part_of, share_of
 from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.problem.request import Request
@@ -41,8 +42,6 @@ class WhatIfRequest(Request):
 
     Parameters
     ----------
-    changes
-        The changes.
     budget
         Limit on the price of the package, if any [money].
     seconds
@@ -82,10 +81,7 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     )
     extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
     return WhatIf(
-        case=case.name,
-        currency=case.machine.currency,
-        futures=case.growth.futures,
-        seed=case.growth.seed,
+        **draws_of(case),
         budget=budget,
         changes=changes,
         before=before.advised,
@@ -161,10 +157,7 @@ def turning(
             part = part_of(progress, number / len(values), (number + 1) / len(values))
             told.append(_advice_at(each, effort, part))
     return Turning(
-        case=case.name,
-        currency=case.machine.currency,
-        futures=case.growth.futures,
-        seed=case.growth.seed,
+        **draws_of(case),
         budget=request.budget,
         what=figure.what,
         name=figure.name,

@@ -15,6 +15,9 @@ from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.selection import Limit
 from optioneer.valuation.shared_hours.best_in_mix import Bettering
 
+EQUAL = 0.01
+"""Means that differ by less are the same [money]."""
+
 
 def best_package(
     found: Valued,
@@ -23,12 +26,10 @@ def best_package(
     within: tuple[int, Bools] | None = None,
     better: bool = True,
 ) -> States:
-    """The orderable package with the least mean NPC.
+    """The orderable package with the least mean NPC, of several that have it one that is cheaper.
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price, if any [money].
     within
@@ -50,7 +51,21 @@ def best_package(
     first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
     improve = better and found.mix.needed
-    return bettering(found, means, budget).bettered(chosen) if improve else chosen
+    best = bettering(found, means, budget).bettered(chosen) if improve else chosen
+    return _cheaper_of_equals(found, means, best)
+
+
+def _cheaper_of_equals(found: Valued, means: Sequence[Floats], best: States) -> States:
+    """A package that costs as much, to the cent, and less now: what is not spent is still there."""
+    for cluster, (mean, price) in enumerate(zip(means, found.prices, strict=True)):
+        here = best[cluster]
+        equal = (np.abs(mean - mean[here]) < EQUAL) & (price < price[here] - EQUAL)
+        for state in sorted(np.flatnonzero(equal), key=lambda one: float(price[one])):
+            other = (*best[:cluster], int(state), *best[cluster + 1 :])
+            if abs(float(found.beyond(other, best).mean())) < EQUAL:
+                best = other
+                break
+    return best
 
 
 def _best_with_purse(
@@ -72,12 +87,14 @@ def dearest_package(found: Valued) -> States:
 
 
 def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bettering:
-    """What tells packages apart in the real mix of work; site and budget included.
+    """What tells packages apart in the real mix of work; site and budget included."""
+    site = found.site
 
-    Of the site what the order makes necessary counts; bigger works that retrofits may make
-    necessary later, which take as long to work out as all the rest, are left out here.
-    """
-    return Bettering(found.mix, means, found.site.now, price_limits(found, budget))
+    def later(package: States) -> float:
+        """Mean of the bigger works that retrofits make necessary [money]."""
+        return float(site.cost(package).mean()) - site.now(package)
+
+    return Bettering(found.mix, means, site.now, later, price_limits(found, budget))
 
 
 def _best_on_site(found: Valued, means: list[Floats], *, budget: float | None) -> States:
@@ -144,8 +161,6 @@ def least_elsewhere(found: Valued, cluster: int, *, budget: float | None) -> Flo
 
     Parameters
     ----------
-    found
-        The valued case.
     cluster
         The one.
     budget

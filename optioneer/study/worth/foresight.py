@@ -21,8 +21,6 @@ def added_by_budget(found: Valued, budget: float) -> Floats:
 
     Parameters
     ----------
-    found
-        The valued case.
     budget
         Limit on the price [money].
 

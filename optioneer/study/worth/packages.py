@@ -47,8 +47,6 @@ def package_holding(case: Case, name: str, held: Collection[str]) -> Package:
 
     Parameters
     ----------
-    case
-        A checked case.
     name
         Id of the package.
     held
@@ -90,8 +88,6 @@ def with_package(found: Valued, package: Package) -> Valued:
 
     Parameters
     ----------
-    found
-        The valued case.
     package
         One that can be ordered.
     """

@@ -189,8 +189,6 @@ class Refusals:
 
     Parameters
     ----------
-    package
-        The package.
     some
         Places of the n futures in which anything is refused.
     walked

@@ -144,8 +144,6 @@ class Pursed(Valued):
 
         Parameters
         ----------
-        package
-            What is ordered.
         options
             Indices of options of one cluster.
         """

@@ -25,8 +25,6 @@ def repriced(
 
     Parameters
     ----------
-    found
-        A valued case.
     case
         The same but for prices, credits or retrofits of options of that cluster.
     cluster
@@ -53,8 +51,6 @@ def paid_beyond(found: Valued, cluster: int, beyond: Floats) -> Valued:
 
     Parameters
     ----------
-    found
-        A valued case.
     cluster
         The cluster.
     beyond

@@ -53,8 +53,6 @@ class Pieces:
         A checked and dated case, with as many futures as it is to be valued on.
     problem
         The case as arrays.
-    world
-        The futures.
     """
 
     case: Case

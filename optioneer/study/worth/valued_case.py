@@ -1,5 +1,6 @@
 """A case valued: every package of every cluster on the same futures."""
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -50,12 +51,8 @@ class Valued:
 
     Parameters
     ----------
-    case
-        The facts.
     problem
         The case as arrays.
-    world
-        The futures.
     costs
         One a cluster.
     searches
@@ -198,8 +195,6 @@ def valued(
 
     Parameters
     ----------
-    case
-        A checked case.
     order_factor
         Present value of paying for the order, per unit of price; none: that of the plan which
         the case uses.
@@ -209,14 +204,12 @@ def valued(
         Futures to learn from at least.
     start
         When the machine is there, on a calendar that several share.
-    progress
-        Told how far the work is.
     far
         Workers that sweep the clusters, from `executor.opened`; none: this process.
     """
     case = with_first_chips(case)
     factor = used_factor(case) if order_factor is None else order_factor
-    spent = effort or Effort()
+    spent, began = effort or Effort(), time.monotonic()
     problem = problem_of(case, order_factor=factor, start=start, seconds=spent.swept)
     world = world_of(case, problem, fewest_lessons)
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
@@ -224,7 +217,8 @@ def valued(
     if far is not None:
         sweep_far(Drawn(case, factor, start, spent.swept, fewest_lessons), world, problem, far)
     costs = _costs(world, problem.lattices, told)
-    searches = _searches(case, problem, world, spent, part_of(progress, SWEPT, 1.0))
+    left = spent.after(time.monotonic() - began)
+    searches = _searches(case, problem, world, left, part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}
     found = Valued(case, problem, world, tuple(costs[i] for i in sorted(costs)), searches)
     must_be_finite(found)

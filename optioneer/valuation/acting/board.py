@@ -209,8 +209,6 @@ def state_table(lattice: Lattice, start: int, groups: Sequence[Joint]) -> Indice
 
     Parameters
     ----------
-    lattice
-        The states.
     start
         The state that is ordered.
     groups
@@ -232,8 +230,6 @@ def nearest_valid(lattice: Lattice, levels: Indices, fixed: set[int]) -> int:
 
     Parameters
     ----------
-    lattice
-        The states.
     levels
         Level of each slot.
     fixed

@@ -42,7 +42,7 @@ def content_name(*contents: Any) -> str:
 def _bytes_of(content: Any) -> Iterator[bytes | memoryview]:
     if isinstance(content, np.ndarray):
         yield f"array {content.dtype.str} {content.shape} ".encode()
-        yield np.ascontiguousarray(content).tobytes()
+        yield np.ascontiguousarray(content).reshape(-1).view(np.uint8).data
     elif content is None or isinstance(content, bool | int | float | str | np.generic):
         yield f"{type(content).__name__} {content!r} ".encode()
     elif isinstance(content, tuple | list):

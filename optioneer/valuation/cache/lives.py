@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.arrays import Indices
 from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered
-from optioneer.valuation.cache.paths import followed_from
+from optioneer.valuation.cache.paths import followed_from, path_through
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
@@ -40,14 +40,14 @@ def relived(world: World, cost: ClusterCost, state: int, run: Mapper) -> Journey
 
 def _retraced(moves: Moves, states: Indices, state: int, view: View, block: slice) -> Journey:
     """What follows the order of `state` in a block of futures, states numbered as in `states`."""
-    after = followed_from(moves, state)
-    place = np.zeros(after.shape[1], dtype=np.intp)
+    place = np.zeros(int(states.max()) + 1, dtype=np.intp)
     place[states] = np.arange(len(states))
+    reached = place[path_through(followed_from(moves, state)[..., block], state, view.stay)]
 
     def choosing(periods: range, _: Charges) -> Indices:
-        there = after[periods.start : periods.stop, states, block]
-        found: Indices = place[there].transpose(1, 0, 2).reshape(len(states), -1)
-        return found
+        # The walk looks at its own state alone.
+        there = reached[periods.start : periods.stop].ravel()
+        return np.broadcast_to(there, (len(states), len(there)))
 
     return walked(view, decided_by(view, choosing), int(place[state]))
 

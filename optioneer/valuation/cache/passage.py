@@ -19,10 +19,6 @@ class Passage:
 
     Parameters
     ----------
-    world
-        All futures.
-    cost
-        The cluster, every package of which was valued.
     start
         State that is ordered.
     some

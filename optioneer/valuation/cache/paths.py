@@ -19,8 +19,6 @@ def decided(view: View, policy: Policy) -> NDArray[np.int32]:
     ----------
     view
         A block of n futures.
-    policy
-        For the states of its lattice.
     """
     size, count = view.lattice.size, view.futures.count
     stay = np.arange(size, dtype=np.int32)[:, None]
@@ -56,7 +54,11 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     stay
         Period at whose start the machine is sold, shape (N,).
     """
-    after = followed_from(moves, start)
+    return path_through(followed_from(moves, start), start, stay)
+
+
+def path_through(after: NDArray[Any], start: int, stay: Ints) -> NDArray[Any]:
+    """The same with what is done from every state, shape (T, P, N)."""
     states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
     states[0] = start
     for t in range(1, len(states)):

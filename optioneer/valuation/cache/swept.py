@@ -41,8 +41,6 @@ class Swept:
 
     Parameters
     ----------
-    policy
-        The learned policy.
     learned, hindsight
         Realised cost of each state under it and with the future known, shape (P, N) [money];
         infinite for states that are not valid.
@@ -110,9 +108,10 @@ def _correction(arrays: Arrays, t: int) -> Correction | None:
     return Correction(**{each.name: arrays[f"{each.name} {t}"] for each in fields(Correction)})
 
 
-def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
-    """The three valuations of every package of `lattice`."""
-    policy, views = policy_of(world, lattice, run), world.views(lattice)
+def swept(world: World, lattice: Lattice, run: Mapper, policy: Policy | None = None) -> Swept:
+    """The three valuations of every package of `lattice`; its policy is learned unless told."""
+    policy = policy_of(world, lattice, run) if policy is None else policy
+    views = world.views(lattice)
     shape = (lattice.size, world.valued.count)
     keep = bool(lattice.targets) and _moves_bytes(lattice, policy, world) <= MOST_MOVES
     learned, hindsight = np.empty(shape), np.empty(shape)
@@ -129,6 +128,16 @@ def swept(world: World, lattice: Lattice, run: Mapper) -> Swept:
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package, with the prices of `lattice`; kept from then on."""
     return Swept.of(_known(world, lattice, run), world, lattice).priced(lattice)
+
+
+def cost_under(world: World, lattice: Lattice, policy: Policy) -> ClusterCost:
+    """The same under a policy that is told instead of learned, whose signals are of `lattice`."""
+
+    def make() -> Arrays:
+        return swept(world, lattice, map, policy).arrays
+
+    name = content_name("under", swept_name(world, lattice), policy.corrections, policy.ruled)
+    return Swept.of(remembered(name, make), world, lattice).priced(lattice)
 
 
 def known_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:

@@ -64,8 +64,6 @@ class Weighings:
         Shape (P, N) a cluster [money]; infinite where a state cannot be ordered.
     common
         What every choice costs beside, shape (N,) [money].
-    attitude
-        How futures are weighed.
     """
 
     costs: Sequence[Floats]

@@ -57,8 +57,6 @@ def nearest_turn(exact: Curve, rough: Curve, search: TurnSearch) -> float | None
         The curve asked about.
     rough
         One much like it that is cheaper to look at; it may be the same.
-    search
-        Where to look.
 
     Returns
     -------

@@ -66,8 +66,6 @@ def informed_cost(
     costs
         Cost of each state in each future, shape (P, N) a cluster [money]; infinite where a state
         cannot be ordered.
-    knowledge
-        What is told.
     choose
         How a package is chosen from mean costs.
     otherwise

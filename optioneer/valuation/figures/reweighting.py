@@ -64,8 +64,6 @@ def chance_weights(growth: Growth, futures: Futures, stream: int, chance: float)
 
     Parameters
     ----------
-    growth, futures
-        What was drawn.
     stream
         Its index.
     chance

@@ -15,13 +15,7 @@ from optioneer.valuation.timing.cluster import World
 
 @dataclass(frozen=True)
 class Doable:
-    """Every set of ways that packages of a cluster can own, stream by stream.
-
-    Parameters
-    ----------
-    terms
-        The cluster.
-    """
+    """Every set of ways that packages of a cluster can own, stream by stream."""
 
     terms: Terms
 

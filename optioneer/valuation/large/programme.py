@@ -77,8 +77,6 @@ class Programme:
 
     Parameters
     ----------
-    terms
-        The cluster.
     objective
         Cost of each column, shape (columns,) [money].
     constant
@@ -164,8 +162,6 @@ def programme(terms: Terms, view: View) -> Programme:
 
     Parameters
     ----------
-    terms
-        The cluster.
     view
         Futures as the cluster meets them.
     """

@@ -3,10 +3,9 @@
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from optioneer.arrays import Floats
 from optioneer.valuation.large.doable import Doable
@@ -34,15 +33,12 @@ class Live:
         Rows of streams that no part serves.
     fixed
         Slots that stay as they are.
-    left_out
-        Retrofits that are not weighed although they might pay.
     """
 
     parts: tuple[Lattice, ...]
     starts: tuple[int, ...]
     settled: tuple[int, ...]
     fixed: tuple[int, ...]
-    left_out: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -73,12 +69,8 @@ def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
 
     Parameters
     ----------
-    terms
-        The cluster.
     package
         Level of each slot.
-    outlook
-        What retrofits may bring.
 
     Notes
     -----
@@ -98,7 +90,7 @@ def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
     whole = sorted(axis for group in groups for axis in group)
     if len(groups) > 1 and found.states(whole, kept) <= MOST_STATES:
         groups = [whole]
-    return found.made(kept, groups, tuple(sorted(set(useful) - kept)))
+    return found.made(kept, groups)
 
 
 @dataclass(frozen=True)
@@ -195,50 +187,42 @@ class _Live:
 
     def groups(self, options: Iterable[int]) -> list[list[int]]:
         """Slots of some options, those that hang together in one list."""
-        axes = sorted({self.axis(option) for option in options})
-        number = {axis: i for i, axis in enumerate(axes)}
-        links = [
-            (number[group[0]], number[other])
-            for group in self._ties(set(axes))
-            for other in group[1:]
-        ]
-        rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
-        graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(axes),) * 2)
-        if not axes:
-            return []
-        count, label = connected_components(graph, directed=False)
-        return [
-            [axis for axis, own in zip(axes, label, strict=True) if own == group]
-            for group in range(count)
-        ]
+        groups = [{axis} for axis in {self.axis(option) for option in options}]
+        live = set().union(*groups)
+        for tie in self._ties:
+            touched = tie & live
+            if len(touched) > 1:
+                together = set().union(*(group for group in groups if group & touched))
+                groups = [*(group for group in groups if not group & touched), together]
+        return sorted(sorted(group) for group in groups)
 
-    def _ties(self, live: set[int]) -> Iterator[list[int]]:
-        """Slots among the live ones that must be weighed together."""
+    @cached_property
+    def _ties(self) -> frozenset[frozenset[int]]:
+        """Slots that must be weighed together as far as they are live."""
         owned = self.terms.owned(self.package)
         able = owned | set(self.terms.target_of)
-        for row, ways in enumerate(self.terms.ways):
-            some = (o for way in ways for o in self._telling(way, row, able))
-            yield self._among(some, live)
-        for pair in (*self.terms.requires, *self.terms.excludes):
-            yield self._among(pair, live)
+        ties = [
+            [option for way in ways for option in self._telling(way, row, able)]
+            for row, ways in enumerate(self.terms.ways)
+        ]
+        ties += [[*pair] for pair in (*self.terms.requires, *self.terms.excludes)]
         visits: dict[int, list[int]] = {}
         for target in self.terms.targets:
-            if target.easing is not None:
-                yield sorted({target.axis, target.easing.axis} & live)
             if target.visit >= 0 and target.visit not in self.terms.shared:
                 visits.setdefault(target.visit, []).append(target.option)
-        for options in visits.values():
-            yield self._among(options, live)
+        slots = {self._slots_of(options) for options in (*ties, *visits.values())}
+        eased = {frozenset({t.axis, t.easing.axis}) for t in self.terms.targets if t.easing}
+        return frozenset(slots | eased)
+
+    def _slots_of(self, options: Iterable[int]) -> frozenset[int]:
+        return frozenset(self.axis(option) for option in options)
 
     def _telling(self, way: Way, row: int, able: set[int] | frozenset[int]) -> tuple[int, ...]:
         """Options of a way that can still matter."""
         gains = way.share > self.terms.fallback[row]
         return way.options if gains and able.issuperset(way.options) else ()
 
-    def _among(self, options: Iterable[int], live: set[int]) -> list[int]:
-        return sorted({self.axis(option) for option in options} & live)
-
-    def made(self, kept: set[int], groups: list[list[int]], left_out: tuple[int, ...]) -> Live:
+    def made(self, kept: set[int], groups: list[list[int]]) -> Live:
         """The lattices of the groups."""
         levels = [{level} for level in self.package]
         for option in kept:
@@ -257,7 +241,6 @@ class _Live:
             starts=tuple(starts),
             settled=tuple(r for r in range(len(self.terms.streams)) if r not in served),
             fixed=tuple(axis for axis in range(len(levels)) if axis not in live_axes),
-            left_out=left_out,
         )
 
     def _part(

@@ -15,13 +15,7 @@ from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, policy_of
-from optioneer.valuation.timing.journey import (
-    Journey,
-    JourneyInParts,
-    Trail,
-    journey,
-    trails_of,
-)
+from optioneer.valuation.timing.journey import Journey, JourneyInParts, Trail, journey, trails_of
 from optioneer.valuation.timing.policy import Mapper, Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
 from optioneer.valuation.worlds.lives import sale_worth
@@ -39,8 +33,6 @@ class Listed(Lattice):
     ----------
     packages
         Level of each slot, shape (P, slots).
-    terms
-        The cluster.
     """
 
     packages: tuple[Levels, ...]
@@ -109,8 +101,6 @@ class Keeping:
 
     Parameters
     ----------
-    terms, timeline
-        The cluster and its clock.
     stay
         Period of the sale, shape (n,); empty where it is the horizon.
     """
@@ -162,10 +152,6 @@ class Appraisal:
 
     Parameters
     ----------
-    terms
-        The cluster.
-    world
-        The futures.
     run
         How to go through blocks of futures.
     ruled
@@ -263,7 +249,10 @@ class Appraisal:
         return Worth(learned, hindsight, float(rule.mean()))
 
     def _policy(self, part: Lattice) -> Policy:
-        return Policy() if self.ruled else policy_of(self.world, part, self.run)
+        if self.ruled:
+            return Policy()
+        learn = partial(policy_of, self.world, part, self.run)
+        return self.world.learned_once(_key(part), learn)
 
     def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
@@ -349,8 +338,7 @@ def total_margin(view: View) -> Floats:
 def lived_in(world: World, cost: ClusterCost, *, ruled: bool = False) -> ClusterCost:
     """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
 
-    A list of packages has its policies learned again, part by part, as for any new package; or
-    follows the rule alone.
+    A list of packages follows what was learned for its parts, or the rule alone.
     """
     lattice = cost.lattice
     if not isinstance(lattice, Listed):

@@ -116,9 +116,8 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     packed = _packed(lattice, estimate, scale, bits)
     best = best_moves(lattice, _packed_charges(charges, scale, bits), packed)
     state: Indices = best & ((1 << bits) - 1)
-    packed >>= bits
-    best >>= bits
     best -= values_at(packed, state)
+    best >>= bits
     return BestMoves(state, best / scale)
 
 
@@ -133,8 +132,10 @@ def values_at(values: Numbers, state: Indices) -> Numbers:
         Row to take in each column, shape (P, n).
     """
     n = values.shape[-1]
+    place = np.multiply(state, n, out=_scratch("place", state.shape, np.intp))
+    place += np.arange(n)
     # The rows are known to exist; "clip" only spares numpy the check.
-    found: Numbers = values.ravel().take(state * n + np.arange(n), mode="clip")
+    found: Numbers = values.ravel().take(place, mode="clip")
     return found
 
 
@@ -145,7 +146,10 @@ def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
 
 
 def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDArray[np.int64]:
-    units = np.rint(estimate * scale).astype(np.int64)
+    whole = np.multiply(estimate, scale, out=_scratch("whole", estimate.shape, np.float64))
+    np.rint(whole, out=whole)
+    units = _scratch("units", estimate.shape, np.int64)
+    np.copyto(units, whole, casting="unsafe")
     units[~lattice.valid] = 1 << (_SUM_BITS - bits)
     units <<= bits
     units |= np.arange(lattice.size)[:, None]
@@ -196,6 +200,11 @@ def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numb
     # All costs are worked out before any is used: a slot moves at most once at a date.
     rows = len(slot) if easing else 1
     reached = _scratch("reached", (rows, before, *split.shape[2:]), grid.dtype)
+    if len(slot) == 1 and not easing:
+        _reach(lattice, charges, slot[0], split, reached[0])
+        for level in {*range(split.shape[1])} - {lattice.targets[slot[0]].level}:
+            np.minimum(split[:, level], reached[0], out=split[:, level])
+        return
     least = _scratch("least", reached.shape[1:], grid.dtype)
     for k, i in enumerate(slot):
         out = reached[k % rows]

@@ -19,6 +19,9 @@ from optioneer.valuation.worlds.timeline import Timeline
 MOMENTS = 2**16
 """States x futures x periods that are looked at together, at most: what a cache holds."""
 
+_NOBODY: Indices = np.empty(0, dtype=np.intp)
+"""No future."""
+
 
 @dataclass(frozen=True)
 class View:
@@ -96,15 +99,23 @@ class View:
 
     def sold(self, period: int) -> Indices:
         """Futures in which the machine is sold at the start of a period before the horizon."""
-        if not self.futures.stay.size or period == self.timeline.periods:
-            return np.empty(0, dtype=np.intp)
-        return np.flatnonzero(self.futures.stay == period)
+        return self._sold_in.get(period, _NOBODY)
+
+    @cached_property
+    def _sold_in(self) -> dict[int, Indices]:
+        """By period before the horizon, the futures in which the machine is sold then, rising."""
+        stay = self.futures.stay
+        before = set(stay.tolist()) - {self.timeline.periods}
+        return {period: np.flatnonzero(stay == period) for period in before}
 
     def receipts(self, period: int) -> Floats:
         """What each state brings at a sale at the start of a period, discounted, (P,) [money]."""
-        worth = sale_worth(self.lattice.resale_shares, self.timeline)[:, period]
-        receipts: Floats = worth @ self.lattice.resale_prices
+        receipts: Floats = self._sale_worth[:, period] @ self.lattice.resale_prices
         return receipts
+
+    @cached_property
+    def _sale_worth(self) -> Floats:
+        return sale_worth(self.lattice.resale_shares, self.timeline)
 
     @cached_property
     def _growth_factor(self) -> Floats:

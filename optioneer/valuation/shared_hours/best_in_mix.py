@@ -1,6 +1,6 @@
 """Choosing a package when clusters share hours: near the best at their price, in the real mix."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -26,12 +26,12 @@ class Bettering:
 
     Parameters
     ----------
-    mix
-        What the mix costs beyond the price of an hour.
     means
         Mean cost of each state at that price, shape (P,) a cluster [money].
     beside
-        What else a package costs on average [money].
+        What else a package costs with the order [money].
+    later
+        Mean of what else it costs later, 0 or more: it takes long to work out [money].
     limits
         Limits that it has to keep.
     """
@@ -39,16 +39,31 @@ class Bettering:
     mix: MixTerm
     means: Sequence[Floats]
     beside: Callable[[States], float]
+    later: Callable[[States], float]
     limits: Sequence[Limit]
 
     def apart(self, package: States) -> float:
-        """Mean cost with hours paid at their price, what is constant left out [money]."""
+        """The least that it costs: hours paid at their price, nothing else later [money]."""
         pairs = zip(self.means, package, strict=True)
         return sum(float(mean[state]) for mean, state in pairs) + self.beside(package)
 
     def total(self, package: States) -> float:
-        """The same with the real mix of work."""
-        return self.apart(package) + self.mix.mean(package)
+        """Mean cost in the real mix of work, what is constant left out [money]."""
+        return self.apart(package) + self.mix.mean(package) + self.later(package)
+
+    def least(self, packages: Iterable[States], below: float) -> tuple[float, States] | None:
+        """The cheapest of some packages, and what it costs; none where none costs less.
+
+        What is quickly worked out is so first: of most that is more than the least so far.
+        """
+        best = None
+        for apart, package in sorted((self.apart(package), package) for package in packages):
+            if apart >= below:
+                break
+            cost = apart + self.mix.mean(package)
+            if cost < below and (cost := cost + self.later(package)) < below:
+                best, below = (cost, package), cost
+        return best
 
     def bettered(self, package: States) -> States:
         """A package that no change of one cluster betters.
@@ -57,16 +72,15 @@ class Bettering:
         there than the best so far can be better; of these the few cheapest of each cluster are
         tried.
         """
-        least = self.total(package)
+        cost = self.total(package)
         while True:
             near = (
                 other for cluster in self.mix.tied for other in self.near(package, cluster, TRIED)
             )
-            able = [other for other in near if self.apart(other) < least]
-            best = min(able, key=self.total, default=package)
-            if self.total(best) >= least - CENT:
+            better = self.least(near, cost - CENT)
+            if better is None:
                 return package
-            package, least = best, self.total(best)
+            cost, package = better
 
     def otherwise(self, chosen: States, best: States, within: tuple[int, Bools]) -> States:
         """The best package that keeps a cluster to some states.

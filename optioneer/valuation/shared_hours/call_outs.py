@@ -21,8 +21,6 @@ class SharedCalls:
 
     Parameters
     ----------
-    world
-        The futures.
     lattices
         One a cluster.
 
@@ -106,8 +104,6 @@ def visited(trail: Trail, visit: int) -> Bools:
 
     Parameters
     ----------
-    trail
-        What is gone through.
     visit
         Its number.
     """

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,11 +99,6 @@ class Members:
 
     each: dict[int, Member]
     shop: Shop
-
-    @cached_property
-    def lattices(self) -> tuple[Lattice, ...]:
-        """The lattices, in order."""
-        return tuple(member.lattice for member in self.each.values())
 
 
 def members_of(lattices: Sequence[Lattice]) -> Members:
@@ -227,6 +222,7 @@ def _bettered_under_rule(
 def _bettered(appraisal: Appraisal, package: Levels) -> Levels:
     """A package with the best level of one slot after the other."""
 
+    @cache
     def cost(levels: Levels) -> float:
         return float(appraisal.worth(levels, only="learned").learned.mean())
 

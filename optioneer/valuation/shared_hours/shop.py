@@ -39,8 +39,6 @@ class Shop:
         ----------
         view
             Futures as the outline meets them.
-        attendance
-            Hours there are.
         """
         margin, sets = self.margins(view), self.sets
         price = np.zeros((view.timeline.periods, view.futures.count))
@@ -61,8 +59,6 @@ class Shop:
             Futures as the outline meets them.
         held
             Sets of ways owned in each period and future, shape (K, T, n).
-        attendance
-            Hours there are.
 
         Returns
         -------
@@ -120,12 +116,8 @@ def right_price(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
 
     Parameters
     ----------
-    steps
-        The steps there are.
     margin
         Of each stream, shape (K, M) [money/year].
-    attendance
-        Hours there are.
 
     Notes
     -----
@@ -165,12 +157,8 @@ def earned_in(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:
 
     Parameters
     ----------
-    steps
-        The steps there are.
     margin
         Of each stream, shape (K, M) [money/year].
-    attendance
-        Hours there are.
     """
     gain = steps.gain(margin)
     price = _right_price(gain, steps.hours, attendance)

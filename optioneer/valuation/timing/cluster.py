@@ -1,7 +1,7 @@
 """Every package of one cluster valued on the same futures."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial, reduce
 from itertools import pairwise
 
@@ -35,8 +35,6 @@ class World:
 
     Parameters
     ----------
-    timeline, growth
-        Clock and scenario.
     scores
         What arrivals say of drivers; none when no stream hangs on one.
     valued, learned
@@ -58,6 +56,9 @@ class World:
     attendance: Attendance | None = None
     shop: Pricing | None = None
     kept: tuple[Floats, Floats] | None = None
+    _policies: dict[object, tuple[object, Policy]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
     def under(self, growth: Growth) -> "World":
         """The same draws under other chances, arrival years or nudges."""
@@ -78,6 +79,22 @@ class World:
     def learned_price(self) -> Floats | None:
         """The same in the futures to learn from."""
         return self.price_in(self.learned) if self.kept is None else self.kept[1]
+
+    def learned_once(self, name: object, learn: Callable[[], Policy]) -> Policy:
+        """What was learned under a name from these lessons, in whatever futures it is used."""
+        read = (
+            self.timeline,
+            self.growth,
+            self.scores,
+            self.learned,
+            self.attendance,
+            self.shop,
+            self.kept,
+        )
+        key = (name, *map(id, read))
+        if key not in self._policies:
+            self._policies[key] = read, learn()  # while `read` is held nothing takes its ids
+        return self._policies[key][1]
 
     def at_these_prices(self) -> "World":
         """The same, and whatever is changed in it, at the prices that an hour has now."""

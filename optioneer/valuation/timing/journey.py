@@ -204,17 +204,22 @@ class PackageWalk:
     def _fitted(self, t: int, now: Decision, here: Bools, allowed: Allowed | None) -> Bools:
         lattice, periods = self.view.lattice, self.view.timeline.periods
         after = np.where(here, now.choice[self.state, self.columns], self.state)
-        made = made_retrofits(lattice, self.state, after)
-        bill = bill_of(lattice, now.charges, self.state, after, made)
+        some = np.flatnonzero(after != self.state)  # few at any one date
+        before, reached = self.state[some], after[some]
+        made = made_retrofits(lattice, before, reached)
+        bill = bill_of(lattice, now.charges.of(some), before, reached, made)
+        self.spent = np.zeros(len(self.columns))
+        self.spent[some] = bill.sum(axis=0)
         refused = np.zeros(len(self.columns), dtype=bool)
         if allowed is not None:
-            refused = (after != self.state) & ~allowed(bill.sum(axis=0))
-            after = np.where(refused, self.state, after)
-            made[:, refused], bill[:, refused] = False, 0.0
-        self.spent = bill.sum(axis=0)
+            refused[some] = ~allowed(self.spent)[some]
+            kept = ~refused[some]
+            some, made, bill = some[kept], made[:, kept], bill[:, kept]
+            after[refused], self.spent[refused] = self.state[refused], 0.0
         self.cost += self.spent
-        self.paid += bill
-        self.fitted_in[made & (self.fitted_in == periods)] = t
+        self.paid[:, some] += bill
+        first = self.fitted_in[:, some]
+        self.fitted_in[:, some] = np.where(made & (first == periods), t, first)
         self.state = after
         return refused
 

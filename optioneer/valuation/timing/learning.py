@@ -15,13 +15,7 @@ from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.timing.policy import (
-    Correction,
-    Mapper,
-    Policy,
-    carried,
-    decision_spans,
-)
+from optioneer.valuation.timing.policy import Correction, Mapper, Policy, carried, decision_spans
 from optioneer.valuation.timing.signals import Signals
 
 FEW_CASES = 1e-11
@@ -138,10 +132,7 @@ class _Now(_Look):
             return self
         here = self.view.stay > self.periods.start
         return replace(
-            self,
-            rule=self.rule[:, here],
-            signals=self.signals[:, here],
-            to_go=self.to_go[:, here],
+            self, rule=self.rule[:, here], signals=self.signals[:, here], to_go=self.to_go[:, here]
         )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
-from optioneer.valuation.lattice.moves import BestMoves, best_choice, values_at
+from optioneer.valuation.lattice.moves import BestMoves, best_choice
 from optioneer.valuation.lattice.outlays import close, flow_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.signals import Signals
@@ -36,6 +36,11 @@ class Correction:
     low: Floats
     high: Floats
 
+    @cached_property
+    def _plain(self) -> bool:
+        """Whether the rule's own estimate counts as it is."""
+        return bool((self.weight == 1.0).all())
+
     def of(self, states: Indices) -> "Correction":
         """The part for `states`."""
         return Correction(
@@ -45,7 +50,7 @@ class Correction:
     def applied(self, rule: Floats, signals: Floats) -> Floats:
         """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
         estimate: Floats = self.slope @ signals
-        estimate += rule * self.weight[:, None]
+        estimate += rule if self._plain else rule * self.weight[:, None]
         return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
 
 
@@ -97,12 +102,12 @@ class Policy:
         corrections = [self.learned(t) for t in periods]
         if self.signals is None or not any(corrections):
             return rule
-        signals, estimate = self.signals.at(view, periods, known), rule.copy()
+        signals, estimate = self.signals.at(view, periods, known), list[Floats]()
         for place, correction in enumerate(corrections):
-            if correction is not None:
-                now = view.moments(place)
-                estimate[:, now] = correction.applied(rule[:, now], signals[:, now])
-        return estimate
+            now = view.moments(place)
+            own = rule[:, now]
+            estimate.append(own if correction is None else correction.applied(own, signals[:, now]))
+        return estimate[0] if len(estimate) == 1 else np.concatenate(estimate, axis=1)
 
 
 @dataclass(frozen=True)
@@ -187,10 +192,13 @@ def policy_choices(
 
 def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
-    now = choice.paid + flow
-    for place in reversed(range(now.shape[1] // view.futures.count)):
-        moments = view.moments(place)
-        to_go = values_at(to_go, choice.state[:, moments])
+    now, count = choice.paid + flow, view.futures.count
+    place = choice.state * count
+    place += np.tile(np.arange(count), now.shape[1] // count)
+    for period in reversed(range(len(periods))):
+        moments = view.moments(period)
+        # The rows are known to exist; "clip" only spares numpy the check.
+        to_go = to_go.ravel().take(place[:, moments], mode="clip")
         to_go += now[:, moments]
-        close(view, periods[place], to_go)
+        close(view, periods[period], to_go)
     return to_go

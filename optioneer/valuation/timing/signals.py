@@ -47,8 +47,6 @@ class Signals:
     ----------
     lattice
         What is valued.
-    growth, timeline
-        The scenario and its clock.
     """
 
     lattice: Lattice
@@ -131,6 +129,17 @@ class Signals:
     def swinging(self) -> tuple[int, ...]:
         """Rows of streams whose margin swings once they are there."""
         return tuple(row for row, k in enumerate(self.lattice.streams) if self.growth.swing[k] > 0)
+
+    @property
+    def kinds(self) -> tuple[object, ...]:
+        """What each number tells of: with the same kinds the same things are looked at."""
+        told = [bool(self.growth.loadings[k].any()) for k in self.lattice.streams]
+        hours = [row for row in range(len(self.lattice.streams)) if self._share_hours(row)]
+        return (
+            *(self.subsets, self.pairs, self.swinging, self._uncertain),
+            *(self._ending, self._ending_pairs, self._multipliers),
+            *(tuple(told), tuple(hours)),
+        )
 
     def doubt(self, own: Floats) -> Floats:
         """How much each number is shrunk towards telling nothing, shape (S, F).

@@ -45,8 +45,6 @@ def arrival_hazards(
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     futures
         Drawn worlds, with their drivers.
     streams
@@ -181,12 +179,13 @@ class _Beliefs:
     def _learn(self, weight: Floats, hazard: Floats, k: int, t: int) -> None:
         """Weigh the nodes, in place, by how likely they make what stream `k` did in `t`."""
         arrival = self.futures.arrival[k]
-        of_each = np.broadcast_to(hazard, weight.shape)
-        for there, likelihood in ((arrival == t, of_each), (arrival > t, 1.0 - of_each)):
-            told = weight[there] * likelihood[there]
-            # A future that cannot be tells nothing.
-            possible = told.sum(axis=1) > 0.0
-            weight[np.flatnonzero(there)[possible]] = told[possible]
+        away = np.flatnonzero(arrival >= t)
+        comes = hazard if len(hazard) == 1 else hazard[away]
+        told = weight[away]
+        told *= np.where(arrival[away, None] == t, comes, 1.0 - comes)
+        # A future that cannot be tells nothing.
+        possible = told.sum(axis=1) > 0.0
+        weight[away[possible]] = told[possible]
 
 
 def arrived_by_range(caused: Floats, own: float, bounds: Floats, share: float) -> Floats:

@@ -154,8 +154,6 @@ def drawn_futures(
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     options
         Names of the options whose multipliers are drawn; each is drawn by its own name, so that
         adding or reordering options changes no other draw.
@@ -203,8 +201,6 @@ def lives_and_stay(growth: Growth, timeline: Timeline, lots: Floats) -> tuple[In
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     lots
         As those of `Futures`.
     """
@@ -309,18 +305,12 @@ def _joined(sets: Iterable[Floats]) -> Floats:
 
 
 def arrival_period(
-    growth: Growth,
-    timeline: Timeline,
-    drivers: Floats,
-    shocks: Floats,
-    lots: Floats = _NO_LOTS,
+    growth: Growth, timeline: Timeline, drivers: Floats, shocks: Floats, lots: Floats = _NO_LOTS
 ) -> Ints:
     """Period in which each stream shows up, shape (K, N); T means never.
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     drivers
         Standard normal drivers before their nudge, shape (F, N).
     shocks

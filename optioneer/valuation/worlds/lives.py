@@ -32,8 +32,6 @@ class Lives:
 
     Parameters
     ----------
-    growth, timeline
-        The scenario and its clock.
     streams
         Indices of K streams.
     """

@@ -26,8 +26,6 @@ def sobol_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats
     ----------
     dimensions
         d >= 1.
-    size
-        How many.
     rng
         Whose child scrambles: a shift and a lower triangular matrix of bits a dimension.
 

@@ -107,8 +107,6 @@ def triangular_share(x: Floats, bounds: Floats) -> Floats:
 
     Parameters
     ----------
-    x
-        Values.
     bounds
         Low, likely, high, shape (3,); all equal means certain, then 1 above and 0 up to it.
     """

@@ -19,8 +19,6 @@ def swinging(futures: Futures, before: Growth, after: Growth, timeline: Timeline
         Drawn under `before`; a stream that did not swing then does not swing now.
     before, after
         Scenarios with the same streams.
-    timeline
-        The clock.
     """
     paths = zip(futures.log_swing, before.swing, after.swing, strict=True)
     return replace(futures, log_swing=tuple(_swung(*each, timeline) for each in paths))

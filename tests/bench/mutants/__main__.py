@@ -18,6 +18,7 @@ reason in ``kept.toml``.
 """
 
 import argparse
+import gc
 import json
 import os
 import sys
@@ -96,6 +97,8 @@ class Mutants:
         """Trace the tests, then put every change of the sample before them."""
         files = sources()
         here = loaded(files)
+        gc.collect()
+        gc.freeze()  # children look through what is theirs alone, and share the rest
         options = self.options
         reach = reach_of(
             session.items,

@@ -5,6 +5,7 @@ import functools
 import gc
 import json
 import signal
+import sys
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -12,6 +13,7 @@ from hashlib import sha256
 from itertools import groupby
 from pathlib import Path
 from types import FrameType
+from typing import Any
 
 import pytest
 from _pytest.runner import runtestprotocol
@@ -61,6 +63,16 @@ class Reach:
     def seconds(self) -> Mapping[str, float]:
         """How long each test takes [s]."""
         return {test: run.seconds for runs in self.runs.values() for test, run in runs.items()}
+
+    @functools.cached_property
+    def first(self) -> Mapping[str, float]:
+        """What the first test of a file costs more where its tests share what they need [s]."""
+        most = {
+            name.split()[0]: max(run.seconds for run in runs.values())
+            for name, runs in self.runs.items()
+            if runs
+        }
+        return {file: s if _shares(ROOT / file) else 0.0 for file, s in most.items()}
 
     @property
     def failing(self) -> tuple[str, ...]:
@@ -157,10 +169,22 @@ def _traced(
 
 def _forget() -> None:
     """Let the package work everything out anew."""
-    kind = type(functools.lru_cache(_forget))
-    for thing in gc.get_objects():
-        if isinstance(thing, kind) and (thing.__module__ or "").startswith(PACKAGE):
-            thing.cache_clear()
+    for thing in _caches(len(sys.modules)):
+        thing.cache_clear()
+
+
+@functools.lru_cache(1)
+def _caches(_modules: int) -> tuple[Any, ...]:
+    """Functions of the package that keep answers; looked for again once a module has come."""
+    kind = type(functools.lru_cache(_python))
+    gc.unfreeze()  # what is frozen is not found
+    found = tuple(
+        thing
+        for thing in gc.get_objects()
+        if isinstance(thing, kind) and (thing.__module__ or "").startswith(PACKAGE)
+    )
+    gc.freeze()
+    return found
 
 
 class TooLongError(Exception):

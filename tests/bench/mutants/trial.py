@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 
 import pytest
 
@@ -10,6 +11,9 @@ from tests.bench.mutants.children import in_child
 from tests.bench.mutants.code import Loaded, Source, block_name
 from tests.bench.mutants.reach import Reach, passes
 from tests.bench.mutants.results import Result, Results, mark_of
+
+NEARER = 0.2
+"""What a test counts for each room that it shares with what is changed: the less, the sooner."""
 
 ENDLESS = "(does not end, or ends the process)"
 
@@ -76,7 +80,7 @@ class Bench:
         mark = mark_of(source, change)
         before = None if self.anew else self.results.known(mark, known)
         tried = before.tried if before else ()
-        chosen = [test for test in self._chosen(block, known) if test not in tried]
+        chosen = [test for test in self._chosen(source, block, known) if test not in tried]
         if before and (before.killer or not chosen):
             return Verdict(change, source.module, before.killer, before.tests, len(tried))
 
@@ -88,7 +92,9 @@ class Bench:
                     return item.nodeid
             return ""
 
+        files = {test.split("::")[0] for test in chosen}
         usual = sum(self.reach.seconds[test] for test in chosen)
+        usual += sum(self.reach.first[file] for file in files)
         told = in_child(act, cpu=5 + 4 * usual) if chosen else ""
         killer = ENDLESS if told is None else told or None
         if told:
@@ -98,8 +104,11 @@ class Bench:
         self.results.keep(mark, result)
         return Verdict(change, source.module, killer, len(known), len(result.tried))
 
-    def _chosen(self, block: str, known: Sequence[str]) -> list[str]:
-        """The tests to try, in order: what killed before, then short ones of many files."""
+    def _chosen(self, source: Source, block: str, known: Sequence[str]) -> list[str]:
+        """The tests to try, in order: what killed before, then short ones of many files.
+
+        Those that stand where the source does are looked at first: they were written for it.
+        """
         function = block.split(":")[1].split("#", maxsplit=1)[0]
         killed = self.killers.get(function, {})
         place: dict[str, int] = {}
@@ -107,11 +116,22 @@ class Bench:
         for test in known:
             file = test.split("::")[0]
             place[file] = place.get(file, 0) + 1
-            rank[test] = (-killed.get(test, 0), self.reach.seconds[test] * place[file] ** 0.5)
-        chosen, total = list[str](), 0.0
+            alone = self.reach.seconds[test] + self.reach.first[file]
+            cost = alone * place[file] ** 0.5
+            rank[test] = (-killed.get(test, 0), cost * NEARER ** shared_rooms(source, file))
+        chosen, total, begun = list[str](), 0.0, set[str]()
         for test in sorted(known, key=lambda one: rank[one]):
-            total += self.reach.seconds[test]
+            file = test.split("::")[0]
+            total += self.reach.seconds[test] + self.reach.first[file] * (file not in begun)
+            begun.add(file)
             if chosen and total > self.seconds:
                 break
             chosen.append(test)
         return chosen
+
+
+def shared_rooms(source: Source, file: str) -> int:
+    """How many rooms, one in the other, a source and a file of tests have in common."""
+    rooms = source.module.split(".")[1:-1]
+    pairs = zip(rooms, file.split("/")[1:-1], strict=False)
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))

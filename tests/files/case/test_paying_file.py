@@ -120,10 +120,7 @@ def test_use_may_stand_after_the_last_plan(tmp_path: Path) -> None:
             LOAN + 'first_payment = "delivery - 2 days"\n',
             "paying.toml, plan 'bank', first_payment: the first instalment on 2027-07-31 does",
         ),
-        (
-            LOAN + "payments = 60\n",
-            "paying.toml, plan 'bank': 'payments' is not a known key.",
-        ),
+        (LOAN + "payments = 60\n", "paying.toml, plan 'bank': 'payments' is not a known key."),
         (
             '[[plan]]\nid = "x"\nkind = "rent"\n',
             "paying.toml, plan 'x', kind: 'rent' is no kind of plan. Allowed: staged, loan, lease.",
@@ -165,26 +162,14 @@ def test_use_may_stand_after_the_last_plan(tmp_path: Path) -> None:
             LOAN + "early_payoff = { when = 'order' }\n",
             "paying.toml, plan 'bank', early_payoff, when: 2027-05-03 is not between",
         ),
-        (
-            LOAN + LOAN,
-            "paying.toml, plan 'bank', id: number 1 and number 2 share it.",
-        ),
-        (
-            LOAN + "balloon = 20.000\n",
-            "paying.toml, plan 'bank', balloon: 20.000 ",
-        ),
-        (
-            LOAN.replace("0.07", "7.25"),
-            "paying.toml, plan 'bank', rate: 7.25 is above 1.",
-        ),
+        (LOAN + LOAN, "paying.toml, plan 'bank', id: number 1 and number 2 share it."),
+        (LOAN + "balloon = 20.000\n", "paying.toml, plan 'bank', balloon: 20.000 "),
+        (LOAN.replace("0.07", "7.25"), "paying.toml, plan 'bank', rate: 7.25 is above 1."),
         (
             LOAN + "day_count = '30/365'\n",
             "paying.toml, plan 'bank', day_count: '30/365' is not known here.",
         ),
-        (
-            LOAN + "stages = 4\n",
-            "paying.toml, plan 'bank', stages: 4 is not a list of tables.",
-        ),
+        (LOAN + "stages = 4\n", "paying.toml, plan 'bank', stages: 4 is not a list of tables."),
     ],
 )
 def test_nonsense_gets_one_clear_sentence(tmp_path: Path, text: str, sentence: str) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import CaseError
-from optioneer.files.case.read import notices, read_case
+from optioneer.files.case.read import read_case, reading
 from optioneer.files.plain.source import LARGEST_FILE
 from tests.files.folders import edit, starter
 
@@ -28,14 +28,14 @@ def test_the_starter_case_is_read_without_faults_and_says_that_it_is_an_example(
     assert case.name == "case"
     assert case.catalogue.by_id["work-probe"].multiplier is not None
     assert case.call_outs == {"default": 1400.0, "controls": 950.0}
-    (note,) = notices(folder)
+    (note,) = reading(folder).notices
     assert re.search(r"(\d+) of \1 figures are invented examples", str(note))
 
 
 @pytest.mark.parametrize("name", ["mill-turn", "small-mill"])
 def test_the_demo_cases_are_read_without_faults_or_notices(name: str) -> None:
     assert read_case(DEMOS / name).name == name
-    assert notices(DEMOS / name) == ()
+    assert reading(DEMOS / name).notices == ()
 
 
 def test_blank_cells_mean_the_default(tmp_path: Path) -> None:
@@ -121,7 +121,7 @@ def test_a_copy_beside_the_file_is_a_notice_and_backups_and_strangers_are_nothin
     folder = starter(tmp_path)
     for name in ("option.csv", "options.csv~", ".options.csv.swp", "quote.pdf", "machine.toml.bak"):
         (folder / name).touch()
-    assert [str(note) for note in notices(folder) if "examples" not in str(note)] == [
+    assert [str(note) for note in reading(folder).notices if "examples" not in str(note)] == [
         (
             "option.csv: is not read. Did you mean 'options.csv'? "
             "Allowed: machine.toml, options.csv, growth.toml, paying.toml, site.toml, "

@@ -112,8 +112,7 @@ UGLY = {
         "Description\tPrice\nSub-spindle\t39000\n".encode("utf-16-le"), {"sub-spindle": 39000}
     ),
     "no headings at all": Ugly(
-        b"Sub-spindle|39000.00\nAutomatic door|4900.00\n",
-        {"sub-spindle": 39000, "auto-door": 4900},
+        b"Sub-spindle|39000.00\nAutomatic door|4900.00\n", {"sub-spindle": 39000, "auto-door": 4900}
     ),
     "nearly the names": Ugly(
         b"Description,Price\nSubspindle,39000\nWork probing,6200\n", guessed=2

@@ -152,9 +152,7 @@ def test_a_file_of_no_bytes_is_not_the_same_as_no_decision_yet(tmp_path: Path) -
     assert read_record(tmp_path).damage == ("The file is empty: what was recorded is gone.",)
 
 
-def test_any_1500_changes_of_bytes_are_named_and_never_read_as_something_else(
-    folder: Path,
-) -> None:
+def test_any_1500_changes_of_bytes_are_named_and_never_read_as_something_else(folder: Path) -> None:
     whole = (folder / NAME).read_bytes()
     said = {one.number: one.what for one in read_record(folder).entries}
     before = links_of(whole)[0]

@@ -21,7 +21,9 @@ from optioneer.study.account.account import account_study
 from optioneer.study.account.afford import affordable
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
+from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.package_choice import named_package
+from optioneer.study.advice.proof import proof
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.site_costs.site_bills import States
@@ -198,6 +200,19 @@ def test_what_turns_is_ordered_now_because_later_there_would_be_no_money() -> No
     assert answer.proof is not None
     assert free.proof is not None
     assert answer.proof.bound == pytest.approx(free.proof.bound, rel=0.01)
+
+
+def test_the_bound_is_the_same_whichever_package_it_is_told_of() -> None:
+    """Of the bare machine, whose retrofits nobody could pay, and of the one that is advised."""
+    none = found_with(-1e9)
+    bounds = []
+    for package in (bare(none), best_package(none)):
+        answer = package_answer(none, "asked", package, fresh_look(none, package))
+        bounds.append(proof(none, package, answer).answer)
+    unpaid = none.mean(bare(none)) - float(none.free.cost(bare(none)).mean())
+    error = 2 * float(np.hypot(bounds[0].bound_se, bounds[1].bound_se))
+    assert unpaid > 2 * error
+    assert bounds[0].bound == pytest.approx(bounds[1].bound, abs=error)
 
 
 @pytest.mark.parametrize("refused", [{"break_even": True}, {"weight": 0.3}])

@@ -30,6 +30,11 @@ def gamble(chance: float = 0.7) -> Case:
     return case_of([option("built-in", 20e3), option("useless", 1e3)], [work], growth=growth)
 
 
+def test_under_caution_no_proof_is_given_for_it_would_be_of_the_average() -> None:
+    assert advice(AdviceRequest(gamble(), prove=True)).proof is not None
+    assert advice(AdviceRequest(gamble(), prove=True, weight=WEIGHT)).proof is None
+
+
 def enumerated(found: Valued, weight: float, budget: float) -> float:
     """Least short, ``(1-w) mean + w worst tenth``, of every package within the budget."""
     rated = []

@@ -29,10 +29,7 @@ def about(told: Advice, name: str) -> Learning:
 
 def two_plants(large: float, small: float, margin: float, **more: float) -> Case:
     """A large and a small plant for one market that is there from the start or never."""
-    ways = (
-        Way(options=("large",)),
-        Way(options=("small",), share=more["small_share"]),
-    )
+    ways = (Way(options=("large",)), Way(options=("small",), share=more["small_share"]))
     plants = [option("large", large, slot="plant"), option("small", small, slot="plant")]
     market = stream("market", certain(0.0), margin, [], way=ways, chance=more["chance"])
     growth = {"horizon_years": 1.0, "discount_rate": 0.0, "futures": 4096}

@@ -6,7 +6,7 @@ import pytest
 from optioneer.study.advice.advice import advice, previewed
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.verdicts import quick_advice_on, sketched_advice_on
 from optioneer.study.problem.futures import with_draws
 from tests import shop
 
@@ -44,3 +44,17 @@ def test_its_standard_error_is_that_of_its_own_futures() -> None:
 
 def test_draws_that_are_kept_change_nothing() -> None:
     assert preview(AdviceRequest(CASE, futures=128)) == preview(AdviceRequest(CASE, futures=128))
+
+
+def test_a_sketch_says_the_same_of_every_option_and_at_least_what_the_other_choice_costs() -> None:
+    found = previewed(AdviceRequest(CASE, futures=128))
+    sketch, quick = sketched_advice_on(found), quick_advice_on(found)
+    assert sketch.advised == quick.advised
+    assert [one.verdict for one in sketch.options] == [one.verdict for one in quick.options]
+    costs = [
+        (one.otherwise, other.otherwise)
+        for one, other in zip(sketch.options, quick.options, strict=True)
+    ]
+    told = [(ours, theirs) for ours, theirs in costs if ours is not None and theirs is not None]
+    assert all(ours >= theirs - 1e-6 for ours, theirs in told)
+    assert 0 < len(told) == sum(theirs is not None for _, theirs in costs)

@@ -138,9 +138,7 @@ def test_progress_only_goes_forward_and_ends_at_one_at_most() -> None:
     assert 0.0 <= told[0] < told[-1] <= 1.0
 
 
-def test_no_more_futures_than_the_largest_cluster_can_hold(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_no_more_futures_than_the_largest_cluster_can_hold(monkeypatch: pytest.MonkeyPatch) -> None:
     case = with_draws(without_hours(read_case(DEMOS / "small-mill")), 64)
     assert most_futures(case) == 65536
     monkeypatch.setattr(precision, "MOST_FUTURES", 1000)

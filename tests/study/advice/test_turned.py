@@ -14,11 +14,7 @@ from optioneer.study.worth.valued_case import valued
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 
-LATE = {
-    "id": "late",
-    "kind": "staged",
-    "stages": ({"share": 1.0, "when": "2040-02-01"},),
-}
+LATE = {"id": "late", "kind": "staged", "stages": ({"share": 1.0, "when": "2040-02-01"},)}
 DOLLARS = Figures("USD")
 
 

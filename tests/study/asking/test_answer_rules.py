@@ -44,6 +44,19 @@ def test_a_margin_is_told_by_limits_that_are_passed_one_time_in_ten() -> None:
 
 
 @pytest.mark.parametrize(
+    ("month", "year"),
+    [("1000 a month", "12000"), ("500 1000 2000 80 a month", "6000 12000 24000 80")],
+)
+def test_a_margin_by_the_month_is_twelve_times_that_and_how_sure_stays(
+    month: str, year: str
+) -> None:
+    monthly, yearly = (
+        told("margin", "work", text).growth.stream[0].margin for text in (month, year)
+    )
+    assert monthly == yearly
+
+
+@pytest.mark.parametrize(
     ("what", "name", "answer", "figure"),
     [
         ("fallback", "work", "30", 0.3),

@@ -51,9 +51,9 @@ def test_what_is_settled_is_part_of_no_worth_and_of_no_risk() -> None:
     shop = Hidden.of(case)
     terms = (Figure("discount-rate"), Figure("horizon"))
     before, after = asked(case), asked(case, *shop.figures, *terms)
-    assert min(before.everything, before.worst_tenth) > 0.0
-    assert before.worst_tenth > before.everything
-    assert (after.figures, after.everything, after.worst_tenth) == (0, 0.0, 0.0)
+    assert min(before.everything, before.worst_hundredth) > 0.0
+    assert before.worst_hundredth > before.everything
+    assert (after.figures, after.everything, after.worst_hundredth) == (0, 0.0, 0.0)
 
 
 def test_figures_that_are_not_drawn_are_valued_anew_unless_it_has_to_be_quick() -> None:

@@ -60,13 +60,7 @@ def test_options_flow_through_to_the_contract() -> None:
     package = Package(id="more", options=("auto-door", "robot-interface", "sub-spindle"))
     study = cash(case(), package)
     assert study.answer.plans[0].contract_cents == PRICE + 4800_50 + 3500_00 + 38_000_00 - 800_00
-    assert [line.cents for line in study.lines] == [
-        PRICE,
-        38_000_00,
-        4800_50,
-        3500_00,
-        -800_00,
-    ]
+    assert [line.cents for line in study.lines] == [PRICE, 38_000_00, 4800_50, 3500_00, -800_00]
 
 
 def test_leaving_a_standard_item_off_brings_its_credit() -> None:

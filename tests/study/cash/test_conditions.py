@@ -36,6 +36,11 @@ def test_a_term_that_a_way_does_not_have_is_refused(case: Case) -> None:
         case_under(case, "staged", Conditions(rate=0.05))
 
 
+def test_all_terms_that_a_way_does_not_have_are_named_in_one_order(case: Case) -> None:
+    with pytest.raises(RequestError, match="has no months and no rate"):
+        case_under(case, "staged", Conditions(rate=0.05, months=12))
+
+
 def test_terms_that_do_not_go_together_are_refused_with_the_reason(case: Case) -> None:
     with pytest.raises(RequestError, match="'bank' cannot be had so"):
         case_under(case, "bank", Conditions(deposit=1.5))

@@ -40,13 +40,7 @@ AT_ONCE = {
 }
 """Everything is deducted in the first year, and tax is paid each year on the day of the order."""
 
-LOAN = {
-    "id": "bank",
-    "kind": "loan",
-    "rate": 0.07,
-    "months": 60,
-    "drawn": "order",
-}
+LOAN = {"id": "bank", "kind": "loan", "rate": 0.07, "months": 60, "drawn": "order"}
 
 
 def taxed(case: Case, tax: dict[str, Any], **paying: Any) -> Case:

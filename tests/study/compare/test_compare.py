@@ -42,18 +42,7 @@ def by_name(told: Comparison) -> dict[tuple[str, str], Compared]:
 
 
 def test_packages_of_one_quote_cost_what_their_own_valuation_says() -> None:
-    told = by_name(
-        comparison(
-            ComparisonRequest(
-                (first(),),
-                packages=(
-                    "b-only",
-                    "a",
-                    "base",
-                ),
-            )
-        )
-    )
+    told = by_name(comparison(ComparisonRequest((first(),), packages=("b-only", "a", "base"))))
     assert {name for _, name in told} == {"advised", "b-only", "a", "base"}
     for name, options in (("b-only", ["b"]), ("a", ["a"]), ("base", [])):
         own = package_value(PackageRequest(first(), package=",".join(options)))
@@ -90,17 +79,7 @@ def test_the_best_comes_first_and_regret_is_against_the_others_here() -> None:
 
 
 def test_a_package_under_two_names_is_compared_once() -> None:
-    told = by_name(
-        comparison(
-            ComparisonRequest(
-                (first(),),
-                packages=(
-                    "a,b",
-                    "base",
-                ),
-            )
-        )
-    )
+    told = by_name(comparison(ComparisonRequest((first(),), packages=("a,b", "base"))))
     assert told["first", "advised"].also == ("a, b",)
     assert len(told) == 2
 
@@ -152,12 +131,7 @@ def test_all_quotes_count_the_income_tax_of_the_growth_whatever_is_told_beside_t
 
 
 def test_the_growth_of_another_case_can_be_asked_for() -> None:
-    told = comparison(
-        ComparisonRequest(
-            (first(), other()),
-            growth="other",
-        )
-    )
+    told = comparison(ComparisonRequest((first(), other()), growth="other"))
     assert (told.growth, told.streams) == ("other", ("work-a",))
     assert told.quotes[0].left_out == ("work-b",)
 
@@ -170,14 +144,7 @@ def test_the_same_quote_in_another_currency_costs_the_same() -> None:
     machine = twin.machine.model_copy(update={"base_price": 50e3, "margin_per_day": 500.0})
     euros = twin.model_copy(update={"catalogue": halved, "machine": machine})
     exchange = asked_exchange(["EUR=2"], day="2026-11-20")
-    told = by_name(
-        comparison(
-            ComparisonRequest(
-                (first(), euros),
-                exchange=exchange,
-            )
-        )
-    )
+    told = by_name(comparison(ComparisonRequest((first(), euros), exchange=exchange)))
     for name in ("advised", "b-only", "base"):
         mine, theirs = told["first", name], told["twin", name]
         assert (mine.npc, mine.price) == (theirs.npc, theirs.price)
@@ -188,12 +155,7 @@ def test_the_same_quote_in_another_currency_costs_the_same() -> None:
 def test_all_of_it_in_another_currency_is_scaled_and_nothing_else() -> None:
     plain = comparison(ComparisonRequest((first(), other())))
     exchange = asked_exchange(["USD=2"], day="2026-11-20", currency="EUR")
-    told = comparison(
-        ComparisonRequest(
-            (first(), other()),
-            exchange=exchange,
-        )
-    )
+    told = comparison(ComparisonRequest((first(), other()), exchange=exchange))
     assert (told.currency, plain.currency) == ("EUR", "USD")
     for here, there in zip(plain.packages, told.packages, strict=True):
         assert there.npc == pytest.approx(2 * here.npc)
@@ -202,21 +164,8 @@ def test_all_of_it_in_another_currency_is_scaled_and_nothing_else() -> None:
 
 
 def test_the_answer_does_not_depend_on_the_order_of_quotes_with_one_growth() -> None:
-    one = comparison(
-        ComparisonRequest(
-            (first(), other()),
-            growth="first",
-        )
-    )
-    two = comparison(
-        ComparisonRequest(
-            (
-                other(),
-                first(),
-            ),
-            growth="first",
-        )
-    )
+    one = comparison(ComparisonRequest((first(), other()), growth="first"))
+    two = comparison(ComparisonRequest((other(), first()), growth="first"))
     assert one.packages == two.packages
 
 
@@ -254,31 +203,16 @@ def test_names_that_nobody_knows_are_refused(asked: dict[str, object], said: str
 
 def test_a_missing_rate_is_told_before_anything_is_valued() -> None:
     with pytest.raises(RequestError, match="There is no rate for EUR"):
-        comparison(
-            ComparisonRequest(
-                (first(), other("EUR")),
-                exchange=Exchange(),
-            )
-        )
+        comparison(ComparisonRequest((first(), other("EUR")), exchange=Exchange()))
 
 
 def test_two_cases_of_one_name_are_refused() -> None:
     with pytest.raises(RequestError, match="Two cases are named 'first'"):
-        comparison(
-            ComparisonRequest(
-                (
-                    first(),
-                    first(),
-                )
-            )
-        )
+        comparison(ComparisonRequest((first(), first())))
 
 
 def test_progress_reaches_the_end_and_never_goes_back() -> None:
     seen: list[float] = []
-    comparison(
-        ComparisonRequest((first(), other())),
-        progress=seen.append,
-    )
+    comparison(ComparisonRequest((first(), other())), progress=seen.append)
     assert seen[-1] == pytest.approx(1.0)
     assert np.all(np.diff(seen) >= 0.0)

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.growth import Way
 from optioneer.model.machine import Dates
 from optioneer.study.advice.package import on_other_futures
-from optioneer.study.compare.answers import Compared
+from optioneer.study.compare.answers import Compared, RateTurn
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.worth.valued_case import valued
@@ -153,53 +153,26 @@ def test_a_mill_with_54_weeks_of_building_is_not_better_than_the_same_with_two()
     assert told["slow"].over_best == pytest.approx(40e3 * 52 / 52.14, rel=0.06)
 
 
-def test_the_better_quote_changes_at_the_rate_at_which_both_cost_the_same() -> None:
-    """A machine of 100,000 here against one of 80,000 there: the same at 1.25."""
-    here, there = named(ordinary(), "here"), named(ordinary(base_price=80e3), "there")
-    foreign = there.model_copy(
-        update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
-    )
+def turn_of_a_foreign_quote(price: float) -> RateTurn:
+    """A machine of 100,000 here against one of `price` euros there, at 1.1."""
+    here, there = named(ordinary(), "here"), named(ordinary(base_price=price), "there")
+    machine = there.machine.model_copy(update={"currency": "EUR"})
     exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison(
-        ComparisonRequest(
-            (
-                here,
-                foreign,
-            ),
-            exchange=exchange,
-        )
-    ).rate_turns
+    foreign = there.model_copy(update={"machine": machine})
+    (turn,) = comparison(ComparisonRequest((here, foreign), exchange=exchange)).rate_turns
+    return turn
+
+
+def test_the_better_quote_changes_at_the_rate_at_which_both_cost_the_same() -> None:
+    turn = turn_of_a_foreign_quote(80e3)
     assert (turn.currency, turn.rate) == ("EUR", 1.1)
     assert turn.turns_at == pytest.approx(1.25, rel=0.005)
 
 
 def test_a_ranking_that_no_likely_rate_turns_says_so() -> None:
-    here, there = named(ordinary(), "here"), named(ordinary(base_price=10e3), "there")
-    foreign = there.model_copy(
-        update={"machine": there.machine.model_copy(update={"currency": "EUR"})}
-    )
-    exchange = asked_exchange(["EUR=1.1"], day="2026-11-20", currency="USD")
-    (turn,) = comparison(
-        ComparisonRequest(
-            (
-                here,
-                foreign,
-            ),
-            exchange=exchange,
-        )
-    ).rate_turns
-    assert turn.turns_at is None
+    assert turn_of_a_foreign_quote(10e3).turns_at is None
 
 
 def test_without_foreign_quotes_there_is_no_rate_to_turn() -> None:
-    assert (
-        comparison(
-            ComparisonRequest(
-                (
-                    named(ordinary(), "one"),
-                    named(ordinary(), "two"),
-                )
-            )
-        ).rate_turns
-        == ()
-    )
+    cases = (named(ordinary(), "one"), named(ordinary(), "two"))
+    assert comparison(ComparisonRequest(cases)).rate_turns == ()

@@ -101,10 +101,7 @@ def test_stages_of_payment_are_those_of_the_first_plan_that_has_some() -> None:
     stages = [{"share": 0.3, "when": "order"}, {"share": 0.7, "when": "accepted + 30 days"}]
     paying = Paying.model_validate({"plan": [{"id": "own", "kind": "staged", "stages": stages}]})
     told = asked(shop.case(paying=paying))["payment"]
-    assert [(e.what, e.figure) for e in told.asked] == [
-        ("order", 0.3),
-        ("accepted + 30 days", 0.7),
-    ]
+    assert [(e.what, e.figure) for e in told.asked] == [("order", 0.3), ("accepted + 30 days", 0.7)]
     assert told.text.startswith("Please confirm")
     assert asked()["payment"].asked == ()
 

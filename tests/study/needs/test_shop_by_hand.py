@@ -237,11 +237,7 @@ def test_on_one_phase_nothing_is_divided_by_root_three() -> None:
 @pytest.mark.parametrize(
     ("part", "key", "lost"),
     [
-        (
-            "shop",
-            "supply_v",
-            {"voltage", "transformer", "service", "voltage-drop", "conductor"},
-        ),
+        ("shop", "supply_v", {"voltage", "transformer", "service", "voltage-drop", "conductor"}),
         ("shop", "conductor_a", {"conductor"}),
         ("needs", "largest_motor_a", {"conductor"}),
         ("air", "line_m", {"air-line"}),

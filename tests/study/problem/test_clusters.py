@@ -71,11 +71,7 @@ def test_ties_are_handed_on() -> None:
 
 def test_a_standard_without_credit_leaves_its_slot_never_empty() -> None:
     case = case_of(
-        [
-            option("plain", 900.0, slot="pump", standard=True),
-            option("strong", 4e3, slot="pump"),
-        ],
-        [],
+        [option("plain", 900.0, slot="pump", standard=True), option("strong", 4e3, slot="pump")], []
     )
     (lattice,) = problem_of(case).lattices
     assert lattice.shape == (2,)
@@ -114,10 +110,7 @@ def test_the_best_owned_way_counts_or_the_fallback() -> None:
                 1e4,
                 [],
                 fallback=0.3,
-                way=(
-                    {"options": ("slow",), "share": 0.2},
-                    {"options": ("fast",), "share": 0.9},
-                ),
+                way=({"options": ("slow",), "share": 0.2}, {"options": ("fast",), "share": 0.9}),
             )
         ],
     )

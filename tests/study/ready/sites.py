@@ -9,12 +9,7 @@ from optioneer.model.growth import Growth
 from optioneer.model.machine import Dates, Machine
 from optioneer.model.site import Site
 
-OPTIONS = (
-    ("pump", 8.0, 40.0),
-    ("chiller", 6.0, 0.0),
-    ("loader", 4.0, 120.0),
-    ("light", 0.0, 0.0),
-)
+OPTIONS = (("pump", 8.0, 40.0), ("chiller", 6.0, 0.0), ("loader", 4.0, 120.0), ("light", 0.0, 0.0))
 """Id, kVA, air [L/min]."""
 
 

@@ -29,6 +29,20 @@ def test_nothing_is_bought_for_an_option_that_is_not_ordered() -> None:
     assert [supply.id for supply in bought] == ["transformer-75"]
 
 
+def test_what_can_never_be_fitted_later_asks_for_no_reserve() -> None:
+    given = earning(site(), later=True)
+    factory = {"fitting": "factory-only", "multiplier": None}
+    options = tuple(
+        one.model_copy(update=factory) if one.option == "chiller" else one
+        for one in given.catalogue.options
+    )
+    catalogue = given.catalogue.model_copy(update={"options": options})
+    (told,) = readiness(
+        given.model_copy(update={"catalogue": catalogue}), Package(id="base")
+    ).reserve
+    assert set(told.options) == {"pump", "loader"}
+
+
 def test_no_date_moves_for_an_option_that_is_not_ordered() -> None:
     given, never = earning(site(), later=True), earning(site())
     days = [with_first_chips(one).dates.first_chips for one in (given, never)]

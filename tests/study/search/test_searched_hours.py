@@ -1,5 +1,6 @@
 """Searched clusters whose work takes hours: against exact enumeration."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -13,7 +14,9 @@ from optioneer.study.problem import clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.search import large
-from optioneer.valuation.large.short_list import Appraisal, Listed
+from optioneer.valuation.large import short_list
+from optioneer.valuation.large.programme import cheapest_order
+from optioneer.valuation.large.short_list import Appraisal, Listed, lived_in
 from optioneer.valuation.timing.sweep import hindsight_cost
 from tests.oracle import exact
 from tests.oracle.cases import certain, stream
@@ -112,3 +115,30 @@ def test_a_package_alone_costs_what_its_lattice_says_at_the_same_price(seed: int
         alone = look.worth(package, only="hindsight").hindsight
         assert (alone >= swept[state] + whole.price[state] - 1e-6).all()
         assert alone.mean() == pytest.approx(float(swept[state].mean()) + whole.price[state], 1e-4)
+
+
+def test_nothing_is_learned_twice_of_a_package_whatever_futures_it_is_seen_in(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = problem_of(tied(0))
+    world = world_of(tied(0), problem)
+    (found, _) = problem.lattices
+    assert isinstance(found, Listed)
+    cost = Appraisal(found.terms, world, map).cost([cheapest_order(found.terms)])
+    assert cost.journeys is not None
+    cost.journeys(0)
+    elsewhere = lived_in(replace(world, valued=world.valued.every(2)), cost)
+    apart = replace(world, learned=world.learned.every(2))
+    monkeypatch.setattr(short_list, "policy_of", _learning_anew)
+    assert elsewhere.journeys is not None
+    assert elsewhere.journeys(0).cost.tolist() == cost.journeys(0).cost[::2].tolist()
+    with pytest.raises(LearnedAnewError):
+        Appraisal(found.terms, apart, map).journey(cheapest_order(found.terms))
+
+
+class LearnedAnewError(Exception):
+    """Something was learned that was known."""
+
+
+def _learning_anew(*_: object) -> None:
+    raise LearnedAnewError

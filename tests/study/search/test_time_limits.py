@@ -5,7 +5,7 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import SWEPT_A_SECOND, most_swept
-from optioneer.study.problem.effort import effort_of, share_of
+from optioneer.study.problem.effort import Effort, effort_of, share_of
 from optioneer.study.worth.valued_case import valued
 from optioneer.valuation.large.short_list import Listed
 from tests.many_options import many_options
@@ -48,3 +48,8 @@ def test_several_valuations_share_the_limit() -> None:
     assert share_of(None, 4) is None
     with pytest.raises(RequestError, match=r"--time-limit -1 is not above 0"):
         share_of(-1.0, 4)
+
+
+def test_what_comes_before_a_search_is_taken_off_its_time_but_for_a_quarter() -> None:
+    assert Effort(seconds=10.0).after(4.0).seconds == 6.0
+    assert Effort(seconds=10.0).after(60.0).seconds == 2.5

@@ -168,3 +168,20 @@ def test_what_a_case_already_nudges_is_the_middle() -> None:
 def test_a_share_of_a_range() -> None:
     each: Ranged = ranged_figures(CASE)[1]
     assert [each.at(share) for share in (0.0, 0.5, 1.0)] == pytest.approx([0.2, 0.3, 0.4])
+
+
+@pytest.mark.parametrize(
+    ("shares", "counts"), [((0.1, 0.9), False), ((0.9, 0.1), False), ((0.1,), True)]
+)
+def test_a_fallback_that_the_bare_machine_always_betters_is_not_varied(
+    shares: tuple[float, ...],
+    counts: bool,  # noqa: FBT001 - a case of the table
+) -> None:
+    """Varied up to 0.2, it counts beside a bare way of 0.1 and never beside one of 0.9."""
+    bare = tuple(Way(options=(), share=share) for share in shares)
+    work = cases.stream("work", cases.between(0.0, 1.0, 3.0), 9e3, ["probe"], fallback=0.0)
+    case = cases.case_of(
+        [cases.option("probe", 5e3, 1.2)], [work.model_copy(update={"way": (*work.way, *bare)})]
+    )
+    varied = {each.figure.what for each in ranged_figures(case)}
+    assert ("fallback" in varied) == counts

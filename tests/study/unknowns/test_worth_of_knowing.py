@@ -84,6 +84,14 @@ def driven() -> Case:
     return case.model_copy(update={"growth": growth})
 
 
+def comes_and_goes() -> Case:
+    """Work for what can only be built in, of which nobody knows when it comes and how it ends."""
+    about = {"chance": 0.7, "lasts_years": between(1.0, 2.0, 4.0)}
+    work = stream("work", between(0.0, 1.0, 3.0), 12e3, ["built-in"], **about)
+    growth = {**FEW, "periods_per_year": 4, "futures": 2048}
+    return case_of([option("built-in", 12e3)], [work], growth=growth, kept_years=between(2, 3, 5))
+
+
 CASES: dict[str, tuple[Callable[[], Case], What, str]] = {
     "a chance, now or never": (now_or_never, "chance", "work"),
     "a chance, what can wait": (waits, "chance", "work"),
@@ -93,6 +101,9 @@ CASES: dict[str, tuple[Callable[[], Case], What, str]] = {
     "a chance under a driver": (driven, "chance", "work-a"),
     "a margin under a driver": (driven, "margin", "work-b"),
     "the nudge of a driver": (driven, "nudge", "growth"),
+    "when it comes": (comes_and_goes, "years", "work"),
+    "how long it lasts": (comes_and_goes, "lasts-years", "work"),
+    "how long the machine stays": (comes_and_goes, "kept-years", ""),
     "a fallback": (waits, "fallback", "work"),
     "a later price": (waits, "later-price", "probe"),
 }

@@ -162,12 +162,7 @@ def test_one_seed_gives_one_answer(together: AllTogether) -> None:
 
 
 def test_efforts_that_make_no_sense_are_refused() -> None:
-    for wrong in (
-        Trials(points=100),
-        Trials(points=32),
-        Trials(seconds=0.0),
-        Trials(futures=3),
-    ):
+    for wrong in (Trials(points=100), Trials(points=32), Trials(seconds=0.0), Trials(futures=3)):
         with pytest.raises(RequestError, match="not allowed"):
             all_together(TogetherRequest(CASE, ranges=tuple(RANGES), trials=wrong))
     with pytest.raises(RequestError, match="Only the horizon is left"):

@@ -3,29 +3,28 @@
 import numpy as np
 import pytest
 
-from optioneer.files.case.demos import demo_folder
-from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import asked_change, with_changes
 from optioneer.study.worth.figures import What
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.cache.memory import MEMORY, Memory
+from tests.cases_as_texts import few, read
+from tests.cases_as_texts import mill as texts_of_mill
 
 CHANGES: tuple[tuple[What, str], ...] = (
     ("nudge", "automation=0.4"),
     ("chance", "many-sided=x0.8"),
-    ("margin", "night-lots=x1.3"),
+    ("margin", "many-sided=x1.3"),
     ("years", "deep-holes=2.5"),
-    ("lasts-years", "chips=3"),
+    ("lasts-years", "deep-holes=3"),
     ("fallback", "many-sided=0.1"),
-    ("growth", "many-tools=0.03"),
+    ("growth", "everyday=0.03"),
     ("swing", "deep-holes=0.4"),
     ("multiplier", "rotary-table=x1.4"),
-    ("price", "pallet-loader=x0.9"),
-    ("later-price", "pallet-loader=x1.2"),
+    ("price", "automatic-door=x0.9"),
+    ("later-price", "automatic-door=x1.2"),
     ("downtime-days", "rotary-table=9"),
     ("kept-years", "5"),
     ("horizon", "6"),
@@ -35,7 +34,8 @@ CHANGES: tuple[tuple[What, str], ...] = (
 
 @pytest.fixture(scope="module")
 def mill() -> Case:
-    return with_draws(read_case(demo_folder("small-mill")), 64)
+    """A part of it with work and options of every sort: a question is one as of the whole."""
+    return read(few(texts_of_mill(64))).case
 
 
 def changed(case: Case, what: What, text: str) -> Case:
@@ -98,10 +98,11 @@ def test_a_price_changes_nothing_that_comes_after_the_order(mill: Case) -> None:
     assert all(np.array_equal(a, b) for a, b in zip(told(found), told(fresh), strict=True))
 
 
-def test_work_that_hangs_on_no_driver_changes_its_own_cluster_only(mill: Case) -> None:
-    valued(mill)
+def test_work_that_hangs_on_no_driver_changes_its_own_cluster_only() -> None:
+    whole = read(texts_of_mill(16)).case
+    valued(whole)
     misses = MEMORY.misses
-    valued(changed(mill, "chance", "chips=0.7"))
+    valued(changed(whole, "chance", "chips=0.7"))
     assert MEMORY.misses == misses + 1
 
 

@@ -97,10 +97,7 @@ def test_what_pays_once_work_has_ended_is_learned_too() -> None:
             fallback=0.1,
             lasts_years=1.225,
             drivers={"force": 0.6},
-            way=(
-                Way(options=("fast", "guide")),
-                Way(options=("plain", "guide"), share=0.6),
-            ),
+            way=(Way(options=("fast", "guide")), Way(options=("plain", "guide"), share=0.6)),
         ),
         stream(
             "heavy",

@@ -116,6 +116,13 @@ def test_at_any_price_work_seems_to_earn_no_less_than_it_does(mix: Mix, price: f
     assert apart - beyond == pytest.approx(solved(mix)[0], abs=1e-6)
 
 
+@pytest.mark.parametrize("count", [1, 9, 62, 63, 70])
+def test_states_that_own_other_ways_hold_other_sets_however_many_ways_there_are(count: int) -> None:
+    ways = [(0.5, 100.0 + number) for number in range(count)]
+    found = way_sets([0.0], [ways], [np.eye(count, dtype=bool)])
+    assert found.hours[found.held[:, 0], 0].tolist() == [hours for _, hours in ways]
+
+
 def test_of_the_ways_only_those_on_the_upper_hull_count() -> None:
     # From a fallback of .1: .5 in 100 hours, then .4 more in 200; .6 in 250 lies below the line.
     base, steps = steps_of([(0.1, 0.0), (0.6, 250.0), (0.5, 100.0), (0.9, 300.0), (0.9, 400.0)])

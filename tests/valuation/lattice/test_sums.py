@@ -16,7 +16,7 @@ from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import engine, every_future
 
 
-def busy(*, lasts: bool = False) -> Case:
+def busy(*, lasts: bool = False, attended: float = 8_000.0) -> Case:
     """Two kinds of work, the first of which may end, with more hours than anybody needs."""
     life = {"lasts_years": between(0.5, 1.0, 2.0)} if lasts else {}
     streams = [
@@ -25,7 +25,7 @@ def busy(*, lasts: bool = False) -> Case:
     ]
     options = [option("probe", 10e3, 1.3), option("loader", 20e3, 1.5)]
     case = case_of(options, streams, growth={"horizon_years": 4.0, "periods_per_year": 2})
-    return case.model_copy(update={"hours": Hours(attended=8_000.0)})
+    return case.model_copy(update={"hours": Hours(attended=attended)})
 
 
 def view_of(case: Case) -> View:
@@ -51,6 +51,20 @@ def test_with_hours_to_spare_a_stretch_loses_what_its_periods_lose(start: int) -
     whole = lost_from(view, periods, known, 0)
     assert whole == pytest.approx(summed(view, periods, known), rel=1e-9, abs=1e-6)
     assert float(whole.max()) > 10e3
+
+
+@pytest.mark.parametrize("ahead", [1, 2, 3])
+def test_what_will_be_lost_is_the_same_seen_now_or_then_where_nothing_comes_between(
+    ahead: int,
+) -> None:
+    """Although hours are short, and count as if they could be put off within a stretch of time."""
+    view, now, then = view_of(busy(attended=450.0)), range(2, 3), range(2 + ahead, 3 + ahead)
+    same = ((view.arrival <= 2) | (view.arrival > 2 + ahead)).all(axis=0)
+    today = lost_from(view, now, view.known_level(now), ahead)
+    later = lost_from(view, then, view.known_level(then), 0)
+    assert today[:, same] == pytest.approx(later[:, same])
+    alone = view.lattice.lost @ view.remaining(view.known_level(now), now, ahead)
+    assert (today - alone)[:, same].max() > 1e3, "hours are short"
 
 
 @pytest.mark.parametrize("lasts", [False, True])

@@ -74,7 +74,8 @@ def how_read(found: Listing) -> str:
     out = [f"{one.text} ({one.why})" for one in found.of("left out") if one.written]
     left = f" Left out: {'; '.join(out)}." if out else ""
     options, asked = len(found.of("option")), len(found.open)
-    return f"{options} options are on it; {asked or 'no'} of its lines are asked about below.{left}"
+    told = "1 option is on it" if options == 1 else f"{options} options are on it"
+    return f"{told}; {asked or 'no'} of its lines are asked about below.{left}"
 
 
 def bare_name(found: Listing) -> str:

@@ -1,0 +1,64 @@
+"""The advice on a case as it is, and as it is played with: quick first, then whole."""
+
+from dataclasses import dataclass
+
+from optioneer.app.engine import cached
+from optioneer.model.case import Case
+from optioneer.study.advice.answers import Advice, PackageAnswer
+from optioneer.study.problem.effort import Progress
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The advice on the case as it is, and on the case as played with, on as many futures.
+
+    `kept` is the package advised before, valued as the case is played with.
+    """
+
+    before: Advice
+    after: Advice
+    kept: PackageAnswer
+
+
+def sketched(case: Case, changed: Case, told: Progress) -> Pair:
+    """Both on few futures, the second with the policies of the first: as fast as a slider moves.
+
+    Where those do not fit it is valued on its own, on as few futures.
+    """
+    if changed == case:
+        before = cached.preview(case, told)
+        return Pair(before, before, before.advised)
+    key = ("sketch", cached.content(case), cached.content(changed))
+    return cached.any_answer(key, lambda: _sketched(case, changed, told))
+
+
+def _sketched(case: Case, changed: Case, told: Progress) -> Pair:
+    from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - likewise
+    from optioneer.study.worth.after_change import valued_after  # noqa: PLC0415 - likewise
+    from optioneer.study.worth.packages import package_holding  # noqa: PLC0415 - likewise
+
+    before = cached.preview(case, told)
+    found = valued_after(cached.valued(case, told, few=True), changed, told)
+    if found is None:
+        return _pair(case, changed, told, few=True)
+    after, held = sketched_advice_on(found), before.advised.options
+    told(1.0)
+    if held == after.advised.options:
+        return Pair(before, after, after.advised)
+    asked = package_holding(changed, "asked", frozenset(held))
+    return Pair(before, after, asked_answer(found, asked))
+
+
+def valued(case: Case, changed: Case, told: Progress) -> Pair:
+    """Both on all futures of the case."""
+    return _pair(case, changed, told, few=False)
+
+
+def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
+    advise = cached.preview if few else cached.advice
+    before = advise(case, lambda share: told(share / 2))
+    after = advise(changed, lambda share: told(0.5 + share / 2))
+    if before.advised.options == after.advised.options:
+        return Pair(before, after, after.advised)
+    return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
