@@ -32,12 +32,18 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
         What the values are of.
     """
     base = alt.Chart(inline(labelled(cells, "option"))).encode(
-        x=alt.X("at:O", scale=as_given(order), title=along, axis=alt.Axis(labelAngle=0)),
+        x=alt.X(
+            "at:O",
+            scale=as_given(order),
+            title=along,
+            axis=alt.Axis(labelAngle=0, labelOverlap="greedy", labelSeparation=4),
+        ),
         y=alt.Y("option:N", title=None, sort=None, axis=UNCUT),
     )
     scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
+    below = alt.Legend(orient="bottom", columns=2, labelLimit=0)  # beside, a phone has no room left
     strips = base.mark_rect(stroke="#ffffff", strokeWidth=1).encode(
-        color=alt.Color("verdict:N", title="verdict", scale=scale),
+        color=alt.Color("verdict:N", title=None, scale=scale, legend=below),
         tooltip=[whole("option"), "at:O", "verdict:N"],
     )
     dark = alt.datum.verdict == "order now"

@@ -46,13 +46,13 @@ def draw(case: Case, study: CashStudy, ledger: PlanLedger, figures: Figures) -> 
         currency=figures.currency,
         span=span,
     )
-    show.show(lowest_table(study, names, marks, figures))
     balances = [{**row, "plan": names[str(row["plan"])]} for row in left]
     show.charts(
         {"Balance of the account under every way of paying; red: below what to keep.": drawn},
         show.Behind((balances_table(balances, figures),), "balances"),
-        "Numbers: lowest days, as in the table above. Red: below what to keep.",
+        "Numbers: lowest days, as in the table below. Red: below what to keep.",
     )
+    show.show(lowest_table(study, names, marks, figures))
     named = ledger.answer.model_copy(update={"id": names[chosen]})
     paid = [{**row, "plan": named.id} for row in moved if row["plan"] == chosen]
     if paid:

@@ -155,15 +155,15 @@ def _answered(
     tried: controls.Tried,
     figures: Figures,
 ) -> None:
-    """The main answer: which is cheapest, which safest, how low this one goes; then the curve."""
+    """Which way is cheapest, which safest, how low this one goes; the curve; what is missing."""
     told = curve.called_by_name(study, curve.way_names(case))
     named = next(one for one in told.ledgers if one.deal is ledger.deal)
     for place, sentence in enumerate(cheapest_and_safest(told, figures)):
         show.show(Paragraph(sentence, strong=not place))
     _metrics(ledger, planned, tried, figures)
     show.show(Paragraph(balance_sentence(case, named.answer, figures)))
-    show.page(tuple(uncovered([named.answer], figures)))
     curve.draw(case, study, ledger, figures)
+    show.page(tuple(uncovered([named.answer], figures)))
 
 
 def _metrics(
