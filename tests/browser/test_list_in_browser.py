@@ -82,7 +82,7 @@ def half_typed(visit: Visit) -> None:
     came = visit.page.get_by_label("How many came")
     came.fill("7")
     came.press("Tab")
-    visit.settled()
+    visit.says("Say how many quotes there were").settled()  # the app has it, and wants the other
 
 
 def test_prices_typed_beside_the_parts_of_a_kind_of_machine_make_a_case(visit: Visit) -> None:
