@@ -12,6 +12,9 @@ RootFunction = Callable[[Floats], Floats]
 _TOUCH = 1e-14
 """Heights of a turn below this share of the largest value are rounding: one root that touches."""
 
+_NEAR = 1e-4
+"""Share of the way to the next point at which another root beside an exact one is looked for."""
+
 
 def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
     """Roots of `function` between neighbours of `grid`, rising.
@@ -28,10 +31,22 @@ def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
     values = function(grid)
     signs = np.sign(values)
     exact = (float(point) for point in grid[signs == 0])
+    beside = (
+        x for k in np.flatnonzero(signs == 0) for x in _beside(function, grid, values, int(k))
+    )
     crossed = np.flatnonzero(signs[:-1] * signs[1:] < 0)
     between = (_between(function, float(grid[k]), float(grid[k + 1])) for k in crossed)
     turns = (root for k in _nearest_to_zero(values) for root in _at_turn(function, grid, values, k))
-    return tuple(sorted((*exact, *between, *turns)))
+    return tuple(sorted((*exact, *beside, *between, *turns)))
+
+
+def _beside(function: RootFunction, grid: Floats, values: Floats, k: int) -> Iterator[float]:
+    """Roots between point `k`, which is one itself, and its neighbours."""
+    for other in (k - 1, k + 1):
+        if 0 <= other < grid.size:
+            near = float(grid[k] + _NEAR * (grid[other] - grid[k]))
+            if _at(function, near) * values[other] < 0:
+                yield _between(function, *sorted((near, float(grid[other]))))
 
 
 def _nearest_to_zero(values: Floats) -> list[int]:

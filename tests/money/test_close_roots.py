@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as some
 
 from optioneer.money.actuarial import UnitPeriod, unit_period
@@ -24,6 +24,8 @@ def test_two_rates_close_together_are_both_found(apart: float) -> None:
 
 
 @given(some.floats(-0.5, 1.0), some.floats(1e-4, 0.5))
+@example(0.0, 0.0078125)  # nothing is owed for a loan without interest: a point that is scanned
+@example(-0.0078125, 0.0078125)
 @settings(max_examples=60, deadline=None)
 def test_any_two_rates_are_found(first: float, apart: float) -> None:
     found = internal_rates([0, 1, 2], flows(first, first + apart))
@@ -32,6 +34,7 @@ def test_any_two_rates_are_found(first: float, apart: float) -> None:
 
 def test_a_rate_that_only_just_balances_is_one_rate() -> None:
     assert internal_rates([0, 1, 2], [-100, 220, -121]) == pytest.approx([0.10], abs=1e-6)
+    assert internal_rates([0, 1, 2], [-100, 200, -100]) == pytest.approx([0.0])
     assert internal_rates([0, 1, 2], [-100, 220, -121.01]) == ()
 
 
