@@ -10,7 +10,7 @@ from optioneer.arrays import Floats
 RootFunction = Callable[[Floats], Floats]
 
 _TOUCH = 1e-14
-"""Heights of a turn below this share of the largest value are rounding: one root that touches."""
+"""Heights below this share of the largest value are rounding: a root, or one that touches."""
 
 _NEAR = 1e-4
 """Share of the way to the next point at which another root beside an exact one is looked for."""
@@ -29,6 +29,7 @@ def roots(function: RootFunction, grid: Floats) -> tuple[float, ...]:
         so is one that only touches zero.
     """
     values = function(grid)
+    values = np.where(np.abs(values) <= _TOUCH * np.abs(values).max(), 0.0, values)
     signs = np.sign(values)
     exact = (float(point) for point in grid[signs == 0])
     beside = (

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as some
@@ -26,6 +27,7 @@ def test_two_rates_close_together_are_both_found(apart: float) -> None:
 @given(some.floats(-0.5, 1.0), some.floats(1e-4, 0.5))
 @example(0.0, 0.0078125)  # nothing is owed for a loan without interest: a point that is scanned
 @example(-0.0078125, 0.0078125)
+@example(float(np.expm1(49 * np.log(1e6) / 1000)), 0.0010580287157678698)
 @settings(max_examples=60, deadline=None)
 def test_any_two_rates_are_found(first: float, apart: float) -> None:
     found = internal_rates([0, 1, 2], flows(first, first + apart))
