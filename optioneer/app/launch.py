@@ -39,9 +39,9 @@ def serve(
     """
     free = free_port(address, port)
     from streamlit import config  # noqa: PLC0415 - only the server needs it
-    from streamlit.web import bootstrap  # noqa: PLC0415 - likewise
+    from streamlit.web import bootstrap  # noqa: PLC0415 - only the server needs it
 
-    from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - likewise
+    from optioneer.app.engine.server import serve_at  # noqa: PLC0415 - only the server needs it
 
     flags = {**for_address(address), "server.port": free, "server.headless": not browser}
     config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does
@@ -85,14 +85,14 @@ def warm(case: Path | None) -> None:
     if case is not None:
         _previewed(case)
     from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
-    from optioneer.charts import screen  # noqa: PLC0415 - likewise
+    from optioneer.charts import screen  # noqa: PLC0415 - only the server needs it
 
     screen.trust()
 
 
 def _previewed(case: Path) -> None:
     from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
-    from optioneer.files.case.texts import folder_texts  # noqa: PLC0415 - likewise
+    from optioneer.files.case.texts import folder_texts  # noqa: PLC0415 - imported to be ready
 
     with contextlib.suppress(OptioneerError):  # the page itself will tell
         read = cached.read(case.resolve().name, folder_texts(case))

@@ -32,7 +32,7 @@ from tests.patience import PATIENCE
 
 def decide_page() -> None:
     from optioneer.app.parts import case_bar  # noqa: PLC0415 - the source of this function is the script
-    from optioneer.app.views import decide  # noqa: PLC0415 - likewise
+    from optioneer.app.views import decide  # noqa: PLC0415 - the source of this function is the script
 
     case_bar.draw()
     decide.page()

@@ -18,7 +18,7 @@ def answer_page() -> None:
 
 
 def case_page() -> None:
-    from optioneer.app.views import case_page as shown  # noqa: PLC0415 - likewise
+    from optioneer.app.views import case_page as shown  # noqa: PLC0415 - the page is a script of its own
 
     shown.page()
 

@@ -34,9 +34,9 @@ def sketched(case: Case, changed: Case, told: Progress) -> Pair:
 
 def _sketched(case: Case, changed: Case, told: Progress) -> Pair:
     from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - likewise
-    from optioneer.study.worth.after_change import valued_after  # noqa: PLC0415 - likewise
-    from optioneer.study.worth.packages import package_holding  # noqa: PLC0415 - likewise
+    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.after_change import valued_after  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.worth.packages import package_holding  # noqa: PLC0415 - the engine loads when asked
 
     before = cached.preview(case, told)
     found = valued_after(cached.valued(case, told, few=True), changed, told)

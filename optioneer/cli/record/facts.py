@@ -77,7 +77,7 @@ def paid(
         bool, typer.Option("--received", help="It came in instead of going out.")
     ] = False,
     corrects: Corrects = None,
-    yes: Sure = False,  # noqa: FBT002 - likewise
+    yes: Sure = False,  # noqa: FBT002 - the signature is typer's
 ) -> None:
     """Record what was really paid, to the cent and the day."""
     from optioneer.money.ledger import KINDS

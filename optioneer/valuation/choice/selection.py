@@ -93,7 +93,7 @@ def _solved(
 ) -> tuple[int, ...] | None:
     """The same from a mixed-integer programme."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - heavy, seldom
-    from scipy.sparse import csr_array  # noqa: PLC0415 - likewise
+    from scipy.sparse import csr_array  # noqa: PLC0415 - heavy, seldom
 
     weight = np.concatenate([cost[kept] for cost, kept in zip(costs, states, strict=True)])
     least = float(weight.min())
