@@ -31,7 +31,8 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
     along
         What the values are of.
     """
-    base = alt.Chart(inline(labelled(cells, "option"))).encode(
+    told = [{**row, "told": f"{row['option']}, {row['at']}: {row['verdict']}"} for row in cells]
+    base = alt.Chart(inline(labelled(told, "option"))).encode(
         x=alt.X(
             "at:O",
             scale=as_given(order),
@@ -39,6 +40,7 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
             axis=alt.Axis(labelAngle=0, labelOverlap="greedy", labelSeparation=4),
         ),
         y=alt.Y("option:N", title=None, sort=None, axis=UNCUT),
+        description="told:N",  # left alone the library makes an expression of the title of an axis
     )
     scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
     below = alt.Legend(orient="bottom", columns=2, labelLimit=0)  # beside, a phone has no room left

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 import regex
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from optioneer.charts import gantt, image, otherwise_chart, ranges_chart, shares_chart, spread_chart
@@ -97,6 +97,8 @@ def test_a_character_that_no_drawing_can_hold_is_left_out(character: str) -> Non
 
 
 @settings(max_examples=15, deadline=None)
+@example(names=["\n"])
+@example(names=["ends in \\", '\\"+1+"'])
 @given(names=st.lists(NAMES, min_size=1, max_size=6))
 def test_every_name_can_be_drawn(names: list[str]) -> None:
     for chart in charts_of(names).values():
