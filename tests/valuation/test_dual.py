@@ -10,13 +10,13 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.news import knot_means, knot_shares
+from optioneer.valuation.news import NewsReading, knot_means, knot_shares
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.beliefs import _Beliefs, arrival_hazards
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
-from tests.oracle.cases import CASES
+from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine, every_future
 from tests.valuation.lattice.retrofit import Retrofit, open_retrofit
@@ -124,3 +124,33 @@ def test_lines_between_knots_give_back_a_line() -> None:
     knots, x = np.array([0.5, 1.0, 2.0]), np.array([0.1, 0.7, 1.0, 1.9, 5.0])
     assert (3.0 + 2.0 * knots) @ knot_shares(knots, x) == pytest.approx(3.0 + 2.0 * x)
     assert (3.0 + 2.0 * knots) @ knot_means(knots, 0.3) == pytest.approx(5.0)
+
+
+def test_work_that_earns_nothing_has_nothing_to_swing() -> None:
+    streams = [
+        stream("idle", certain(0.5), 0.0, ["probe"], swing=0.3),
+        stream("work", between(0.0, 1.0, 3.0), 12e3, ["probe"], chance=0.5, swing=0.2),
+    ]
+    found = engine(case_of([option("probe", 10e3, 1.3)], streams), lessons=256)
+    (lattice,), (policy,) = found.problem.lattices, found.policies
+    both = bounds_of(found, lattice, policy)
+    lower, reached = both.lower[lattice.orderable], both.reached[lattice.orderable]
+    assert (lower <= reached + 1e-6).all()
+    assert np.isfinite(reached).all()
+
+
+def test_news_of_what_is_here_already_is_no_news() -> None:
+    """Of a stream that has come only what it earns and when it ends is told anew."""
+    case = case_of(
+        [option("probe", 10e3, 1.3)],
+        [stream("work", between(0.0, 1.0, 3.0), 12e3, ["probe"], chance=0.7)],
+    )
+    found = engine(case)
+    (lattice,) = found.problem.lattices
+    world = found.world
+    hazards = arrival_hazards(world.growth, world.timeline, world.valued, lattice.streams)
+    for t in range(1, world.timeline.periods):
+        reading = NewsReading(found.view(lattice), hazards[:, t], t)
+        told = {int(n) for outlook in reading.outlooks() for n in outlook.columns}
+        away = np.flatnonzero(world.valued.arrival[0] >= t)
+        assert told <= set(away.tolist())

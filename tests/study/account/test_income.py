@@ -1,14 +1,22 @@
 """What the machine leaves to pay retrofits from, month by month, and choices within a budget."""
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from itertools import product
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 
+from optioneer.arrays import Floats
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.purse import income
+from optioneer.study.worth.purse import _world_at, income
+from tests.oracle.cases import driven
 from tests.paying_cases import paying
 from tests.study.account.test_afford import AT_ORDER, TIGHT, found_with
+from tests.valuation.engine import engine
 
 RAMPS = ((), (0.5,), (0.0, 0.2, 0.7, 0.9, 0.9), (0.25,) * 30)
 
@@ -47,3 +55,67 @@ def test_kept_to_some_states_within_a_budget_the_choice_keeps_both(extra: float)
             assert known.price(other) <= budget + 0.005
             cheapest = min(able, key=lambda one: known.means[cluster][one[cluster]])
             assert known.mean(other) <= known.mean(cheapest) + 0.01
+
+
+@dataclass
+class Tight:
+    """Two clusters of three states at one price, and what each package really costs.
+
+    Parameters
+    ----------
+    apart
+        Mean cost of each state where every retrofit is paid, shape (2, 3).
+    refused
+        What being refused adds to each package, shape (3, 3).
+    """
+
+    apart: Floats
+    refused: Floats
+    bests: dict[float | None, States] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        lattice = SimpleNamespace(orderable=np.ones(3, dtype=bool))
+        self.costs = [SimpleNamespace(lattice=lattice)] * 2
+        self.means = self.still = tuple(self.apart)
+        self.prices = (np.zeros(3), np.zeros(3))
+        self.site = SimpleNamespace(now_beside=lambda *_: 0.0)
+        self.free = SimpleNamespace(cost=self._free)
+
+    def _free(self, package: States) -> Floats:
+        return np.array([self.apart[0, package[0]] + self.apart[1, package[1]]])
+
+    def mean(self, package: States) -> float:
+        return float(self._free(package)[0] + self.refused[package])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_change_of_one_cluster_betters_what_the_search_ends_at(seed: int) -> None:
+    drawn = np.random.default_rng(seed)
+    found: Any = Tight(drawn.uniform(0.0, 1.0, (2, 3)), drawn.uniform(0.0, 9.0, (3, 3)))
+    free = (int(found.apart[0].argmin()), int(found.apart[1].argmin()))
+    best = best_affordable(found, free, np.inf)
+    for package in product(range(3), repeat=2):
+        if sum(a != b for a, b in zip(package, best, strict=True)) <= 1:
+            assert found.mean(best) <= found.mean(package) + GAIN
+    assert found.mean(best) <= found.mean(free)
+
+
+def test_two_steps_lead_where_neither_alone_does() -> None:
+    """From one package over a little better one to the best, which differs in both clusters."""
+    refused = np.full((3, 3), 9.0)
+    refused[0, 0], refused[1, 0], refused[1, 1] = 5.0, 4.0, 1.0
+    apart = np.array([[0.0, 0.1, 0.2], [0.0, 0.1, 0.2]])
+    found: Any = Tight(apart, refused)
+    assert best_affordable(found, (0, 0), np.inf) == (1, 1)
+
+
+def test_in_some_of_the_futures_an_hour_has_the_price_that_it_is_held_to() -> None:
+    world = engine(driven()).world
+    drawn, some = np.random.default_rng(2), np.array([1, 4, 9])
+    kept = drawn.uniform(0.0, 50.0, (5, 16)), drawn.uniform(0.0, 50.0, (5, world.learned.count))
+    there = _world_at(replace(world, kept=kept), some)
+    assert there.price is not None
+    assert there.price.tolist() == kept[0][:, some].tolist()
+    assert there.learned_price is kept[1]
+    assert there.valued.arrival.tolist() == world.valued.arrival[:, some].tolist()
+    assert _world_at(world, some).price is None
