@@ -5,11 +5,14 @@ import pytest
 from hypothesis import assume, given, settings
 from scipy.special import ndtri
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
+from optioneer.model.growth import Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import View
 from optioneer.valuation.news import NewsReading, knot_means, knot_shares
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
@@ -154,3 +157,47 @@ def test_news_of_what_is_here_already_is_no_news() -> None:
         told = {int(n) for outlook in reading.outlooks() for n in outlook.columns}
         away = np.flatnonzero(world.valued.arrival[0] >= t)
         assert told <= set(away.tolist())
+
+
+TOLD: dict[str, Stream] = {
+    "doubtful": stream("work", between(0.0, 1.0, 3.0), 0.0, ["probe"], chance=0.7).model_copy(
+        update={"margin": between(4e3, 9e3, 20e3)}
+    ),
+    "swinging": stream("work", between(0.0, 0.5, 1.5), 12e3, ["probe"], chance=0.7, swing=0.4),
+    "ending": stream(
+        "work", certain(0.5), 12e3, ["probe"], chance=0.7, lasts_years=between(1.0, 2.0, 4.0)
+    ),
+}
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_news_weighs_what_was_expected_against_what_came(name: str) -> None:
+    """All weights together are 0, and weighed margins the one expected less the one that came.
+
+    In a view that is a straight line in the margin, as between knots and between both ends.
+    """
+    found = engine(case_of([option("probe", 10e3, 1.3)], [TOLD[name]]), lessons=64)
+    (lattice,), world = found.problem.lattices, found.world
+    view = found.view(lattice)
+    hazards = arrival_hazards(world.growth, world.timeline, world.valued, lattice.streams)
+    likely = world.growth.margin[0].mean()
+    came = world.valued.arrival[0]
+    for t in range(1, world.timeline.periods):
+        weight, money = np.zeros(16), np.zeros(16)
+        for outlook in NewsReading(view, hazards[:, t], t).outlooks():
+            np.add.at(weight, outlook.columns, outlook.weight)
+            np.add.at(money, outlook.columns, outlook.weight * outlook.known[0])
+        assert weight == pytest.approx(np.zeros(16), abs=1e-9)
+        before, now = (view.known_level(range(s, s + 1))[0] for s in (t - 1, t))
+        expected = np.where(came >= t, hazards[0, t] * likely, before * _lasts(view, t))
+        assert money == pytest.approx(expected - now, abs=1e-6)
+
+
+def _lasts(view: View, t: int) -> Floats:
+    """Chance that work which was here a period before `t` is so still, by future."""
+    age = np.clip(t - view.arrival[0], 1, view.timeline.periods)
+    if view.lives is None:
+        return np.ones(16)
+    lasting = view.lives.lasting[0]
+    there = view.end[0] >= t
+    return np.where(there, lasting[age] / np.maximum(lasting[age - 1], 1e-300), 0.0)

@@ -59,7 +59,7 @@ def test_kept_to_some_states_within_a_budget_the_choice_keeps_both(extra: float)
 
 @dataclass
 class Tight:
-    """Two clusters of three states at one price, and what each package really costs.
+    """Two clusters of three states, and what each package really costs.
 
     Parameters
     ----------
@@ -67,17 +67,19 @@ class Tight:
         Mean cost of each state where every retrofit is paid, shape (2, 3).
     refused
         What being refused adds to each package, shape (3, 3).
+    prices
+        Price of each state, shape (2, 3).
     """
 
     apart: Floats
     refused: Floats
+    prices: Floats = field(default_factory=lambda: np.zeros((2, 3)))
     bests: dict[float | None, States] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         lattice = SimpleNamespace(orderable=np.ones(3, dtype=bool))
         self.costs = [SimpleNamespace(lattice=lattice)] * 2
         self.means = self.still = tuple(self.apart)
-        self.prices = (np.zeros(3), np.zeros(3))
         self.site = SimpleNamespace(now_beside=lambda *_: 0.0)
         self.free = SimpleNamespace(cost=self._free)
 
@@ -88,13 +90,19 @@ class Tight:
         return float(self._free(package)[0] + self.refused[package])
 
 
+@pytest.mark.parametrize("left", [np.inf, 5.0, 3.0])
 @pytest.mark.parametrize("seed", range(12))
-def test_no_change_of_one_cluster_betters_what_the_search_ends_at(seed: int) -> None:
+def test_no_change_of_one_cluster_betters_what_the_search_ends_at(seed: int, left: float) -> None:
+    """Of what can be paid; prices are 1 to 3."""
     drawn = np.random.default_rng(seed)
-    found: Any = Tight(drawn.uniform(0.0, 1.0, (2, 3)), drawn.uniform(0.0, 9.0, (3, 3)))
-    free = (int(found.apart[0].argmin()), int(found.apart[1].argmin()))
-    best = best_affordable(found, free, np.inf)
-    for package in product(range(3), repeat=2):
+    prices = np.array([drawn.permutation([1.0, 2.0, 3.0]) for _ in range(2)])
+    apart, refused = drawn.uniform(0.0, 1.0, (2, 3)), drawn.uniform(0.0, 9.0, (3, 3))
+    found: Any = Tight(apart, refused, prices)
+    able = [p for p in product(range(3), repeat=2) if prices[0, p[0]] + prices[1, p[1]] <= left]
+    free = min(able, key=lambda p: apart[0, p[0]] + apart[1, p[1]])
+    best = best_affordable(found, free, left)
+    assert best in able
+    for package in able:
         if sum(a != b for a, b in zip(package, best, strict=True)) <= 1:
             assert found.mean(best) <= found.mean(package) + GAIN
     assert found.mean(best) <= found.mean(free)
