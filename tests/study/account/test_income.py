@@ -13,7 +13,8 @@ from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.purse import _world_at, income
-from tests.oracle.cases import driven
+from optioneer.study.worth.valued_case import valued
+from tests.oracle.cases import case_of, certain, driven, option, stream
 from tests.paying_cases import paying
 from tests.study.account.test_afford import AT_ORDER, TIGHT, found_with
 from tests.valuation.engine import engine
@@ -40,8 +41,8 @@ def test_kept_to_some_states_within_a_budget_the_choice_keeps_both(extra: float)
     best = best_package(known, budget=budget)
     assert known.price(best) <= budget + 0.005
     for cluster, cost in enumerate(known.costs):
-        for option in {o for levels in cost.lattice.fitted for o in levels if o >= 0}:
-            holding = cost.lattice.holding(option)
+        for index in {o for levels in cost.lattice.fitted for o in levels if o >= 0}:
+            holding = cost.lattice.holding(index)
             allowed = holding != holding[best[cluster]]
             near = [
                 (*best[:cluster], int(state), *best[cluster + 1 :])
@@ -127,3 +128,11 @@ def test_in_some_of_the_futures_an_hour_has_the_price_that_it_is_held_to() -> No
     assert there.learned_price is kept[1]
     assert there.valued.arrival.tolist() == world.valued.arrival[:, some].tolist()
     assert _world_at(world, some).price is None
+
+
+def test_work_that_no_option_serves_brings_what_is_done_of_it_by_hand() -> None:
+    """Two fifths of 10,000 a year from the first day on, in quarters."""
+    work = stream("by-hand", certain(0.0), 10e3, [], fallback=0.4, way=())
+    case = case_of([option("probe", 5e3, 1.2)], [work], growth={"periods_per_year": 4})
+    told = income(valued(case.model_copy(update={"paying": paying(AT_ORDER, use="own")})))
+    assert told.work == pytest.approx(np.full(told.work.shape, 1e3))
