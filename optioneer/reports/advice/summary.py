@@ -31,7 +31,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
         (what_is_left(advice, figures),),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
-        (searched(advice, figures),),
+        (search_sentence(advice, figures),),
         (how_many(advice, figures),),
     )
     texts = (" ".join(filter(None, sentences)) for sentences in paragraphs)
@@ -199,7 +199,7 @@ def bound_words(advice: Advice, figures: Figures) -> str:
     )
 
 
-def searched(advice: Advice, figures: Figures) -> str:
+def search_sentence(advice: Advice, figures: Figures) -> str:
     """How a search among too many packages went, and how far from the best it can have ended."""
     search = advice.search
     if search is None:

@@ -35,9 +35,9 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what if", drawn),
         Paragraph(" ".join(_change(case, change, figures) for change in answer.changes)),
         Paragraph(_outcome(case, answer, len(turned), figures), strong=True),
-        *((_turned(case, turned, figures),) if turned else ()),
-        *_moved(case, answer, figures),
-        *_found(answer),
+        *((_turned_verdicts(case, turned, figures),) if turned else ()),
+        *_moved_most(case, answer, figures),
+        *_search_note(answer),
         *map(Paragraph, every_retrofit_paid(case)),
     )
 
@@ -58,12 +58,12 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
         *_turns(case, answer, figures),
         _orders(case, answer, figures),
         *_steady(case, answer),
-        *_found(answer),
+        *_search_note(answer),
         *map(Paragraph, every_retrofit_paid(case)),
     )
 
 
-def _found(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
+def _search_note(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
     return (Paragraph(BEST_FOUND),) if answer.searched else ()
 
 
@@ -142,7 +142,7 @@ def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
     )
 
 
-def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
+def _turned_verdicts(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     entries = tuple(
         PageEntry(
             case.catalogue.by_id[shift.option].name,
@@ -156,7 +156,7 @@ def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     return Entries(f"Verdicts that turn ({len(entries)})", heads, entries)
 
 
-def _moved(case: Case, answer: WhatIf, figures: Figures) -> tuple[Table, ...]:
+def _moved_most(case: Case, answer: WhatIf, figures: Figures) -> tuple[Table, ...]:
     """Those that stand although what choosing otherwise costs moved most."""
     moves = [
         (abs(shift.otherwise_after - shift.otherwise_before), shift)

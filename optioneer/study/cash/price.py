@@ -6,7 +6,7 @@ from functools import partial
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Bundle, Package
 from optioneer.money.cents import to_cents
@@ -42,7 +42,7 @@ def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
         A package that can be ordered.
     """
     cents = partial(to_cents, currency=case.machine.currency)
-    held = fitted(Orders(case.catalogue), package)
+    held = everything_fitted(Orders(case.catalogue), package)
     credits_ = ((one, -cents(one.delete_credit or 0.0)) for one in credited(case, held))
     return (
         PriceLine(MACHINE, case.machine.name, cents(case.machine.base_price)),

@@ -20,7 +20,9 @@ from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import Road
 from optioneer.study.ready.spending import spending
 
-AT_THE_ORDER = StagedPlan(id="at-the-order", stages=(Stage(share=1.0, when=When.told("order")),))
+AT_THE_ORDER = StagedPlan(
+    id="at-the-order", stages=(Stage(share=1.0, when=When.from_words("order")),)
+)
 """What is counted on where no way of paying is in use."""
 
 

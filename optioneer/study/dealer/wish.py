@@ -8,7 +8,7 @@ from pydantic import Field
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
@@ -93,7 +93,7 @@ class Wish:
 
 def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
     """What the questions are about; see `questions` in `optioneer.study.questions`."""
-    held = frozenset(fitted(Orders(case.catalogue), package))
+    held = frozenset(everything_fitted(Orders(case.catalogue), package))
     absent = [option for option in case.catalogue.options if option.option not in held]
     if advice is None:
         chosen = {
