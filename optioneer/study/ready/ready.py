@@ -237,8 +237,6 @@ def _missing(
     results: tuple[Need | SiteFigure, ...] = (*needs, *figures)
     for result in results:
         lacking = [key for key, value in result.inputs.items() if value is None]
-        if isinstance(result, Need) and result.available is None and not lacking:
-            lacking = ["what is there"]
         if lacking and (said := f"{result.name}: {', '.join(lacking)}") not in seen:
             seen.add(said)
             yield said
