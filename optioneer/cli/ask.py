@@ -198,10 +198,10 @@ class _Talk:
         typer.echo("  Enter: leave it open. b: take the last answer back. q: leave.")
 
     def _with_answer(self, case: "Case", figure: "Figure", text: str) -> "Case":
-        from optioneer.study.asking.answer_rules import answered
+        from optioneer.study.asking.answer_rules import case_after
         from optioneer.study.asking.conversation import with_word
 
-        after = answered(case, figure, text)
+        after = case_after(case, figure, text)
         if not self._may_replace(case, after, figure):
             return self._left_open(case, figure)
         after = with_word(after, figure, text, date.today())  # noqa: DTZ011 - the day here

@@ -185,14 +185,14 @@ def _last_plan(case: Path, read: "Case | None" = None) -> "Planned":
     """What was planned with the last decision; without one, what the case says as it is."""
     from optioneer.files.record.entries import read_record
     from optioneer.study.advice.package_choice import BASE, named_package
-    from optioneer.study.record.decide import planned
+    from optioneer.study.record.decide import plan_to_compare
 
     decisions = read_record(case).decisions
     if decisions:
         return decisions[max(decisions)].planned
     known = shell.case_in(case) if read is None else read
     package = named_package(known, BASE)
-    return planned(known, package, tuple(one.option for one in known.catalogue.options))
+    return plan_to_compare(known, package, tuple(one.option for one in known.catalogue.options))
 
 
 def _ask(fact: "RecordedFact", planned: "Planned", *, yes: bool) -> None:

@@ -9,7 +9,7 @@ from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
-from optioneer.study.cash.price import ordered
+from optioneer.study.cash.price import options_ordered
 from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import KINDS, What
@@ -132,13 +132,13 @@ def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
     )
     if before.options == after.options:
         return f"{many} The same package is advised. {cost}"
-    count = len(ordered(case, after.options))
+    count = len(options_ordered(case, after.options))
     spread = figures.spread(abs(answer.keeping_costs), answer.keeping_costs_se)
     direction = "less" if answer.keeping_costs < 0 else "more"
     return (
         f"{many} Order {count} options for {figures.quoted(after.price)} instead of "
-        f"{len(ordered(case, before.options))} for {figures.quoted(before.price)}. {cost} Keeping "
-        f"to the package advised before would then cost {spread} {direction}."
+        f"{len(options_ordered(case, before.options))} for {figures.quoted(before.price)}. {cost} "
+        f"Keeping to the package advised before would then cost {spread} {direction}."
     )
 
 
@@ -237,7 +237,7 @@ def _orders(case: Case, answer: Turning, figures: Figures) -> Table:
     rows = tuple(
         (
             figure_value(answer.what, point.at, figures),
-            str(len(ordered(case, point.options))),
+            str(len(options_ordered(case, point.options))),
             figures.quoted(point.price),
             figures.amount(point.npc),
         )

@@ -26,7 +26,7 @@ from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture
 from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
-from optioneer.study.cash.price import credited
+from optioneer.study.cash.price import deletions
 from optioneer.study.papers.diary import goods
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.ready.answers import Readiness
@@ -107,7 +107,7 @@ def because(telling: Telling, answer: OptionAnswer) -> str:
 
 def _left_off(told: Dossier) -> Iterator[Paragraph]:
     off = [told.case.catalogue.by_id[answer.option] for answer in _of(told, "leave off")]
-    credits_ = credited(told.case, told.advice.advised.options)
+    credits_ = deletions(told.case, told.advice.advised.options)
     replaced = [option.name for option in off if option.standard and option not in credits_]
     others = [option.name for option in off if option.name not in replaced]
     if others:

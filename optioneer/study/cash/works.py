@@ -91,7 +91,7 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
     return [day for day in days if first <= day <= last]
 
 
-def contracted(
+def contract_entries(
     case: Case, package: Package, plan: AnyPlan | None, until: date
 ) -> tuple[Entry, ...]:
     """What one plan moves, with works and the rest of the business up to a day.

@@ -101,7 +101,7 @@ def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
             for option in absent
             if option.retrofittable
             and streams_relying_on(case, option.option)
-            and not barred(case, option, held)
+            and not is_barred(case, option, held)
         }
         near: set[str] = set()
     else:
@@ -119,7 +119,7 @@ def hung_on(advice: Advice) -> Iterator[HangsOn]:
         yield from each.hangs_on or ()
 
 
-def barred(case: Case, option: Option, held: frozenset[str]) -> bool:
+def is_barred(case: Case, option: Option, held: frozenset[str]) -> bool:
     """Whether something that is ordered has its slot or cannot stand beside it."""
     orders = Orders(case.catalogue)
     slot = orders.slot[option.option]

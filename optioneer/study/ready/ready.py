@@ -132,7 +132,7 @@ def _answer(
         needs=needs,
         figures=figures,
         **_bought(lines),
-        **_moved(road, case.machine.currency),
+        **_move_figures(road, case.machine.currency),
         tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(road.site, road),
@@ -156,7 +156,7 @@ def _bought(lines: Sequence[SpendingLine]) -> dict[str, Any]:
     }
 
 
-def _moved(road: Road, currency: str) -> dict[str, Any]:
+def _move_figures(road: Road, currency: str) -> dict[str, Any]:
     moves, wages = road.moves, road.site.crew.cost_per_hour
     return {
         "moves": moves.steps,
