@@ -15,7 +15,7 @@ from optioneer.files.case.write import case_texts
 from optioneer.model.case import Case
 from optioneer.reports.asking.questions import clash_sentence
 from optioneer.reports.page.money import Figures
-from optioneer.study.asking.answer_rules import answered
+from optioneer.study.asking.answer_rules import case_after
 from optioneer.study.asking.answers import Questions
 from optioneer.study.asking.conversation import (
     answers_given,
@@ -121,7 +121,7 @@ def take(figure: Figure, answer: str, who: str, figures: Figures) -> bool:
     if stated is None:
         return False
     try:
-        after = answered(stated, figure, answer)
+        after = case_after(stated, figure, answer)
         if clash_sentence(stated, after, figure, figures):
             state.note(CLASH, {**vars(figure), "answer": answer, "who": who})
             return False
@@ -143,7 +143,7 @@ def settle_clash(told: UnfitAnswer, *, new: bool) -> None:
     if stated is None:
         return
     try:
-        after = answered(stated, told.figure, told.answer)
+        after = case_after(stated, told.figure, told.answer)
     except OptioneerError as error:
         state.tell(str(error))
         return
