@@ -24,7 +24,7 @@ StepPlace = tuple[int, int, int]
 """A step, a cluster and a state of it."""
 
 
-class Changes(NamedTuple):
+class Rises(NamedTuple):
     """What retrofits change in a step's sum, future after future and in each by time.
 
     Parameters
@@ -60,7 +60,7 @@ class SiteBills:
         self._journeys: dict[tuple[int, int], Journey] = {}
         self._moved: dict[tuple[int, int], tuple[Indices, Indices, Indices]] = {}
         self._reaches: dict[StepPlace, tuple[float, float]] = {}
-        self._changes: dict[StepPlace, Changes] = {}
+        self._rises: dict[StepPlace, Rises] = {}
         self._billed: dict[tuple[int, tuple[float | tuple[int, int], ...]], Floats] = {}
 
     @cached_property
@@ -85,7 +85,7 @@ class SiteBills:
 
     def rise(self, number: int, cluster: int, state: int) -> float:
         """What retrofits add to a step's sum by the end, on average."""
-        return float(self.changes(number, cluster, state).adds.sum() / self.world.valued.count)
+        return float(self.rises(number, cluster, state).adds.sum() / self.world.valued.count)
 
     def total(self, number: int, package: States) -> float:
         """A step's sum as ordered."""
@@ -156,15 +156,14 @@ class SiteBills:
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
         paid = timeline.at_start[when] * paid
-        bill: Floats = np.bincount(column, weights=paid, minlength=len(level))
-        return bill
+        return np.asarray(np.bincount(column, weights=paid, minlength=len(level)), np.float64)
 
     def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
         """A step's sum after each period that changes it, and which that is, shape (N, changes).
 
         Where a future has fewer changes than others its last sum stands.
         """
-        every = [self.changes(number, cluster, state) for cluster, state in enumerate(package)]
+        every = [self.rises(number, cluster, state) for cluster, state in enumerate(package)]
         moment = np.concatenate([each.moment for each in every])
         order = moment.argsort(kind="stable")  # merges what is in order by parts
         adds = np.concatenate([each.adds for each in every])[order]
@@ -178,22 +177,22 @@ class SiteBills:
         when[future, place] = period
         return self.total(number, package) + added.cumsum(axis=1), when
 
-    def changes(self, number: int, cluster: int, state: int) -> Changes:
+    def rises(self, number: int, cluster: int, state: int) -> Rises:
         """What retrofits of a cluster change in a step's sum when a state of it is ordered."""
         key = number, cluster, state
-        if key not in self._changes:
+        if key not in self._rises:
             low, high = self._reach(number, cluster, state)
-            none = Changes(np.empty(0, dtype=np.intp), np.empty(0))
-            self._changes[key] = none if low == high else self._changed(number, cluster, state)
-        return self._changes[key]
+            none = Rises(np.empty(0, dtype=np.intp), np.empty(0))
+            self._rises[key] = none if low == high else self._risen(number, cluster, state)
+        return self._rises[key]
 
-    def _changed(self, number: int, cluster: int, state: int) -> Changes:
+    def _risen(self, number: int, cluster: int, state: int) -> Rises:
         path = self._path(cluster, state)
         if path is None:
             series = self._series_lived(number, cluster, state)
             moment = _moments(series)
             adds = np.diff(series, axis=0, prepend=series[:1]).T.ravel()[moment]
-            return Changes(moment, adds)
+            return Rises(moment, adds)
         if (cluster, state) not in self._moved:
             moment = _moments(path)
             column, period = np.divmod(moment, len(path))
@@ -201,7 +200,7 @@ class SiteBills:
         own, (moment, before, after) = self.uses[number][cluster], self._moved[cluster, state]
         adds = own[after] - own[before]
         counts = adds != 0.0
-        return Changes(moment[counts], adds[counts])
+        return Rises(moment[counts], adds[counts])
 
     def _path(self, cluster: int, state: int) -> NDArray[Any] | None:
         """State after the moves of each period, shape (T, N); none of what has no lattice."""
