@@ -140,7 +140,6 @@ ONLY_IN = {
     "uvicorn": {"app.engine.server"},
     "starlette": {"app.engine.server"},
     "rich": {"cli", "reports.faces.terminal"},
-    "networkx": {"site"},
     "pint": {"units"},
     "threadpoolctl": {"study.problem.cores"},
     "distributed": {"cli.many.workers"},
