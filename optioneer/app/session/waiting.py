@@ -10,6 +10,7 @@ import streamlit as st
 from optioneer.app.engine import memory
 from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
+from optioneer.app.session.held import interruptible
 
 PATIENCE = 2.0
 """How long a page waits for a first answer before it shows progress instead [s]."""
@@ -117,7 +118,7 @@ def _wait(errand: Errand, patience: float) -> None:
     end = time.monotonic() + patience
     while errand.alive and not errand.answers and time.monotonic() < end:
         errand.wait(GLANCE)
-        state.session()  # whoever touches it is interrupted where the page is to be drawn anew
+        interruptible()
 
 
 def progress(reply: Reply, doing: str) -> None:
