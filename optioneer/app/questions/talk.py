@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft
 from optioneer.app.session import state, waiting
@@ -69,7 +70,7 @@ def _questions(case: Case, settled: frozenset[Figure], told: Progress, *, few: b
     futures = min(FEW, case.growth.futures) if few else None
     request = AskRequest(case, settled=settled, quick=few, futures=futures)
     key = ("questions", cached.content(case), tuple(sorted(map(str, settled))), few)
-    return cached.any_answer(key, lambda: next_questions(request, progress=told))
+    return cached.any_answer(key, partial(ASIDE.done, next_questions, request, progress=told))
 
 
 def asked_now(case: Case, answer: Questions) -> Figure | None:
