@@ -251,7 +251,7 @@ class SecondStage:
 
 def _spans(starts: Sequence[int], last: int) -> list[PeriodSpan]:
     """Spans of periods that begin where work makes a retrofit worth while, the first at 1."""
-    if not starts or last < 1:
+    if not starts:
         return []
     cuts = {1, *(start + later for start in starts for later in FINER)}
     if last <= FEW:
