@@ -7,9 +7,11 @@ from typing import Any
 
 import streamlit as st
 
-from optioneer.app.engine import memory
+from optioneer.app.apart import memory
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
+from optioneer.app.session.held import interruptible
 
 PATIENCE = 2.0
 """How long a page waits for a first answer before it shows progress instead [s]."""
@@ -95,7 +97,8 @@ def asked(
         What is asked about, kept with the answer.
     """
     bench = state.bench()
-    errand = bench.ask(key, *stages, enough=enough, calm=calm)
+    ahead = calm and ASIDE.process is not None
+    errand = bench.ask(key, *stages, enough=enough, calm=calm, ahead=ahead)
     if not bench.waits(errand):
         _wait(errand, PATIENCE)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers
@@ -117,7 +120,7 @@ def _wait(errand: Errand, patience: float) -> None:
     end = time.monotonic() + patience
     while errand.alive and not errand.answers and time.monotonic() < end:
         errand.wait(GLANCE)
-        state.session()  # whoever touches it is interrupted where the page is to be drawn anew
+        interruptible()
 
 
 def progress(reply: Reply, doing: str) -> None:

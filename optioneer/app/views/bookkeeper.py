@@ -22,7 +22,7 @@ from optioneer.reports.cash.page import (
     delays_table,
     expected_table,
 )
-from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
+from optioneer.reports.cash.terms import dealer_table, disguise, uncovered_days
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -35,8 +35,8 @@ STEPS = (
     "Account: what is in it on the morning of the order, and what it should never end a day below.",
     "The rest of the business: what comes and goes every month whatever is ordered.",
     (
-        "Ways of paying: at least one, with an id, a kind (staged, loan or lease) and its terms; "
-        "the stages of a staged one add up to the whole price."
+        "Ways of paying: at least one, with a short name, a kind (staged, loan or lease) and its "
+        "terms; the stages of a staged one add up to the whole price."
     ),
     "Business days, sales tax and income tax, where they matter to you.",
 )
@@ -163,7 +163,7 @@ def _answered(
     _metrics(ledger, planned, tried, figures)
     show.show(Paragraph(balance_sentence(case, named.answer, figures)))
     curve.draw(case, study, ledger, figures)
-    show.page(tuple(uncovered([named.answer], figures)))
+    show.page(tuple(uncovered_days([named.answer], figures)))
 
 
 def _metrics(

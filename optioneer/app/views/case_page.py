@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from optioneer.app.engine import cached
+from optioneer.app.apart.reading import Read
 from optioneer.app.engine.amounts import share_typed
 from optioneer.app.engine.heads import PARTS, fault_in_words
 from optioneer.app.engine.words import literal
@@ -50,7 +50,7 @@ def page() -> None:
     _keeping()
 
 
-def _status(read: cached.Read) -> None:
+def _status(read: Read) -> None:
     if not read.faults:
         st.success("No faults.", icon=":material/check_circle:")
         return
@@ -84,7 +84,7 @@ def _chosen(part: str) -> FormTable:
     return sheets[str(word)]
 
 
-def _sheet(sheet: FormTable, read: cached.Read) -> None:
+def _sheet(sheet: FormTable, read: Read) -> None:
     base = state.base_for(sheet.word, currency_of(state.required_draft().texts))
     try:
         cells = rows(sheet, base.texts)
@@ -105,6 +105,13 @@ def _sheet(sheet: FormTable, read: cached.Read) -> None:
         key=_key(base),
         on_change=partial(_edited, sheet, base),
     )
+    if references.named_anew(sheet, base.texts, state.required_draft().texts):
+        st.button(
+            "Offer new names in the lists",
+            key="names-anew",
+            on_click=state.redraw,
+            help="Rows that were added or called otherwise since this table was drawn.",
+        )
     where_from.in_the_grid(sheet.file)
 
 
@@ -118,7 +125,8 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
         state.tell("The table was drawn anew while you typed; type the last change again.")
         return
     try:
-        texts = with_edits(sheet, base.texts, edits_of(sheet, state.widget(_key(base))))
+        edits = edits_of(sheet, state.widget(_key(base)), base.texts)
+        texts = with_edits(sheet, base.texts, edits)
     except OptioneerError as error:
         state.tell(str(error))
         state.redraw()
@@ -126,12 +134,18 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
     state.put_texts(texts)
 
 
-def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
-    """What a grid tells of its changes, as edits of a sheet."""
+def edits_of(sheet: FormTable, record: Mapping[str, Any], texts: Mapping[str, str]) -> Edits:
+    """What a grid drawn from `texts` tells of its changes, as edits of a sheet."""
     shares, columns = shares_of(sheet), columns_in(sheet)
 
     def text(row: Mapping[str, Any], place: int = 0) -> dict[str, str]:
         cells = {key: _text(value) for key, value in row.items()}
+        if not sheet.many:
+            figure = columns[place].key
+            cells = {
+                key: references.shorts_kept(sheet, figure, cell, texts)
+                for key, cell in cells.items()
+            }
         return {
             key: share_typed(cell)
             if (key if sheet.many else columns[place].key) in shares
@@ -171,7 +185,7 @@ def shares_of(sheet: FormTable) -> frozenset[str]:
     return frozenset(one.key for one in columns_in(sheet) if one.field in whole)
 
 
-def _texts(read: cached.Read) -> None:
+def _texts(read: Read) -> None:
     """The files themselves."""
     name = st.pills(
         "Written out",
@@ -202,7 +216,7 @@ def _typed(name: str, key: str) -> None:
     state.put_texts(texts)
 
 
-def _others(read: cached.Read) -> None:
+def _others(read: Read) -> None:
     """Faults and notices of the whole case."""
     if read.faults:
         with fold.under(f"All faults of the case ({len(read.faults)})", "faults"):
