@@ -136,7 +136,8 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     lower_to_best(lattice, _packed_charges(charges, scale, bits), best)
     state: Indices = best & ((1 << bits) - 1)
     # The number of the state adds less than one unit.
-    return BestMoves(state, best * (1.0 / scale / (1 << bits)), estimate)
+    least: Floats = np.multiply(best, 1.0 / scale / (1 << bits), dtype=np.float64)
+    return BestMoves(state, least, estimate)
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
