@@ -40,7 +40,7 @@ def draw(case: Case, figures: Figures) -> None:
     try:
         known = read_record(folder)
     except RequestError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return
     _told(case, known, figures)
     if known.decisions and not folder_lacks():
@@ -89,7 +89,7 @@ def _form(case: Case, known: Recorded, folder: Path) -> None:
     try:
         made = makers[str(kind)](case, known)
     except (RequestError, ValidationError) as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return
     if made is None:
         return
@@ -109,7 +109,7 @@ def _put(folder: Path, fact: Any, corrects: int | None) -> None:
     try:
         entry = record(folder, fact, corrects=corrects)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
     else:
         state.tell(f"Recorded as entry {entry.number}.")
 
