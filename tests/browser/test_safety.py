@@ -13,6 +13,7 @@ from optioneer.app.engine.drafts import Store
 from tests.app.visits import small_mill
 from tests.browser.machinery import HOME, Server
 from tests.browser.visits import PAGES, Visit, visit_of
+from tests.cases_as_texts import few
 from tests.patience import PATIENCE
 
 MARK = "MARK"
@@ -34,7 +35,7 @@ BROKEN_UP = f"""() => [...document.querySelectorAll('[data-testid=stApp] *')]
 
 def hostile_texts() -> dict[str, str]:
     """The small mill with addresses and hostile text wherever a name or note can be given."""
-    texts = small_mill(64)
+    texts = few(small_mill(64))
     for file in ("machine.toml", "growth.toml", "paying.toml", "site.toml"):
         texts[file] = "\n".join(
             f"name = '{ADDRESSES} {HOSTILE}'" if line.startswith("name =") else line
@@ -77,6 +78,7 @@ def test_hostile_names_and_addresses_are_text_on_every_page_and_nobody_else_is_a
         assert visit.faults == [], word
         shown += visit.text().count(HOSTILE)
         addresses += visit.text().count(ADDRESSES)
+    print("SHOWN", shown, addresses)
     assert shown > 50
     assert addresses > 20
 

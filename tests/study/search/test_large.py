@@ -105,8 +105,8 @@ def test_upper_end_of_the_gap() -> None:
 
 
 def many() -> Case:
-    """Thirty options, some worth ordering, some worth waiting for."""
-    return many_options(30, 14, futures=256, periods_per_year=1, horizon_years=10.0)
+    """Too many options to sweep, some worth ordering, some worth waiting for."""
+    return many_options(26, 10, futures=128, periods_per_year=1, horizon_years=8.0)
 
 
 @pytest.fixture
