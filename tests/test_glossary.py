@@ -80,7 +80,6 @@ MORE_THAN_ONCE = {
     "cash": "likewise, and the command named for the question",
     "turning": "likewise",
     "report": "the paper, and the command named for it",
-    "fitted": "what a package has on the machine, and the command that records a fitting",
 }
 """Names of public functions, classes and aliases that two modules define, and why."""
 

@@ -8,8 +8,10 @@ import sys
 import threading
 import webbrowser
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine.settings import for_address
 from optioneer.errors import OptioneerError, RequestError
 
@@ -38,6 +40,8 @@ def serve(
         Called with a line for whoever started it.
     """
     free = free_port(address, port)
+    ASIDE.open()
+    threading.Thread(target=warm, args=(case,), daemon=True).start()
     from streamlit import config  # noqa: PLC0415 - only the server needs it
     from streamlit.web import bootstrap  # noqa: PLC0415 - only the server needs it
 
@@ -47,14 +51,16 @@ def serve(
     config._main_script_path = str(SCRIPT)  # noqa: SLF001 - as streamlit's own command does
     bootstrap.load_config_options({name.replace(".", "_"): value for name, value in flags.items()})
     sys.argv = [str(SCRIPT), *([] if case is None else [str(case.resolve())])]
-    threading.Thread(target=warm, args=(case,), daemon=True).start()
 
     def greet(place: str) -> None:
         if browser:
             webbrowser.open(place)
         tell(f"The app is at {place}. Ctrl-C ends it.")
 
-    serve_at(address, free, script=SCRIPT, greet=greet)
+    try:
+        serve_at(address, free, script=SCRIPT, greet=greet)
+    finally:
+        ASIDE.close()
 
 
 def free_port(address: str, port: int) -> int:
@@ -82,8 +88,15 @@ def free_port(address: str, port: int) -> int:
 
 def warm(case: Path | None) -> None:
     """Find the preview of the case that will be asked for, and import what pages need after it."""
+    importing = threading.Thread(target=_imported, daemon=True)
+    importing.start()
     if case is not None:
         _previewed(case)
+    importing.join()
+
+
+def _imported() -> None:
+    from optioneer.app.apart import worked_out  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.charts import screen  # noqa: PLC0415 - only the server needs it
 
@@ -91,10 +104,13 @@ def warm(case: Path | None) -> None:
 
 
 def _previewed(case: Path) -> None:
+    """Have the case read and previewed beside the server, which has enough to import meanwhile."""
+    from optioneer.app.apart import reading  # noqa: PLC0415 - imported to be ready
     from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
     from optioneer.files.case.texts import folder_texts  # noqa: PLC0415 - imported to be ready
 
+    by = partial(ASIDE.done, reading.read, progress=None)
     with contextlib.suppress(OptioneerError):  # the page itself will tell
-        read = cached.read(case.resolve().name, folder_texts(case))
+        read = cached.read(case.resolve().name, folder_texts(case), by=by)
         if read.case is not None:
-            cached.preview(read.case)
+            cached.previewed_aside(read.case)

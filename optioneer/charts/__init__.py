@@ -13,7 +13,7 @@ import pandas as pd  # noqa: F401 - altair takes one that another thread has hal
 # isort: split
 import altair as alt
 
-from optioneer.charts.labels import FULL, drawable, labelled
+from optioneer.charts.labels import FULL, drawable, with_labels
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -43,7 +43,7 @@ def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     marks
         ``day`` and ``mark``: days that matter, such as the machine's arrival.
     """
-    shown = labelled(tasks[:MOST_ROWS], "task")
+    shown = with_labels(tasks[:MOST_ROWS], "task")
     base = _by_name(shown, "task")
     layers = (_room(base), _bars(base), _bookings(base, shown), *_milestones(marks))
     return alt.layer(*layers).properties(
@@ -122,7 +122,7 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
     rows
         ``option`` (its name), ``cost``, ``low``, ``high`` [money], dearest first.
     """
-    base = _by_name(labelled(rows[:MOST_ROWS], "option"), "option")
+    base = _by_name(with_labels(rows[:MOST_ROWS], "option"), "option")
     title = f"what the other choice would cost, {currency}"
     bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
         x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
@@ -139,7 +139,7 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     rows
         ``package`` (its name), ``p10``, ``p90``, ``mean``, ``worst`` [money].
     """
-    base = _by_name(labelled(rows, "package"), "package")
+    base = _by_name(with_labels(rows, "package"), "package")
     axis = alt.X("p10:Q", **_money(f"outcome: earned less paid, {currency}"))
     ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
     means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
@@ -214,7 +214,7 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
     here
         The cost with all figures as in the case [money].
     """
-    rows = labelled(rows, "figure")
+    rows = with_labels(rows, "figure")
     base = _by_name(rows, "figure").encode(
         x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
         x2=alt.datum(here),
@@ -233,11 +233,11 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
         "What moves the net present cost of the advised package",
         subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
     )
-    told = [_told(rows, side, here) for side in ("right", "left")]
+    told = [_end_values(rows, side, here) for side in ("right", "left")]
     return alt.layer(bars, line, *told).properties(title=title, width=620, height=alt.Step(24))
 
 
-def _told(rows: Rows, side: str, here: float) -> Any:
+def _end_values(rows: Rows, side: str, here: float) -> Any:
     """The values at the ends of the bars that go to one side."""
     shown = [row for row in rows if (row["cost"] >= here) == (side == "right")]
     left = side == "right"
@@ -254,7 +254,7 @@ def shares_chart(rows: Rows) -> Any:
     rows
         ``figure``, ``alone``, ``total``, ``least``, ``most`` (shares), in the order of the bars.
     """
-    base = _by_name(labelled(rows, "figure"), "figure")
+    base = _by_name(with_labels(rows, "figure"), "figure")
     axis = alt.Axis(format="%")
     total = base.mark_bar(height=13, fill="#ffffff", stroke="#101010", strokeWidth=0.9).encode(
         x=alt.X("total:Q", title="share of the variance explained", axis=axis),

@@ -5,7 +5,7 @@ from typing import Any
 import altair as alt
 
 from optioneer.charts import GREY, INK, Rows, inline
-from optioneer.charts.labels import labelled
+from optioneer.charts.labels import with_labels
 
 SHAPES = ("diamond", "circle", "square", "triangle-up", "cross", "triangle-down")
 """Shapes of packages in their order; the first is the advice."""
@@ -25,7 +25,7 @@ def budget_chart(points: Rows, packages: Rows, budget: float, *, currency: str) 
     budget
         Where the handle stands [money].
     """
-    shown = labelled(packages, "package")
+    shown = with_labels(packages, "package")
     names = [row["package"] for row in shown]
     scale = alt.Scale(zero=False, padding=12)
     x = alt.X("price:Q", title=f"price, {currency}", scale=scale, axis=_axis())

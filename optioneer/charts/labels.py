@@ -83,7 +83,7 @@ def drawable(value: Any) -> Any:
     return [drawable(inner) for inner in value] if isinstance(value, list) else value
 
 
-def labelled(rows: Sequence[Mapping[str, Any]], key: str) -> list[dict[str, Any]]:
+def with_labels(rows: Sequence[Mapping[str, Any]], key: str) -> list[dict[str, Any]]:
     """Rows with a short label at a key and the whole name at `FULL`."""
     labels = short_labels(str(row[key]) for row in rows)
     return [{**row, key: labels[str(row[key])], FULL: row[key]} for row in rows]

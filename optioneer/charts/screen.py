@@ -7,7 +7,7 @@ import altair as alt
 from altair.utils import schemapi
 
 from optioneer.charts import UNCUT, Rows, as_given, inline, whole
-from optioneer.charts.labels import labelled
+from optioneer.charts.labels import with_labels
 
 VERDICT_COLOURS: Mapping[str, str] = {
     "order now": "#0f5c63",
@@ -32,7 +32,7 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
         What the values are of.
     """
     told = [{**row, "told": f"{row['option']}, {row['at']}: {row['verdict']}"} for row in cells]
-    base = alt.Chart(inline(labelled(told, "option"))).encode(
+    base = alt.Chart(inline(with_labels(told, "option"))).encode(
         x=alt.X(
             "at:O",
             scale=as_given(order),
@@ -109,7 +109,7 @@ def on_screen(chart: Any) -> dict[str, Any]:
         "compiled": False,
         "editor": False,
     }
-    spec: dict[str, Any] = shaded(chart.to_dict(validate=schemapi.DEBUG_MODE))
+    spec: dict[str, Any] = in_screen_shades(chart.to_dict(validate=schemapi.DEBUG_MODE))
     return {
         **spec,
         "usermeta": {"embedOptions": {"actions": menu, "renderer": "svg"}},
@@ -119,13 +119,13 @@ def on_screen(chart: Any) -> dict[str, Any]:
     }
 
 
-def shaded(spec: Any) -> Any:
+def in_screen_shades(spec: Any) -> Any:
     """A specification with its shades of paper turned into those of a screen; data stay."""
     if isinstance(spec, dict):
         return {
-            key: inner if key in {"data", "datasets", "domain"} else shaded(inner)
+            key: inner if key in {"data", "datasets", "domain"} else in_screen_shades(inner)
             for key, inner in spec.items()
         }
     if isinstance(spec, list):
-        return [shaded(inner) for inner in spec]
+        return [in_screen_shades(inner) for inner in spec]
     return SHADES.get(spec, spec) if isinstance(spec, str) else spec

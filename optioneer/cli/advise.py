@@ -74,7 +74,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to ma
     from optioneer.files.case.starter import write_starter
 
     told = f"A starter case is in {folder}. Put your quote in, then: optioneer check {folder}"
-    with shell.finished():
+    with shell.last_act():
         write_starter(folder)
         typer.echo(told)
 
@@ -120,7 +120,7 @@ def advise(
     weighed = _weight(risk, weight)
     compare = plan is not None and weighed is None
     request = AdviceRequest(
-        shell.read(case),
+        shell.case_in(case),
         futures=futures,
         seed=seed,
         plan=plan,
@@ -191,7 +191,7 @@ def value(
 
     shell.must_be_writable(json)
     request = PackageRequest(
-        shell.read(case), package=package, without=shell.ids(without), before_tax=before_tax
+        shell.case_in(case), package=package, without=shell.ids(without), before_tax=before_tax
     )
     with progress_bar("Valuing the package") as progress:
         answer = package_value(request, progress=progress)

@@ -47,7 +47,7 @@ def ask(
     if not listed and json is None:
         _Talk(case, futures=futures, seed=seed, quick=quick, pool=pool).held()
         return
-    request = AskRequest(shell.read(case), futures=futures, seed=seed, quick=quick)
+    request = AskRequest(shell.case_in(case), futures=futures, seed=seed, quick=quick)
     with progress_bar("Looking for what is worth asking") as progress:
         answer = next_questions(request, progress=progress, pool=pool)
     figures = shell.figures(answer.currency)
@@ -87,10 +87,10 @@ def bargain(
 
     shell.must_be_writable(json)
     request = BargainRequest(
-        shell.read(case),
+        shell.case_in(case),
         futures=futures,
         seed=seed,
-        against=tuple(shell.read(other) for other in against or ()),
+        against=tuple(shell.case_in(other) for other in against or ()),
         exchange=asked_exchange(rate or (), day=rate_date),
         written_years=written_years,
     )
@@ -113,7 +113,7 @@ def wait(
     from optioneer.study.acting.acting import ActingRequest, acting
 
     shell.must_be_writable(json)
-    request = ActingRequest(shell.read(case), futures=futures, seed=seed, plan=plan)
+    request = ActingRequest(shell.case_in(case), futures=futures, seed=seed, plan=plan)
     with progress_bar("Looking for when to order what waits") as progress:
         answer = acting(request, progress=progress)
     figures = shell.figures(answer.currency)
@@ -137,19 +137,19 @@ class _Talk:
         from optioneer.files.case.read import read_case
         from optioneer.study.asking.conversation import told_already
 
-        shell.read(self.folder)  # tells what should be known of it
+        shell.case_in(self.folder)  # tells what should be known of it
         case = read_case(self.folder)
         self.settled.extend(sorted(told_already(case), key=str))
-        while (after := self._asked(case)) is not None:
+        while (after := self._case_after_question(case)) is not None:
             case = after
 
-    def _asked(self, case: "Case") -> "Case | None":
+    def _case_after_question(self, case: "Case") -> "Case | None":
         """The case after one question; none at the end."""
         answer = self._looked_up(case)
         if not answer.questions:
             typer.echo("Nothing is left to ask that would be worth it. Now: optioneer advise")
             return None
-        return self._answered(case, answer.questions[0])
+        return self._case_after_answers(case, answer.questions[0])
 
     def _looked_up(self, case: "Case") -> "Questions":
         from optioneer.study.asking.questions import AskRequest, next_questions
@@ -164,13 +164,13 @@ class _Talk:
         with progress_bar("Looking for the next question") as progress:
             return next_questions(request, progress=progress, pool=self.pool)
 
-    def _answered(self, case: "Case", question: "NextQuestion") -> "Case | None":
+    def _case_after_answers(self, case: "Case", question: "NextQuestion") -> "Case | None":
         from optioneer.study.worth.figures import Figure
 
-        self._shown(case, question)
+        self._tell_question(case, question)
         figure = Figure(question.what, question.name)
         while True:
-            text = _typed()
+            text = _typed_line()
             if text is None or text == LEAVE:
                 typer.echo(f"Kept in {self.folder}: {len(self.before)} answers.")
                 return None
@@ -180,11 +180,11 @@ class _Talk:
                 self.settled.append(figure)
                 return case
             try:
-                return self._kept(case, figure, text)
+                return self._with_answer(case, figure, text)
             except OptioneerError as error:
                 shell.tell(str(error))
 
-    def _shown(self, case: "Case", question: "NextQuestion") -> None:
+    def _tell_question(self, case: "Case", question: "NextQuestion") -> None:
         from optioneer.reports.asking.questions import now_sentence, question_text
 
         figures = shell.figures(case.machine.currency)
@@ -197,24 +197,24 @@ class _Talk:
         typer.echo(f"  Answer: {question.form}.")
         typer.echo("  Enter: leave it open. b: take the last answer back. q: leave.")
 
-    def _kept(self, case: "Case", figure: "Figure", text: str) -> "Case":
-        from optioneer.study.asking.answer_rules import answered
+    def _with_answer(self, case: "Case", figure: "Figure", text: str) -> "Case":
+        from optioneer.study.asking.answer_rules import case_after
         from optioneer.study.asking.conversation import with_word
 
-        after = answered(case, figure, text)
-        if not self._agreed(case, after, figure):
-            return self._left(case, figure)
+        after = case_after(case, figure, text)
+        if not self._may_replace(case, after, figure):
+            return self._left_open(case, figure)
         after = with_word(after, figure, text, date.today())  # noqa: DTZ011 - the day here
         self._written(after)
         self.before.append(case)
         self.settled.append(figure)
         return after
 
-    def _left(self, case: "Case", figure: "Figure") -> "Case":
+    def _left_open(self, case: "Case", figure: "Figure") -> "Case":
         self.settled.append(figure)
         return case
 
-    def _agreed(self, case: "Case", after: "Case", figure: "Figure") -> bool:
+    def _may_replace(self, case: "Case", after: "Case", figure: "Figure") -> bool:
         """Whether an answer may take the place of what the case says; asked where they clash."""
         from optioneer.reports.asking.questions import clash_sentence
 
@@ -223,12 +223,12 @@ class _Talk:
             return True
         typer.echo(f"  {told}")
         typer.echo("  Which one counts? n: the new one. Anything else: the one that is there.")
-        return _typed() == "n"
+        return _typed_line() == "n"
 
     def _written(self, case: "Case") -> None:
         from optioneer.files.case.write import write_case
 
-        with shell.finished():
+        with shell.last_act():
             write_case(case, self.folder)
 
     def _taken_back(self, case: "Case") -> "Case":
@@ -241,7 +241,7 @@ class _Talk:
         return earlier
 
 
-def _typed() -> str | None:
+def _typed_line() -> str | None:
     """One line; none when there are no more."""
     typer.echo("> ", nl=False)
     line = sys.stdin.readline()

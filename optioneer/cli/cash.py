@@ -58,7 +58,7 @@ def cash(
     pictures.must_be_picture(chart)
     if json is not None and csv is not None and str(json) == str(csv):
         raise RequestError(f"--json and --csv: both are {json}; name two files.")
-    read = shell.read(case)
+    read = shell.case_in(case)
     only = None if plan == "all" else plan
     plans_of(read, only)
     with progress_bar(weighing(read)) as progress:
@@ -128,7 +128,7 @@ def account(
 
     shell.must_be_writable(json)
     request = AccountRequest(
-        shell.read(case), package=package, without=shell.ids(without), only=plan
+        shell.case_in(case), package=package, without=shell.ids(without), only=plan
     )
     with progress_bar("Weighing the packages") as progress:
         _, told = asked_account(request, progress=progress)
@@ -151,7 +151,7 @@ def bank(
     from optioneer.study.account.cover import lenders_view, lent_plan
 
     shell.must_be_writable(json)
-    request = AccountRequest(shell.read(case), package=package, without=shell.ids(without))
+    request = AccountRequest(shell.case_in(case), package=package, without=shell.ids(without))
     with progress_bar("Weighing the packages") as progress:
         found, told = asked_account(request, progress=progress)
     answer = lenders_view(found, told, lent_plan(found.case, told, plan))

@@ -65,7 +65,7 @@ def compare(
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)
     exchange = asked_exchange(rate or (), day=rate_date, currency=currency)
-    read = tuple(shell.read(case) for case in cases)
+    read = tuple(shell.case_in(case) for case in cases)
     request = ComparisonRequest(
         read, packages=tuple(package or ()), growth=growth, exchange=exchange, seconds=time_limit
     )

@@ -54,7 +54,7 @@ def report(
             "--with-bargain tells prices without a budget. Leave --budget away, or the sheet."
         )
     request = AdviceRequest(
-        shell.read(case),
+        shell.case_in(case),
         futures=futures,
         seed=seed,
         plan=plan,
@@ -99,7 +99,7 @@ def request(
     from optioneer.study.dealer.questions import questions
 
     kind = kind_of(out, ("docx", "pdf", "txt"))
-    read = shell.read(case)
+    read = shell.case_in(case)
     if before_advice:
         if package is not None or without or own_figures:
             raise RequestError(
@@ -157,7 +157,7 @@ def calendar(
 
     kind_of(out, ("ics",))
     before = file_bytes(out) if out.exists() else None
-    read = shell.read(case)
+    read = shell.case_in(case)
     with progress_bar(weighing(read)) as progress:
         asked = (package, shell.ids(without))
         ordered, waits = ordered_and_waiting(read, *asked, progress=progress)

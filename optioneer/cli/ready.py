@@ -36,8 +36,8 @@ def ready(
 
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)
-    read, shifts = shell.read(case), shifts_of(late or [])
-    ordered = _ordered(read, package, shell.ids(without))
+    read, shifts = shell.case_in(case), shifts_of(late or [])
+    ordered = _package_asked_for(read, package, shell.ids(without))
     answer = readiness_of(read, ordered.id, fitted_options(read, ordered), shifts=shifts)
     if chart is not None:
         _draw_plan(answer, chart)
@@ -45,7 +45,7 @@ def ready(
     shell.hand_over(answer, json, lambda: ready_page(read, answer, figures))
 
 
-def _ordered(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
+def _package_asked_for(case: "Case", package: str | None, without: tuple[str, ...]) -> "Package":
     """The package asked for; the advised one if none is."""
     from optioneer.study.advice.package_choice import asked_by_name, weighed_package
 

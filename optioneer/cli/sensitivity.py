@@ -75,7 +75,7 @@ def sensitivity(
 
     shell.must_be_writable(json)
     pictures.must_be_picture(chart)
-    read = shell.read(case)
+    read = shell.case_in(case)
     told = {"nudge": nudge, "chance": chance, "part": spread, "rate": rate, "years": years}
     spreads = Spreads(**told, wait=wait, fallback=fallback, rough=rough)
     varied = ranged_figures(read, spreads, only or ())

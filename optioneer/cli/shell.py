@@ -43,7 +43,7 @@ class Shell(TyperGroup):
         try:
             return super().make_context(*args, **extra)
         except KeyboardInterrupt as error:
-            raise _stopped() from error
+            raise _exit_when_stopped() from error
 
     def invoke(self, ctx: Any) -> Any:
         """Run a command; a user's mistake becomes its sentences and exit code 2."""
@@ -54,7 +54,7 @@ class Shell(TyperGroup):
             _complain(error)
             raise typer.Exit(USERS_MISTAKE) from error
         except KeyboardInterrupt as error:
-            raise _stopped() from error
+            raise _exit_when_stopped() from error
         except BrokenPipeError as error:
             let_go()
             raise typer.Exit(READER_LEFT) from error
@@ -64,7 +64,7 @@ class Shell(TyperGroup):
         return result
 
 
-def _stopped() -> typer.Exit:
+def _exit_when_stopped() -> typer.Exit:
     say("Stopped before it was done.")
     return typer.Exit(INTERRUPTED)
 
@@ -201,7 +201,7 @@ def _options(
     pass
 
 
-def read(folder: Path) -> "Case":
+def case_in(folder: Path) -> "Case":
     """The case in `folder`; what should be known of it is told on standard error."""
     return read_with_texts(folder)[0]
 
@@ -290,7 +290,7 @@ def write_text(file: Path | None, text: str) -> None:
         write_text_atomically(file, text)
 
 
-def finished() -> "AbstractContextManager[None]":
+def last_act() -> "AbstractContextManager[None]":
     """The last act of a command: Ctrl-C meanwhile stops nothing, for then all is done and said."""
     from optioneer.files.saving.interrupts import uninterrupted
 
@@ -301,7 +301,7 @@ def write_file(file: Path, data: bytes, told: str) -> None:
     """The last act of a command that makes a file: write it in one step and say so."""
     from optioneer.files.saving.commit import write_files_atomically
 
-    with finished():
+    with last_act():
         write_files_atomically(file.parent, {file.name: data})
         typer.echo(told)
 
@@ -311,12 +311,12 @@ def show(page: "Page") -> None:
     from optioneer.reports.faces.terminal import in_encoding, terminal_text
 
     width = shutil.get_terminal_size(fallback=(100, 40)).columns
-    text = terminal_text(page, width=width, styled=_styled())
+    text = terminal_text(page, width=width, styled=_may_style())
     encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     emit(in_encoding(text, encoding), encoding)
 
 
-def _styled() -> bool:
+def _may_style() -> bool:
     plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
     return sys.stdout is not None and sys.stdout.isatty() and not plain
 

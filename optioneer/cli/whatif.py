@@ -82,7 +82,7 @@ def whatif(
     whole = (attended, beyond, kept_years, horizon, discount_rate)
     given = zip(FIGURES, (*work, *options, *whole), strict=True)
     asked = [asked_change(what, text) for what, each in given for text in each or ()]
-    read = shell.read(case)
+    read = shell.case_in(case)
     request = WhatIfRequest(read, changes=tuple(asked), budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages twice") as progress:
         answer = what_if(request, progress=progress)
@@ -134,7 +134,7 @@ def turning(
     flags = (attended, beyond, kept_years, horizon, discount_rate)
     cases = ("" if asked else None for asked in flags)
     figure = one_figure(dict(zip(FIGURES, (*work, *options, *cases), strict=True)))
-    read = shell.read(case)
+    read = shell.case_in(case)
     values = values_between(*range_of(read, figure, (low, high)), steps)
     request = TurningRequest(read, figure=figure, values=values, budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages at each value") as progress:

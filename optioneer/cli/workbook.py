@@ -54,7 +54,7 @@ def _results(folder: Path) -> bytes:
     from optioneer.study.cash.price import quote_lines
     from optioneer.study.papers.likeliest_account import likeliest_account
 
-    case = shell.read(folder)
+    case = shell.case_in(folder)
     with progress_bar(weighing(case)) as progress:
         told = advised(AdviceRequest(case), progress=progress)
     ordered = told.package
@@ -134,7 +134,7 @@ def _take_in_case(file: Path, folder: Path, *, update: bool) -> None:
     from optioneer.files.workbook.reading import workbook_case
 
     found = workbook_case(file_bytes(file), name=folder.resolve().name, book=file.name)
-    with shell.finished():
+    with shell.last_act():
         if update:
             write_case(found.case, folder, keep=True)
         else:

@@ -56,9 +56,9 @@ class GrowingRows:
 
     def there(self) -> dict[str, BatchRow]:
         """Rows by the name of what they hang on."""
-        return dict(self._read())
+        return dict(self._rows_kept())
 
-    def _read(self) -> Iterator[tuple[str, BatchRow]]:
+    def _rows_kept(self) -> Iterator[tuple[str, BatchRow]]:
         if not self.part.exists():
             return
         for line in self.part.read_text(encoding="utf-8").split("\n"):

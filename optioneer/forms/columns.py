@@ -178,22 +178,24 @@ def field_columns(name: str, field: FieldInfo) -> Iterator[Column]:
     if (Triangular in types and float not in types) or len(sides) == len(CORNERS):
         for number, corner in enumerate(CORNERS):
             part = corner if Triangular in types else number
-            yield _changed(plain, heading=f"{key}_{corner}", part=part, kind="number")
+            yield _column_with(plain, heading=f"{key}_{corner}", part=part, kind="number")
     elif sides:
         for number, side in enumerate(SIDES):
-            yield _changed(plain, heading=f"{key}_{side}", part=number, kind="number")
+            yield _column_with(plain, heading=f"{key}_{side}", part=number, kind="number")
     elif (small := next((one for one in SMALL if one in types), None)) is not None:
         for one in columns(small):
             heading = f"{key}_{one.key}"
-            yield _changed(one, heading=heading, field=name, key=key, part=one.key, required=False)
+            yield _column_with(
+                one, heading=heading, field=name, key=key, part=one.key, required=False
+            )
     else:
         kind, words = _kind(types)
         lists = [get_args(one)[0] for one in types if get_origin(one) is tuple]
         inner = _kind(list(flat(lists[0]))) if lists else ("text", ())
-        yield _changed(plain, kind=kind, words=words or inner[1], entry=inner[0])
+        yield _column_with(plain, kind=kind, words=words or inner[1], entry=inner[0])
 
 
-def _changed(column: Column, **changes: Any) -> Column:
+def _column_with(column: Column, **changes: Any) -> Column:
     return Column(**{**column.__dict__, **changes})
 
 

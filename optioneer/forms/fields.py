@@ -19,7 +19,7 @@ def flat(annotation: Any) -> Iterator[Any]:
         yield annotation
 
 
-def held(annotation: Any) -> tuple[type[BaseModel], ...]:
+def facts_held(annotation: Any) -> tuple[type[BaseModel], ...]:
     """The facts that a field holds, one or a list of them."""
     types = tuple(flat(annotation))
     listed = [one for kind in types if is_list(kind) for one in flat(get_args(kind)[0])]
@@ -50,4 +50,6 @@ def is_table(annotation: Any) -> bool:
 def lists_facts(annotation: Any) -> bool:
     """Whether a field is a list of facts of several fields, which has a table of its own."""
     types = tuple(flat(annotation))
-    return any(map(is_list, types)) and any(len(one.model_fields) > 1 for one in held(annotation))
+    return any(map(is_list, types)) and any(
+        len(one.model_fields) > 1 for one in facts_held(annotation)
+    )

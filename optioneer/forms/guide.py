@@ -139,7 +139,7 @@ def blank_means(column: Column) -> str:
     return "nothing" if said is None else str(said)
 
 
-def explained(column: Column) -> str:
+def column_text(column: Column) -> str:
     """A column in a few sentences: meaning, words allowed, what blank means."""
     words = f" One of: {', '.join(column.words)}." if column.kind in {"word", "whole"} else ""
     several = f" Several with '{SEPARATOR.strip()}' between." if column.kind == "list" else ""

@@ -13,7 +13,7 @@ from typing import Any
 from pydantic import BaseModel, Field
 
 from optioneer.forms.columns import Cell, Column, columns
-from optioneer.forms.fields import held
+from optioneer.forms.fields import facts_held
 from optioneer.model.case import Case
 from optioneer.model.fact import Fact
 from optioneer.model.growth import Growth
@@ -176,7 +176,7 @@ def _models(file: str, path: Path) -> tuple[type[BaseModel], ...]:
     for key in path:
         for field in _FIELDS.get(key, (key,)):
             having = (model for model in found if field in model.model_fields)
-            found = held(next(having).model_fields[field].annotation)
+            found = facts_held(next(having).model_fields[field].annotation)
     return found
 
 

@@ -161,12 +161,12 @@ class OneOrThree:
         bounds = {key: value for key, value in vars(self).items() if value is not None}
         one = core_schema.float_schema(strict=True, allow_inf_nan=False, **bounds)
         return core_schema.no_info_wrap_validator_function(
-            self._checked,
+            self._one_or_three,
             one,
-            serialization=core_schema.plain_serializer_function_ser_schema(_said),
+            serialization=core_schema.plain_serializer_function_ser_schema(_plain_value),
         )
 
-    def _checked(self, found: Any, number: ValidatorFunctionWrapHandler) -> Any:
+    def _one_or_three(self, found: Any, number: ValidatorFunctionWrapHandler) -> Any:
         if not isinstance(found, Triangular | Mapping | list | tuple):
             return number(found)
         three = _three(found)
@@ -201,7 +201,7 @@ def _three(found: Any) -> Triangular:
 ONE_OR_THREE = "Write one figure, or three: lowest, likeliest, highest."
 
 
-def _said(value: float | Triangular) -> Any:
+def _plain_value(value: float | Triangular) -> Any:
     return value.model_dump() if isinstance(value, Triangular) else value
 
 

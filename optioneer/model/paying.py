@@ -36,11 +36,11 @@ _QUARTERS = 4
 
 
 def _due(found: Any) -> Any:
-    return found if found == EACH_PAYMENT else When.told(found)
+    return found if found == EACH_PAYMENT else When.from_words(found)
 
 
-def _drawn(found: Any) -> Any:
-    return found if found is None or found == EACH_STAGE else When.told(found)
+def _draw_day(found: Any) -> Any:
+    return found if found is None or found == EACH_STAGE else When.from_words(found)
 
 
 def _method(text: str) -> str:
@@ -230,7 +230,7 @@ class LoanPlan(Plan):
     deposit_when: When | None = Field(
         default=None, description="When the deposit is paid; none: at the order."
     )
-    drawn: Annotated[When | Literal["each stage"] | None, BeforeValidator(_drawn)] = Field(
+    drawn: Annotated[When | Literal["each stage"] | None, BeforeValidator(_draw_day)] = Field(
         default=None,
         description="When the lender lets the loan go, or `each stage`: as the dealer is to be "
         "paid; none: at the acceptance, or at delivery where the dealer asks for no stages.",
@@ -331,7 +331,7 @@ class Paying(Fact):
     @classmethod
     def _use_after_the_plans(cls, found: Any) -> Any:
         """In TOML a last line `use = ...` falls into the last plan: it is meant for the file."""
-        return lifted(found) if isinstance(found, dict) else found
+        return with_use_on_top(found) if isinstance(found, dict) else found
 
     @model_validator(mode="after")
     def _known_use(self) -> "Paying":
@@ -342,7 +342,7 @@ class Paying(Fact):
         return self
 
 
-def lifted(values: dict[str, Any]) -> dict[str, Any]:
+def with_use_on_top(values: dict[str, Any]) -> dict[str, Any]:
     """The values of a file, with `use` at the end of the last plan moved to the top."""
     plans = values.get("plan")
     if "use" in values or not isinstance(plans, list) or not plans:

@@ -19,13 +19,13 @@ RULE_OF_THUMB = "rule of thumb, replace by a quote"
 
 def _typed_in(unit: str) -> BeforeValidator:
     def number(figure: object) -> object:
-        return _measured(figure, unit) if isinstance(figure, str) else figure
+        return _figure_in(figure, unit) if isinstance(figure, str) else figure
 
     convert: Callable[[object], object] = number
     return BeforeValidator(convert)
 
 
-def _measured(figure: str, unit: str) -> float:
+def _figure_in(figure: str, unit: str) -> float:
     try:
         return in_unit(figure, unit)
     except ValueError as error:
@@ -317,7 +317,7 @@ class Supply(Fact):
     def _rating_in_its_unit(cls, raw: object) -> object:
         if isinstance(raw, dict) and isinstance(raw.get("rating"), str):
             unit = SUPPLY_UNITS.get(str(raw.get("kind", "other")), "")
-            return {**raw, "rating": _measured(raw["rating"], unit)}
+            return {**raw, "rating": _figure_in(raw["rating"], unit)}
         return raw
 
     @model_validator(mode="after")

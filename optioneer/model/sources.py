@@ -55,7 +55,7 @@ def origins(case: Case) -> dict[str, Standing]:
     }
 
 
-def recorded(
+def with_source(
     case: Case,
     key: str,
     *,

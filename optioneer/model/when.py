@@ -36,19 +36,19 @@ class When(Fact):
 
     @model_validator(mode="before")
     @classmethod
-    def _read(cls, found: Any) -> Any:
-        return found if isinstance(found, When | Mapping) else cls._parted(found)
+    def _any_form(cls, found: Any) -> Any:
+        return found if isinstance(found, When | Mapping) else cls._parts_of(found)
 
     @staticmethod
-    def _parted(found: Any) -> dict[str, Any]:
+    def _parts_of(found: Any) -> dict[str, Any]:
         if isinstance(found, date) and not isinstance(found, datetime):
             return {"anchor": found}
         return _parts(found if isinstance(found, str) else "")
 
     @classmethod
-    def told(cls, found: Any) -> "When":
+    def from_words(cls, found: Any) -> "When":
         """The day that a text or a date tells; for checks of fields that take other words too."""
-        return cls(**cls._parted(found)) if not isinstance(found, cls) else found
+        return cls(**cls._parts_of(found)) if not isinstance(found, cls) else found
 
     @model_serializer
     def _text(self) -> str:

@@ -152,11 +152,11 @@ def level_payment(terms: LoanTerms) -> float:
     schedule, with nothing and with a trial size, give the line and its zero.
     """
     trial = terms.borrowed / len(terms.due)
-    left = [_left(terms, size) - terms.balloon for size in (0.0, trial)]
+    left = [_owed_at_end(terms, size) - terms.balloon for size in (0.0, trial)]
     return trial * left[0] / (left[0] - left[1])
 
 
-def _left(terms: LoanTerms, size: float) -> float:
+def _owed_at_end(terms: LoanTerms, size: float) -> float:
     """Owed after the last instalment, if none is rounded and those of weight 1 are `size`."""
 
     def instalment(number: int, _balance: float, interest: float) -> float:

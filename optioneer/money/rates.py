@@ -43,7 +43,7 @@ def internal_rates(years: Sequence[float], amounts: Sequence[float]) -> tuple[fl
     """
     order = np.argsort(years, kind="stable")
     times = np.asarray(years, dtype=np.float64)[order]
-    flows = _merged(times, np.asarray(amounts, dtype=np.float64)[order])
+    flows = _flows_by_time(times, np.asarray(amounts, dtype=np.float64)[order])
     changes = int(np.count_nonzero(np.diff(np.sign(flows[flows != 0]))))
     if changes == 0:
         return ()
@@ -58,7 +58,7 @@ def internal_rates(years: Sequence[float], amounts: Sequence[float]) -> tuple[fl
     return tuple(float(np.expm1(x)) for x in roots(worth, np.linspace(-_WIDEST, _WIDEST, steps)))
 
 
-def _merged(times: Floats, flows: Floats) -> Floats:
+def _flows_by_time(times: Floats, flows: Floats) -> Floats:
     """Flows with those of one moment added up at its first place."""
     _, first, group = np.unique(times, return_index=True, return_inverse=True)
     merged = np.zeros_like(flows)

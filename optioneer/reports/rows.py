@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from optioneer.model.case import Case
-from optioneer.reports.advice.tables import package_name, ranked
+from optioneer.reports.advice.tables import dearest_first, package_name
 from optioneer.reports.advice.whatif import figure_label, figure_value
 from optioneer.reports.cash.rows import balance_rows
 from optioneer.reports.page.money import Figures
@@ -28,7 +28,7 @@ def otherwise_rows(told: Dossier) -> _Rows:
             "low": one.otherwise - errors * (one.otherwise_se or 0.0),
             "high": one.otherwise + errors * (one.otherwise_se or 0.0),
         }
-        for one in ranked(told.advice.options)[:MOST_BARS]
+        for one in dearest_first(told.advice.options)[:MOST_BARS]
         if one.otherwise is not None
     ]
 
@@ -72,7 +72,7 @@ def account_rows(money: Money, currency: str) -> _Rows:
 def told_of(told: Dossier, figures: Figures) -> dict[str, tuple[str, str]]:
     """Title and words of each chart, for those who do not see it."""
     best = told.advice.advised
-    largest = ranked(told.advice.options)[0]
+    largest = dearest_first(told.advice.options)[0]
     words = {
         "otherwise": "Bars: cost of choosing otherwise; lines: 95 % intervals. A "
         "line that crosses zero is too close to call. Dearest to get wrong: "

@@ -38,7 +38,7 @@ class Calendar:
     working: Bools
 
     @cached_property
-    def _worked(self) -> Floats:
+    def _work_done(self) -> Floats:
         return np.concatenate([[0.0], np.cumsum(self.working, dtype=np.float64)])
 
     @cached_property
@@ -56,7 +56,7 @@ class Calendar:
         day = np.floor(instant).astype(np.intp)
         if np.any(day < 0) or np.any(day >= self.working.size):
             raise CalendarEndError
-        return snapped(self._worked[day] + self.working[day] * (instant - day))
+        return snapped(self._work_done[day] + self.working[day] * (instant - day))
 
     def reached(self, work: Floats) -> Floats:
         """First instant by which so much work (above 0) is done."""

@@ -11,7 +11,7 @@ from optioneer.app.order.verdict_rows import bars_of, group_rows
 from optioneer.app.parts.scale import MarkedLine, nice_step
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
-from optioneer.reports.advice.tables import grouped
+from optioneer.reports.advice.tables import groups_by_verdict
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice, FrontierPoint
@@ -90,7 +90,7 @@ def test_what_a_verdict_hangs_on_is_drawn_over_its_range_and_said(case: Case, to
 
 
 def test_a_close_call_is_drawn_in_a_band_of_its_own(case: Case, told: Advice) -> None:
-    group = next(g for g in grouped(case, told, EUROS) if len(g.members) > 1)
+    group = next(g for g in groups_by_verdict(case, told, EUROS) if len(g.members) > 1)
     first = group.members[0]
     close = type(first)(first.answer.model_copy(update={"close_call": True}), first.entry)
     mixed = type(group)(group.title, group.head, group.foot, (close, *group.members[1:]))

@@ -13,7 +13,8 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.engine import cached, memory
+from optioneer.app.apart import memory
+from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.order.verdict_rows import CLOSE
 from optioneer.app.play import pairs

@@ -7,7 +7,7 @@ from optioneer.app.dealer.ticks import Clash, clashes, cured, ticks_after
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice
@@ -55,7 +55,7 @@ def test_edits_add_up_and_can_be_taken_back(case: Case, orders: Orders) -> None:
 
 def test_every_package_of_the_case_has_no_clash(case: Case, orders: Orders) -> None:
     for package in case.packages:
-        assert clashes(case, fitted(orders, package)) == ()
+        assert clashes(case, everything_fitted(orders, package)) == ()
 
 
 def test_whatever_is_ticked_without_what_it_needs_is_told_with_its_cure(case: Case) -> None:

@@ -8,8 +8,8 @@ from collections.abc import Callable
 
 import pytest
 
+from optioneer.app.apart.memory import give_back
 from optioneer.app.engine import work
-from optioneer.app.engine.memory import give_back
 from optioneer.app.engine.work import Bench, BusyError, Cores, Errand, StoppedError
 from optioneer.study.problem.effort import Progress
 
@@ -323,3 +323,32 @@ def test_what_has_answers_enough_gives_way_in_the_same_drawing() -> None:
     second.wait(LONG)
     assert second.answer == "b"
     assert (first.answers, slow.ended.is_set()) == (["quick"], False)
+
+
+def test_what_is_begun_ahead_is_under_way_before_the_first_answer_and_stops_with_it() -> None:
+    begun, ended = threading.Event(), threading.Event()
+
+    def beside(told: Progress) -> str:
+        begun.set()
+        try:
+            while True:
+                told(0.5)
+                time.sleep(0.005)
+        finally:
+            ended.set()
+
+    stages = (lambda _: begun.wait(LONG) and "preview", beside)
+    errand = Bench().ask("a", *stages, calm=True, ahead=True)
+    errand.wait(LONG)
+    assert errand.answer == "preview"
+    errand.stop()
+    assert ended.wait(LONG)
+    errand.wait(LONG, answers=2)
+    assert errand.answers == ["preview"]
+    assert not errand.alive
+
+
+def test_what_was_begun_ahead_answers_second() -> None:
+    errand = Bench().ask("a", lambda _: "preview", lambda _: "full", calm=True, ahead=True)
+    errand.wait(LONG, answers=2)
+    assert errand.answers == ["preview", "full"]

@@ -8,7 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from optioneer.charts import gantt, image, otherwise_chart, ranges_chart, shares_chart, spread_chart
-from optioneer.charts.labels import FULL, MOST, labelled, short_label, short_labels
+from optioneer.charts.labels import FULL, MOST, short_label, short_labels, with_labels
 from optioneer.charts.screen import turning_chart
 
 PARTS = st.sampled_from(
@@ -58,7 +58,7 @@ def test_every_name_has_a_label_of_its_own(names: list[str], most: int) -> None:
 
 def test_names_that_differ_late_are_told_apart_and_stay_whole_beside() -> None:
     names = ["tool " * 20 + end for end in ("left", "right", "left")]
-    rows = labelled([{"option": name} for name in names], "option")
+    rows = with_labels([{"option": name} for name in names], "option")
     assert rows[0]["option"] == rows[2]["option"] != rows[1]["option"]
     assert rows[1]["option"].endswith(" (2)")
     assert [row[FULL] for row in rows] == names

@@ -10,7 +10,7 @@ from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import read_case
 from optioneer.files.case.shapes import SHAPES
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
-from optioneer.forms.fields import held, lists_facts
+from optioneer.forms.fields import facts_held, lists_facts
 from optioneer.forms.schema import GROWTH, PAYING, SITE, TABLES, FormTable
 from optioneer.forms.sheets import FORMS, ORDER
 from optioneer.model.growth import Growth
@@ -27,7 +27,7 @@ def lists(model: type[BaseModel], path: tuple[str, ...] = ()) -> Iterator[tuple[
         here = (*path, field.alias or name)
         if lists_facts(field.annotation):
             yield here
-        for inside in held(field.annotation):
+        for inside in facts_held(field.annotation):
             yield from lists(inside, here)
 
 
@@ -39,7 +39,9 @@ def test_every_list_of_facts_has_a_table(file: str) -> None:
 @pytest.mark.parametrize("file", ROOTS)
 def test_every_fact_at_the_top_of_a_file_has_a_table(file: str) -> None:
     fields = ROOTS[file].model_fields.items()
-    facts = {(file, (field.alias or name,)) for name, field in fields if held(field.annotation)}
+    facts = {
+        (file, (field.alias or name,)) for name, field in fields if facts_held(field.annotation)
+    }
     assert facts <= KNOWN
 
 

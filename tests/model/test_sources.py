@@ -11,7 +11,14 @@ from optioneer.files.saving.commit import NAMES
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.consistency import notes
-from optioneer.model.sources import all_recorded, disagreements, figures, origins, recorded, rests
+from optioneer.model.sources import (
+    all_recorded,
+    disagreements,
+    figures,
+    origins,
+    rests,
+    with_source,
+)
 from tests.oracle.cases import between, case_of, stream
 
 DAY = date(2027, 1, 15)
@@ -49,26 +56,26 @@ def test_what_is_as_usual_for_its_kind_says_so() -> None:
 
 
 def test_a_word_counts_for_the_figure_that_was_said_and_no_other() -> None:
-    told = recorded(case(), "stream/tight/chance", who="owner", day=DAY)
+    told = with_source(case(), "stream/tight/chance", who="owner", day=DAY)
     assert origins(told)["stream/tight/chance"] == "told"
     assert origins(with_chance(told, 0.5))["stream/tight/chance"] == "unsaid"
     assert origins(with_chance(told, 0.4))["stream/tight/chance"] == "told"
 
 
 def test_a_figure_at_its_default_can_be_told_too() -> None:
-    told = recorded(case(), "stream/tight/fallback", who="owner")
+    told = with_source(case(), "stream/tight/fallback", who="owner")
     assert origins(told)["stream/tight/fallback"] == "told"
     assert "stream/tight/fallback" not in origins(case())
 
 
 def test_a_figure_that_is_not_there_is_refused() -> None:
     with pytest.raises(RequestError, match="no figure 'stream/tigh/chance'"):
-        recorded(case(), "stream/tigh/chance")
+        with_source(case(), "stream/tigh/chance")
 
 
 def test_words_that_differ_stand_side_by_side() -> None:
-    first = recorded(case(), "stream/tight/chance", who="owner", day=DAY)
-    second = recorded(with_chance(first, 0.7), "stream/tight/chance", who="customer")
+    first = with_source(case(), "stream/tight/chance", who="owner", day=DAY)
+    second = with_source(with_chance(first, 0.7), "stream/tight/chance", who="customer")
     found = disagreements(second)
     assert [(one.who, one.value) for one in found["stream/tight/chance"]] == [
         ("owner", "0.4"),
@@ -80,13 +87,13 @@ def test_words_that_differ_stand_side_by_side() -> None:
 
 
 def test_what_is_the_last_word_already_is_not_said_again() -> None:
-    told = recorded(case(), "stream/tight/chance", who="owner", day=DAY)
-    assert recorded(told, "stream/tight/chance", who="owner", day=DAY) == told
+    told = with_source(case(), "stream/tight/chance", who="owner", day=DAY)
+    assert with_source(told, "stream/tight/chance", who="owner", day=DAY) == told
 
 
 def test_a_new_quote_takes_the_place_of_the_one_before() -> None:
-    first = recorded(case(), "option/probe/price", source="quoted", who="a.csv")
-    second = recorded(
+    first = with_source(case(), "option/probe/price", source="quoted", who="a.csv")
+    second = with_source(
         first.model_copy(
             update={"catalogue": Catalogue(options=(first.catalogue.options[0].priced(4000.0),))}
         ),
@@ -99,8 +106,8 @@ def test_a_new_quote_takes_the_place_of_the_one_before() -> None:
 
 
 def test_what_a_case_rests_on_adds_up_to_all_of_it() -> None:
-    told = recorded(case(), "stream/tight/margin", who="owner")
-    told = recorded(told, "machine/base_price", source="quoted")
+    told = with_source(case(), "stream/tight/margin", who="owner")
+    told = with_source(told, "machine/base_price", source="quoted")
     found = rests(told)
     assert sum(rest.figures for rest in found.values()) == len(figures(told))
     assert found["quoted"].prices == 100e3
@@ -109,8 +116,8 @@ def test_what_a_case_rests_on_adds_up_to_all_of_it() -> None:
 
 
 def test_somebody_may_change_their_mind() -> None:
-    first = recorded(case(), "stream/tight/chance", who="owner", day=DAY)
-    again = recorded(with_chance(first, 0.7), "stream/tight/chance", who="owner")
+    first = with_source(case(), "stream/tight/chance", who="owner", day=DAY)
+    again = with_source(with_chance(first, 0.7), "stream/tight/chance", who="owner")
     assert disagreements(again) == {}
     assert len(again.sources or ()) == 2, "both words stay"
 

@@ -7,8 +7,10 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as some
 
+from optioneer.arrays import Floats
 from optioneer.money.actuarial import UnitPeriod, unit_period
 from optioneer.money.rates import internal_rates
+from optioneer.money.roots import roots
 from optioneer.money.tax import declining_balance
 
 
@@ -22,6 +24,15 @@ def flows(first: float, second: float) -> list[float]:
 def test_two_rates_close_together_are_both_found(apart: float) -> None:
     found = internal_rates([0, 1, 2], flows(0.05, 0.05 + apart))
     assert found == pytest.approx([0.05, 0.05 + apart], abs=1e-8)
+
+
+def test_roots_on_neighbouring_points_of_the_grid_are_found_once_each() -> None:
+    for places in ([1.0, 2.0], [0.0, 1.0, 2.0], [1.0, 2.0, 2.5], [0.0, 3.0]):
+
+        def curve(x: Floats, places: list[float] = places) -> Floats:
+            return np.asarray(np.prod([x - place for place in places], axis=0))
+
+        assert roots(curve, np.arange(4.0)) == pytest.approx(tuple(places))
 
 
 @given(some.floats(-0.5, 1.0), some.floats(1e-4, 0.5))

@@ -11,7 +11,7 @@ from optioneer.reports.papers.request import request_page
 from optioneer.study.cash.cash import cash
 from optioneer.study.dealer.questions import questions
 from optioneer.study.papers.diary import due_days
-from optioneer.study.record.decide import planned
+from optioneer.study.record.decide import plan_to_compare
 from tests.paying_cases import BANK, BARE, STAGED, case
 
 DEALER = {
@@ -69,7 +69,7 @@ def test_the_calendar_has_the_days_of_the_quote_and_of_the_stages() -> None:
 
 def test_the_record_keeps_them() -> None:
     asked = quoted()
-    sealed = planned(asked, BARE, ())
+    sealed = plan_to_compare(asked, BARE, ())
     assert asked.paying is not None
     assert sealed.dealer == asked.paying.dealer
     assert type(sealed).model_validate_json(sealed.model_dump_json()) == sealed

@@ -4,7 +4,7 @@ from optioneer.files.case.read import reading_of
 from optioneer.files.case.starter import starter_text
 from optioneer.files.saving.commit import NAMES
 from optioneer.model.case import Case
-from optioneer.model.sources import all_recorded, figures, recorded
+from optioneer.model.sources import all_recorded, figures, with_source
 from optioneer.reports.advice.provenance import EXAMPLE, rests_parts, rests_table
 from optioneer.reports.page.money import Figures
 from tests.oracle.cases import anticipation
@@ -30,7 +30,7 @@ def test_a_case_that_says_it_of_no_figure_is_left_alone() -> None:
 def test_shares_of_prices_and_margins_are_told() -> None:
     case = all_recorded(anticipation(), ["machine/base_price"], source="quoted")
     (work,) = case.growth.stream
-    case = recorded(case, f"stream/{work.id}/margin", who="owner")
+    case = with_source(case, f"stream/{work.id}/margin", who="owner")
     (told,) = rests_parts(case, FIGURES)
     assert "Of the prices 83% are quoted, of the expected margins 100% told" in told.text
     assert "1 quoted, 1 told" in told.text
@@ -38,7 +38,7 @@ def test_shares_of_prices_and_margins_are_told() -> None:
 
 
 def test_the_table_has_a_row_for_each_source_and_every_figure_in_it() -> None:
-    case = recorded(anticipation(), "machine/base_price", source="quoted")
+    case = with_source(anticipation(), "machine/base_price", source="quoted")
     (table,) = rests_table(case, FIGURES)
     assert [row[0] for row in table.rows] == ["quoted", "without a source"]
     assert sum(int(row[1].replace(",", "")) for row in table.rows) == len(figures(case))

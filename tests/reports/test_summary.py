@@ -1,6 +1,6 @@
 """The first sentences."""
 
-from optioneer.reports.advice.attitude import caution_parts, weighed
+from optioneer.reports.advice.attitude import attitude_sentence, caution_parts
 from optioneer.reports.advice.summary import close_calls, how_many, how_sure, summary, what_to_order
 from optioneer.reports.page.money import Figures
 from tests import shop
@@ -73,9 +73,11 @@ def test_many_close_calls_are_counted_and_a_few_named() -> None:
 def test_what_is_not_proven_of_caution_is_told_as_a_gap() -> None:
     caution = shop.cautious_advice(gap=240.0).caution
     assert caution is not None
-    assert "no package has over $240 more on these futures; whether" in weighed(caution, DOLLARS)
+    assert "no package has over $240 more on these futures; whether" in attitude_sentence(
+        caution, DOLLARS
+    )
     proven = caution.model_copy(update={"gap": 0.01})
-    assert weighed(proven, DOLLARS).endswith("no package has more on these futures.")
+    assert attitude_sentence(proven, DOLLARS).endswith("no package has more on these futures.")
 
 
 def test_caution_that_turns_nothing_is_told_and_no_caution_is_not() -> None:

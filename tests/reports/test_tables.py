@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.advice.tables import (
@@ -131,7 +131,7 @@ def test_the_order_in_words_is_the_contract_line_by_line() -> None:
             [31_200_000, 90_000, -1000],
         ),
     ):
-        words = order_lines(case, fitted(Orders(case.catalogue), package))
+        words = order_lines(case, everything_fitted(Orders(case.catalogue), package))
         assert [100 * line.price for line in words] == cents
         assert [line.cents for line in quote_lines(case, package)] == cents
 

@@ -56,3 +56,10 @@ def test_a_latest_start_leaves_exactly_the_work_asked_for(
     latest = calendar.latest_start(finish, at(days))
     assert latest[0] >= calendar.start(at(ready), at(days))[0] - 1e-5
     assert calendar.finish(latest, at(days)) == pytest.approx(finish[0], abs=1e-5)
+
+
+@pytest.mark.parametrize("instant", [70.0, 70.5, 71.0, -0.5])
+def test_no_instant_outside_the_calendar_has_work_before_it(instant: float) -> None:
+    assert WEEKS.work_before(at(69.999)) == pytest.approx(50.0)
+    with pytest.raises(CalendarEndError):
+        WEEKS.work_before(at(instant))

@@ -5,18 +5,21 @@ import pytest
 from hypothesis import assume, given, settings
 from scipy.special import ndtri
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
+from optioneer.model.growth import Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.dual import Bounds, bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.news import knot_means, knot_shares
+from optioneer.valuation.lattice.view import View
+from optioneer.valuation.news import NewsReading, knot_means, knot_shares
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.beliefs import _Beliefs, arrival_hazards
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
-from tests.oracle.cases import CASES
+from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.strategies import small_cases
 from tests.samples import examples
 from tests.valuation.engine import Engine, engine, every_future
@@ -125,3 +128,77 @@ def test_lines_between_knots_give_back_a_line() -> None:
     knots, x = np.array([0.5, 1.0, 2.0]), np.array([0.1, 0.7, 1.0, 1.9, 5.0])
     assert (3.0 + 2.0 * knots) @ knot_shares(knots, x) == pytest.approx(3.0 + 2.0 * x)
     assert (3.0 + 2.0 * knots) @ knot_means(knots, 0.3) == pytest.approx(5.0)
+
+
+def test_work_that_earns_nothing_has_nothing_to_swing() -> None:
+    streams = [
+        stream("idle", certain(0.5), 0.0, ["probe"], swing=0.3),
+        stream("work", between(0.0, 1.0, 3.0), 12e3, ["probe"], chance=0.5, swing=0.2),
+    ]
+    found = engine(case_of([option("probe", 10e3, 1.3)], streams), lessons=256)
+    (lattice,), (policy,) = found.problem.lattices, found.policies
+    both = bounds_of(found, lattice, policy)
+    lower, reached = both.lower[lattice.orderable], both.reached[lattice.orderable]
+    assert (lower <= reached + 1e-6).all()
+    assert np.isfinite(reached).all()
+
+
+def test_news_of_what_is_here_already_is_no_news() -> None:
+    """Of a stream that has come only what it earns and when it ends is told anew."""
+    case = case_of(
+        [option("probe", 10e3, 1.3)],
+        [stream("work", between(0.0, 1.0, 3.0), 12e3, ["probe"], chance=0.7)],
+    )
+    found = engine(case)
+    (lattice,) = found.problem.lattices
+    world = found.world
+    hazards = arrival_hazards(world.growth, world.timeline, world.valued, lattice.streams)
+    for t in range(1, world.timeline.periods):
+        reading = NewsReading(found.view(lattice), hazards[:, t], t)
+        told = {int(n) for outlook in reading.outlooks() for n in outlook.columns}
+        away = np.flatnonzero(world.valued.arrival[0] >= t)
+        assert told <= set(away.tolist())
+
+
+TOLD: dict[str, Stream] = {
+    "doubtful": stream("work", between(0.0, 1.0, 3.0), 0.0, ["probe"], chance=0.7).model_copy(
+        update={"margin": between(4e3, 9e3, 20e3)}
+    ),
+    "swinging": stream("work", between(0.0, 0.5, 1.5), 12e3, ["probe"], chance=0.7, swing=0.4),
+    "ending": stream(
+        "work", certain(0.5), 12e3, ["probe"], chance=0.7, lasts_years=between(1.0, 2.0, 4.0)
+    ),
+}
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_news_weighs_what_was_expected_against_what_came(name: str) -> None:
+    """All weights together are 0, and weighed margins the one expected less the one that came.
+
+    In a view that is a straight line in the margin, as between knots and between both ends.
+    """
+    found = engine(case_of([option("probe", 10e3, 1.3)], [TOLD[name]]), lessons=64)
+    (lattice,), world = found.problem.lattices, found.world
+    view = found.view(lattice)
+    hazards = arrival_hazards(world.growth, world.timeline, world.valued, lattice.streams)
+    likely = world.growth.margin[0].mean()
+    came = world.valued.arrival[0]
+    for t in range(1, world.timeline.periods):
+        weight, money = np.zeros(16), np.zeros(16)
+        for outlook in NewsReading(view, hazards[:, t], t).outlooks():
+            np.add.at(weight, outlook.columns, outlook.weight)
+            np.add.at(money, outlook.columns, outlook.weight * outlook.known[0])
+        assert weight == pytest.approx(np.zeros(16), abs=1e-9)
+        before, now = (view.known_level(range(s, s + 1))[0] for s in (t - 1, t))
+        expected = np.where(came >= t, hazards[0, t] * likely, before * _lasts(view, t))
+        assert money == pytest.approx(expected - now, abs=1e-6)
+
+
+def _lasts(view: View, t: int) -> Floats:
+    """Chance that work which was here a period before `t` is so still, by future."""
+    age = np.clip(t - view.arrival[0], 1, view.timeline.periods)
+    if view.lives is None:
+        return np.ones(16)
+    lasting = view.lives.lasting[0]
+    there = view.end[0] >= t
+    return np.where(there, lasting[age] / np.maximum(lasting[age - 1], 1e-300), 0.0)

@@ -12,7 +12,7 @@ from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
@@ -65,7 +65,9 @@ def columns_of(
     """What each package or quote says of each option, by what people call it."""
     orders = Orders(case.catalogue)
     packages = {"Advice": frozenset(advice.advised.options)}
-    packages |= {one.name or one.id: frozenset(fitted(orders, one)) for one in case.packages}
+    packages |= {
+        one.name or one.id: frozenset(everything_fitted(orders, one)) for one in case.packages
+    }
     told: dict[str, Mapping[str, str]] = {
         name: {option: HELD if option in inside else "" for option in case.catalogue.by_id}
         for name, inside in packages.items()

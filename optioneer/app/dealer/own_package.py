@@ -16,7 +16,7 @@ from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import Edits, with_edits
 from optioneer.files.plain.sentences import id_like
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted, package_faults
+from optioneer.model.checks.candidates import everything_fitted, package_faults
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.advice.pages import package_table
@@ -96,7 +96,7 @@ def _begun(case: Case, advice: Advice, *, current: bool) -> frozenset[str]:
 
 def held_by(case: Case, package: Package) -> tuple[str, ...]:
     """Everything that a package leaves on the machine."""
-    return fitted(Orders(case.catalogue), package)
+    return everything_fitted(Orders(case.catalogue), package)
 
 
 def _starts(case: Case, advice: Advice) -> Mapping[str, frozenset[str]]:
@@ -106,7 +106,7 @@ def _starts(case: Case, advice: Advice) -> Mapping[str, frozenset[str]]:
     return {
         "The advice": frozenset(advice.advised.options),
         "The standard machine": frozenset(o.option for o in case.catalogue.standards),
-        **{name: frozenset(fitted(orders, package)) for name, package in named.items()},
+        **{name: frozenset(everything_fitted(orders, package)) for name, package in named.items()},
     }
 
 

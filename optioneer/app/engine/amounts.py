@@ -4,7 +4,7 @@ import re
 from fractions import Fraction
 
 from optioneer.errors import RequestError
-from optioneer.files.quote.amounts import doubt, settled, spelled
+from optioneer.files.quote.amounts import doubt, readings_left, readings_of
 
 WORDS: dict[str, Fraction] = {
     "none": Fraction(0),
@@ -37,10 +37,10 @@ def amount_typed(text: str) -> float:
     >>> amount_typed("1.200,50"), amount_typed("1,200.50 EUR"), amount_typed("900")
     (1200.5, 1200.5, 900.0)
     """
-    found = settled(text, "")
+    found = readings_left(text, "")
     if len(found) == 1:
         return found[0]
-    if not found or not spelled(text).readings:
+    if not found or not readings_of(text).readings:
         raise RequestError(f"'{text.strip()}' is no amount. Write digits, e.g. 1,200.50.")
     raise RequestError(f"{doubt(text, found)}. Write it with two decimals.")
 

@@ -6,14 +6,15 @@ the engine. Only answers are kept, never arrays of futures.
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import streamlit as st
 
 import optioneer
-from optioneer.errors import CaseError, Fault, RequestError
+from optioneer.app.apart import reading
+from optioneer.app.apart.aside import ASIDE
+from optioneer.app.apart.reading import Read
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.problem.effort import Progress
@@ -51,120 +52,70 @@ def kept(function: Callable[P, R]) -> Callable[P, R]:
     return st.cache_data(max_entries=MOST_KEPT, show_spinner=False)(function)
 
 
-@dataclass(frozen=True)
-class Read:
-    """What was made of the texts of a draft.
-
-    Parameters
-    ----------
-    case
-        The case, first chips dated by its site where that decides; none where there are faults.
-    stated
-        The case exactly as the texts state it.
-    faults
-        What is wrong, in the words of `optioneer check`.
-    notices
-        What is no fault but should be known.
-    """
-
-    case: Case | None
-    faults: tuple[Fault, ...] = ()
-    notices: tuple[Fault, ...] = ()
-    stated: Case | None = None
-
-
 def content(case: Case) -> str:
     """What tells one case from another, for the keys of errands."""
     return hashlib.sha256(case.model_dump_json().encode()).hexdigest()
 
 
-def read(name: str, texts: Mapping[str, str]) -> Read:
-    """The case that texts by file name state, or everything that is wrong with them."""
-    return _read(name, tuple(sorted(texts.items())), optioneer.__version__)
+def read(name: str, texts: Mapping[str, str], *, by: "Callable[..., Read] | None" = None) -> Read:
+    """The case that texts by file name state, or everything that is wrong with them.
+
+    `by` reads them, with the arguments of `reading.read`; none: this process.
+    """
+    return _read(name, tuple(sorted(texts.items())), optioneer.__version__, by or reading.read)
 
 
 @kept
-def _read(name: str, texts: tuple[tuple[str, str], ...], version: str) -> Read:  # noqa: ARG001 - part of the key
-    from optioneer.files.case.read import reading_of  # noqa: PLC0415 - pages that need it not load it not
-    from optioneer.study.ready.first_chips import with_first_chips  # noqa: PLC0415 - the engine loads when asked
-
-    try:
-        found = reading_of(name, dict(texts))
-        return Read(with_first_chips(found.case), notices=found.notices, stated=found.case)
-    except CaseError as error:
-        return Read(None, faults=error.faults)
-    except RequestError as error:  # its site gives no day of first chips
-        where, _, what = str(error).partition(": ")
-        return Read(None, faults=(Fault(where, what.removesuffix(".")),))
+def _read(
+    name: str,
+    texts: tuple[tuple[str, str], ...],
+    version: str,  # noqa: ARG001 - part of the key
+    _by: Callable[..., Read],
+) -> Read:
+    return _by(name, texts)
 
 
-def valued(case: Case, progress: Progress | None = None, *, few: bool = False) -> "Valued":
-    """`case` with every package valued, from which every question about packages is answered.
+def valued(case: Case, progress: Progress | None = None) -> "Valued":
+    """`case` with every package valued on few futures, for what follows a slider."""
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    On few futures for a preview. Few answers are kept, as they hold arrays of futures; they are
-    frozen, so that visitors may share them. The packages that somebody wants to compare are no part
-    of the key: the value of any package is known without them.
-    """
-    from optioneer.study.worth.packages import with_package  # noqa: PLC0415 - the engine loads when asked
-
-    bare = case.model_copy(update={"packages": ()})
-    found = (_few_valued if few else _valued)(bare, optioneer.__version__, progress)
-    found = replace(found, case=found.case.model_copy(update={"packages": case.packages}))
-    for candidate in case.packages:
-        found = with_package(found, candidate)
-    return found
-
-
-@st.cache_resource(max_entries=3, show_spinner=False)
-def _valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
-    from optioneer.study.worth.pursed import valued_as_paid as found  # noqa: PLC0415 - the engine loads when asked
-
-    return found(case, progress=_progress)
-
-
-@st.cache_resource(max_entries=8, show_spinner=False)  # each is a tenth of one on all futures
-def _few_valued(case: Case, version: str, _progress: Progress | None) -> "Valued":  # noqa: ARG001 - part of the key
-    from optioneer.study.advice.advice import previewed  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
-
-    return previewed(AdviceRequest(case), progress=_progress)
+    return worked_out.valued(case, progress=progress, few=True)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
-    from optioneer.study.advice.verdicts import advice_on  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.problem.effort import part_of  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    def make() -> Advice:
-        return advice_on(valued(case, part_of(progress, 0.0, VALUING)))
-
-    return any_answer(("advice", content(case)), make)
+    work = partial(ASIDE.done, worked_out.advice, case, progress=progress)
+    return any_answer(("advice", content(case)), work)
 
 
 def proven(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` with the proof of how near it is to the best that anyone could do."""
-    from optioneer.study.advice.advice import completed  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.package_choice import Advised  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    def make() -> Advice:
-        answer = advice(case, progress)
-        before = Advised(valued(case, progress), answer)
-        return completed(before, AdviceRequest(case, prove=True))
-
-    return any_answer(("proven", content(case)), make)
-
-
-VALUING = 0.8
-"""Part of the work on an advice that is the valuing of packages."""
+    work = partial(ASIDE.done, worked_out.proven_advice, case, progress=progress)
+    return any_answer(("proven", content(case)), work)
 
 
 def preview(case: Case, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
     key = ("preview", content(case))
-    return any_answer(key, lambda: sketched_advice_on(valued(case, progress, few=True)))
+    return any_answer(key, partial(worked_out.preview_advice, case, progress=progress))
+
+
+def previewed_aside(case: Case) -> Advice:
+    """The same, worked out beside the server; this process goes on with it."""
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
+
+    def make() -> Advice:
+        found, valued = ASIDE.done(worked_out.preview_to_hand_over, case, progress=None)
+        worked_out.handed_over(case, valued)
+        return found
+
+    return any_answer(("preview", content(case)), make)
 
 
 FEW = 512
@@ -182,7 +133,7 @@ def turning(
     case = with_draws(case, min(FEW, case.growth.futures)) if few else case
     request = TurningRequest(case, figure=figure, values=values)
     key = (content(case), str(figure), values)
-    return any_answer(key, lambda: turns(request, progress=told))
+    return any_answer(key, partial(ASIDE.done, turns, request, progress=told))
 
 
 def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
@@ -193,7 +144,7 @@ def ranges(case: Case, told: Progress | None = None) -> "OneAtATime":
     )
 
     key = ("ranges", content(case))
-    return any_answer(key, lambda: one_at_a_time(RangesRequest(case), progress=told))
+    return any_answer(key, partial(ASIDE.done, one_at_a_time, RangesRequest(case), progress=told))
 
 
 def package(
@@ -206,12 +157,11 @@ def package(
     RequestError
         The options cannot be ordered together.
     """
-    from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.worth.packages import package_holding, with_package  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    asked = package_holding(case, "asked", held)
-    found = with_package(valued(case, told, few=few), asked)
-    return asked_answer(found, asked)
+    if few:
+        return worked_out.package(case, held, few=True, progress=told)
+    return ASIDE.done(worked_out.package, case, held, progress=told)
 
 
 def comparison(
@@ -230,7 +180,7 @@ def comparison(
         cases = tuple(with_draws(case, min(FEW, case.growth.futures)) for case in cases)
     key = (tuple(content(case) for case in cases), repr(exchange))
     request = ComparisonRequest(cases, exchange=exchange)
-    return any_answer(key, lambda: compared(request, progress=told))
+    return any_answer(key, partial(ASIDE.done, compared, request, progress=told))
 
 
 def cash(
@@ -291,10 +241,10 @@ def cures(
 
 def bands(case: Case, package: "Package", told: Progress | None = None) -> "tuple[Band, ...]":
     """What retrofits may cost after ordering a package, year by year."""
-    from optioneer.study.advice.retrofits import expected_bands  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
     key = ("bands", content(case), package)
-    return any_answer(key, lambda: expected_bands(case, valued(case, told), package))
+    return any_answer(key, partial(ASIDE.done, worked_out.bands, case, package, progress=told))
 
 
 def readiness(
@@ -317,7 +267,9 @@ def asked_otherwise(request: "AdviceRequest", told: Progress | None = None) -> A
     """
     from optioneer.study.advice.advice import advice as asked  # noqa: PLC0415 - the engine loads when asked
 
-    return any_answer(("otherwise", repr(request)), lambda: asked(request, progress=told))
+    return any_answer(
+        ("otherwise", repr(request)), partial(ASIDE.done, asked, request, progress=told)
+    )
 
 
 def whole_answer(case: Case) -> "Dossier":
@@ -326,7 +278,9 @@ def whole_answer(case: Case) -> "Dossier":
     from optioneer.study.papers.dossier import dossier  # noqa: PLC0415 - the engine loads when asked
 
     request = AdviceRequest(case, prove=True)
-    return any_answer(("dossier", content(case)), lambda: dossier(request))
+    return any_answer(
+        ("dossier", content(case)), partial(ASIDE.done, dossier, request, progress=None)
+    )
 
 
 def with_the_machine(
@@ -348,7 +302,7 @@ def dealings(case: Case, told: Progress | None = None) -> "Bargain":
     from optioneer.study.bargain.bargain import BargainRequest, negotiation  # noqa: PLC0415 - the engine loads when asked
 
     key = ("bargain", content(case))
-    return any_answer(key, lambda: negotiation(BargainRequest(case), progress=told))
+    return any_answer(key, partial(ASIDE.done, negotiation, BargainRequest(case), progress=told))
 
 
 def sealed_decision(case: Case, package: "Package", **rest: Any) -> "Sealed":

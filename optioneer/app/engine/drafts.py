@@ -17,7 +17,7 @@ from typing import Any
 from optioneer.files.case.texts import fingerprint
 from optioneer.files.plain.atomic import PREFIX, sweep, write_text_atomically
 from optioneer.files.plain.lock import ENDING, locked
-from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder import new_folder
 
 _Texts = Mapping[str, str]
 """The files of a case by name."""
@@ -157,7 +157,7 @@ class Store:
         RequestError
             The disk refuses.
         """
-        with made(self.folder, mode=0o700):
+        with new_folder(self.folder, mode=0o700):
             write_text_atomically(self._file(draft.id), _written(draft))
 
     def exchange(self, draft: Draft, *, seen: Draft | None) -> Draft | None:
@@ -183,7 +183,10 @@ class Store:
         RequestError
             The disk refuses.
         """
-        with made(self.folder, mode=0o700), locked(self.folder, name=f"{PREFIX}{draft.id}{ENDING}"):
+        with (
+            new_folder(self.folder, mode=0o700),
+            locked(self.folder, name=f"{PREFIX}{draft.id}{ENDING}"),
+        ):
             kept = self.get(draft.id)
             if kept is not None and seen is not None and kept != seen:
                 return kept
@@ -214,7 +217,7 @@ class Store:
             The disk refuses.
         """
         if _ID.fullmatch(name):
-            with made(self.folder, mode=0o700):
+            with new_folder(self.folder, mode=0o700):
                 write_text_atomically(self._desk(name), json.dumps(dict(held)))
 
     def desk(self, name: str) -> dict[str, Any]:

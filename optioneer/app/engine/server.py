@@ -14,6 +14,7 @@ from starlette.middleware import Middleware
 from streamlit import config, net_util
 from streamlit.starlette import App
 
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine.gate import Gate
 from optioneer.app.engine.settings import at_home, names_of
 
@@ -102,6 +103,7 @@ class _Server(uvicorn.Server):
 
 def _ended_at_last() -> None:
     time.sleep(HURRY)
+    ASIDE.close()
     os._exit(0)
 
 

@@ -15,7 +15,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from optioneer.app.engine.memory import give_back, tidy
+from optioneer.app.apart.ahead import Ahead
+from optioneer.app.apart.memory import give_back, tidy
 from optioneer.errors import OptioneerError
 from optioneer.study.problem.effort import Progress
 
@@ -132,6 +133,8 @@ class Errand:
         The drawing of the page that asked for it last.
     calm
         Whether no slider moves that would soon ask for something else.
+    ahead
+        Whether the second stage, which another process works on, is begun beside the first.
     """
 
     key: Hashable
@@ -144,6 +147,7 @@ class Errand:
     gave_way: bool = False
     turn: int = 0
     calm: bool = False
+    ahead: bool = False
     _begun: float | None = None
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
@@ -214,8 +218,10 @@ class Errand:
             tidy() or give_back()
 
     def _answer(self) -> None:
-        first = len(self.answers)
-        for number, stage in enumerate(self.stages[first:], first):
+        first, stages = len(self.answers), list(self.stages)
+        if self.ahead and first == 0 and len(stages) > 1:
+            stages[1] = self._begun_ahead(stages[1])
+        for number, stage in enumerate(stages[first:], first):
             if number > first and not self.calm:
                 self._stop.wait(PAUSE)
             if self.gave_way:
@@ -226,6 +232,17 @@ class Errand:
                 self._begun = time.monotonic()
                 self.answers.append(stage(self._told))
                 self._begun = None
+
+    def _begun_ahead(self, stage: WorkStage) -> WorkStage:
+        """The stage, begun now: it then only has to be waited for."""
+        ahead = Ahead(stage, self._heard)
+        threading.Thread(target=ahead.run, daemon=True).start()
+        return ahead.result
+
+    def _heard(self) -> None:
+        """Look whether the work is still wanted."""
+        if self._stop.is_set() or self.gave_way or not self.present():
+            raise StoppedError
 
     def _told(self, share: float) -> None:
         self.left = not self.present()
@@ -262,7 +279,12 @@ class Bench:
             self._turn += 1
 
     def ask(
-        self, key: Hashable, *stages: WorkStage, enough: int | None = None, calm: bool = False
+        self,
+        key: Hashable,
+        *stages: WorkStage,
+        enough: int | None = None,
+        calm: bool = False,
+        ahead: bool = False,
     ) -> Errand:
         """The errand about `key`: one that is under way or remembered, or else a new one.
 
@@ -278,12 +300,16 @@ class Bench:
             So many answers are all that is needed now; then it gives way to anything else.
         calm
             Whether better answers are begun at once, as no slider moves.
+        ahead
+            Whether the second stage is begun beside the first.
         """
         with self._lock:
             errand = self._known(key, enough)
             if errand is None:
                 so_far = self._done[key].answers if key in self._done else ()
-                errand = Errand(key, stages, list(so_far), present=self._present, calm=calm)
+                errand = Errand(
+                    key, stages, list(so_far), present=self._present, calm=calm, ahead=ahead
+                )
                 self._make_room()
                 self._waiting.append(errand)
                 if self._running is None:

@@ -16,7 +16,7 @@ from optioneer.reports.advice.tables import (
     RETROFITS,
     Group,
     GroupMember,
-    grouped,
+    groups_by_verdict,
 )
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Page
@@ -87,7 +87,10 @@ def draw(case: Case, advice: Advice, figures: Figures, *, behind: Page) -> None:
         The same in words.
     """
     bars = bars_of(advice)
-    groups = (group_rows(one, bars, figures, case=case) for one in grouped(case, advice, figures))
+    groups = (
+        group_rows(one, bars, figures, case=case)
+        for one in groups_by_verdict(case, advice, figures)
+    )
     show.drawing(
         f'<div class="verdicts">{_scale(bars, figures)}{"".join(groups)}</div>',
         show.Behind(behind, "words", "The same in words"),

@@ -39,7 +39,7 @@ def _sketched(case: Case, changed: Case, told: Progress) -> Pair:
     from optioneer.study.worth.packages import package_holding  # noqa: PLC0415 - the engine loads when asked
 
     before = cached.preview(case, told)
-    found = valued_after(cached.valued(case, told, few=True), changed, told)
+    found = valued_after(cached.valued(case, told), changed, told)
     if found is None:
         return _pair(case, changed, told, few=True)
     after, held = sketched_advice_on(found), before.advised.options

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft
 from optioneer.app.session import state, waiting
@@ -15,7 +16,7 @@ from optioneer.files.case.write import case_texts
 from optioneer.model.case import Case
 from optioneer.reports.asking.questions import clash_sentence
 from optioneer.reports.page.money import Figures
-from optioneer.study.asking.answer_rules import answered
+from optioneer.study.asking.answer_rules import case_after
 from optioneer.study.asking.answers import Questions
 from optioneer.study.asking.conversation import (
     answers_given,
@@ -69,7 +70,7 @@ def _questions(case: Case, settled: frozenset[Figure], told: Progress, *, few: b
     futures = min(FEW, case.growth.futures) if few else None
     request = AskRequest(case, settled=settled, quick=few, futures=futures)
     key = ("questions", cached.content(case), tuple(sorted(map(str, settled))), few)
-    return cached.any_answer(key, lambda: next_questions(request, progress=told))
+    return cached.any_answer(key, partial(ASIDE.done, next_questions, request, progress=told))
 
 
 def asked_now(case: Case, answer: Questions) -> Figure | None:
@@ -121,7 +122,7 @@ def take(figure: Figure, answer: str, who: str, figures: Figures) -> bool:
     if stated is None:
         return False
     try:
-        after = answered(stated, figure, answer)
+        after = case_after(stated, figure, answer)
         if clash_sentence(stated, after, figure, figures):
             state.note(CLASH, {**vars(figure), "answer": answer, "who": who})
             return False
@@ -143,7 +144,7 @@ def settle_clash(told: UnfitAnswer, *, new: bool) -> None:
     if stated is None:
         return
     try:
-        after = answered(stated, told.figure, told.answer)
+        after = case_after(stated, told.figure, told.answer)
     except OptioneerError as error:
         state.tell(str(error))
         return

@@ -11,6 +11,7 @@ import streamlit as st
 from streamlit import runtime
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
+from optioneer.app.apart.reading import Read
 from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft, Kept, Store, new_draft
 from optioneer.app.engine.settings import at_home
@@ -266,7 +267,7 @@ def folders_allowed() -> bool:
     return at_home(str(st.get_option("server.address") or ""))
 
 
-def read() -> cached.Read:
+def read() -> Read:
     """What the open draft states."""
     draft = required_draft()
     return cached.read(draft.name, draft.texts)

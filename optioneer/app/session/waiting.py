@@ -7,7 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from optioneer.app.engine import memory
+from optioneer.app.apart import memory
+from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
 
@@ -95,7 +96,8 @@ def asked(
         What is asked about, kept with the answer.
     """
     bench = state.bench()
-    errand = bench.ask(key, *stages, enough=enough, calm=calm)
+    ahead = calm and ASIDE.process is not None
+    errand = bench.ask(key, *stages, enough=enough, calm=calm, ahead=ahead)
     if not bench.waits(errand):
         _wait(errand, PATIENCE)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers

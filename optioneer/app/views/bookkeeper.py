@@ -22,7 +22,7 @@ from optioneer.reports.cash.page import (
     delays_table,
     expected_table,
 )
-from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
+from optioneer.reports.cash.terms import dealer_table, disguise, uncovered_days
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
 from optioneer.study.cash.cash import CashStudy, PlanLedger
@@ -163,7 +163,7 @@ def _answered(
     _metrics(ledger, planned, tried, figures)
     show.show(Paragraph(balance_sentence(case, named.answer, figures)))
     curve.draw(case, study, ledger, figures)
-    show.page(tuple(uncovered([named.answer], figures)))
+    show.page(tuple(uncovered_days([named.answer], figures)))
 
 
 def _metrics(

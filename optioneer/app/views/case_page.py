@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from optioneer.app.engine import cached
+from optioneer.app.apart.reading import Read
 from optioneer.app.engine.amounts import share_typed
 from optioneer.app.engine.heads import PARTS, fault_in_words
 from optioneer.app.engine.words import literal
@@ -50,7 +50,7 @@ def page() -> None:
     _keeping()
 
 
-def _status(read: cached.Read) -> None:
+def _status(read: Read) -> None:
     if not read.faults:
         st.success("No faults.", icon=":material/check_circle:")
         return
@@ -84,7 +84,7 @@ def _chosen(part: str) -> FormTable:
     return sheets[str(word)]
 
 
-def _sheet(sheet: FormTable, read: cached.Read) -> None:
+def _sheet(sheet: FormTable, read: Read) -> None:
     base = state.base_for(sheet.word, currency_of(state.required_draft().texts))
     try:
         cells = rows(sheet, base.texts)
@@ -171,7 +171,7 @@ def shares_of(sheet: FormTable) -> frozenset[str]:
     return frozenset(one.key for one in columns_in(sheet) if one.field in whole)
 
 
-def _texts(read: cached.Read) -> None:
+def _texts(read: Read) -> None:
     """The files themselves."""
     name = st.pills(
         "Written out",
@@ -202,7 +202,7 @@ def _typed(name: str, key: str) -> None:
     state.put_texts(texts)
 
 
-def _others(read: cached.Read) -> None:
+def _others(read: Read) -> None:
     """Faults and notices of the whole case."""
     if read.faults:
         with fold.under(f"All faults of the case ({len(read.faults)})", "faults"):

@@ -14,7 +14,7 @@ from optioneer.reports.asking.beliefs import asked_value
 from optioneer.reports.asking.questions import clash_sentence, question_text, questions_page
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading, Paragraph
-from optioneer.study.asking.answer_rules import RULES, answered
+from optioneer.study.asking.answer_rules import RULES, case_after
 from optioneer.study.asking.answers import NextQuestion, Questions
 from optioneer.study.asking.beliefs import belief
 from optioneer.study.asking.conversation import answers_given
@@ -103,7 +103,7 @@ def _read(case: Case, figure: Figure) -> Case | None:
     """The case with what the fields say; none while they say nothing that is understood."""
     try:
         said = form.answer(figure)
-        return answered(case, figure, said) if said else None
+        return case_after(case, figure, said) if said else None
     except OptioneerError as error:
         st.error(literal(str(error)))
         return None
@@ -156,7 +156,7 @@ def _take(figure: Figure, figures: Figures) -> None:
 def _clash(case: Case, told: talk.UnfitAnswer, figures: Figures) -> None:
     """Two answers side by side; somebody says which one counts."""
     figure = told.figure
-    after = answered(case, figure, told.answer)
+    after = case_after(case, figure, told.answer)
     text = question_text(case, figure.what, figure.name)
     st.subheader(literal(f"{text[0].upper()}{text[1:]}"))
     show.show(Paragraph(clash_sentence(case, after, figure, figures), strong=True))

@@ -63,7 +63,7 @@ def batch(
         growing,
         partial(workers.cluster, on) if on else partial(workers.processes, processes),
     )
-    with shell.finished():
+    with shell.last_act():
         growing.finish(rows)
         wrong = sum(bool(row.error) for row in rows)
         typer.echo(f"{len(rows):,} rows are in {out}, {wrong:,} of them with an error.")
@@ -72,7 +72,7 @@ def batch(
 def _facts(folder: Path) -> "Facts":
     """Name of a case, its facts, and what is wrong with it."""
     try:
-        return folder.name, shell.read(folder), ""
+        return folder.name, shell.case_in(folder), ""
     except OptioneerError as error:
         return folder.name, None, " ".join(str(error).split())
 

@@ -81,7 +81,7 @@ def put(
     """Record and say so; Ctrl-C on the way stops neither, for then it is done."""
     from optioneer.files.record.entries import record
 
-    with shell.finished():
+    with shell.last_act():
         entry = record(case, what, corrects=corrects)
         typer.echo(f"{said(entry.number)}\n{_keep(case, entry.number, entry.head)}")
 
@@ -137,10 +137,10 @@ def history(
     if record.damage:
         raise RequestError(f"{case / NAME}: is damaged. {' '.join(record.damage)}")
     if expect is not None:
-        typer.echo(_expected(record, expect.strip().lower(), case / NAME))
+        typer.echo(_check_head(record, expect.strip().lower(), case / NAME))
 
 
-def _expected(record: "Recorded", head: str, file: Path) -> str:
+def _check_head(record: "Recorded", head: str, file: Path) -> str:
     """That a record still holds all that a head stands for.
 
     Raises

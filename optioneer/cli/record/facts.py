@@ -84,12 +84,12 @@ def paid(
     from optioneer.study.record.facts import PaidFact
 
     must_be_case(case)
-    _known(kind, KINDS, "--kind")
+    _check_known(kind, KINDS, "--kind")
     told = {"date": on, "kind": kind, "what": what, "payee": payee}
     bill = _cents(amount, _currency(case))
     cents = bill if received else -bill
     fact = well_formed(lambda: PaidFact.model_validate({**told, "cents": cents}))
-    _ask(fact, _planned(case), yes=yes)
+    _ask(fact, _last_plan(case), yes=yes)
     _put(case, fact, f"{'received' if received else 'paid'} on {on}, {kind}", corrects)
 
 
@@ -113,14 +113,14 @@ def fitted(
     """Record a retrofit that was done: its bill, its visit, the days of standstill."""
     from optioneer.study.record.facts import Fitted
 
-    read = shell.read(case)
-    _known(option, read.catalogue.by_id, "OPTION")
+    read = shell.case_in(case)
+    _check_known(option, read.catalogue.by_id, "OPTION")
     currency = read.machine.currency
     bill, visit = _cents(amount, currency), _cents(call_out, currency, "--call-out")
     told = {"date": on, "option": option, "cents": bill, "call_out_cents": visit}
     more = {"downtime_days": days, "note": note}
     fact = well_formed(lambda: Fitted.model_validate({**told, **more}))
-    _ask(fact, _planned(case, read), yes=yes)
+    _ask(fact, _last_plan(case, read), yes=yes)
     _put(case, fact, f"{option} fitted on {on}", corrects)
 
 
@@ -140,12 +140,12 @@ def arrived(
     """Record that a kind of work has come."""
     from optioneer.study.record.facts import Arrived
 
-    read = shell.read(case)
-    _known(stream, [one.id for one in read.growth.stream], "STREAM")
+    read = shell.case_in(case)
+    _check_known(stream, [one.id for one in read.growth.stream], "STREAM")
     earned = None if margin is None else float(margin)
     told = {"date": on, "stream": stream, "margin": earned, "note": note}
     fact = well_formed(lambda: Arrived.model_validate(told))
-    _ask(fact, _planned(case, read), yes=yes)
+    _ask(fact, _last_plan(case, read), yes=yes)
     _put(case, fact, f"{stream} came on {on}", corrects)
 
 
@@ -181,18 +181,18 @@ def _currency(folder: Path) -> str:
     return machine.currency
 
 
-def _planned(case: Path, read: "Case | None" = None) -> "Planned":
+def _last_plan(case: Path, read: "Case | None" = None) -> "Planned":
     """What was planned with the last decision; without one, what the case says as it is."""
     from optioneer.files.record.entries import read_record
     from optioneer.study.advice.package_choice import BASE, named_package
-    from optioneer.study.record.decide import planned
+    from optioneer.study.record.decide import plan_to_compare
 
     decisions = read_record(case).decisions
     if decisions:
         return decisions[max(decisions)].planned
-    known = shell.read(case) if read is None else read
+    known = shell.case_in(case) if read is None else read
     package = named_package(known, BASE)
-    return planned(known, package, tuple(one.option for one in known.catalogue.options))
+    return plan_to_compare(known, package, tuple(one.option for one in known.catalogue.options))
 
 
 def _ask(fact: "RecordedFact", planned: "Planned", *, yes: bool) -> None:
@@ -212,6 +212,6 @@ def _ask(fact: "RecordedFact", planned: "Planned", *, yes: bool) -> None:
         )
 
 
-def _known(word: str, known: Collection[str], where: str) -> None:
+def _check_known(word: str, known: Collection[str], where: str) -> None:
     if word not in known:
         raise RequestError(f"{where}: there is no '{word}'. {did_you_mean(word, known)}")

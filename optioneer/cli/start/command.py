@@ -60,10 +60,10 @@ def start(
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise RequestError(f"{target}: is not empty; name a new folder.")
     found = _listing(source, machine, talk, column=column)
-    found, wishes = _told(found, talk, machine=machine, currency=currency, quoted=quoted)
+    found, wishes = _settled_list(found, talk, machine=machine, currency=currency, quoted=quoted)
     case = new_case(target.resolve().name, found, wishes)
     case, wishes = _chosen(case, found, wishes, talk)
-    with shell.finished():
+    with shell.last_act():
         write_new_case(case, target)
         figures = shell.figures(case.machine.currency)
         done = f"The case is in {target}. Next: optioneer advise {target}"
@@ -112,7 +112,7 @@ def _listing(
     return listing(data, name, told)
 
 
-def _told(
+def _settled_list(
     found: "Listing",
     talk: "Talk",
     *,

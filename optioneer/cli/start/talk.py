@@ -8,8 +8,8 @@ from typing import TypeVar
 import typer
 
 from optioneer.errors import RequestError
-from optioneer.files.quote.amounts import spelled
-from optioneer.files.quote.kind_words import recognised
+from optioneer.files.quote.amounts import readings_of
+from optioneer.files.quote.kind_words import kind_meant
 from optioneer.model.kinds.kind import NOT_PLACED, OptionKind
 from optioneer.model.kinds.usual import usual_kinds
 from optioneer.study.start.doubtful_lines import (
@@ -68,7 +68,7 @@ class Talk:
         """One of some names, by number or by name."""
         if self.quiet:
             raise RequestError(f"start: {question}? Say it with {needed}.")
-        _numbered(names)
+        _tell_numbered(names)
         while True:
             answer = self.text(question)
             if answer in names:
@@ -81,7 +81,7 @@ class Talk:
         """Some of several, by their numbers; none where the answer is blank."""
         if not values:
             return ()
-        _numbered(names)
+        _tell_numbered(names)
         while True:
             words = self.text(f"{question} (numbers; nothing = none)", "").replace(",", " ").split()
             if all(word.isdigit() and 1 <= int(word) <= len(values) for word in words):
@@ -101,7 +101,7 @@ class Talk:
         """An amount; none where what is usual is taken."""
         while True:
             answer = self.text(f"{question} (nothing = as usual, {usual:,.0f})", "")
-            readings = spelled(answer).readings
+            readings = readings_of(answer).readings
             if not answer:
                 return None
             if len(readings) == 1 and readings[0] >= 0:
@@ -142,14 +142,14 @@ class Talk:
         if is_discount(line):
             off = self.text("Is it off the price of the machine, y or n", "y")
             return comes_along(line) if off.lower().startswith("y") else left_out(line)
-        found = line if line.placed else self._placed(line, machine)
-        return self._priced(found) if found.asks and found.role != "left out" else found
+        found = line if line.placed else self._with_kind(line, machine)
+        return self._with_price(found) if found.asks and found.role != "left out" else found
 
-    def _placed(self, line: ListLine, machine: str) -> ListLine:
+    def _with_kind(self, line: ListLine, machine: str) -> ListLine:
         known = usual_kinds().by_id
         candidates = [known[kind] for kind in line.candidates]
         while True:
-            _numbered([kind.name for kind in candidates])
+            _tell_numbered([kind.name for kind in candidates])
             answer = self.text(f"What is it ({WAYS_OUT} = ask later)", "")
             if not answer:
                 return asked_later(line)
@@ -157,15 +157,15 @@ class Talk:
                 return comes_along(line) if answer == "m" else left_out(line)
             if answer.isdigit() and 1 <= int(answer) <= len(candidates):
                 return of_kind(line, candidates[int(answer) - 1].id)
-            candidates = _named(answer, machine)
+            candidates = _kinds_meant(answer, machine)
             if len(candidates) == 1:
                 return of_kind(line, candidates[0].id)
             typer.echo("Which of these?" if candidates else f"No kind is known by '{answer}'.")
 
-    def _priced(self, line: ListLine) -> ListLine:
+    def _with_price(self, line: ListLine) -> ListLine:
         while True:
             answer = self.text(f"{line.asks} Its price in all, or nothing = leave it out", "")
-            readings = spelled(answer).readings
+            readings = readings_of(answer).readings
             if not answer:
                 return at_price(line, None)
             if len(readings) == 1 and readings[0] >= 0:
@@ -173,16 +173,16 @@ class Talk:
             typer.echo(f"'{answer}' is no amount; write digits, e.g. 4200 or 4200.50.")
 
 
-def _numbered(names: Sequence[str]) -> None:
+def _tell_numbered(names: Sequence[str]) -> None:
     for number, name in enumerate(names, 1):
         typer.echo(f"  {number:>2}  {name}")
 
 
-def _named(answer: str, machine: str) -> list[OptionKind]:
+def _kinds_meant(answer: str, machine: str) -> list[OptionKind]:
     """Kinds that an answer may name: by id, by its words, or by a part of a name."""
     known = usual_kinds()
     kinds = [kind for kind in known.kind if machine in kind.machines and kind.id != NOT_PLACED]
     exact = [kind for kind in kinds if answer.lower() in {kind.id, kind.name.lower()}]
-    told = recognised(answer, machine).kind
+    told = kind_meant(answer, machine).kind
     part = [kind for kind in kinds if answer.lower() in f"{kind.id} {kind.name}".lower()]
     return (exact or ([known.by_id[told]] if told else part))[:9]

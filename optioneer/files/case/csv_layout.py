@@ -60,7 +60,7 @@ def updated_table(old: Source | None, before: Sequence[Option], after: Sequence[
     layout = _layout(old, after)
     heading, rows_by_id = _rows(old, layout.old)
     known = {option.option: option for option in before}
-    lines = [_widened(heading, layout.added, layout)]
+    lines = [_with_more_cells(heading, layout.added, layout)]
     for option in after:
         row = rows_by_id.get(option.option)
         lines.append(
@@ -84,7 +84,7 @@ def table_rows(
     if read.faults:
         raise CaseError(read.faults)
     return [
-        {column: _shown(column, read.cells(row).get(column, "")) for column in known}
+        {column: _cell_text(column, read.cells(row).get(column, "")) for column in known}
         for row in read.rows
     ]
 
@@ -108,10 +108,10 @@ def edited_table(
     more = tuple(column for column in absent if any(row.get(column) for row in held))
     ends = [end for end in ("\r\n", "\n", "\r") if read.heading.raw.endswith(end)]
     layout = _Layout(read, (ends or ["\n"])[0], ".", more)
-    lines = [_widened(_Row(read.heading), more, layout)]
+    lines = [_with_more_cells(_Row(read.heading), more, layout)]
     for place, row in kept:
         if row == before[place]:
-            lines.append(_widened(_Row(read.rows[place]), ["" for _ in more], layout))
+            lines.append(_with_more_cells(_Row(read.rows[place]), ["" for _ in more], layout))
         else:
             lines.append(_of_cells(row, layout))
     lines.extend(_of_cells(row, layout) for row in added if any(row.values()))
@@ -124,7 +124,7 @@ def _of_cells(row: Mapping[str, str], layout: _Layout) -> str:
     return _line(cells, layout.old.delimiter) + layout.end
 
 
-def _shown(column: str, cell: str) -> str:
+def _cell_text(column: str, cell: str) -> str:
     return unguarded(cell) if column in FREE_TEXTS else cell
 
 
@@ -166,7 +166,7 @@ def _written(option: Option, before: Option, row: _Row, layout: _Layout) -> str:
     """The line of an option that was there before."""
     more = [_cell(option, column, layout.mark) for column in layout.added]
     if option == before:
-        return _widened(row, more, layout)
+        return _with_more_cells(row, more, layout)
     cells = [
         cell
         if not column or _cell(option, column) == _cell(before, column)
@@ -182,19 +182,19 @@ def _new(option: Option, layout: _Layout) -> str:
     return _line(cells, layout.old.delimiter) + layout.end
 
 
-def _widened(row: _Row, more: Sequence[str], layout: _Layout) -> str:
+def _with_more_cells(row: _Row, more: Sequence[str], layout: _Layout) -> str:
     """A line as it was, with cells for added columns at its end."""
     raw = row.record.raw.rstrip("\r\n")
     end = row.record.raw[len(raw) :] or layout.end
-    added = "".join(layout.old.delimiter + _quoted(cell, layout.old.delimiter) for cell in more)
+    added = "".join(layout.old.delimiter + _csv_cell(cell, layout.old.delimiter) for cell in more)
     return row.above + raw + added + end + row.below
 
 
 def _line(cells: Sequence[str], delimiter: str) -> str:
-    return delimiter.join(_quoted(cell, delimiter) for cell in cells)
+    return delimiter.join(_csv_cell(cell, delimiter) for cell in cells)
 
 
-def _quoted(cell: str, delimiter: str) -> str:
+def _csv_cell(cell: str, delimiter: str) -> str:
     if any(character in cell for character in (delimiter, '"', "\r", "\n")):
         return '"' + cell.replace('"', '""') + '"'
     return cell

@@ -30,9 +30,9 @@ _MACHINE = {"name": "-", "kind": "-", "base_price": 0.0, "currency": "USD", "mar
 def machine_part(toml: Document) -> CasePart:
     """The machine and what is said of its order, from values already read."""
     facts = {
-        "machine": _required(toml, "machine", Machine, **_MACHINE),
+        "machine": _table(toml, "machine", Machine, **_MACHINE),
         "hours": toml.only("hours", Hours, attended=0.0),
-        "dates": _required(toml, "dates", Dates, order=date(2000, 1, 1)),
+        "dates": _table(toml, "dates", Dates, order=date(2000, 1, 1)),
         "call_outs": _call_outs(toml),
         "bundles": tuple(toml.facts("bundle", Bundle, discount=0.0)),
         "packages": tuple(toml.facts("package", Package)),
@@ -43,7 +43,7 @@ def machine_part(toml: Document) -> CasePart:
     return CasePart(known, tuple(toml.faults))
 
 
-def _required(toml: Document, key: str, model: type[M], **stand_in: Any) -> M | None:
+def _table(toml: Document, key: str, model: type[M], **stand_in: Any) -> M | None:
     if key not in toml.values:
         toml.fault(f"[{key}]", "is missing", f"{toml.name} holds a table [{key}].")
     return toml.only(key, model, **stand_in)

@@ -104,7 +104,7 @@ _SPECIAL: Mapping[str, CellReader] = {"call_out": _visit, **dict.fromkeys(FREE_T
 _BY_KIND: Mapping[str, CellReader] = {"yes-no": _yes_or_no, "list": _list, "number": _number}
 
 
-def _taken(column: Column) -> CellReader:
+def _cell_reader(column: Column) -> CellReader:
     """How the cells of a column are taken."""
     if column.part is not None:
         return _corner
@@ -113,7 +113,7 @@ def _taken(column: Column) -> CellReader:
     return _SPECIAL.get(column.heading) or _BY_KIND.get(column.kind, _text)
 
 
-COLUMNS: Mapping[str, CellReader] = {name: _taken(column) for name, column in _STATED.items()}
+COLUMNS: Mapping[str, CellReader] = {name: _cell_reader(column) for name, column in _STATED.items()}
 """The columns of the table, in the order of the format, and how a cell is taken."""
 
 REQUIRED = tuple(name for name, column in _STATED.items() if column.required)

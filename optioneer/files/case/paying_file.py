@@ -10,7 +10,7 @@ from optioneer.files.case.part import CasePart
 from optioneer.files.plain.document import Document
 from optioneer.forms.schema import PAYING, tables
 from optioneer.model.fact import Fact
-from optioneer.model.paying import Account, Paying, Payoff, Plan, Regular, lifted
+from optioneer.model.paying import Account, Paying, Payoff, Plan, Regular, with_use_on_top
 from optioneer.model.terms import Bridge, Dealer, Stage
 from optioneer.model.when import When
 
@@ -41,7 +41,7 @@ _STAND_INS: Mapping[str, Mapping[str, Any]] = {
 
 def paying_part(toml: Document) -> CasePart:
     """The ways of paying, from values already read."""
-    toml.values = lifted(dict(toml.values))
+    toml.values = with_use_on_top(dict(toml.values))
     facts: dict[str, Any] = {
         "dealer": _dealer(toml),
         "account": _account(toml),

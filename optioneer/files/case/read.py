@@ -125,7 +125,7 @@ def reading_of(name: str, texts: Mapping[str, str]) -> Reading:
 
 
 def _reading(name: str, names: Sequence[str], text_of: Callable[[str], Source]) -> Reading:
-    misnamed = tuple(_misnamed(names))
+    misnamed = tuple(_near_names(names))
     parts = {file.name: _part(text_of, file) for file in FILES if _present(file, names, misnamed)}
     found = case_of_parts(parts.values(), name, earlier=misnamed)
     return Reading(found.case, (*_unread(names), *found.notices))
@@ -155,10 +155,10 @@ def case_of_parts(
     facts = {field: fact for part in made for field, fact in part.facts.items()}
     rows = {option: row for part in made for option, row in part.rows.items()}
     case, more = _case(name, facts, faults)
-    faults.extend(_told(more, rows))
+    faults.extend(_with_rows(more, rows))
     if faults:
         raise CaseError(sorted(faults, key=_order))
-    return Reading(case, tuple(_told(consistency.notes(case), rows)))
+    return Reading(case, tuple(_with_rows(consistency.notes(case), rows)))
 
 
 def _order(fault: Fault) -> int:
@@ -167,7 +167,7 @@ def _order(fault: Fault) -> int:
     return next(named, -1)
 
 
-def _misnamed(names: Sequence[str]) -> Iterator[Fault]:
+def _near_names(names: Sequence[str]) -> Iterator[Fault]:
     """A fault for each file that is absent while one with nearly its name is there."""
     for file in FILES:
         near = "" if file.name in names else _near(file.name, names)
@@ -232,7 +232,7 @@ def _follows(fault: Fault, earlier: Sequence[Fault]) -> bool:
 _OPTION = re.compile(r"options\.csv, option '([^']*)'")
 
 
-def _told(faults: Sequence[Fault], rows: Mapping[str, int]) -> Iterator[Fault]:
+def _with_rows(faults: Sequence[Fault], rows: Mapping[str, int]) -> Iterator[Fault]:
     """The faults with the rows of their options."""
     for fault in faults:
         match = _OPTION.match(fault.where)

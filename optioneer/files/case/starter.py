@@ -6,7 +6,7 @@ from pathlib import Path
 from optioneer.errors import RequestError
 from optioneer.files.plain.lock import locked
 from optioneer.files.saving.commit import NAMES, settle, write_files_atomically
-from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder import new_folder
 
 __all__ = ["NAMES", "starter_text", "write_starter"]
 
@@ -35,7 +35,7 @@ def write_starter(folder: Path) -> None:
     RequestError
         The folder is not empty, is a file, or cannot be written.
     """
-    with made(folder), locked(folder):
+    with new_folder(folder), locked(folder):
         settle(folder)
         try:
             there = sorted(path.name for path in folder.iterdir() if path.name[0] != ".")

@@ -10,7 +10,7 @@ from optioneer.errors import CaseError, Fault, RequestError
 from optioneer.files.plain.lock import locked
 from optioneer.files.plain.source import LARGEST_FILE
 from optioneer.files.saving.commit import NAMES, write_files_atomically
-from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder import new_folder
 from optioneer.files.saving.folder_state import folder_state
 
 MOST_MEMBERS, LARGEST_ARCHIVE, LARGEST_UNPACKED, LARGEST_RATIO = 200, 10_000_000, 50_000_000, 200
@@ -65,7 +65,7 @@ def save_texts(texts: Mapping[str, str], folder: Path, *, opened: str) -> None:
         Somebody else changed the folder, or it cannot be written; it is as it was.
     """
     new = {name: text.encode() for name, text in texts.items()}
-    with made(folder), locked(folder):
+    with new_folder(folder), locked(folder):
         refuse_changed(folder, opened)
         gone = [name for name in NAMES if name not in texts and (folder / name).exists()]
         write_files_atomically(folder, new, aside=gone)
@@ -130,7 +130,7 @@ def archive_texts(data: bytes) -> dict[str, str]:
         raise RequestError(f"The archive is {len(data):,} bytes long; 10 MB are taken at most.")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as file:
-            return _unpacked(file)
+            return _archive_texts(file)
     except RequestError:
         raise
     # An archive is input from outside; broken ones raise nearly anything.
@@ -138,14 +138,14 @@ def archive_texts(data: bytes) -> dict[str, str]:
         raise RequestError("This is no zip archive, or a damaged one.") from error
 
 
-def _unpacked(file: zipfile.ZipFile) -> dict[str, str]:
+def _archive_texts(file: zipfile.ZipFile) -> dict[str, str]:
     members = file.infolist()
     _refuse_bombs(members)
     chosen = _members(members)
     found = {}
     for name, member in chosen.items():
         with file.open(member) as inside:
-            found[name] = _decoded(name, inside.read(LARGEST_FILE + 1))
+            found[name] = _plain_text(name, inside.read(LARGEST_FILE + 1))
     if "machine.toml" not in found:
         raise RequestError(f"The archive holds no case. A case holds {', '.join(NAMES)}.")
     return found
@@ -183,7 +183,7 @@ def _members(members: list[zipfile.ZipInfo]) -> dict[str, zipfile.ZipInfo]:
     return found
 
 
-def _decoded(name: str, data: bytes) -> str:
+def _plain_text(name: str, data: bytes) -> str:
     if len(data) > LARGEST_FILE:
         raise RequestError(f"{name}: is too long; at most {LARGEST_FILE:,} bytes are read.")
     try:

@@ -22,7 +22,7 @@ from optioneer.files.plain.source import Source
 from optioneer.files.plain.toml_layout import updated
 from optioneer.files.plain.toml_values import TomlTable, data, toml_value
 from optioneer.files.saving.commit import write_files_atomically
-from optioneer.files.saving.folder import made
+from optioneer.files.saving.folder import new_folder
 from optioneer.files.saving.folder_state import FolderState, folder_state
 from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES, case_fields
 from optioneer.model.case import Case
@@ -113,7 +113,7 @@ def write_case(case: Case, folder: Path, *, keep: bool = False, opened: str | No
     names = _names(folder)
     if names and not WRITERS.keys() & names:
         raise RequestError(f"{folder}: holds something else than a case; choose another folder.")
-    with made(folder), locked(folder):
+    with new_folder(folder), locked(folder):
         if opened is not None:
             refuse_changed(folder, opened)
         _write(case, folder, folder_state(folder), keep=keep)
@@ -122,7 +122,7 @@ def write_case(case: Case, folder: Path, *, keep: bool = False, opened: str | No
 def _write(case: Case, folder: Path, state: FolderState, *, keep: bool) -> None:
     contents = {name: _new_text(name, case, _old(name, folder, state), folder) for name in WRITERS}
     changed = {name: text.encode() for name, text in contents.items() if text is not None}
-    gone = sorted(name for name in state.found if _unstated(WRITERS[name], case))
+    gone = sorted(name for name in state.found if _can_be_absent(WRITERS[name], case))
     kept = changed.keys() & state.found if keep else ()
     old = {f"{name}.old": (folder / name).read_bytes() for name in kept}
     if old or changed or gone:
@@ -151,7 +151,7 @@ def case_texts(case: Case, texts: Mapping[str, str]) -> dict[str, str]:
         new = _new_text(name, case, old, Path(case.name))
         if new is not None:
             found[name] = new
-        elif name in texts and not _unstated(writer, case):
+        elif name in texts and not _can_be_absent(writer, case):
             found[name] = texts[name]
     return found
 
@@ -170,7 +170,7 @@ def write_new_case(case: Case, folder: Path) -> None:
     if _names(folder):
         raise RequestError(f"{folder}: is not empty; name a new folder.")
     target = folder.resolve()
-    with made(target.parent):
+    with new_folder(target.parent):
         try:
             _put_in_place(case, target)
         except OSError as error:
@@ -201,7 +201,7 @@ def _names(folder: Path) -> set[str]:
         raise RequestError(f"{folder}: cannot be read ({error.strerror}).") from error
 
 
-def _unstated(writer: Writer, case: Case) -> bool:
+def _can_be_absent(writer: Writer, case: Case) -> bool:
     """Whether the case does without the file: all that it would state is none."""
     return all(getattr(case, field) is None for field in writer.facts)
 
@@ -209,7 +209,7 @@ def _unstated(writer: Writer, case: Case) -> bool:
 def _new_text(name: str, case: Case, old: Source | None, folder: Path) -> str | None:
     """The text that a file is to hold; none when it states the case already."""
     writer = WRITERS[name]
-    if _unstated(writer, case):
+    if _can_be_absent(writer, case):
         return None
     wanted = {field: getattr(case, field) for field in writer.facts}
     facts = _facts(writer, old, folder) if old else {}

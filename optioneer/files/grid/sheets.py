@@ -23,7 +23,7 @@ from optioneer.forms.columns import Column as Stated
 from optioneer.forms.columns import columns
 from optioneer.forms.schema import OPTIONS, FormTable
 from optioneer.model.catalogue import Option
-from optioneer.model.paying import lifted
+from optioneer.model.paying import with_use_on_top
 
 GridRow = Mapping[str, str]
 """Cells by column."""
@@ -128,7 +128,7 @@ def with_edits(sheet: FormTable, texts: Texts, edits: Edits) -> dict[str, str]:
     """
     old = _source(sheet.file, texts)
     if sheet.file == OPTIONS:
-        text = edited_table(old, _kept(rows(sheet, texts), edits), edits.added)
+        text = edited_table(old, _rows_left(rows(sheet, texts), edits), edits.added)
     else:
         raw = _raw(sheet, texts)
         if sheet.many:
@@ -140,7 +140,7 @@ def with_edits(sheet: FormTable, texts: Texts, edits: Edits) -> dict[str, str]:
     return {**texts, sheet.file: old.marked_like(text)}
 
 
-def _kept(before: Sequence[GridRow], edits: Edits) -> list[tuple[int, GridRow]]:
+def _rows_left(before: Sequence[GridRow], edits: Edits) -> list[tuple[int, GridRow]]:
     """The rows that stay, with their old places, changes made."""
     gone = set(edits.removed)
     return [
@@ -158,7 +158,7 @@ def _raw(sheet: FormTable, texts: Texts) -> dict[str, Any]:
     """The values of a file, to be changed in place."""
     text = _source(sheet.file, texts).text.replace("\r\n", "\n")
     try:
-        return dict(lifted(tomllib.loads(text)))
+        return dict(with_use_on_top(tomllib.loads(text)))
     except (ValueError, RecursionError) as error:
         raise RequestError(f"{sheet.file}: mend its text first; {error}.") from error
 

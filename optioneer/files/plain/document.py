@@ -10,7 +10,7 @@ from typing import Any, Self
 from optioneer.errors import CaseError, Fault, did_you_mean
 from optioneer.files.plain.entry import M, entry
 from optioneer.files.plain.numerals import excerpt, thousandfold, two_readings
-from optioneer.files.plain.sentences import Where, said
+from optioneer.files.plain.sentences import Where, quoted_value
 from optioneer.files.plain.source import Source, refuse
 from optioneer.model.fact import money_keys
 
@@ -72,7 +72,7 @@ class Document:
         value = self.values.get(key)
         if value is None or isinstance(value, Mapping):
             return value
-        self.fault(key, f"{said(value)} is not one table", f"Write it once, as [{key}].")
+        self.fault(key, f"{quoted_value(value)} is not one table", f"Write it once, as [{key}].")
         return None
 
     def tables(self, key: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
@@ -102,7 +102,9 @@ class Document:
             if len(value) > MOST_TABLES:
                 self.fault(place, f"there are {len(value):,}", f"At most {MOST_TABLES} are read.")
             return value[:MOST_TABLES]
-        self.fault(place, f"{said(value)} is not a list of tables", f"Write [[{path or key}]].")
+        self.fault(
+            place, f"{quoted_value(value)} is not a list of tables", f"Write [[{path or key}]]."
+        )
         return []
 
     def fact(self, model: type[M], raw: Mapping[str, Any], place: str, **stand_in: Any) -> M | None:
@@ -196,17 +198,17 @@ def _doubts(value: Any) -> list[str]:
 def _syntax_fault(source: Source, message: str) -> Fault:
     match = _POSITION.fullmatch(message)
     if match is None or match[2] is None:
-        what = _lowered(match[1] if match else message)
+        what = _sentence_part(match[1] if match else message)
         return Fault(f"{source.name}, at its end", what, "Look for a bracket or quote left open.")
     line = source.text.replace("\r\n", "\n").split("\n")[int(match[2]) - 1].strip()
     line = re.sub(r"\s+#.*", "", line)
     where = f"{source.name}, line {match[2]}, column {match[3]}"
-    return Fault(where, f"{_lowered(match[1])}, found: {excerpt(line)}", _hint(line))
+    return Fault(where, f"{_sentence_part(match[1])}, found: {excerpt(line)}", _hint(line))
 
 
 def _hint(line: str) -> str:
     return next((hint for pattern, hint in _HINTS if pattern.search(line)), "")
 
 
-def _lowered(message: str) -> str:
+def _sentence_part(message: str) -> str:
     return excerpt(message[:1].lower() + message[1:])

@@ -75,7 +75,7 @@ def locked(folder: Path, *, name: str = NAME) -> Iterator[None]:
     if not turn.lock.acquire(timeout=PATIENCE):
         raise _busy(folder)
     try:
-        with _nothing() if turn.depth else _held(path, folder):
+        with _nothing() if turn.depth else _lock_at(path, folder):
             turn.depth += 1
             try:
                 yield
@@ -91,9 +91,9 @@ def _nothing() -> Iterator[None]:
 
 
 @contextmanager
-def _held(path: Path, folder: Path) -> Iterator[None]:
+def _lock_at(path: Path, folder: Path) -> Iterator[None]:
     try:
-        give_back = _taken(path)
+        give_back = _release_once_free(path)
     except OSError as error:
         why = error.strerror or type(error).__name__
         raise RequestError(
@@ -113,22 +113,22 @@ def _busy(folder: Path) -> RequestError:
     )
 
 
-def _taken(path: Path) -> Callable[[], None] | None:
+def _release_once_free(path: Path) -> Callable[[], None] | None:
     """What gives the lock back; none when it could not be had in time."""
     end = time.monotonic() + PATIENCE
     while True:
         try:
-            found = _tried(path)
+            found = _release_now(path)
         except OSError as error:
             if error.errno not in WITHOUT_LOCKS:
                 raise
-            found = _created(path.with_name(f"{path.name}-held"))
+            found = _release_of_file(path.with_name(f"{path.name}-held"))
         if found is not None or time.monotonic() > end:
             return found
         time.sleep(PAUSE)
 
 
-def _tried(path: Path) -> Callable[[], None] | None:
+def _release_now(path: Path) -> Callable[[], None] | None:
     """What gives the lock back, if nobody holds it."""
     flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0)
     handle = os.open(path, flags, 0o666)
@@ -145,7 +145,7 @@ def sweep_locks(folder: Path, *, older: float) -> None:
     """Take away the files of locks that processes left which died so long ago [s]."""
     for path in folder.glob(f".optioneer*{ENDING}"):
         with suppress(OSError):
-            if time.time() - path.lstat().st_mtime > older and (give_back := _tried(path)):
+            if time.time() - path.lstat().st_mtime > older and (give_back := _release_now(path)):
                 give_back()
 
 
@@ -184,7 +184,7 @@ def _given_back(handle: int, path: Path) -> None:
             path.unlink()
 
 
-def _created(path: Path) -> Callable[[], None] | None:
+def _release_of_file(path: Path) -> Callable[[], None] | None:
     """The same with a file that only one can create."""
     try:
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))

@@ -94,16 +94,16 @@ def _refusal(text: str, *, comma: bool, money: bool) -> tuple[str, str] | None:
     """What is wrong with the text as a number and what to write, or None."""
     if _PLAIN.fullmatch(text) and ("," not in text or comma):
         return two_readings(text) if thousandfold(text) and (comma or money) else None
-    return _explained(text)
+    return _why_refused(text)
 
 
-def _explained(text: str) -> tuple[str, str]:
+def _why_refused(text: str) -> tuple[str, str]:
     if thousandfold(text):
         return two_readings(text)
     if _PLAIN.fullmatch(text):
         return "has a decimal comma", f"Write {text.replace(',', '.')}."
     if _GROUPED.fullmatch(text):
-        return "has thousands separators", f"Write {_ungrouped(text)}."
+        return "has thousands separators", f"Write {_without_separators(text)}."
     return _foreign(text)
 
 
@@ -118,7 +118,7 @@ def _foreign(text: str) -> tuple[str, str]:
     return "is not a number", "Write plain digits with a point for decimals: 1234.50."
 
 
-def _ungrouped(text: str) -> str:
+def _without_separators(text: str) -> str:
     """A grouped number without its separators; a last mark of another kind is the decimal one."""
     marks = re.findall(r"[^0-9+-]", text)
     digits = re.sub(r"[^0-9+-]", "", text)

@@ -62,7 +62,7 @@ def _fault(details: ErrorDetails, model: type[BaseModel], where: Where) -> Fault
 def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
     kind, found = details["type"], details["input"]
     if kind == "missing":
-        return "is missing", _wanted((field.description if field else None) or "")
+        return "is missing", _as_request((field.description if field else None) or "")
     if kind == "refusal":
         context = details.get("ctx", {})
         quoted = f"'{excerpt(found)}' " if isinstance(found, str) else ""
@@ -71,12 +71,12 @@ def _saying(details: ErrorDetails, key: str, field: FieldInfo | None) -> Saying:
         return _out_of_bounds(details, key)
     if kind == "literal_error":
         words = _words_of(field.annotation) if field else []
-        return f"{said(found)} is not known here", did_you_mean(str(found), words)
+        return f"{quoted_value(found)} is not known here", did_you_mean(str(found), words)
     if kind in ("string_pattern_mismatch", "string_too_long"):
         return _of_the_wrong_form(kind, found, key)
     otherwise = ("is not allowed here", f"{details['msg']}.")  # kinds no model of ours raises yet
     what, allowed = _KINDS.get(kind, otherwise)
-    return _misread_number(kind, found) or (f"{said(found)} {what}", allowed)
+    return _misread_number(kind, found) or (f"{quoted_value(found)} {what}", allowed)
 
 
 def _words_of(kind: object) -> list[str]:
@@ -96,7 +96,7 @@ def _misread_number(kind: str, found: Any) -> Saying | None:
     return wrong.what, wrong.allowed
 
 
-def _wanted(meaning: str) -> str:
+def _as_request(meaning: str) -> str:
     """A field's sentence as what is asked for."""
     first = meaning[:1] if meaning[1:2].isupper() else meaning[:1].lower()
     return f"Wanted: {first}{meaning[1:]}" if meaning else ""
@@ -118,7 +118,7 @@ def _out_of_bounds(details: ErrorDetails, key: str) -> Saying:
     bound = "zero" if limit == 0 else _plain(limit)
     special = _BELOW_ZERO.get(key) if limit == 0 else None
     told = special or _FRACTIONS.get(key) or allowed.format(_plain(limit))
-    return f"{said(details['input'])} {what.format(bound)}", told
+    return f"{quoted_value(details['input'])} {what.format(bound)}", told
 
 
 def _plain(limit: object) -> str:
@@ -167,7 +167,7 @@ def id_like(found: str) -> str:
     return "-".join(words)[:80].rstrip("-") or "work-probe"
 
 
-def said(value: Any) -> str:
+def quoted_value(value: Any) -> str:
     """A value from a file as a message names it."""
     if isinstance(value, str):
         return f"'{excerpt(value)}'"

@@ -81,10 +81,10 @@ def grids(data: bytes, name: str) -> Mapping[str, Grid]:
         It is no workbook, or one that no case needs: too large, too many sheets.
     """
     _guard(data, name)
-    formulas = _read(data, name, values=False)
+    formulas = _raw_sheets(data, name, values=False)
     if not any(_formulas(rows) for rows in formulas.values()):
         return {sheet: _grid(sheet, rows, {}) for sheet, rows in formulas.items()}
-    values = _read(data, name, values=True)
+    values = _raw_sheets(data, name, values=True)
     return {
         sheet: _grid(sheet, rows, _formulas(formulas.get(sheet, ())))
         for sheet, rows in values.items()
@@ -129,7 +129,7 @@ def _guard_member(member: zipfile.ZipInfo, name: str) -> None:
         refuse(name, what, f"At most {MOST_RATIO} times is unpacked.")
 
 
-def _read(data: bytes, name: str, *, values: bool) -> dict[str, _Raw]:
+def _raw_sheets(data: bytes, name: str, *, values: bool) -> dict[str, _Raw]:
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=values, keep_links=False)
         try:

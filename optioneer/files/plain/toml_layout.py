@@ -158,7 +158,7 @@ def _update_apart(section: TomlSection, key: str, value: Any, known: Shape, path
     new = [named[n].pop(0) if named.get(n) else _fresh(path, listed=listed) for n in names]
     for one, entry in zip(new, entries, strict=True):
         _update(one, entry, known, f"{path}.")
-    section.inner = _replaced(section.inner, old, new)
+    section.inner = _with_new_sections(section.inner, old, new)
 
 
 def _fresh(path: str, *, listed: bool) -> TomlSection:
@@ -166,7 +166,7 @@ def _fresh(path: str, *, listed: bool) -> TomlSection:
     return TomlSection(path.rpartition(".")[2], lead=heading, body="")
 
 
-def _replaced(
+def _with_new_sections(
     inner: Sequence[TomlSection], old: Sequence[TomlSection], new: Sequence[TomlSection]
 ) -> list[TomlSection]:
     """The sections with the old ones of a key replaced by the new ones, at the same places."""
@@ -185,7 +185,7 @@ def _replaced(
 
 def _update_lines(section: TomlSection, wanted: TomlTable, known: Shape) -> None:
     """Make the lines of a section state `wanted`; new keys come above the remarks at its end."""
-    lines, tail = _parted(section.body)
+    lines, tail = _keys_and_rest(section.body)
     document = tomlkit.parse(lines)
     _merge(document, wanted, known)
     section.body = tomlkit.dumps(document) + tail
@@ -207,7 +207,7 @@ def _merge(body: Any, wanted: TomlTable, known: Shape) -> None:
             body[key] = item(value)
 
 
-def _parted(body: str) -> tuple[str, str]:
+def _keys_and_rest(body: str) -> tuple[str, str]:
     """The lines of a body up to its last key, and the blank lines and remarks below."""
     lines = list(io.StringIO(body))
     count = len(lines)

@@ -55,7 +55,7 @@ class Spelled:
     currencies: tuple[str, ...] = ()
 
 
-def spelled(cell: str | float) -> Spelled:
+def readings_of(cell: str | float) -> Spelled:
     """What a cell can be read as.
 
     Examples
@@ -68,7 +68,7 @@ def spelled(cell: str | float) -> Spelled:
     currencies = currencies_in(cell)
     text = _CODE.sub("", unicodedata.normalize("NFKC", cell))
     text = "".join(c for c in text if unicodedata.category(c) != "Sc").strip()
-    text, sign = _unsigned(text)
+    text, sign = _amount_without_sign(text)
     spaced = re.fullmatch(r"[0-9]{1,3}(?:[ '\u2019][0-9]{3})+(?:[.,][0-9]+)?", text) is not None
     text = re.sub(r"[ '\u2019]", "", text) if spaced else text
     if not _DIGITS.fullmatch(text):
@@ -88,7 +88,7 @@ def currencies_in(text: str) -> tuple[str, ...]:
     return next((codes for sign, codes in SIGNS.items() if sign in text), ())
 
 
-def _unsigned(text: str) -> tuple[str, float]:
+def _amount_without_sign(text: str) -> tuple[str, float]:
     """The text without its sign and with zeros for the dashes that stand for no cents."""
     text = _DASHES.sub(r"\g<1>00", text)
     negative = text.startswith(("-", "\u2212", "\u2013")) or text.endswith(("-", "\u2212"))
@@ -121,11 +121,11 @@ def _readings(text: str, *, spaced: bool) -> tuple[tuple[Decimal, ...], str]:
 
 def decimal_mark(cells: Iterable[str | float]) -> str:
     """The decimal mark that the prices of a list agree on; '' when they show none or both."""
-    shown = {spelled(cell).decimal for cell in cells} - {""}
+    shown = {readings_of(cell).decimal for cell in cells} - {""}
     return shown.pop() if len(shown) == 1 else ""
 
 
-def settled(cell: str | float, decimal: str, *, told: bool = False) -> tuple[float, ...]:
+def readings_left(cell: str | float, decimal: str, *, told: bool = False) -> tuple[float, ...]:
     """The readings that are left when the decimal mark is known.
 
     A decimal mark with three or more digits behind it stays in doubt unless a person has told the
@@ -136,7 +136,7 @@ def settled(cell: str | float, decimal: str, *, told: bool = False) -> tuple[flo
     >>> settled("4.200", ","), settled("4.200", "."), settled("4.200", "")
     ((4200.0,), (4200.0, 4.2), (4200.0, 4.2))
     """
-    found = spelled(cell)
+    found = readings_of(cell)
     if len(found.readings) > 1 and decimal and decimal not in str(cell):
         return found.readings[:1]
     if len(found.readings) > 1 and told:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from optioneer.files.plain.numerals import excerpt
-from optioneer.files.quote.amounts import spelled
+from optioneer.files.quote.amounts import readings_of
 from optioneer.files.quote.mapping import QuoteMapping
 from optioneer.files.quote.table import QuoteRow
 
@@ -121,7 +121,7 @@ def name_of(column: int, titles: Mapping[int, str]) -> str:
 
 def quote_columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The columns of a list, by its headings, else by what is in them."""
-    found = [(_recognised(row), row) for row in rows[:LOOKED_AT]]
+    found = [(_columns_by_heading(row), row) for row in rows[:LOOKED_AT]]
     named = [(kinds, row) for kinds, row in found if _names_all(row, mapping)]
     usable = [(k, row) for k, row in found if k.get("price") and (k.get("name") or k.get("code"))]
     numbered = all(_NUMBERED.fullmatch(text) for text in mapping.columns.values())
@@ -136,7 +136,7 @@ def quote_columns(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
 def _names_all(row: QuoteRow, mapping: QuoteMapping) -> bool:
     """Whether all headings of a mapping stand in a row, one of them at least by its words."""
     titles = _titles(row)
-    places = [_named(titles, text) for text in mapping.columns.values()]
+    places = [_column_headed(titles, text) for text in mapping.columns.values()]
     width = len(row.cells)
     told = [_place(titles, text, width) for text in mapping.columns.values()]
     return None not in told and any(place is not None for place in places)
@@ -146,7 +146,7 @@ def _titles(row: QuoteRow) -> dict[int, str]:
     return {position: str(cell) for position, cell in enumerate(row.cells) if cell != ""}
 
 
-def _named(titles: Mapping[int, str], text: str) -> int | None:
+def _column_headed(titles: Mapping[int, str], text: str) -> int | None:
     """The column with this heading, accents and signs left out where letters are left."""
     plain = normal(text)
     alike = (p for p, title in titles.items() if plain and normal(title) == plain)
@@ -156,13 +156,13 @@ def _named(titles: Mapping[int, str], text: str) -> int | None:
 
 def _place(titles: Mapping[int, str], text: str, width: int) -> int | None:
     """The column that a text of the mapping names, by heading or as `column 3`."""
-    place, number = _named(titles, text), _NUMBERED.fullmatch(text)
+    place, number = _column_headed(titles, text), _NUMBERED.fullmatch(text)
     if place is not None or number is None:
         return place
     return int(number[1]) - 1 if int(number[1]) <= width else None
 
 
-def _recognised(row: QuoteRow) -> dict[str, list[int]]:
+def _columns_by_heading(row: QuoteRow) -> dict[str, list[int]]:
     """Columns by what their headings say."""
     found: dict[str, list[int]] = {}
     for position, cell in enumerate(row.cells):
@@ -179,7 +179,7 @@ def _by_headings(
     kinds: Mapping[str, list[int]], row: QuoteRow, rows: Sequence[QuoteRow], mapping: QuoteMapping
 ) -> Columns:
     titles, width = _titles(row), max(len(one.cells) for one in rows)
-    told, lost = _told(mapping, titles, width)
+    told, lost = _columns_in_mapping(mapping, titles, width)
     below = [one for one in rows if one.number > row.number]
     quantity = next(iter(kinds.get("quantity", [])), None)
     prices = [told["price"]] if "price" in told else kinds.get("price", [])
@@ -191,7 +191,7 @@ def _by_headings(
     return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
-def _told(
+def _columns_in_mapping(
     mapping: QuoteMapping, titles: Mapping[int, str], width: int
 ) -> tuple[dict[str, int], str]:
     """Columns that the mapping names, by what they hold, and what is asked about one not there."""
@@ -220,7 +220,7 @@ def _differ(rows: Sequence[QuoteRow], one: int, other: int) -> bool:
         bool(a) != bool(b) or (a and not set(a) & set(b))
         for row in rows
         if not any(says_sum(text) for text in row.cells if isinstance(text, str))
-        for a, b in [(spelled(cell(row, one)).readings, spelled(cell(row, other)).readings)]
+        for a, b in [(readings_of(cell(row, one)).readings, readings_of(cell(row, other)).readings)]
     )
 
 
@@ -240,8 +240,8 @@ def _by_content(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     """The column with most letters as names, the one with most prices as prices."""
     width = max(len(row.cells) for row in rows)
     titles = {column: f"column {column + 1}" for column in range(width)}
-    told, lost = _told(mapping, titles, width)
-    found = [told["price"]] if "price" in told else _priced(rows, width)
+    told, lost = _columns_in_mapping(mapping, titles, width)
+    found = [told["price"]] if "price" in told else _price_columns(rows, width)
     rest = [column for column in range(width) if column not in found]
     if not found or not rest:
         return Columns(0, None, None, question=lost or "no column holds prices")
@@ -251,10 +251,10 @@ def _by_content(rows: Sequence[QuoteRow], mapping: QuoteMapping) -> Columns:
     return Columns(*known, question=lost or question, told="price" in told, rivals=rivals)
 
 
-def _priced(rows: Sequence[QuoteRow], width: int) -> list[int]:
+def _price_columns(rows: Sequence[QuoteRow], width: int) -> list[int]:
     """Columns that may hold the prices: half as many numbers as the fullest, no mere counts."""
     amounts = {
-        column: [one for row in rows for one in spelled(cell(row, column)).readings[-1:]]
+        column: [one for row in rows for one in readings_of(cell(row, column)).readings[-1:]]
         for column in range(width)
     }
     full = {column: found for column, found in amounts.items() if found}

@@ -6,9 +6,9 @@ from datetime import date
 
 from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.source import refuse
-from optioneer.files.quote.amounts import currencies_in, decimal_mark, spelled
+from optioneer.files.quote.amounts import currencies_in, decimal_mark, readings_of
 from optioneer.files.quote.columns import Columns, cell, normal, quote_columns
-from optioneer.files.quote.kind_words import machine_kind, recognised
+from optioneer.files.quote.kind_words import kind_meant, machine_kind
 from optioneer.files.quote.lines import Choice, QuoteLine, choices, lines_of, question_of
 from optioneer.files.quote.mapping import MACHINE, QuoteMapping
 from optioneer.files.quote.table import QuoteRow, quote_table
@@ -70,7 +70,7 @@ def listing(data: bytes, name: str, mapping: QuoteMapping = _NOTHING) -> Listing
         notes=table.notes,
         currency=_currency(columns, below, above),
         machine=kind,
-        lines=tuple(_listed(one, bare, kind) for one in found),
+        lines=tuple(_list_line(one, bare, kind) for one in found),
     )
 
 
@@ -119,7 +119,7 @@ def _is_sum_of(rows: Sequence[QuoteRow], columns: Columns, total: Columns, each:
 
 
 def _amount(found: str | float) -> float | None:
-    readings = spelled(found).readings
+    readings = readings_of(found).readings
     return readings[0] if readings else None
 
 
@@ -139,7 +139,7 @@ def _currency(columns: Columns, rows: Sequence[QuoteRow], above: str) -> str:
     return shows.pop() if len(shows) == 1 else ""
 
 
-def _listed(one: Choice, bare: QuoteLine | None, machine: str) -> ListLine:
+def _list_line(one: Choice, bare: QuoteLine | None, machine: str) -> ListLine:
     """What a line is."""
     line = one.line
     plain = ListLine(
@@ -152,7 +152,7 @@ def _listed(one: Choice, bare: QuoteLine | None, machine: str) -> ListLine:
     if line.price == "":
         return plain.model_copy(update={"role": "left out", "why": "no price"})
     if line is bare:
-        return plain.model_copy(update={"role": "machine", "asks": _asked(line)})
+        return plain.model_copy(update={"role": "machine", "asks": _price_question(line)})
     if one.left_out:
         return plain.model_copy(update={"role": "left out", "why": one.why})
     if not normal(line.label):
@@ -164,7 +164,7 @@ def _listed(one: Choice, bare: QuoteLine | None, machine: str) -> ListLine:
 
 def _of_kind(line: QuoteLine, machine: str) -> dict[str, object]:
     """Role, kind and questions of a line that is no machine and no sum."""
-    found = recognised(line.label, machine)
+    found = kind_meant(line.label, machine)
     free = line.included or line.readings == (0.0,)
     charge = bool(found.kind) and usual_kinds().by_id[found.kind].charge
     if charge and free:
@@ -175,11 +175,11 @@ def _of_kind(line: QuoteLine, machine: str) -> dict[str, object]:
         "candidates": found.candidates,
         "included": free and not charge,
         "price": None if free else line.readings[0] if len(line.readings) == 1 else None,
-        "asks": "" if free else _asked(line),
+        "asks": "" if free else _price_question(line),
     }
 
 
-def _asked(line: QuoteLine) -> str:
+def _price_question(line: QuoteLine) -> str:
     """What must be asked about the price of a line."""
     if not line.readings:
         return f"'{excerpt(line.written)}' is no price"

@@ -55,7 +55,7 @@ class _Hit:
     charge: bool
 
 
-def recognised(text: str, machine: str = "") -> Recognised:
+def kind_meant(text: str, machine: str = "") -> Recognised:
     """The kind of option that a text means.
 
     The longest phrase counts. What stands behind a comma or a word such as `with` tells what goes
@@ -63,11 +63,11 @@ def recognised(text: str, machine: str = "") -> Recognised:
     or a kind that this machine cannot have puts the line in doubt; '' is a machine nobody knows.
     """
     words, head = _words(text)
-    named = _named(" ".join(words), machine)
+    named = _kind_called(" ".join(words), machine)
     if named:
         return Recognised(named, (named,))
     hits = sorted(_hits(words), key=lambda hit: -hit.weight)
-    best = _meant(hits, head)
+    best = _longest_hit(hits, head)
     names = tuple(dict.fromkeys(hit.kind for hit in hits))
     candidates = tuple(dict.fromkeys([best.kind, *names] if best else names))[:MOST_CANDIDATES]
     if best is None or _doubtful(best, hits, words, head=head, machine=machine):
@@ -75,7 +75,7 @@ def recognised(text: str, machine: str = "") -> Recognised:
     return Recognised(best.kind, candidates)
 
 
-def _named(plain: str, machine: str) -> str:
+def _kind_called(plain: str, machine: str) -> str:
     """The kind that a text is the very name or id of, '' where it is none's."""
     known = usual_kinds().kind
     named = [one.id for one in known if plain in {normal(one.name), normal(one.id)}]
@@ -122,11 +122,11 @@ def _fits(pattern: str, word: str) -> bool:
     """Whether a word is as a phrase has it; * stands for any letters."""
     if "*" not in pattern:
         return word == pattern
-    return _compiled(pattern).fullmatch(word) is not None
+    return _expression(pattern).fullmatch(word) is not None
 
 
 @cache
-def _compiled(pattern: str) -> re.Pattern[str]:
+def _expression(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern.replace("*", ".*"))
 
 
@@ -154,7 +154,7 @@ def _hits(words: Sequence[str]) -> Iterator[_Hit]:
                 yield _Hit(kind.id, _weight(phrase), places, kind.charge)
 
 
-def _meant(hits: Sequence[_Hit], head: int) -> _Hit | None:
+def _longest_hit(hits: Sequence[_Hit], head: int) -> _Hit | None:
     """The longest phrase that has a word in what the line is, not in what is told of it."""
     return next((hit for hit in hits if min(hit.words) < head), None)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from optioneer.files.plain.numerals import excerpt
-from optioneer.files.quote.amounts import INCLUDED, doubt, settled
+from optioneer.files.quote.amounts import INCLUDED, doubt, readings_left
 from optioneer.files.quote.columns import Columns, cell, normal, says_sum
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
 from optioneer.files.quote.table import QuoteRow
@@ -85,7 +85,7 @@ def lines_of(
             text=_text(cell(row, columns.name)),
             code=_text(cell(row, columns.code)),
             price=cell(row, columns.price),
-            readings=settled(cell(row, columns.price), decimal, told=told),
+            readings=readings_left(cell(row, columns.price), decimal, told=told),
             pieces="" if columns.told else _pieces(_text(cell(row, columns.quantity))),
         )
         for row in rows

@@ -10,7 +10,7 @@ import tomlkit
 from optioneer.errors import CaseError, Fault, did_you_mean
 from optioneer.files.plain.document import document, plain_document
 from optioneer.files.plain.numerals import excerpt
-from optioneer.files.plain.sentences import said
+from optioneer.files.plain.sentences import quoted_value
 from optioneer.files.plain.source import source
 
 KEYS = ("decimal", "columns", "lines")
@@ -58,7 +58,7 @@ def read_mapping(path: Path, options: Sequence[str]) -> QuoteMapping:
     values: Mapping[str, Any] = plain_document(toml.values)
     decimal = values.get("decimal", "")
     if decimal not in ("", ".", ","):  # a list, too, may stand there, which has no hash
-        toml.fault("decimal", f"{said(decimal)} is no decimal mark", "Write '.' or ','.")
+        toml.fault("decimal", f"{quoted_value(decimal)} is no decimal mark", "Write '.' or ','.")
     tables = {key: _texts(toml.faults, path.name, key, values.get(key, {})) for key in KEYS[1:]}
     for key in tables["columns"].keys() - set(COLUMNS):
         toml.fault(f"columns, {key}", "is not a known key", did_you_mean(key, COLUMNS))

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from optioneer.files.plain.numerals import excerpt, numeral
 from optioneer.files.plain.sentences import faults_of
-from optioneer.files.quote.amounts import currencies_in, decimal_mark, spelled
+from optioneer.files.quote.amounts import currencies_in, decimal_mark, readings_of
 from optioneer.files.quote.columns import Columns, cell, name_of, quote_columns
 from optioneer.files.quote.lines import Choice, choices, lines_of, question_of
 from optioneer.files.quote.mapping import MACHINE, SKIP, QuoteMapping
@@ -68,7 +68,7 @@ def proposal(
         update={"file": excerpt(name, 100), "decimal": decimal}
     )
     asked = [one for one in found if one.option and _surprise(case, one)]
-    settled = _settled(found, columns, mapping, asked=asked)
+    settled = _mapping_so_far(found, columns, mapping, asked=asked)
     return Proposal(answer, replace(settled, decimal=decimal), _guesses(found, asked))
 
 
@@ -84,8 +84,8 @@ def _answer(case: Case, table: QuoteTable, columns: Columns, found: Sequence[Cho
         price_column=columns.title(columns.price),
         code_column=columns.title(columns.code),
         decimal="",
-        placed=tuple(_placed(case, one) for one in placed),
-        guessed=tuple(_placed(case, one) for one in guessed),
+        placed=tuple(_placed_line(case, one) for one in placed),
+        guessed=tuple(_placed_line(case, one) for one in guessed),
         unplaced=tuple(_other(one) for one in found if not one.option and not one.left_out),
         left_out=tuple(_other(one) for one in found if one.left_out),
         not_quoted=tuple(o.option for o in case.catalogue.options if o.option not in meant),
@@ -106,7 +106,7 @@ def _questions(
     shows = {
         codes
         for row in rows
-        for codes in (spelled(cell(row, columns.price)).currencies,)
+        for codes in (readings_of(cell(row, columns.price)).currencies,)
         if codes and columns.price is not None
     }
     title = currencies_in(columns.title(columns.price))
@@ -160,7 +160,7 @@ def _before(case: Case, option: str) -> float:
     return case.machine.base_price if option == MACHINE else case.catalogue.by_id[option].price
 
 
-def _placed(case: Case, one: Choice) -> PlacedLine:
+def _placed_line(case: Case, one: Choice) -> PlacedLine:
     return PlacedLine(
         row=one.line.row,
         text=excerpt(one.line.label, 200),
@@ -176,7 +176,7 @@ def _other(one: Choice) -> OtherLine:
     return OtherLine(row=one.line.row, text=text, price=price, why=one.why)
 
 
-def _settled(
+def _mapping_so_far(
     found: Sequence[Choice], columns: Columns, before: QuoteMapping, *, asked: Sequence[Choice]
 ) -> QuoteMapping:
     """What of the proposal needs no answer any more; the decimal mark is left out."""

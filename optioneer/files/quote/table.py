@@ -71,16 +71,16 @@ def quote_table(data: bytes, name: str) -> QuoteTable:
         return _of_workbook(data, name)
     if len(data) > LARGEST_FILE:
         refuse(name, f"is {len(data):,} bytes long", f"At most {LARGEST_FILE:,} bytes are read.")
-    text, note = _decoded(data, name)
-    delimiter, rows = _separated(text, name)
+    text, note = _text_and_coding(data, name)
+    delimiter, rows = _separator_and_rows(text, name)
     found = tuple(
         QuoteRow(number, tuple(cell.strip() for cell in row)) for number, row in enumerate(rows, 1)
     )
     notes = (note, f"separated by {_NAMED[delimiter]}")
-    return _kept(found, tuple(one for one in notes if one), name)
+    return _without_blanks(found, tuple(one for one in notes if one), name)
 
 
-def _kept(rows: Sequence[QuoteRow], notes: tuple[str, ...], name: str) -> QuoteTable:
+def _without_blanks(rows: Sequence[QuoteRow], notes: tuple[str, ...], name: str) -> QuoteTable:
     kept = tuple(row for row in rows if not row.blank)
     if not kept:
         refuse(name, "is empty", "It holds a list with a name and a price a line.")
@@ -99,7 +99,7 @@ def _of_workbook(data: bytes, name: str) -> QuoteTable:
     notes = [f"sheet '{excerpt(sheet.name)}'"]
     notes += [f"not read: the sheets {', '.join(others)}"] if others else []
     notes += [f"cell {cell} {fault.what}" for cell, fault in sheet.faults]
-    return _kept(rows, tuple(notes), name)
+    return _without_blanks(rows, tuple(notes), name)
 
 
 def _plain(cell: Value) -> str | float:
@@ -110,7 +110,7 @@ def _plain(cell: Value) -> str | float:
     return cell.isoformat() if isinstance(cell, date) else (cell or "")
 
 
-def _decoded(data: bytes, name: str) -> tuple[str, str]:
+def _text_and_coding(data: bytes, name: str) -> tuple[str, str]:
     """The text, and how it was read where that is not UTF-8."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         encoding, note = "utf-16", "read as UTF-16"
@@ -137,7 +137,7 @@ def _western(data: bytes, name: str) -> str:
         refuse(name, "is neither UTF-8 nor Windows-1252 text", "Save it as UTF-8.")
 
 
-def _separated(text: str, name: str) -> tuple[str, list[list[str]]]:
+def _separator_and_rows(text: str, name: str) -> tuple[str, list[list[str]]]:
     """The separator under which most rows have the same number of cells, and the rows."""
     tried = {mark: _rows(text, mark) for mark in DELIMITERS}
     scores = {mark: _evenness(rows) for mark, rows in tried.items()}

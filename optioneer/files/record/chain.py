@@ -43,19 +43,19 @@ class Link:
     @property
     def seal(self) -> str:
         """SHA-256 over everything it says."""
-        return _hash(_text(self._said()))
+        return _hash(_text(self._content()))
 
     @property
     def line(self) -> str:
         """It as a line, with its seal."""
-        return _text({**self._said(), "seal": self.seal})
+        return _text({**self._content(), "seal": self.seal})
 
     @property
     def head(self) -> str:
         """What the record up to here is told by."""
         return head(self.number, self.seal)
 
-    def _said(self) -> Mapping[str, Any]:
+    def _content(self) -> Mapping[str, Any]:
         corrects = {} if self.corrects is None else {"corrects": self.corrects}
         return {
             "number": self.number,
@@ -120,11 +120,11 @@ def links_of(data: bytes) -> tuple[tuple[Link, ...], tuple[str, ...]]:
     else:
         damage.append("The last line has no end: something is cut off.")
     links: list[Link] = []
-    damage += _followed(lines, links)
+    damage += _chain_faults(lines, links)
     return tuple(links), tuple(damage)
 
 
-def _followed(lines: Sequence[bytes], links: list[Link]) -> Iterator[str]:
+def _chain_faults(lines: Sequence[bytes], links: list[Link]) -> Iterator[str]:
     """What is wrong with the lines; those that are whole are put to `links`."""
     broken = False
     for place, line in enumerate(lines, start=2):

@@ -70,7 +70,7 @@ def record(folder: Path, what: RecordEntry, *, corrects: int | None = None) -> L
     """
     with locked(folder):
         data = _data(folder)
-        known = _recorded(data)
+        known = _record_of(data)
         _refuse_damage(folder, known)
         if corrects is not None:
             _refuse_correction(known, corrects, what)
@@ -133,10 +133,10 @@ def read_record(folder: Path) -> Recorded:
     RequestError
         The file cannot be read or is none of ours.
     """
-    return _recorded(_data(folder))
+    return _record_of(_data(folder))
 
 
-def _recorded(data: bytes) -> Recorded:
+def _record_of(data: bytes) -> Recorded:
     links, damage = links_of(data)
     entries: list[Recording] = []
     strange: list[str] = []

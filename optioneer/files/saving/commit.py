@@ -176,7 +176,7 @@ def standing(folder: Path) -> tuple[Renaming, ...]:
     mark = folder / MARK
     if not os.path.lexists(mark):
         return ()
-    steps = _listed(mark)
+    steps = _renames_in(mark)
     _refuse_strange(
         folder,
         steps,
@@ -257,7 +257,7 @@ def _strange(folder: Path, steps: Sequence[Renaming]) -> Iterator[str]:
             yield step.target
 
 
-def _listed(mark: Path) -> tuple[Renaming, ...]:
+def _renames_in(mark: Path) -> tuple[Renaming, ...]:
     try:
         text = "" if mark.is_symlink() or not mark.is_file() else mark.read_text("utf-8")
         found = tuple(Renaming(*step) for step in json.loads(text)["renames"])

@@ -8,7 +8,7 @@ from optioneer.errors import RequestError
 
 
 @contextmanager
-def made(folder: Path, *, mode: int = 0o777) -> Iterator[None]:
+def new_folder(folder: Path, *, mode: int = 0o777) -> Iterator[None]:
     """Make a folder, and those above it; take away what was made, if it stays empty.
 
     Parameters

@@ -89,29 +89,29 @@ def folder_state(folder: Path) -> FolderState:
     """
     end = time.monotonic() + PATIENCE
     for _ in range(FREE_READINGS):
-        if (found := _looked(folder)) is not None:
+        if (found := _state_now(folder)) is not None:
             return found
         time.sleep(0.001)
     with suppress(RequestError), locked(folder):
-        if (found := _looked(folder)) is not None:
+        if (found := _state_now(folder)) is not None:
             return found
     while time.monotonic() < end:  # a folder that cannot be locked from here
-        if (found := _looked(folder)) is not None:
+        if (found := _state_now(folder)) is not None:
             return found
         time.sleep(0.01)
     raise RequestError(f"{folder}: others write to it all the time; try again.")
 
 
-def _looked(folder: Path) -> FolderState | None:
+def _state_now(folder: Path) -> FolderState | None:
     """What the folder holds; none when somebody changed it meanwhile."""
-    settled = _settled(folder)
+    settled = _no_renames_left(folder)
     found, wrong = None, None
     with ExitStack() as pins:
         before = tuple(_mark(folder / name, pins) for name in (*NAMES, MARK))
         if settled and before[-1]:
             return None  # somebody has just begun to put files in place
         try:
-            found = _read(folder, {} if settled else hidden(folder))
+            found = _sources_in(folder, {} if settled else hidden(folder))
         except (RequestError, FileNotFoundError) as error:
             wrong = error  # of what stands there, or of what was just being changed
         after = tuple(_mark(folder / name) for name in (*NAMES, MARK))
@@ -120,7 +120,7 @@ def _looked(folder: Path) -> FolderState | None:
     return found if before == after else None
 
 
-def _settled(folder: Path) -> bool:
+def _no_renames_left(folder: Path) -> bool:
     """Whether no list of renames is left."""
     try:
         settle(folder)
@@ -142,7 +142,7 @@ def _mark(path: Path, pins: ExitStack | None = None) -> tuple[int, ...]:
     return stat.st_dev, stat.st_ino, stat.st_size, stat.st_mtime_ns
 
 
-def _read(folder: Path, elsewhere: Mapping[str, str | None]) -> FolderState:
+def _sources_in(folder: Path, elsewhere: Mapping[str, str | None]) -> FolderState:
     names = {*_names(folder), *elsewhere} - {n for n, at in elsewhere.items() if at is None}
     found: dict[str, Source | CaseError] = {}
     for name in NAMES:

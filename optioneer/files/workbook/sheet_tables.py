@@ -183,7 +183,7 @@ def entry_of(book: Book, listing: FormTable, rows: SheetRows, row: SheetRow) -> 
             parts.setdefault(column.key, {})[column.part] = value
     for key, values in parts.items():
         whole = [c for c in listing.columns if c.key == key]
-        joined = _joined(values, whole)
+        joined = _whole_value(values, whole)
         if joined is not None:
             found[key] = joined
         else:
@@ -191,7 +191,7 @@ def entry_of(book: Book, listing: FormTable, rows: SheetRows, row: SheetRow) -> 
     return found
 
 
-def _joined(values: Mapping[str | int, Any], whole: Sequence[Column]) -> Any:
+def _whole_value(values: Mapping[str | int, Any], whole: Sequence[Column]) -> Any:
     """The parts of a value put together; none when some of a list are blank."""
     if isinstance(whole[0].part, str) and whole[0].part not in CORNERS:
         return dict(values)

@@ -124,7 +124,7 @@ def package_faults(case: Case) -> Iterator[Fault]:
             *_left_off_faults(orders, package, f"{where}, without"),
         ]
         yield from wrong
-        why = None if wrong else orders.breach(fitted(orders, package))
+        why = None if wrong else orders.breach(everything_fitted(orders, package))
         if why and why != bare:
             yield Fault(f"{where}, options", f"it breaks a rule: {why}", _missing(why))
 
@@ -143,17 +143,17 @@ def _left_off_faults(orders: Orders, package: Package, where: str) -> Iterator[F
         elif not option.standard:
             allowed = "Only standard items are left off; others just stay out of `options`."
             yield Fault(where, f"'{name}' is not standard", allowed)
-        elif option.delete_credit is None and not _replaced(orders, name, package):
+        elif option.delete_credit is None and not _gives_way(orders, name, package):
             allowed = "Give it a delete_credit (0 will do) or take it out of `without`."
             yield Fault(where, f"'{name}' has no delete_credit: it cannot be left off", allowed)
 
 
-def _replaced(orders: Orders, standard: str, package: Package) -> bool:
+def _gives_way(orders: Orders, standard: str, package: Package) -> bool:
     slot = orders.slot
     return any(slot[name] == slot[standard] for name in package.options if name in slot)
 
 
-def fitted(orders: Orders, package: Package) -> tuple[str, ...]:
+def everything_fitted(orders: Orders, package: Package) -> tuple[str, ...]:
     """Everything on the machine that a candidate package orders.
 
     Standards, and what is wanted whatever it costs, stay unless they are replaced.

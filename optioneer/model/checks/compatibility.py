@@ -101,10 +101,10 @@ class Orders:
         """
         if len(wanted) == 1 and self.proven.issuperset(wanted):
             return None
-        start = self._fitted({}, wanted)
+        start = self._with_requirements({}, wanted)
         if isinstance(start, Conflict):
             return start
-        found = self._completed(start)
+        found = self._with_standards(start)
         if isinstance(found, Conflict):
             return found
         self.proven.update(found.values())
@@ -117,7 +117,7 @@ class Orders:
             other = held.setdefault(self.slot[name], name)
             if other != name:
                 return f"'{other}' and '{name}' share the slot '{self.slot[name]}'"
-        return self._broken(fitted) or self._empty(held) or self._unwanted(held)
+        return self._broken(fitted) or self._empty(held) or self._wish_missed(held)
 
     def _broken(self, fitted: Collection[str]) -> str | None:
         here = set(fitted)
@@ -137,13 +137,15 @@ class Orders:
                 return f"the slot '{slot}' cannot be empty: '{options[0]}' {why}"
         return None
 
-    def _unwanted(self, held: FittedBySlot) -> str | None:
+    def _wish_missed(self, held: FittedBySlot) -> str | None:
         for slot in self.catalogue.slots:
             if slot.must is not None and held[slot.name] != slot.must.option:
                 return f"'{slot.must.option}' is wanted in every package (must)"
         return None
 
-    def _fitted(self, fitted: FittedBySlot, wanted: Iterable[str]) -> FittedBySlot | Conflict:
+    def _with_requirements(
+        self, fitted: FittedBySlot, wanted: Iterable[str]
+    ) -> FittedBySlot | Conflict:
         """`fitted` and all of `wanted` with what they require, or why that cannot be."""
         held, asked_by = dict(fitted), dict.fromkeys(wanted, "")
         waiting = list(asked_by)
@@ -172,21 +174,25 @@ class Orders:
                 return sayer, other if sayer == name else name, "excludes"
         return None
 
-    def _completed(self, fitted: FittedBySlot) -> FittedBySlot | Conflict:
+    def _with_standards(self, fitted: FittedBySlot) -> FittedBySlot | Conflict:
         """`fitted` with something in every slot that is never empty, or why that cannot be."""
-        standard = self._fitted(fitted, [s[0] for k, s in self.filled.items() if k not in fitted])
+        standard = self._with_requirements(
+            fitted, [s[0] for k, s in self.filled.items() if k not in fitted]
+        )
         if not isinstance(standard, Conflict):
             return standard
         choices = {
             slot: [
-                tried for name in names if isinstance(tried := self._fitted(fitted, [name]), dict)
+                tried
+                for name in names
+                if isinstance(tried := self._with_requirements(fitted, [name]), dict)
             ]
             for slot, names in self.filled.items()
             if slot not in fitted
         }
         slot = min(choices, key=lambda slot: len(choices[slot]))
         for tried in choices[slot]:
-            found = self._completed(tried)
+            found = self._with_standards(tried)
             if not isinstance(found, Conflict):
                 return found
         return Conflict(f"nothing that may fill the slot '{slot}' can stand beside it")

@@ -273,7 +273,7 @@ def _payments(case: Case) -> Iterator[Question]:
         yield from _rents(plan, base) if isinstance(plan, LeasePlan) else ()
     yield from _quote(case, paying.dealer)
     for plan in paying.plan if paying.income_tax else ():
-        yield from _disguised(plan) if isinstance(plan, LeasePlan) else ()
+        yield from _leases_without_tax(plan) if isinstance(plan, LeasePlan) else ()
     account = paying.account
     if account.keep_above > max(account.opening, 0.0) and account.opening:
         asks = f"does the account begin with less, {account.opening:,.2f}"
@@ -284,7 +284,7 @@ def _payments(case: Case) -> Iterator[Question]:
             yield Question(where, f"{regular.monthly:,.2f}", "a month, not a year")
 
 
-def _disguised(plan: LeasePlan) -> Iterator[Question]:
+def _leases_without_tax(plan: LeasePlan) -> Iterator[Question]:
     """A lease of which nobody has said what it is for income tax."""
     if plan.treated_as is None:
         where = f"{PAYING}, plan '{plan.id}', treated_as"

@@ -42,7 +42,7 @@ class Fit(Fact):
     why_days: Note = Field(default="", description="Why it takes so long.")
 
     @model_validator(mode="after")
-    def _reasoned(self) -> Self:
+    def _has_reasons(self) -> Self:
         later = self.fitting == "retrofittable"
         if later != (self.multiplier is not None):
             raise refusal("a multiplier belongs to what can be fitted later", "Give both or none.")
@@ -159,18 +159,18 @@ class Kinds(Fact):
         return {machine.id: machine for machine in self.machine}
 
     @model_validator(mode="after")
-    def _joined(self) -> Self:
+    def _names_exist(self) -> Self:
         for what in (self.kind, self.machine, self.stream):
             ids = [one.id for one in what]
             twice = next((name for name in ids if ids.count(name) > 1), None)
             if twice:
                 raise refusal(f"the id '{twice}' is used twice", "Each has an id of its own.")
-        for where, name, known in self._named():
+        for where, name, known in self._references():
             if name not in known:
                 raise refusal(f"{where} names '{name}', which is not there", _near(name, known))
         return self
 
-    def _named(self) -> Iterator[tuple[str, str, Mapping[str, Any]]]:
+    def _references(self) -> Iterator[tuple[str, str, Mapping[str, Any]]]:
         """What an entry names, and among what it must be."""
         kinds, machines = {k.id: k for k in self.kind}, {m.id: m for m in self.machine}
         for kind in self.kind:

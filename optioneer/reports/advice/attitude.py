@@ -25,8 +25,8 @@ def caution_parts(case: Case, advice: Advice, figures: Figures) -> tuple[Part, .
     caution = advice.caution
     if caution is None:
         return ()
-    saved = (weighed(caution, figures), price_of_caution(caution, figures))
-    turned = tuple(_turned(case, each) for each in caution.turned)
+    saved = (attitude_sentence(caution, figures), price_of_caution(caution, figures))
+    turned = tuple(_turned_sentence(case, each) for each in caution.turned)
     title = f"Verdicts that caution turns ({len(turned)})"
     return (
         Paragraph(" ".join(saved)),
@@ -35,7 +35,7 @@ def caution_parts(case: Case, advice: Advice, figures: Figures) -> tuple[Part, .
     )
 
 
-def weighed(caution: Caution, figures: Figures) -> str:
+def attitude_sentence(caution: Caution, figures: Figures) -> str:
     """How packages were weighed, and how sure it is that none is better."""
     average, worst = figures.share(1.0 - caution.weight), figures.share(caution.weight)
     sure = (
@@ -64,7 +64,7 @@ def price_of_caution(caution: Caution, figures: Figures) -> str:
     )
 
 
-def _turned(case: Case, turned: Turned) -> str:
+def _turned_sentence(case: Case, turned: Turned) -> str:
     name = case.catalogue.by_id[turned.option].name
     return f"{name}: {SAID[turned.cautious]} instead of {SAID[turned.on_average]}."
 

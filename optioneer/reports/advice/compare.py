@@ -178,14 +178,17 @@ def _risk(package: Compared) -> tuple[float, ...]:
 def _work(cases: Mapping[str, Case], answer: Comparison, figures: Figures) -> Table:
     names = {s.id: s.name or s.id for s in cases[answer.growth].growth.stream}
     rows = tuple(
-        (names[stream], *(_earned(package.serves[place], figures) for package in answer.packages))
+        (
+            names[stream],
+            *(_share_earned(package.serves[place], figures) for package in answer.packages),
+        )
         for place, stream in enumerate(answer.streams)
     )
     heads = ("work", *(package.label for package in answer.packages))
     return Table("What work they do", heads, rows, note=WORK_NOTE)
 
 
-def _earned(served: Served, figures: Figures) -> str:
+def _share_earned(served: Served, figures: Figures) -> str:
     share = figures.share(round(served.earned, 9))
     if not served.way:
         return f"{share} none"

@@ -11,14 +11,16 @@ from optioneer.model.machine import Bundle
 def streams_needing(case: Case, option: str) -> tuple[Stream, ...]:
     """Streams that cannot be done on this machine without `option`, the weightiest first."""
     return tuple(
-        stream for stream in _served(case, option) if all(option in w.options for w in stream.way)
+        stream
+        for stream in _streams_served(case, option)
+        if all(option in w.options for w in stream.way)
     )
 
 
 def streams_using(case: Case, option: str) -> tuple[Stream, ...]:
     """Streams with a way that holds `option` and another that does not, the weightiest first."""
     needing = streams_needing(case, option)
-    return tuple(stream for stream in _served(case, option) if stream not in needing)
+    return tuple(stream for stream in _streams_served(case, option) if stream not in needing)
 
 
 def options_requiring(case: Case, option: str, among: Collection[str]) -> tuple[Option, ...]:
@@ -33,7 +35,7 @@ def options_requiring(case: Case, option: str, among: Collection[str]) -> tuple[
 def wanted_by_work(case: Case, option: str) -> bool:
     """Whether a stream has a way that holds `option` or anything that requires it."""
     everyone = case.catalogue.by_id.keys()
-    return bool(_served(case, option)) or any(
+    return bool(_streams_served(case, option)) or any(
         wanted_by_work(case, other.option) for other in options_requiring(case, option, everyone)
     )
 
@@ -93,7 +95,7 @@ def price_later(case: Case, option: Option, fitted: Collection[str]) -> float:
     return option.listed_later * multiplier.mean + downtime + visit
 
 
-def _served(case: Case, option: str) -> tuple[Stream, ...]:
+def _streams_served(case: Case, option: str) -> tuple[Stream, ...]:
     served = (s for s in case.growth.stream if any(option in way.options for way in s.way))
     return tuple(sorted(served, key=lambda stream: -_weight(case, stream)))
 

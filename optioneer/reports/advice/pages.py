@@ -30,7 +30,7 @@ from optioneer.reports.page.parts import (
     counted,
 )
 from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
-from optioneer.study.cash.price import ordered
+from optioneer.study.cash.price import options_ordered
 from optioneer.study.ready.first_chips import CountedOn
 
 
@@ -100,7 +100,7 @@ def _after_tax(case: Case, figures: Figures) -> tuple[Paragraph, ...]:
 
 def package_page(case: Case, package: PackageAnswer, figures: Figures) -> Page:
     """The figures of one package, a sentence each."""
-    beyond = [option.name for option in ordered(case, package.options)]
+    beyond = [option.name for option in options_ordered(case, package.options)]
     missing = [o.name for o in case.catalogue.standards if o.option not in package.options]
     fitted = ", ".join(beyond) or "nothing beyond standard"
     left = f" Not on it: {', '.join(missing)}." if missing else ""

@@ -22,10 +22,10 @@ EXAMPLE = "This advice is an example: "
 
 def rests_parts(case: Case, figures: Figures) -> tuple[Paragraph, ...]:
     """A paragraph that says what the answer rests on; none for a case that says it of nothing."""
-    found = _told(case)
+    found = _rest_by_source(case)
     if not found:
         return ()
-    counts = _listed([f"{rest.figures} {SAID[source]}" for source, rest in found.items()])
+    counts = _word_list([f"{rest.figures} {SAID[source]}" for source, rest in found.items()])
     sure = _share(found, ("quoted",), "prices")
     known = _share(found, ("quoted", "told", "computed"), "margins")
     invented = "example" in found
@@ -46,7 +46,7 @@ def rests_table(case: Case, figures: Figures) -> tuple[Table, ...]:
             figures.about(rest.prices),
             figures.about(rest.margins),
         )
-        for source, rest in _told(case).items()
+        for source, rest in _rest_by_source(case).items()
     )
     heads = ("source", "figures", "prices", "expected margins a year")
     note = "sources.csv says of each figure who said it, and when."
@@ -73,7 +73,7 @@ def figure_named(case: Case, key: str) -> str:
     return f"{owner}: {' '.join(rest).replace('_', ' ')}" if rest else owner
 
 
-def _told(case: Case) -> Mapping[Standing, Rest]:
+def _rest_by_source(case: Case) -> Mapping[Standing, Rest]:
     """What the case rests on, where it says so of anything."""
     said = case.sources is not None or any(option.kind for option in case.catalogue.options)
     return rests(case) if said else {}
@@ -86,6 +86,6 @@ def _share(found: Mapping[Standing, Rest], sources: tuple[str, ...], what: str) 
     return float(part / whole) if whole else 0.0
 
 
-def _listed(words: list[str]) -> str:
+def _word_list(words: list[str]) -> str:
     """Words with commas and an `and`."""
     return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]

@@ -51,7 +51,7 @@ def all_together_page(case: Case, answer: AllTogether, figures: Figures) -> Page
     drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
     return (
         Heading(f"{case.machine.name}: what moves the advice", drawn),
-        Paragraph(_explained(case, answer, figures), strong=True),
+        Paragraph(_ranges_sentence(case, answer, figures), strong=True),
         _shares(case, answer, figures),
         *_easily_turned(case, answer, figures),
         _reasons(answer.varied),
@@ -175,9 +175,9 @@ def _from_to(verdict: Verdict) -> str:
     return f"{SAID[verdict]}, then {'not to order' if verdict == 'order now' else 'order now'}"
 
 
-def _explained(case: Case, answer: AllTogether, figures: Figures) -> str:
+def _ranges_sentence(case: Case, answer: AllTogether, figures: Figures) -> str:
     npc = answer.npc
-    named = _named(case, npc.figures, figures)
+    named = _figures_named(case, npc.figures, figures)
     turning = [each for each in answer.options if each.turned >= TURNS_SELDOM]
     verdicts = {0: "No verdict turns anywhere in the ranges.", 1: "1 verdict turns somewhere."}.get(
         len(turning), f"{len(turning)} verdicts turn somewhere in the ranges."
@@ -189,7 +189,7 @@ def _explained(case: Case, answer: AllTogether, figures: Figures) -> str:
     )
 
 
-def _named(
+def _figures_named(
     case: Case, explained: Sequence[Explained], figures: Figures, most: int = MOST_NAMED
 ) -> str:
     named = [each for each in explained if each.total >= WORTH_NAMING][:most]
@@ -251,7 +251,7 @@ def _turned_row(case: Case, each: OptionSpread, figures: Figures) -> tuple[str, 
         case.catalogue.by_id[each.option].name,
         *(figures.amount(cost) for cost in (each.otherwise, each.p10, each.p90)),
         figures.share(each.turned),
-        f"{_from_to(each.verdict)}: {_named(case, each.figures, figures, 1)}",
+        f"{_from_to(each.verdict)}: {_figures_named(case, each.figures, figures, 1)}",
     )
 
 

@@ -9,7 +9,7 @@ from optioneer.reports.page.parts import counted
 from optioneer.study.advice.answers import Advice, PackageAnswer, Pays, SearchAnswer
 from optioneer.study.answer import Waiting
 from optioneer.study.asking.answers import one_choices
-from optioneer.study.cash.price import credited, ordered
+from optioneer.study.cash.price import deletions, options_ordered
 
 MOST_NAMED = 3
 """Close calls named in the summary; the others are counted."""
@@ -31,7 +31,7 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
         (what_it_costs(case, advice, figures), what_else_costs(advice, figures)),
         (what_is_left(advice, figures),),
         (how_sure(advice, figures), likeliest(advice, figures), close_calls(case, advice)),
-        (searched(advice, figures),),
+        (search_sentence(advice, figures),),
         (how_many(advice, figures),),
     )
     texts = (" ".join(filter(None, sentences)) for sentences in paragraphs)
@@ -40,9 +40,9 @@ def summary(case: Case, advice: Advice, figures: Figures) -> tuple[str, ...]:
 
 def what_to_order(case: Case, advice: Advice, figures: Figures) -> str:
     """How many options to order, their price, and what becomes of the others."""
-    count = len(ordered(case, advice.advised.options))
+    count = len(options_ordered(case, advice.advised.options))
     price = figures.quoted(advice.advised.price)
-    struck = [option.name for option in credited(case, advice.advised.options)]
+    struck = [option.name for option in deletions(case, advice.advised.options)]
     without = f" without {' and '.join(struck)}" if struck else ""
     if count:
         order = f"Order {counted(count, 'option')} with the machine{without}: {price} in all."
@@ -199,7 +199,7 @@ def bound_words(advice: Advice, figures: Figures) -> str:
     )
 
 
-def searched(advice: Advice, figures: Figures) -> str:
+def search_sentence(advice: Advice, figures: Figures) -> str:
     """How a search among too many packages went, and how far from the best it can have ended."""
     search = advice.search
     if search is None:

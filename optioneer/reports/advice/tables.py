@@ -64,10 +64,10 @@ class Group:
     members: tuple[GroupMember, ...]
 
 
-def grouped(case: Case, advice: Advice, figures: Figures) -> tuple[Group, ...]:
+def groups_by_verdict(case: Case, advice: Advice, figures: Figures) -> tuple[Group, ...]:
     """Every option once, by verdict, then by what choosing otherwise costs, dearest first."""
     telling = telling_of(case, advice, figures)
-    answers = ranked(advice.options)
+    answers = dearest_first(advice.options)
     groups = []
     for title, head in GROUPS.items():
         members = tuple(
@@ -90,7 +90,7 @@ def verdict_groups(case: Case, advice: Advice, figures: Figures) -> tuple[Entrie
             tuple(member.entry for member in group.members),
             group.foot,
         )
-        for group in grouped(case, advice, figures)
+        for group in groups_by_verdict(case, advice, figures)
     )
 
 
@@ -162,7 +162,7 @@ def changes(case: Case, before: FrontierPoint | None, point: FrontierPoint) -> s
     return ", ".join([*added, *dropped]) or "the standard machine"
 
 
-def ranked(answers: Sequence[OptionAnswer]) -> tuple[OptionAnswer, ...]:
+def dearest_first(answers: Sequence[OptionAnswer]) -> tuple[OptionAnswer, ...]:
     """Answers by what the other choice would cost, dearest first."""
     return tuple(sorted(answers, key=_weight))
 

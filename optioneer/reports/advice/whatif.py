@@ -9,7 +9,7 @@ from optioneer.reports.page.cautions import every_retrofit_paid
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
-from optioneer.study.cash.price import ordered
+from optioneer.study.cash.price import options_ordered
 from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import KINDS, What
@@ -35,9 +35,9 @@ def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
         Heading(f"{case.machine.name}: what if", drawn),
         Paragraph(" ".join(_change(case, change, figures) for change in answer.changes)),
         Paragraph(_outcome(case, answer, len(turned), figures), strong=True),
-        *((_turned(case, turned, figures),) if turned else ()),
-        *_moved(case, answer, figures),
-        *_found(answer),
+        *((_turned_verdicts(case, turned, figures),) if turned else ()),
+        *_moved_most(case, answer, figures),
+        *_search_note(answer),
         *map(Paragraph, every_retrofit_paid(case)),
     )
 
@@ -58,12 +58,12 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
         *_turns(case, answer, figures),
         _orders(case, answer, figures),
         *_steady(case, answer),
-        *_found(answer),
+        *_search_note(answer),
         *map(Paragraph, every_retrofit_paid(case)),
     )
 
 
-def _found(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
+def _search_note(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
     return (Paragraph(BEST_FOUND),) if answer.searched else ()
 
 
@@ -132,17 +132,17 @@ def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
     )
     if before.options == after.options:
         return f"{many} The same package is advised. {cost}"
-    count = len(ordered(case, after.options))
+    count = len(options_ordered(case, after.options))
     spread = figures.spread(abs(answer.keeping_costs), answer.keeping_costs_se)
     direction = "less" if answer.keeping_costs < 0 else "more"
     return (
         f"{many} Order {count} options for {figures.quoted(after.price)} instead of "
-        f"{len(ordered(case, before.options))} for {figures.quoted(before.price)}. {cost} Keeping "
-        f"to the package advised before would then cost {spread} {direction}."
+        f"{len(options_ordered(case, before.options))} for {figures.quoted(before.price)}. {cost} "
+        f"Keeping to the package advised before would then cost {spread} {direction}."
     )
 
 
-def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
+def _turned_verdicts(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     entries = tuple(
         PageEntry(
             case.catalogue.by_id[shift.option].name,
@@ -156,7 +156,7 @@ def _turned(case: Case, turned: list[Shift], figures: Figures) -> Entries:
     return Entries(f"Verdicts that turn ({len(entries)})", heads, entries)
 
 
-def _moved(case: Case, answer: WhatIf, figures: Figures) -> tuple[Table, ...]:
+def _moved_most(case: Case, answer: WhatIf, figures: Figures) -> tuple[Table, ...]:
     """Those that stand although what choosing otherwise costs moved most."""
     moves = [
         (abs(shift.otherwise_after - shift.otherwise_before), shift)
@@ -237,7 +237,7 @@ def _orders(case: Case, answer: Turning, figures: Figures) -> Table:
     rows = tuple(
         (
             figure_value(answer.what, point.at, figures),
-            str(len(ordered(case, point.options))),
+            str(len(options_ordered(case, point.options))),
             figures.quoted(point.price),
             figures.amount(point.npc),
         )

@@ -61,7 +61,7 @@ def why(telling: Telling, answer: OptionAnswer) -> str:
     """Why the verdict on one option is what it is."""
     option = telling.case.catalogue.by_id[answer.option]
     if answer.verdict == "order now":
-        clauses = _kept(telling, option) if option.standard else _ordered(telling, option)
+        clauses = _why_kept(telling, option) if option.standard else _why_ordered(telling, option)
         clauses = (*clauses, _no_money_later(telling, answer))
         clauses = ("you want it whatever it costs", *clauses) if option.must else clauses
     elif answer.verdict == "leave for retrofit":
@@ -101,7 +101,7 @@ def need_clause(telling: Telling, option: Option) -> str:
         for clause in (
             _streams(telling, "needed for", streams_needing(telling.case, option.option)),
             _streams(telling, "of use for", streams_using(telling.case, option.option)),
-            _required(telling, option),
+            _required_clause(telling, option),
             _eases(telling, option),
             _bundle(telling, option),
         )
@@ -109,7 +109,7 @@ def need_clause(telling: Telling, option: Option) -> str:
     )
 
 
-def _kept(telling: Telling, option: Option) -> tuple[str, ...]:
+def _why_kept(telling: Telling, option: Option) -> tuple[str, ...]:
     if option.delete_credit is None:
         return ("comes with the machine and cannot be left off", need_clause(telling, option))
     credit = telling.figures.quoted(option.delete_credit)
@@ -119,7 +119,7 @@ def _kept(telling: Telling, option: Option) -> tuple[str, ...]:
     )
 
 
-def _ordered(telling: Telling, option: Option) -> tuple[str, ...]:
+def _why_ordered(telling: Telling, option: Option) -> tuple[str, ...]:
     why = need_clause(telling, option) or "no work on your list needs it, yet the sums favour it"
     if not option.retrofittable:
         return ("can only be built in at the factory", why)
@@ -201,7 +201,7 @@ def _place(telling: Telling, option: Option) -> str:
         return f"{rival.name} {verb} in its place"
     excluding = excluded_by(telling.case, option, telling.fitted)
     if excluding:
-        return f"cannot be on the machine together with {_named(excluding)}"
+        return f"cannot be on the machine together with {_some_names(excluding)}"
     return ""
 
 
@@ -220,7 +220,7 @@ def _streams(telling: Telling, lead: str, streams: Sequence[Stream]) -> str:
         f"{stream.name or stream.id} ({_likely(telling, stream)})"
         for stream in streams[:MOST_NAMED]
     ]
-    return f"{lead} {_listed(names, len(streams) - len(names))}"
+    return f"{lead} {_name_list(names, len(streams) - len(names))}"
 
 
 def _likely(telling: Telling, stream: Stream) -> str:
@@ -228,17 +228,17 @@ def _likely(telling: Telling, stream: Stream) -> str:
     return "certain" if chance == 1 else f"{telling.figures.share(chance)} likely"
 
 
-def _required(telling: Telling, option: Option) -> str:
+def _required_clause(telling: Telling, option: Option) -> str:
     everyone = telling.case.catalogue.by_id.keys()
     requiring = options_requiring(telling.case, option.option, everyone)
     fitted = [other for other in requiring if other.option in telling.fitted]
     later = [other for other in requiring if other not in fitted and other.retrofittable]
     if fitted and option.option in telling.fitted:
-        return f"required by {_named(fitted)}"
+        return f"required by {_some_names(fitted)}"
     if later:
-        return f"required before {_named(later)} can be fitted"
+        return f"required before {_some_names(later)} can be fitted"
     wanted = [other for other in requiring if wanted_by_work(telling.case, other.option)]
-    return f"required by {_named(wanted)}, which work on your list can use" if wanted else ""
+    return f"required by {_some_names(wanted)}, which work on your list can use" if wanted else ""
 
 
 def _eases(telling: Telling, option: Option) -> str:
@@ -247,7 +247,7 @@ def _eases(telling: Telling, option: Option) -> str:
         for other in options_eased(telling.case, option.option)
         if other.option not in telling.fitted and other.retrofittable
     ]
-    return f"makes it cheaper to fit {_named(eased)} later" if eased else ""
+    return f"makes it cheaper to fit {_some_names(eased)} later" if eased else ""
 
 
 def _bundle(telling: Telling, option: Option) -> str:
@@ -262,12 +262,12 @@ def _bundle(telling: Telling, option: Option) -> str:
     return f"part of a bundle that saves {saved}"
 
 
-def _named(options: Sequence[Option]) -> str:
+def _some_names(options: Sequence[Option]) -> str:
     names = [option.name for option in options[:MOST_NAMED]]
-    return _listed(names, len(options) - len(names))
+    return _name_list(names, len(options) - len(names))
 
 
-def _listed(names: Sequence[str], more: int) -> str:
+def _name_list(names: Sequence[str], more: int) -> str:
     if more > 0:
         return f"{', '.join(names)} and {more} more"
     return " and ".join(names) if len(names) <= MOST_NAMED else ", ".join(names)

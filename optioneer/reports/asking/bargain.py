@@ -32,8 +32,8 @@ def bargain_page(case: Case, answer: Bargain, figures: Figures) -> Page:
 def bargain_tables(case: Case, answer: Bargain, figures: Figures) -> Page:
     """The tables of the sheet, those that say nothing left out."""
     made = (
-        _ordered(case, answer, figures),
-        _left(case, answer, figures),
+        _order_table(case, answer, figures),
+        _left_table(case, answer, figures),
         _credits(case, answer, figures),
         _written(case, answer, figures),
         _quotes(answer, figures),
@@ -55,11 +55,11 @@ def _first(answer: Bargain, figures: Figures) -> str:
     )
 
 
-def _named(case: Case, answers: Iterable[OptionBargain]) -> Iterable[tuple[str, OptionBargain]]:
+def _by_name(case: Case, answers: Iterable[OptionBargain]) -> Iterable[tuple[str, OptionBargain]]:
     return ((case.catalogue.by_id[each.option].name, each) for each in answers)
 
 
-def _ordered(case: Case, answer: Bargain, figures: Figures) -> Table:
+def _order_table(case: Case, answer: Bargain, figures: Figures) -> Table:
     """Options that are ordered: most room first."""
     ordered = [one for one in answer.options if one.verdict == "order now" and one.turns_at]
     ordered.sort(key=lambda one: (one.turns_at or 0.0) - one.price)
@@ -70,14 +70,14 @@ def _ordered(case: Case, answer: Bargain, figures: Figures) -> Table:
             figures.amount(one.turns_at or 0.0),
             figures.amount((one.turns_at or 0.0) - one.price),
         )
-        for name, one in _named(case, ordered)
+        for name, one in _by_name(case, ordered)
     )
     note = "Above what it is worth it is no longer ordered. The least room comes first."
     heads = ("option", "asked", "worth at most", "room")
     return Table("Ordered: the most each is worth with the order", heads, rows, note=note)
 
 
-def _left(case: Case, answer: Bargain, figures: Figures) -> Table:
+def _left_table(case: Case, answer: Bargain, figures: Figures) -> Table:
     """Options that are left: those nearest to an order first."""
     left = [
         one for one in answer.options if one.verdict != "order now" and one.turns_at is not None
@@ -90,7 +90,7 @@ def _left(case: Case, answer: Bargain, figures: Figures) -> Table:
             figures.amount(one.turns_at or 0.0),
             f"{figures.share(_off(one))} off",
         )
-        for name, one in _named(case, left)
+        for name, one in _by_name(case, left)
     )
     never = [
         case.catalogue.by_id[one.option].name
@@ -113,7 +113,7 @@ def _credits(case: Case, answer: Bargain, figures: Figures) -> Table:
             "none" if one.credit is None else figures.quoted(one.credit),
             figures.amount(one.credit_turns_at),
         )
-        for name, one in _named(case, answer.options)
+        for name, one in _by_name(case, answer.options)
         if one.credit_turns_at is not None
     )
     note = "From that credit on it pays to leave a standard item off and its place empty."
@@ -129,7 +129,7 @@ def _written(case: Case, answer: Bargain, figures: Figures) -> Table:
             figures.about(one.written_price or 0.0),
             figures.spread(one.written_worth or 0.0, one.written_worth_se or 0.0),
         )
-        for name, one in _named(case, known)
+        for name, one in _by_name(case, known)
     )
     note = (
         f"Get it in writing for {figures.number(answer.written_years)} years from the order; "

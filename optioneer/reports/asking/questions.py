@@ -97,7 +97,7 @@ def now_sentence(one: WorthOfFigure, figures: Figures) -> str:
 
 def question_text(case: Case, what: What, name: str) -> str:
     """A figure asked for in the owner's words."""
-    owner = _called(case, what, name)
+    owner = _name_of_figure(case, what, name)
     return {
         "nudge": f"how good will the times be for '{owner}'?",
         "chance": f"does '{owner}' come?",
@@ -120,7 +120,7 @@ def question_text(case: Case, what: What, name: str) -> str:
     }[what]
 
 
-def _called(case: Case, what: What, name: str) -> str:
+def _name_of_figure(case: Case, what: What, name: str) -> str:
     """What people call the driver, stream or option of a figure."""
     label = figure_label(case, what, name)
     names = {

@@ -26,7 +26,7 @@ def account_page(answer: AccountAnswer, title: str, figures: Figures) -> Page:
 def account_parts(answer: AccountAnswer, figures: Figures) -> Page:
     """The same without its title, as a part of other pages."""
     return (
-        *(Paragraph(_said(plan, answer, figures)) for plan in answer.plans),
+        *(Paragraph(_plan_sentence(plan, answer, figures)) for plan in answer.plans),
         *_affordable(answer, figures),
         _plans(answer, figures),
         _machine(answer, figures),
@@ -35,7 +35,7 @@ def account_parts(answer: AccountAnswer, figures: Figures) -> Page:
     )
 
 
-def _said(plan: PlanAccount, answer: AccountAnswer, figures: Figures) -> str:
+def _plan_sentence(plan: PlanAccount, answer: AccountAnswer, figures: Figures) -> str:
     keep = figures.cash(answer.keep_cents)
     if plan.worst_month is None:
         return f"Under '{plan.id}' the account falls below the {keep} to keep in no future."

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from optioneer.model.case import Case
 from optioneer.model.tax_years import tax_years
 from optioneer.money.ledger import Entry, LedgerSpan, period_name, totals
-from optioneer.reports.cash.terms import dealer_table, disguise, uncovered
+from optioneer.reports.cash.terms import dealer_table, disguise, uncovered_days
 from optioneer.reports.page.cautions import cautions
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table, bullets_of
@@ -62,7 +62,7 @@ def cash_page(
             Paragraph(sentence, strong=k == 0)
             for k, sentence in enumerate(cheapest_and_safest(study, figures))
         ),
-        *uncovered(study.answer.plans, figures),
+        *uncovered_days(study.answer.plans, figures),
         costs_table(study, figures),
         *disguise(study.answer.plans, figures),
         *flips_parts(study, figures),
@@ -214,12 +214,14 @@ def _in_and_out(entries: Sequence[Entry], span: LedgerSpan) -> dict[str, tuple[i
 
 def delays_table(delays: Sequence[DelayedPlan], figures: Figures) -> Table:
     """What becomes of each plan under each delay."""
-    rows = tuple((f"{one.plan}: {one.delay}", *_delayed(one, figures), one.fault) for one in delays)
+    rows = tuple(
+        (f"{one.plan}: {one.delay}", *_delay_cells(one, figures), one.fault) for one in delays
+    )
     heads = ("", "lowest balance", "days below", "present cost", "")
     return Table("If it comes otherwise", heads, rows, text_last=True, note=LATE)
 
 
-def _delayed(one: DelayedPlan, figures: Figures) -> tuple[str, str, str]:
+def _delay_cells(one: DelayedPlan, figures: Figures) -> tuple[str, str, str]:
     if one.delayed is None:
         return (NONE, NONE, NONE)
     more = one.delayed.true_cost.present_cost - one.planned.true_cost.present_cost

@@ -54,7 +54,7 @@ def dealer_table(case: Case, price: int, figures: Figures) -> Iterator[Table]:
     yield Table("What the dealer asks for", heads, rows, text_last=True, note=note)
 
 
-def uncovered(plans: Sequence[PlanCash], figures: Figures) -> Iterator[Bullets]:
+def uncovered_days(plans: Sequence[PlanCash], figures: Figures) -> Iterator[Bullets]:
     """The days on which account and credit line together do not cover what is due, by plan."""
     lines = tuple(
         f"'{plan.id}': {figures.cash(one.cents)} are missing on {one.worst.isoformat()}; what is "

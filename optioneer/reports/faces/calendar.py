@@ -74,9 +74,9 @@ def calendar_file(
         calendar.add("description", printable(record))  # RFC 7986 (2016), 5.2
     for event in events:
         made = _entry(name, event, figures)
-        calendar.add_component(_settled(made, earlier.pop(str(made["uid"]), None), now))
+        calendar.add_component(_stamped(made, earlier.pop(str(made["uid"]), None), now))
     for gone in earlier.values():
-        calendar.add_component(_cancelled(gone, now))
+        calendar.add_component(_cancellation(gone, now))
     return bytes(calendar.to_ical())
 
 
@@ -115,7 +115,11 @@ def _by_uid(events: Sequence[Any]) -> dict[str, Any]:
 
 def _is_whole(event: Any) -> bool:
     """Whether an event says what all of ours say."""
-    said, stamp, sequence = _said(event), event.decoded("dtstamp"), event.decoded("sequence")
+    said, stamp, sequence = (
+        _event_content(event),
+        event.decoded("dtstamp"),
+        event.decoded("sequence"),
+    )
     event.to_ical()
     return (
         bool(str(event["uid"]))
@@ -153,15 +157,15 @@ def _title(event: Event, figures: Figures) -> str:
     return f"{', '.join(filter(None, (own, lent)))}: {event.title}"
 
 
-def _settled(made: Entry, old: Any, now: datetime) -> Entry:
+def _stamped(made: Entry, old: Any, now: datetime) -> Entry:
     """The event with its stamp: that of the earlier export when it says the same."""
-    same = old is not None and _said(old) == _said(made)
+    same = old is not None and _event_content(old) == _event_content(made)
     made.add("dtstamp", old.decoded("dtstamp") if same else now)
     made.add("sequence", old.decoded("sequence") if same else _sequence(old, now))
     return made
 
 
-def _said(event: Any) -> Mapping[str, Any]:
+def _event_content(event: Any) -> Mapping[str, Any]:
     told = ("summary", "dtstart", "dtend", "description", "status")
     rule = event.get("rrule")
     said = {key: event.decoded(key) for key in told}
@@ -173,11 +177,11 @@ def _sequence(old: Any, now: datetime) -> int:
     return max(count, 0) if old is None else max(count, int(old.decoded("sequence")) + 1)
 
 
-def _cancelled(old: Any, now: datetime) -> Any:
+def _cancellation(old: Any, now: datetime) -> Any:
     if str(old["status"]) == "CANCELLED":
         return old
     gone = Entry()
-    for key, value in _kept(old):
+    for key, value in _lasting_items(old):
         gone[key] = value
     gone.add("status", "CANCELLED")
     gone.add("dtstamp", now)
@@ -185,7 +189,7 @@ def _cancelled(old: Any, now: datetime) -> Any:
     return gone
 
 
-def _kept(old: Any) -> Iterator[tuple[str, Any]]:
+def _lasting_items(old: Any) -> Iterator[tuple[str, Any]]:
     for key, value in old.items():
         if key.upper() not in {"STATUS", "DTSTAMP", "SEQUENCE"}:
             yield key, value

@@ -34,39 +34,39 @@ def email_text(page: Page) -> str:
 def _lines(part: Part) -> Iterator[str]:
     match part:
         case Heading():
-            yield from _wrapped(part.text)
-            yield from _wrapped(part.aside)
+            yield from _mail_lines(part.text)
+            yield from _mail_lines(part.aside)
         case Section():
-            yield from _wrapped(part.text.upper())
+            yield from _mail_lines(part.text.upper())
         case Paragraph():
-            yield from _wrapped(part.text)
+            yield from _mail_lines(part.text)
         case Bullets():
-            yield from _wrapped(part.title)
+            yield from _mail_lines(part.title)
             for sentence in part.sentences:
                 yield from _item(sentence)
         case Entries():
-            yield from _wrapped(part.title)
+            yield from _mail_lines(part.title)
             for entry in part.entries:
                 yield from _item(f"{entry.name}: {', '.join(entry.figures)}. {entry.sentence}")
         case Table():
             yield from _table(part)
         case Picture():
-            yield from _wrapped(f"{part.title}: {part.told}")
+            yield from _mail_lines(f"{part.title}: {part.told}")
 
 
 def _table(part: Table) -> Iterator[str]:
-    yield from _wrapped(part.title)
+    yield from _mail_lines(part.title)
     for first, *others in part.rows:
         told = "; ".join(cell for cell in others if cell)
         yield from _item(f"{first}: {told}" if told else first)
-    yield from _wrapped(part.note)
+    yield from _mail_lines(part.note)
 
 
 def _item(text: str) -> Iterator[str]:
     yield from wrap(_plain(text), WIDTH, initial_indent="  - ", subsequent_indent="    ")
 
 
-def _wrapped(text: str) -> Iterator[str]:
+def _mail_lines(text: str) -> Iterator[str]:
     yield from wrap(_plain(text), WIDTH)
 
 

@@ -18,11 +18,11 @@ def html_paper(page: Page) -> str:
     title = next((part.text for part in page if isinstance(part, Heading)), "")
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=False)
     template = files(__package__).joinpath("paper.html.jinja").read_text(encoding="utf-8")
-    parts = [_drawn(part) for part in plain_parts(page)]
+    parts = [_as_markup(part) for part in plain_parts(page)]
     return environment.from_string(template).render(title=printable(title), parts=parts) + "\n"
 
 
-def _drawn(part: PlainPart) -> PlainPart:
+def _as_markup(part: PlainPart) -> PlainPart:
     """Drawings alone are markup: they were made of known elements by `inert_svg`."""
     if part["kind"] != "picture":
         return part

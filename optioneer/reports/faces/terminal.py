@@ -57,7 +57,7 @@ def terminal_text(page: Page, *, width: int = 100, styled: bool = False) -> str:
     )
     with console.capture() as capture:
         for part in page:
-            for line in _rendered(part, console.width):
+            for line in _renderables(part, console.width):
                 console.print(line)
     return "\n".join(line.rstrip() for line in capture.get().splitlines()) + "\n"
 
@@ -72,7 +72,7 @@ def in_encoding(text: str, encoding: str | None) -> str:
     return text
 
 
-def _rendered(part: Part, width: int) -> Iterator[RenderableType]:
+def _renderables(part: Part, width: int) -> Iterator[RenderableType]:
     match part:
         case Heading():
             yield from _heading(part)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from optioneer.model.case import Case
-from optioneer.study.cash.price import complete_bundles, credited, ordered
+from optioneer.study.cash.price import complete_bundles, deletions, options_ordered
 
 
 @dataclass(frozen=True)
@@ -24,14 +24,17 @@ def order_lines(case: Case, options: Collection[str]) -> tuple[OrderLine, ...]:
     """
     return (
         OrderLine(case.machine.name, _exact(case.machine.base_price)),
-        *(OrderLine(option.name, _exact(option.price)) for option in ordered(case, options)),
+        *(
+            OrderLine(option.name, _exact(option.price))
+            for option in options_ordered(case, options)
+        ),
         *(
             OrderLine(f"Bundle discount {bundle.id}", -_exact(bundle.discount))
             for bundle in complete_bundles(case, options)
         ),
         *(
             OrderLine(f"Credit for leaving off {option.name}", -_exact(option.delete_credit or 0.0))
-            for option in credited(case, options)
+            for option in deletions(case, options)
         ),
     )
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from optioneer.model.case import Case
-from optioneer.reports.cash.terms import dealer_table, uncovered
+from optioneer.reports.cash.terms import dealer_table, uncovered_days
 from optioneer.reports.page.cautions import COVER_MEANS, FOR_THE_BANK
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Bullets, Heading, Page, Paragraph, Part, Table
@@ -34,7 +34,7 @@ def bank_parts(
     yield Table("What is bought", ("", figures.currency), (*lines, price))
     yield from dealer_table(case, answer.price_cents, figures)
     yield _sources(answer, figures)
-    yield from uncovered([ledger.answer], figures)
+    yield from uncovered_days([ledger.answer], figures)
     yield _cover(answer, figures)
     yield _security(answer, figures)
     if answer.payrolls:

@@ -14,7 +14,7 @@ from optioneer.reports.advice.summary import (
     what_it_costs,
     what_to_order,
 )
-from optioneer.reports.advice.tables import otherwise_figure, ranked
+from optioneer.reports.advice.tables import dearest_first, otherwise_figure
 from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import Telling, need_clause, telling_of
 from optioneer.reports.asking.acting import TITLE as WHEN
@@ -26,7 +26,7 @@ from optioneer.reports.page.parts import Heading, Page, Paragraph, Part, Picture
 from optioneer.reports.ready.page import chips_days
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.cash.payments import payments
-from optioneer.study.cash.price import credited
+from optioneer.study.cash.price import deletions
 from optioneer.study.papers.diary import goods
 from optioneer.study.papers.dossier import Dossier, Money
 from optioneer.study.ready.answers import Readiness
@@ -73,7 +73,7 @@ def _aside(told: Dossier) -> str:
 
 def _of(told: Dossier, verdict: str) -> Iterator[OptionAnswer]:
     standard = {option.option for option in told.case.catalogue.standards}
-    for answer in ranked(told.advice.options):
+    for answer in dearest_first(told.advice.options):
         if answer.verdict == verdict and not (verdict == "order now" and answer.option in standard):
             yield answer
 
@@ -107,7 +107,7 @@ def because(telling: Telling, answer: OptionAnswer) -> str:
 
 def _left_off(told: Dossier) -> Iterator[Paragraph]:
     off = [told.case.catalogue.by_id[answer.option] for answer in _of(told, "leave off")]
-    credits_ = credited(told.case, told.advice.advised.options)
+    credits_ = deletions(told.case, told.advice.advised.options)
     replaced = [option.name for option in off if option.standard and option not in credits_]
     others = [option.name for option in off if option.name not in replaced]
     if others:
@@ -213,14 +213,14 @@ def _sure(told: Dossier, figures: Figures) -> Sequence[str]:
 
 def _turning(telling: Telling, told: Dossier) -> Iterator[Part]:
     """The verdicts that the other choice would miss by least."""
-    near = [a for a in reversed(ranked(told.advice.options)) if a.otherwise is not None]
+    near = [a for a in reversed(dearest_first(told.advice.options)) if a.otherwise is not None]
     ordered = [one for one in near if not told.case.catalogue.by_id[one.option].standard]
     rows = tuple(
         (
             telling.case.catalogue.by_id[one.option].name,
             one.verdict,
             otherwise_figure(one, telling.figures),
-            turn_sentence(telling, one) or _regretted(one, telling.figures),
+            turn_sentence(telling, one) or _regret_clause(one, telling.figures),
         )
         for one in ordered[:MOST_TURNING]
     )
@@ -228,7 +228,7 @@ def _turning(telling: Telling, told: Dossier) -> Iterator[Part]:
     yield Table("", heads, rows, text_last=True)
 
 
-def _regretted(one: OptionAnswer, figures: Figures) -> str:
+def _regret_clause(one: OptionAnswer, figures: Figures) -> str:
     if not one.regret_share:
         return "the other choice is cheaper in none of the futures"
     return f"the other choice is cheaper in {figures.share(one.regret_share)} of futures"

@@ -44,7 +44,7 @@ def history_page(record: Recorded, figures: Figures, *, name: str, told: Since |
         _decisions(record, figures) if record.decisions else Paragraph(none),
         *(_since(told, figures) if told is not None else ()),
         *_facts(record, figures),
-        *(_sealed(record, name) if record.entries else ()),
+        *(_seal_parts(record, name) if record.entries else ()),
     )
 
 
@@ -65,7 +65,7 @@ def _damage(record: Recorded) -> Bullets:
     return Bullets("The record is damaged; what is whole of it is told below", record.damage)
 
 
-def _sealed(record: Recorded, name: str) -> Iterator[Part]:
+def _seal_parts(record: Recorded, name: str) -> Iterator[Part]:
     entries = "1 entry" if len(record.entries) == 1 else f"{len(record.entries)} entries"
     yield Paragraph(f"The record has {entries}; its head is {record.head}.", strong=True)
     yield Paragraph(SEALS.format(name=name))
@@ -136,7 +136,7 @@ def _since(told: Since, figures: Figures) -> Iterator[Part]:
     )
     yield _money(told, figures)
     if told.fitted:
-        yield _fitted(told, figures)
+        yield _retrofit_table(told, figures)
     if told.mean_ratio is not None:
         yield Paragraph(
             f"Retrofits came at {figures.number(told.mean_ratio, 2)} times the likeliest "
@@ -164,7 +164,7 @@ def _money(told: Since, figures: Figures) -> Table:
     return Table("Money", heads, rows)
 
 
-def _fitted(told: Since, figures: Figures) -> Table:
+def _retrofit_table(told: Since, figures: Figures) -> Table:
     rows = tuple(_fitted_row(one, figures) for one in told.fitted)
     heads = ("fitted since", "on", "multiplier", "reckoned with", "days", "reckoned with", "advice")
     note = "Multipliers are in money of the order: what prices rose by since is taken off."

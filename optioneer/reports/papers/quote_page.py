@@ -30,8 +30,10 @@ def quote_page(case: Case, quoted: Quoted, figures: Figures, *, done: str) -> Pa
         Paragraph(_columns(quoted)),
         *_later(case, quoted),
         *bullets_of("To be answered first", quoted.questions),
-        *_placed("Lines that mean an option", quoted.placed, figures),
-        *_placed("Guesses, not taken in before a mapping file says so", quoted.guessed, figures),
+        *_placed_table("Lines that mean an option", quoted.placed, figures),
+        *_placed_table(
+            "Guesses, not taken in before a mapping file says so", quoted.guessed, figures
+        ),
         *_others("Lines that mean no option of the case", quoted.unplaced),
         *_others("Left out", quoted.left_out),
         *bullets_of("Options of the case that no line means", _names(case, quoted)),
@@ -58,7 +60,7 @@ def _names(case: Case, quoted: Quoted) -> Sequence[str]:
     return [f"{one}: {case.catalogue.by_id[one].name}" for one in quoted.not_quoted]
 
 
-def _placed(title: str, lines: Sequence[PlacedLine], figures: Figures) -> tuple[Part, ...]:
+def _placed_table(title: str, lines: Sequence[PlacedLine], figures: Figures) -> tuple[Part, ...]:
     rows = tuple(
         (
             str(one.row),

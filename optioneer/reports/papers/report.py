@@ -56,7 +56,7 @@ def report(
     return (
         *deciding(told, figures, pictures),
         Section("Appendix A: every option, and why", fresh=True),
-        *_drawn(pictures, "otherwise"),
+        *_picture_if_any(pictures, "otherwise"),
         *verdict_groups(told.case, told.advice, figures),
         Paragraph(READING),
         *unpaid_parts(told.case, told.advice, figures),
@@ -64,7 +64,7 @@ def report(
         Section("Appendix B: packages, budgets, and what is worth knowing"),
         packages_table(told.case, told.advice, figures),
         *((frontier_table(told.case, told.advice, figures),) if told.advice.frontier else ()),
-        *_drawn(pictures, "frontier"),
+        *_picture_if_any(pictures, "frontier"),
         *hours_parts(told.advice, figures),
         *visits_parts(told.advice),
         *learning_table(told.case, told.advice, figures),
@@ -113,7 +113,7 @@ def reproduction(told: Dossier, version: str, record: str = "") -> tuple[str, ..
     )
 
 
-def _drawn(pictures: Mapping[str, Picture], name: str) -> tuple[Picture, ...]:
+def _picture_if_any(pictures: Mapping[str, Picture], name: str) -> tuple[Picture, ...]:
     return (pictures[name],) if name in pictures else ()
 
 
@@ -133,7 +133,7 @@ def _money(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -> 
     title = f"Plan '{money.chosen}', payment by payment"
     return (
         Section("Appendix C: the money"),
-        *_drawn(pictures, "balance"),
+        *_picture_if_any(pictures, "balance"),
         *_without_cautions(told.case, page),
         payments_table(title, payments(money.ledger), figures),
         *_lender(told, figures),
@@ -175,7 +175,7 @@ def _site(told: Dossier, figures: Figures, pictures: Mapping[str, Picture]) -> P
     page = ready_page(told.case, told.ready, figures)
     return (
         Section("Appendix D: the road to first chips"),
-        *_drawn(pictures, "road"),
+        *_picture_if_any(pictures, "road"),
         *_without_cautions(told.case, page),
     )
 

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.reports.page.money import Figures
@@ -37,7 +37,7 @@ def request_page(
     own_figures
         Whether the buyer's own guesses of later prices and standstill go out too.
     """
-    held = set(fitted(Orders(case.catalogue), package))
+    held = set(everything_fitted(Orders(case.catalogue), package))
     return (
         Heading(f"Request for quotation: {case.machine.name}", _aside(case)),
         Paragraph(
@@ -92,7 +92,7 @@ def _list(case: Case, held: Collection[str], figures: Figures, title: str) -> Ta
 
 def _off(case: Case, package: Package) -> Iterator[Paragraph]:
     orders = Orders(case.catalogue)
-    filled = {orders.slot[name] for name in fitted(orders, package)}
+    filled = {orders.slot[name] for name in everything_fitted(orders, package)}
     names = [o.name for o in case.catalogue.standards if orders.slot[o.option] not in filled]
     if names:
         yield Paragraph(f"Standard items that we leave off: {'; '.join(names)}.")
@@ -102,7 +102,9 @@ def _questions(
     asked: Sequence[WishQuestion], figures: Figures, *, own_figures: bool
 ) -> Iterator[Part]:
     guesses = [one for question in asked if question.topic in OWN for one in question.asked]
-    known = {(one.option, one.unit): _said(one, figures) if own_figures else "" for one in guesses}
+    known = {
+        (one.option, one.unit): _item_figure(one, figures) if own_figures else "" for one in guesses
+    }
     for number, question in enumerate(asked, start=1):
         yield Section(f"{number}. {question.title}")
         yield Paragraph(question.text if own_figures else _without_guesses(question.text))
@@ -111,7 +113,9 @@ def _questions(
         elif question.topic == "not told":
             yield _all_to_fill(question, figures)
         elif question.asked and question.topic not in OWN:
-            rows = tuple((_named(one), _said(one, figures), "") for one in question.asked)
+            rows = tuple(
+                (_item_name(one), _item_figure(one, figures), "") for one in question.asked
+            )
             yield Table("", ("", "so far", "your answer"), rows, text_last=True)
 
 
@@ -134,7 +138,7 @@ def _to_fill(question: WishQuestion, known: Mapping[tuple[str, str], str]) -> Ta
 def _all_to_fill(question: WishQuestion, figures: Figures) -> Table:
     """One table to answer all that is asked of each option; what is quoted already stands in it."""
     cells = {
-        (one.option, one.unit): "" if one.figure is None else _said(one, figures)
+        (one.option, one.unit): "" if one.figure is None else _item_figure(one, figures)
         for one in question.asked
     }
     firsts = {one.option: one for one in question.asked}
@@ -148,7 +152,7 @@ def _all_to_fill(question: WishQuestion, figures: Figures) -> Table:
     return Table("To fill in", heads, rows, text_last=True)
 
 
-def _named(one: WishItem) -> str:
+def _item_name(one: WishItem) -> str:
     return f"{one.what} ({one.note})" if one.note else one.what
 
 
@@ -156,7 +160,7 @@ def _without_guesses(text: str) -> str:
     return text.partition(" The figures are what we reckon with")[0]
 
 
-def _said(one: WishItem, figures: Figures) -> str:
+def _item_figure(one: WishItem, figures: Figures) -> str:
     if one.figure is None:
         return OPEN if one.unit else ""
     if one.unit == "money":

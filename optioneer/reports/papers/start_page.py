@@ -22,8 +22,10 @@ def start_page(case: Case, listing: Listing, figures: Figures, *, done: str) -> 
         Paragraph(done, strong=True),
         Paragraph(_machine(case, listing, figures)),
         *_options(case, figures),
-        *bullets_of("To be asked", _asked(case, listing)),
-        *bullets_of("Left out", [_said(one) for one in listing.of("left out") if one.written]),
+        *bullets_of("To be asked", _open_questions(case, listing)),
+        *bullets_of(
+            "Left out", [_line_sentence(one) for one in listing.of("left out") if one.written]
+        ),
         *_work(case, figures),
         Paragraph(USUAL),
     )
@@ -58,14 +60,14 @@ def _row(option: Option, figures: Figures) -> tuple[str, ...]:
     return option.name, kind.name, price, later
 
 
-def _asked(case: Case, listing: Listing) -> list[str]:
+def _open_questions(case: Case, listing: Listing) -> list[str]:
     unplaced = [one for one in case.catalogue.options if one.kind == NOT_PLACED]
     found = [f"{one.name}: what is it? Give its kind in options.csv." for one in unplaced]
     doubts = [one for one in listing.of("left out") if one.why.startswith("to be asked")]
     return [*found, *(f"Row {one.row}, {one.text}: {one.why[13:]}" for one in doubts)]
 
 
-def _said(line: ListLine) -> str:
+def _line_sentence(line: ListLine) -> str:
     return f"Row {line.row}, {line.text}, {line.written}: {line.why}"
 
 

@@ -160,9 +160,9 @@ def needs_table(needs: Sequence[Need], figures: Figures) -> Table:
     rows = tuple(
         (
             need.name,
-            _said(need.required, figures),
-            _said(need.available, figures),
-            _said(need.short, figures),
+            _figure_or_none(need.required, figures),
+            _figure_or_none(need.available, figures),
+            _figure_or_none(need.short, figures),
             need.unit,
             WORDS[need.status],
         )
@@ -172,7 +172,7 @@ def needs_table(needs: Sequence[Need], figures: Figures) -> Table:
     return Table("What the machine needs of the site", heads, rows, text_last=True)
 
 
-def _said(value: float | None, figures: Figures) -> str:
+def _figure_or_none(value: float | None, figures: Figures) -> str:
     return NONE if value is None else figures.number(value, 2)
 
 
@@ -259,7 +259,7 @@ def dates_table(tasks: Sequence[TaskDates], figures: Figures) -> Table:
 
 def figures_table(answer: Readiness, figures: Figures) -> Table:
     """Figures for the talk with electrician, pipefitter and rigger."""
-    rows = tuple((f.name, _said(f.value, figures), f.unit) for f in answer.figures)
+    rows = tuple((f.name, _figure_or_none(f.value, figures), f.unit) for f in answer.figures)
     return Table("Figures for the talk with the trades", ("", "", "unit"), rows, text_last=True)
 
 

@@ -12,7 +12,7 @@ from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
 from optioneer.forms.columns import Column
-from optioneer.forms.guide import GUIDE_LINES, blank_means, example, explained
+from optioneer.forms.guide import GUIDE_LINES, blank_means, column_text, example
 from optioneer.forms.schema import FormTable
 from optioneer.forms.sheets import (
     FORM_HEADS,
@@ -191,7 +191,7 @@ class _Entry:
             write_cell(sheet, HEAD_ROW, position, column.heading, self.head)
             write_cell(sheet, HEAD_ROW + 1, position, column.unit or column.kind, self.faint)
             write_cell(sheet, HEAD_ROW + 2, position, example(column), self.faint)
-            sheet.write_comment(HEAD_ROW, position, explained(column), {"x_scale": 2})
+            sheet.write_comment(HEAD_ROW, position, column_text(column), {"x_scale": 2})
             self._drop_down(listing.sheet, column, sheet, (FIRST_ROW, position, last, position))
         for row, cells in enumerate(rows, FIRST_ROW):
             for position, (column, cell) in enumerate(zip(columns, cells, strict=True), 1):
@@ -232,7 +232,7 @@ class _Entry:
         self, name: str, column: Column, sheet: Worksheet, span: tuple[int, int, int, int]
     ) -> None:
         """A list to choose from where there is one, and a message with the meaning everywhere."""
-        title, message = column.heading[:_LONGEST_TITLE], explained(column)[:_LONGEST_MESSAGE]
+        title, message = column.heading[:_LONGEST_TITLE], column_text(column)[:_LONGEST_MESSAGE]
         rule: dict[str, Any] = {"input_title": title, "input_message": message}
         source = self._refers(name, column) or self.words.get(column.words, "")
         if source and column.kind != "list":

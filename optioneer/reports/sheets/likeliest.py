@@ -104,7 +104,7 @@ def _later(leaf: Leaf, account: LikeliestAccount, names: dict[str, str]) -> tupl
     rows += [(f"call-out {v.name}", v.period, v.charge, 1.0, 0.0) for v in account.visits]
     total = 0.0
     for row, one in enumerate(rows, FIRST):
-        total += _fitted(leaf, account, names, (row, one))
+        total += _write_fitting(leaf, account, names, (row, one))
     end = FIRST + len(rows)
     leaf.write(end, 0, "total", looks.total)
     span = f"G{FIRST + 1}:G{end}" if rows else "0"
@@ -113,7 +113,7 @@ def _later(leaf: Leaf, account: LikeliestAccount, names: dict[str, str]) -> tupl
     return f"'{LATER}'!{at}", total
 
 
-def _fitted(
+def _write_fitting(
     leaf: Leaf,
     account: LikeliestAccount,
     names: dict[str, str],

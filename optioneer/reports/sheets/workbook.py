@@ -52,7 +52,7 @@ def write_cell(
         if form is not None:
             sheet.write_blank(row, column, None, form)
     elif isinstance(value, str):
-        sheet.write_string(row, column, _NO_LETTER.sub(_escaped, value), *extra)
+        sheet.write_string(row, column, _NO_LETTER.sub(_escape, value), *extra)
     elif isinstance(value, date):
         sheet.write_datetime(row, column, value, *extra)
     elif float(f"{value:.15G}") == value:
@@ -62,5 +62,5 @@ def write_cell(
         sheet.write_string(row, column, text.removesuffix(".0"), *extra)
 
 
-def _escaped(match: re.Match[str]) -> str:
+def _escape(match: re.Match[str]) -> str:
     return f"_x{ord(match[0]):04X}_"

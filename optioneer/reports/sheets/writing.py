@@ -37,48 +37,48 @@ class Looks:
     def _amount(self) -> str:
         return "#,##0" + ("." + "0" * self.places if self.places else "")
 
-    def _made(self, **looks: Any) -> Format:
+    def _format(self, **looks: Any) -> Format:
         return self.book.add_format(looks)
 
     @cached_property
     def title(self) -> Format:
         """Of a sheet."""
-        return self._made(bold=True, font_size=14)
+        return self._format(bold=True, font_size=14)
 
     @cached_property
     def head(self) -> Format:
         """Of a column."""
-        return self._made(bold=True, bottom=1, bg_color="#E8E8E8", text_wrap=True, valign="top")
+        return self._format(bold=True, bottom=1, bg_color="#E8E8E8", text_wrap=True, valign="top")
 
     @cached_property
     def money(self) -> Format:
         """Amounts to the cent."""
-        return self._made(num_format=self._amount, valign="top")
+        return self._format(num_format=self._amount, valign="top")
 
     @cached_property
     def total(self) -> Format:
         """Sums."""
-        return self._made(num_format=self._amount, bold=True, top=1)
+        return self._format(num_format=self._amount, bold=True, top=1)
 
     @cached_property
     def factor(self) -> Format:
         """Factors and rates."""
-        return self._made(num_format="0.000000")
+        return self._format(num_format="0.000000")
 
     @cached_property
     def share(self) -> Format:
         """Shares in whole percents."""
-        return self._made(num_format="0%", valign="top")
+        return self._format(num_format="0%", valign="top")
 
     @cached_property
     def day(self) -> Format:
         """Dates."""
-        return self._made(num_format="yyyy-mm-dd")
+        return self._format(num_format="yyyy-mm-dd")
 
     @cached_property
     def text(self) -> Format:
         """Texts that may be long."""
-        return self._made(text_wrap=True, valign="top")
+        return self._format(text_wrap=True, valign="top")
 
 
 @dataclass(frozen=True)

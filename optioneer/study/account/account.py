@@ -147,7 +147,7 @@ def account_study(found: Valued, package: Package, *, plan: str | None = None) -
         _with_interest(case, PlanFutures(one, flows, balances), opening, span)
         for one in study.ledgers
         for flows in (moved.under(one.deal.plan),)
-        for balances in (balances_of(_contracted(one), flows, opening, span),)
+        for balances in (balances_of(_without_line_interest(one), flows, opening, span),)
     )
     answer = AccountAnswer(
         currency=case.machine.currency,
@@ -179,7 +179,7 @@ def _with_interest(
         return held
     charged = line_charges(held.balances, span[1], rate)
     moved = (*held.flows, *charged)
-    balances = balances_of(_contracted(held.ledger), moved, opening, span)
+    balances = balances_of(_without_line_interest(held.ledger), moved, opening, span)
     return replace(held, balances=balances, charged=charged)
 
 
@@ -215,7 +215,7 @@ class _MovedBy:
         return self._known[name]
 
 
-def _contracted(ledger: PlanLedger) -> list[Entry]:
+def _without_line_interest(ledger: PlanLedger) -> list[Entry]:
     return [entry for entry in ledger.entries if entry.what != LINE_INTEREST]
 
 

@@ -34,13 +34,13 @@ def _order_now(found: Pursed, states: States) -> Iterator[OrderNow]:
     """Options that are waited for where the account refuses: what each would cost if ordered."""
     for option, name in enumerate(found.problem.options):
         late = found.unpaid(states, {option})
-        now = _ordered(found, states, option)
+        now = _best_with(found, states, option)
         if late and now is not None:
             extra = found.mean(now) - found.mean(states)
             yield OrderNow(option=name, refused=late, otherwise=extra)
 
 
-def _ordered(found: Pursed, states: States, option: int) -> States | None:
+def _best_with(found: Pursed, states: States, option: int) -> States | None:
     """The best package with an option and all other clusters as they are, if there is one."""
     cluster = found.cluster_of(option)
     holding = found.costs[cluster].lattice.holding(option)

@@ -58,15 +58,15 @@ def _stay(found: Valued) -> Floats:
 
 def _margins(found: Valued) -> Floats:
     """Margins of all streams, whoever does the work, shape (T, n) [money/year]."""
-    return _summed(found, dict.fromkeys(range(len(found.problem.growth.keys)), 1.0))
+    return _margins_of(found, dict.fromkeys(range(len(found.problem.growth.keys)), 1.0))
 
 
 def _lost_alone(found: Valued) -> Floats:
     """Of streams that no option serves, what is lost whatever is ordered."""
-    return _summed(found, dict(found.problem.alone))
+    return _margins_of(found, dict(found.problem.alone))
 
 
-def _summed(found: Valued, shares: dict[int, float]) -> Floats:
+def _margins_of(found: Valued, shares: dict[int, float]) -> Floats:
     timeline, futures = found.problem.timeline, found.world.valued
     total = np.zeros((timeline.periods, futures.count))
     for stream, share in shares.items():

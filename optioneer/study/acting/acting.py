@@ -8,7 +8,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.study.acting.answers import Acting, WhenToFit
 from optioneer.study.acting.left import LeftOver, left_over
-from optioneer.study.acting.played import Played, beyond, learning_board, played
+from optioneer.study.acting.played import Played, beyond, learning_board, played_cluster
 from optioneer.study.advice.package import FreshLook, fresh_look
 from optioneer.study.answer import draws_of
 from optioneer.study.problem.clusters import must_be_swept
@@ -57,13 +57,13 @@ def acting_on(found: Valued, shown: FreshLook) -> Acting:
     those that cost most are taken back until they do not.
     """
     left = [
-        played(one, shown)
+        played_cluster(one, shown)
         for cluster in range(len(found.costs))
         for one in left_over(shown, cluster)
     ]
     said, more = _good(shown, left)
     never, npc = beyond(shown, [one.never for one in left]), float(shown.cost.mean())
-    told = [each for one in left for each in _told(found, one, said=one in said)]
+    told = [each for one in left for each in _whens_to_fit(found, one, said=one in said)]
     return Acting(
         **draws_of(found.case),
         advised=found.options(shown.package),
@@ -87,7 +87,7 @@ def _good(shown: FreshLook, left: Sequence[Played]) -> tuple[list[Played], Float
         said.pop()
 
 
-def _told(found: Valued, one: Played, *, said: bool) -> Iterator[WhenToFit]:
+def _whens_to_fit(found: Valued, one: Played, *, said: bool) -> Iterator[WhenToFit]:
     left, mean = one.left, float(one.beyond.mean())
     board = learning_board(left, found)
     streams = [found.problem.growth.keys[k] for k in left.part.streams]

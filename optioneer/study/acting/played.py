@@ -40,7 +40,7 @@ class Played:
     def journey(self) -> Journey:
         """What happens, the states numbered as in the whole cluster."""
         views = self.shown.elsewhere.world.views(self.left.part)
-        return reduce(Journey.joined, map(self._lived, views))
+        return reduce(Journey.joined, map(self._journey, views))
 
     @cached_property
     def beyond(self) -> Floats:
@@ -58,7 +58,7 @@ class Played:
         rows = [self._row(i) for i in self.left.groups[place]]
         return float(fitted[rows].any(axis=0).mean())
 
-    def _lived(self, view: View) -> Journey:
+    def _journey(self, view: View) -> Journey:
         board, clock = board_of(self.left, view, self.shown.elsewhere), view.timeline
         first = [rule.first(board.clues(place)) for place, rule in enumerate(self.rules)]
         made = board.played(np.array(first).reshape(len(first), -1)).among(self.left.states)
@@ -74,7 +74,7 @@ class Played:
         return next(i for i, one in enumerate(self.left.whole.targets) if one.option == option)
 
 
-def played(left: LeftOver, shown: FreshLook) -> Played:
+def played_cluster(left: LeftOver, shown: FreshLook) -> Played:
     """One cluster gone by the rules found on the futures that policies are learned on."""
     return Played(left, rules_of(learning_board(left, shown.elsewhere)), shown)
 

@@ -52,7 +52,7 @@ STANDINGS: Mapping[str, tuple[float, float, float]] = {
 likeliest, highest chance. Common practice, no source; counts of one's own quotes are better."""
 
 
-def answered(case: Case, figure: Figure, answer: str) -> Case:
+def case_after(case: Case, figure: Figure, answer: str) -> Case:
     """`case` with a figure as somebody answers.
 
     Parameters

@@ -37,7 +37,7 @@ def belief(case: Case, figure: Figure) -> Belief:
     figure
         Which of its figures.
     """
-    found, unit = _told(case, figure), unit_of(case, figure)
+    found, unit = _figures_in(case, figure), unit_of(case, figure)
     if found is not None:
         return Belief(found.low * unit, found.likely * unit, found.high * unit, told=True)
     here, names = figure_of(case, figure), (figure.what, figure.name)
@@ -53,7 +53,7 @@ def unit_of(case: Case, figure: Figure) -> float:
     return owner.listed_later if isinstance(owner, Option) and figure.what == "multiplier" else 1.0
 
 
-def _told(case: Case, figure: Figure) -> Triangular | None:
+def _figures_in(case: Case, figure: Figure) -> Triangular | None:
     """The three figures that a case tells, if it does."""
     if figure.what == "kept-years":
         found: object = case.machine.kept_years

@@ -4,7 +4,7 @@ from datetime import date
 
 from optioneer.model.case import Case
 from optioneer.model.origin import Origin
-from optioneer.model.sources import SPOKEN, origins, recorded
+from optioneer.model.sources import SPOKEN, origins, with_source
 from optioneer.study.asking.answer_rules import RULES
 from optioneer.study.worth.figures import FIGURES, KINDS, Figure
 
@@ -51,7 +51,7 @@ def with_word(case: Case, figure: Figure, answer: str, day: date, *, who: str = 
         Who; blank: who can answer such a question.
     """
     speaker = who.strip() or RULES[figure.what].who
-    return recorded(case, key_of(figure), who=speaker, day=day, note=f"{ASKED}{answer}")
+    return with_source(case, key_of(figure), who=speaker, day=day, note=f"{ASKED}{answer}")
 
 
 def beside(case: Case, other: Case) -> Case:

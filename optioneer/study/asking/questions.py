@@ -89,7 +89,7 @@ def next_questions(
     """
     case = request.counted
     must_be_swept(case, "What to ask next")
-    advice, known = _weighed(request, progress, pool)
+    advice, known = _advice_and_unknowns(request, progress, pool)
     least = LEAST_SHARE * advice.advised.price
     turned = {
         one.option: known.hangs_on(one.option, one.otherwise)
@@ -129,7 +129,7 @@ def next_questions(
     )
 
 
-def _weighed(
+def _advice_and_unknowns(
     request: AskRequest, progress: Progress | None, pool: Pool | None
 ) -> tuple[Advice, Unknowns]:
     first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
@@ -185,10 +185,10 @@ def known_of(
     if request.quick:
         return known
     left = figures_unseen(found, known.effects, request.spreads)
-    return replace(known, effects=(*known.effects, *_revalued(found, left, progress, far)))
+    return replace(known, effects=(*known.effects, *_effects(found, left, progress, far)))
 
 
-def _revalued(
+def _effects(
     found: Valued, figures: Sequence[Ranged], progress: Progress | None, far: Mapper | None
 ) -> tuple[Effect, ...]:
     """The effects of figures, valued anew at both ends of their ranges on few futures."""

@@ -138,7 +138,7 @@ def cash(
         raise CaseError([fault for name in asked for fault in unfit[name]])
     common = (*work_entries(works, clock), *regular_entries(paying, clock, _end(case, made, works)))
     ledgers = [_ledger(case, one, common, clock) for one in made]
-    cheapest, safest, gap = _named(ledgers)
+    cheapest, safest, gap = _cheapest_and_safest(ledgers)
     ledgers = [ledger for ledger in ledgers if ledger.answer.id in asked]
     answer = CashAnswer(
         currency=case.machine.currency,
@@ -190,7 +190,7 @@ def _ledger(case: Case, made: PlanEntries, common: Sequence[Entry], clock: Cours
     start = min([case.dates.order, *(entry.date for entry in entries)])
     span = (start, max([case.dates.order, *(entry.date for entry in entries)]))
     daily = daily_balances(entries, opening, span)
-    if charged := _charged(case, daily):
+    if charged := _line_interest(case, daily):
         entries = by_day([*entries, *charged])
         daily = daily_balances(entries, opening, span)
     low_day, low = lowest([(start, opening), *daily])
@@ -218,7 +218,7 @@ def line_rate(case: Case) -> float | None:
     return borrowing_rate(case) if account.credit_rate is None else account.credit_rate
 
 
-def _charged(case: Case, daily: Daily) -> list[Entry]:
+def _line_interest(case: Case, daily: Daily) -> list[Entry]:
     """Interest of the credit line, where the account has one."""
     rate = line_rate(case)
     if rate is None:
@@ -315,7 +315,7 @@ def _rate_notes(deal: Deal, rates: dict[str, tuple[float, ...]]) -> list[str]:
     return notes
 
 
-def _named(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
+def _cheapest_and_safest(ledgers: Sequence[PlanLedger]) -> tuple[str, str, Gap | None]:
     """Cheapest and safest plan, and what lies between them."""
     costs = {ledger.answer.id: _decisive(ledger.answer.true_cost) for ledger in ledgers}
     lows = {ledger.answer.id: ledger.answer.lowest.cents for ledger in ledgers}

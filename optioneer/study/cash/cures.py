@@ -113,7 +113,7 @@ def _later_order(case: Case, package: Package, held: PlanLedger, weeks: int) -> 
         (made,) = cash(later, package).ledgers
     except CaseError as error:
         return replace(_as_it_is("order", case, held, weeks), fault=str(error.faults[0]))
-    opening = _opening(case) + _earned(held, made)
+    opening = _opening(case) + _business_between(held, made)
     span = (later.dates.order, max(entry.date for entry in made.entries))
     daily = daily_balances(made.entries, opening, span)
     low = min(opening, lowest(daily)[1])
@@ -128,7 +128,7 @@ def ordered_later(case: Case, weeks: int) -> Case:
     return case.model_copy(update={"dates": moved})
 
 
-def _earned(held: PlanLedger, made: PlanLedger) -> int:
+def _business_between(held: PlanLedger, made: PlanLedger) -> int:
     """What the rest of the business moves from the order as planned to the later one [cents].
 
     Both timelines are compared up to where the shorter one ends.

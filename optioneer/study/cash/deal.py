@@ -12,7 +12,7 @@ from optioneer.money.lease import imputed_interest, rent_dates
 from optioneer.money.ledger import Entry
 from optioneer.study.cash.dates import Course
 from optioneer.study.cash.loan_payments import loan
-from optioneer.study.cash.payables import DEPOSIT, PACKAGE, Deal, Due, bridged, dues
+from optioneer.study.cash.payables import DEPOSIT, PACKAGE, Deal, Due, bridge_of, dues
 
 
 def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:
@@ -33,7 +33,7 @@ def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:
         raise CaseError(faults)
     match plan:
         case StagedPlan():
-            return Deal(plan, price, tuple(_staged(plan, price, clock)))
+            return Deal(plan, price, tuple(_stage_entries(plan, price, clock)))
         case LoanPlan():
             return loan(plan, price, clock)
         case LeasePlan():
@@ -41,7 +41,7 @@ def deal_of(plan: AnyPlan, price: int, clock: Course) -> Deal:
     raise TypeError(plan)
 
 
-def _staged(plan: StagedPlan, price: int, clock: Course) -> Iterator[Entry]:
+def _stage_entries(plan: StagedPlan, price: int, clock: Course) -> Iterator[Entry]:
     stages = clock.asked or plan.stages
     owed = dues(stages, price, 1.0, clock)
     for k, (stage, due) in enumerate(zip(stages, owed, strict=True)):
@@ -65,15 +65,15 @@ def _lease(plan: LeasePlan, price: int, clock: Course) -> Deal:
     )
     end, fee = plus_months(start, plan.months), clock.cents(plan.fee)
     owed, disguised = dues(clock.asked, price, plan.deposit, clock), plan.treated_as == "purchase"
-    bridge = bridged(plan, owed, start, clock)
+    bridge = bridge_of(plan, owed, start, clock)
     entries = [
         *(
-            _asked(plan, owed, price - deposit, clock)
+            _dealer_entries(plan, owed, price - deposit, clock)
             if owed
             else _let(plan, deposit, price, clock)
         ),
         *bridge.entries,
-        *_rented(plan, rents, rent, clock),
+        *_rent_entries(plan, rents, rent, clock),
         Entry(clock.paid(start), -fee, "fee", "fee of the lease", plan.lessor, PACKAGE),
         Entry(clock.paid(end), -buyout, "buyout", "buyout", plan.lessor, PACKAGE),
     ]
@@ -93,7 +93,7 @@ def _scale(plan: LeasePlan, price: int, clock: Course) -> float:
     return 1.0 if plan.quoted_price is None else price / clock.cents(plan.quoted_price)
 
 
-def _asked(plan: LeasePlan, owed: list[Due], rest: int, clock: Course) -> Iterator[Entry]:
+def _dealer_entries(plan: LeasePlan, owed: list[Due], rest: int, clock: Course) -> Iterator[Entry]:
     """The dealer is paid as he asks; the lessor pays out the rest of the price at the start."""
     for due in owed:
         day = clock.paid(due.day)
@@ -112,7 +112,7 @@ def _let(plan: LeasePlan, deposit: int, price: int, clock: Course) -> Iterator[E
     yield Entry(start, rest, "drawdown", "paid by the lessor", plan.lessor, PACKAGE)
 
 
-def _rented(plan: LeasePlan, rents: list[date], rent: int, clock: Course) -> Iterator[Entry]:
+def _rent_entries(plan: LeasePlan, rents: list[date], rent: int, clock: Course) -> Iterator[Entry]:
     for k, day in enumerate(rents):
         what = f"rent {k + 1} of {len(rents)}"
         yield Entry(clock.paid(day), -rent, "rent", what, plan.lessor, PACKAGE)

@@ -13,7 +13,7 @@ from optioneer.money.discount import Dated
 from optioneer.money.ledger import Entry, EntryKind
 from optioneer.money.loan import LoanRow, LoanTerms, level_payment, schedule
 from optioneer.study.cash.dates import Course
-from optioneer.study.cash.payables import NO_BRIDGE, PACKAGE, Deal, Due, bridged, dues, to_dealer
+from optioneer.study.cash.payables import NO_BRIDGE, PACKAGE, Deal, Due, bridge_of, dues, to_dealer
 
 
 @dataclass(frozen=True)
@@ -37,15 +37,15 @@ def loan(plan: LoanPlan, price: int, clock: Course) -> Deal:
     terms = _terms(plan, draws, clock)
     _must_repay(plan, terms, clock.currency)
     rows = schedule(terms)
-    bridge = bridged(plan, owed, terms.draws[0][0], clock) if _at_once(plan, clock) else NO_BRIDGE
+    bridge = bridge_of(plan, owed, terms.draws[0][0], clock) if _at_once(plan, clock) else NO_BRIDGE
     entries = [
         *to_dealer(owed, plan.dealer, clock),
-        *(_drawn(one, plan, clock) for one in draws if one.cents),
+        *(_drawdown(one, plan, clock) for one in draws if one.cents),
         *bridge.entries,
-        *_charged(plan, terms.draws[0][0], clock),
+        *_fee_entry(plan, terms.draws[0][0], clock),
         *_repaid(plan, rows, clock),
     ]
-    flows = [*_advanced(terms.draws, clock.cents(plan.fee)), *_returned(plan, rows)]
+    flows = [*_net_advances(terms.draws, clock.cents(plan.fee)), *_repayments(plan, rows)]
     deductible = tuple(_deductible(plan, rows, clock))
     return Deal(plan, price, tuple(entries), tuple(flows), deductible, bridge)
 
@@ -70,7 +70,7 @@ def _owed_and_drawn(plan: LoanPlan, price: int, clock: Course) -> tuple[list[Due
     return [Due(day, deposit, 0, "deposit"), rest], [draw]
 
 
-def _drawn(draw: Draw, plan: LoanPlan, clock: Course) -> Entry:
+def _drawdown(draw: Draw, plan: LoanPlan, clock: Course) -> Entry:
     day = clock.paid(draw.day)
     return Entry(day, draw.cents, "drawdown", draw.what, plan.lender, PACKAGE)
 
@@ -91,7 +91,9 @@ def _terms(plan: LoanPlan, drawn: list[Draw], clock: Course) -> LoanTerms:
     draws = tuple(sorted((one.day, one.cents) for one in drawn if one.cents))
     count, staged = plan.months // step, lent_stages(plan, clock.asked)
     before = plan.interest_before or ("monthly" if staged else "first-payment")
-    settled = () if before == "first-payment" else _settled(plus_months(first, -step), draws[0][0])
+    settled = (
+        () if before == "first-payment" else _months_back(plus_months(first, -step), draws[0][0])
+    )
     return LoanTerms(
         rate=plan.rate,
         draws=draws,
@@ -108,7 +110,7 @@ def _terms(plan: LoanPlan, drawn: list[Draw], clock: Course) -> LoanTerms:
     )
 
 
-def _settled(last: date, start: date) -> tuple[date, ...]:
+def _months_back(last: date, start: date) -> tuple[date, ...]:
     """Month by month back from `last`, as long as it is after `start`."""
     days, k = list[date](), 0
     while (day := plus_months(last, -k)) > start:
@@ -135,19 +137,19 @@ def _must_repay(plan: LoanPlan, terms: LoanTerms, currency: str) -> None:
     where = f"{FILE}, plan '{plan.id}'"
     weights = [terms.weight(k) for k in range(len(terms.due))]
 
-    def said(cents: float) -> str:
+    def money_text(cents: float) -> str:
         return f"{amount_of(cents, currency):.{places(currency)}f}"
 
     if terms.balloon > terms.borrowed:
-        lent = said(terms.borrowed)
+        lent = money_text(terms.borrowed)
         what = f"{plan.balloon:.{places(currency)}f} is more than the {lent} that are lent"
         raise CaseError([Fault(f"{where}, balloon", what, "Write a smaller one.")])
     if not any(weights):
         allowed = "Leave some instalments that are above 0."
         raise CaseError([Fault(f"{where}, steps", "no instalment repays the loan", allowed)])
     if terms.payment is not None and _last(terms) > 2 * terms.payment:
-        what = f"{said(terms.payment)} does not repay the loan in {plan.months} months"
-        allowed = f"It takes {said(level_payment(terms))}, more months or a balloon."
+        what = f"{money_text(terms.payment)} does not repay the loan in {plan.months} months"
+        allowed = f"It takes {money_text(level_payment(terms))}, more months or a balloon."
         raise CaseError([Fault(f"{where}, payment", what, allowed)])
 
 
@@ -156,7 +158,7 @@ def _last(terms: LoanTerms) -> float:
     return schedule(replace(terms, payoff=None))[-1].paid - terms.balloon
 
 
-def _charged(plan: LoanPlan, start: date, clock: Course) -> Iterator[Entry]:
+def _fee_entry(plan: LoanPlan, start: date, clock: Course) -> Iterator[Entry]:
     if plan.fee:
         fee = -clock.cents(plan.fee)
         yield Entry(clock.paid(start), fee, "fee", "fee of the loan", plan.lender, PACKAGE)
@@ -191,13 +193,13 @@ def _parts(row: LoanRow, day: date, what: str, plan: LoanPlan) -> Iterator[Entry
             yield Entry(day, -int(cents), kind, what, plan.lender, PACKAGE)
 
 
-def _advanced(draws: tuple[tuple[date, int], ...], fee: int) -> Iterator[Dated]:
+def _net_advances(draws: tuple[tuple[date, int], ...], fee: int) -> Iterator[Dated]:
     """Draws, the first one less the fee: a finance charge paid ahead."""
     for k, (day, cents) in enumerate(draws):
         yield (day, float(cents - (fee if k == 0 else 0)))
 
 
-def _returned(plan: LoanPlan, rows: tuple[LoanRow, ...]) -> Iterator[Dated]:
+def _repayments(plan: LoanPlan, rows: tuple[LoanRow, ...]) -> Iterator[Dated]:
     for row in rows:
         if row.kind == "draw" or not row.paid:
             continue

@@ -91,7 +91,9 @@ class Bridged:
 NO_BRIDGE = Bridged()
 
 
-def bridged(plan: LoanPlan | LeasePlan, found: Sequence[Due], end: date, clock: Course) -> Bridged:
+def bridge_of(
+    plan: LoanPlan | LeasePlan, found: Sequence[Due], end: date, clock: Course
+) -> Bridged:
     """The bridge of a plan until its lender lets go on the day `end`; nothing where there is none.
 
     Notes

@@ -6,7 +6,7 @@ from functools import partial
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Bundle, Package
 from optioneer.money.cents import to_cents
@@ -42,11 +42,11 @@ def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
         A package that can be ordered.
     """
     cents = partial(to_cents, currency=case.machine.currency)
-    held = fitted(Orders(case.catalogue), package)
-    credits_ = ((one, -cents(one.delete_credit or 0.0)) for one in credited(case, held))
+    held = everything_fitted(Orders(case.catalogue), package)
+    credits_ = ((one, -cents(one.delete_credit or 0.0)) for one in deletions(case, held))
     return (
         PriceLine(MACHINE, case.machine.name, cents(case.machine.base_price)),
-        *(PriceLine(one.option, one.name, cents(one.price)) for one in ordered(case, held)),
+        *(PriceLine(one.option, one.name, cents(one.price)) for one in options_ordered(case, held)),
         *(
             PriceLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
             for bundle in complete_bundles(case, held)
@@ -60,7 +60,7 @@ def contract_cents(case: Case, package: Package) -> int:
     return sum(line.cents for line in quote_lines(case, package))
 
 
-def ordered(case: Case, options: Collection[str]) -> tuple[Option, ...]:
+def options_ordered(case: Case, options: Collection[str]) -> tuple[Option, ...]:
     """What of `options` is ordered beyond standard, in the order of the catalogue."""
     return tuple(
         option
@@ -74,7 +74,7 @@ def complete_bundles(case: Case, options: Collection[str]) -> tuple[Bundle, ...]
     return tuple(bundle for bundle in case.bundles if set(bundle.options) <= set(options))
 
 
-def credited(case: Case, options: Collection[str]) -> tuple[Option, ...]:
+def deletions(case: Case, options: Collection[str]) -> tuple[Option, ...]:
     """Standard items that give a credit because nothing of their slot is among `options`."""
     slot = Orders(case.catalogue).slot
     filled = {slot[name] for name in options}

@@ -36,21 +36,23 @@ def sales_tax_entries(tax: SalesTax, deal: Deal, clock: Course) -> tuple[Entry, 
     buys the machine.
     """
     return tuple(
-        entry for taxed in _taxed(tax, deal, clock) for entry in _there_and_back(tax, taxed, clock)
+        entry
+        for taxed in _taxable_entries(tax, deal, clock)
+        for entry in _there_and_back(tax, taxed, clock)
     )
 
 
-def _taxed(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
+def _taxable_entries(tax: SalesTax, deal: Deal, clock: Course) -> list[Entry]:
     """What tax is charged on: entries on the days of the tax, with the tax as their cents."""
     if not deal.owned:
-        return [_charged(entry, -share_in_cents(-entry.cents, tax.rate)) for entry in _let(deal)]
+        return [_tax_on(entry, -share_in_cents(-entry.cents, tax.rate)) for entry in _let(deal)]
     total = -share_in_cents(deal.price, tax.rate)
     if tax.due != "each payment":
         day = clock.paid(clock.nominal(tax.due))
         return [Entry(day, total, "sales-tax", "sales tax on the price", OFFICE, PACKAGE)]
     paid = [entry for entry in deal.entries if entry.kind == "contract"]
     parts = split(total, [-entry.cents / deal.price for entry in paid])
-    return [_charged(entry, cents) for entry, cents in zip(paid, parts, strict=True)]
+    return [_tax_on(entry, cents) for entry, cents in zip(paid, parts, strict=True)]
 
 
 def _let(deal: Deal) -> list[Entry]:
@@ -59,7 +61,7 @@ def _let(deal: Deal) -> list[Entry]:
     return [*deposits, *(e for e in deal.entries if e.kind in {"rent", "buyout"})]
 
 
-def _charged(entry: Entry, cents: int) -> Entry:
+def _tax_on(entry: Entry, cents: int) -> Entry:
     return replace(entry, cents=cents, kind="sales-tax", what=f"sales tax on {entry.what}")
 
 

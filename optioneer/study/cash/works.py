@@ -20,7 +20,9 @@ from optioneer.study.ready.ready import fitted_options
 from optioneer.study.ready.road import Road
 from optioneer.study.ready.spending import spending
 
-AT_THE_ORDER = StagedPlan(id="at-the-order", stages=(Stage(share=1.0, when=When.told("order")),))
+AT_THE_ORDER = StagedPlan(
+    id="at-the-order", stages=(Stage(share=1.0, when=When.from_words("order")),)
+)
 """What is counted on where no way of paying is in use."""
 
 
@@ -89,7 +91,7 @@ def _monthly(regular: Regular, start: date, end: date) -> list[date]:
     return [day for day in days if first <= day <= last]
 
 
-def contracted(
+def contract_entries(
     case: Case, package: Package, plan: AnyPlan | None, until: date
 ) -> tuple[Entry, ...]:
     """What one plan moves, with works and the rest of the business up to a day.

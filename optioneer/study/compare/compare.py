@@ -101,7 +101,7 @@ def comparison(
     """
     cases = request.cases
     _refuse_namesakes(cases)
-    asked = _asked(cases, request.packages)
+    asked = _packages_asked_for(cases, request.packages)
     currency, rates, day = rates_for([c.machine.currency for c in cases], request.exchange)
     source = request.growth or cases[0].name
     if source not in asked:
@@ -123,7 +123,7 @@ def comparison(
             f"{len(entrants)} packages are too many to compare: at most {MOST_COMPARED}. Name "
             "those that matter with --package."
         )
-    compared, edges = _contested(entrants)
+    compared, edges = _contest(entrants)
     return Comparison(
         currency=currency,
         rate_date=day,
@@ -216,10 +216,12 @@ def _at_rates(
     ]
 
 
-def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
+def _packages_asked_for(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Package]]:
     """The packages that take part beside the advised ones, by case."""
     if not packages:
-        return {case.name: [*case.packages, _named(named_package(case, BASE))] for case in cases}
+        return {
+            case.name: [*case.packages, _with_name(named_package(case, BASE))] for case in cases
+        }
     known = {case.name: case for case in cases}
     found: dict[str, list[Package]] = {name: [] for name in known}
     for text in packages:
@@ -231,11 +233,11 @@ def _asked(cases: Sequence[Case], packages: Sequence[str]) -> dict[str, list[Pac
                 f"--package: no case here is named '{name}'. {did_you_mean(name, known)}"
             )
         package = named_package(known[name.strip()], wanted.strip())
-        found[name.strip()].append(_named(package))
+        found[name.strip()].append(_with_name(package))
     return found
 
 
-def _named(package: Package) -> Package:
+def _with_name(package: Package) -> Package:
     """`package` with a name by which several that are asked for can be told apart."""
     if package.id != "asked":
         return package
@@ -336,7 +338,7 @@ def _quotes(
     )
 
 
-def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tuple[float, ...]]:
+def _contest(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tuple[float, ...]]:
     """The packages against each other, the least NPC first, and the edges of the histograms."""
     ranked = sorted(entrants, key=lambda each: (each.answer.npc, each.case.name, each.answer.id))
     costs = np.array([entrant.cost for entrant in ranked])
@@ -344,13 +346,13 @@ def _contested(entrants: Sequence[_Entrant]) -> tuple[tuple[Compared, ...], tupl
     outcomes = np.array([entrant.outcome for entrant in ranked])
     edges, counts = histogram(outcomes, STEPS)
     compared = tuple(
-        _compared(entrant, costs[[row, 0]], fares, (row, counts[row].tolist()))
+        _comparison_row(entrant, costs[[row, 0]], fares, (row, counts[row].tolist()))
         for row, entrant in enumerate(ranked)
     )
     return compared, tuple(edges.tolist())
 
 
-def _compared(
+def _comparison_row(
     entrant: _Entrant, costs: Floats, fares: Contest, place: tuple[int, list[int]]
 ) -> Compared:
     own, best = costs

@@ -159,7 +159,7 @@ def in_currency(case: Case, currency: str, rate: float) -> Case:
     if currency == case.machine.currency:
         return case
     try:
-        made = _converted(case, rate)
+        made = _in_currency(case, rate)
         machine = made.machine.model_copy(update={"currency": currency})
         return made.model_copy(update={"machine": machine})
     except ValidationError as error:
@@ -170,7 +170,7 @@ def in_currency(case: Case, currency: str, rate: float) -> Case:
         ) from error
 
 
-def _converted(fact: _AnyFact, rate: float) -> _AnyFact:
+def _in_currency(fact: _AnyFact, rate: float) -> _AnyFact:
     values = {}
     for name, told in type(fact).model_fields.items():
         value = getattr(fact, name)
@@ -193,7 +193,7 @@ def _inside(value: Any, rate: float) -> Any:
     if isinstance(value, Triangular):
         return value
     if isinstance(value, Fact):
-        return _converted(value, rate)
+        return _in_currency(value, rate)
     if isinstance(value, tuple):
         return tuple(_inside(each, rate) for each in value)
     return value

@@ -45,7 +45,7 @@ class OneCalendar:
         ordered = _years(self.order, case.dates.order)
         if case.dates.first_chips_date == self.first_chips and not ordered:
             return ON_TIME
-        missed = self._missed(case)
+        missed = self._periods_later(case)
         whole = floor(missed + EDGE)
         return Start(
             lead=_years(self.order, self.first_chips) + whole / case.growth.periods_per_year,
@@ -53,7 +53,7 @@ class OneCalendar:
             ordered=ordered,
         )
 
-    def _missed(self, case: Case) -> float:
+    def _periods_later(self, case: Case) -> float:
         """Periods between the earliest first chips and those of `case`."""
         late = _years(self.first_chips, case.dates.first_chips_date)
         return late * case.growth.periods_per_year
@@ -79,7 +79,7 @@ class OneCalendar:
         p periods younger, ``share ** ((T - p) / T)``.
         """
         growth = case.growth
-        whole = floor(self._missed(case) + EDGE)
+        whole = floor(self._periods_later(case) + EDGE)
         if whole >= growth.periods:
             raise RequestError(
                 f"{case.name}: first chips on {case.dates.first_chips_date} are not before the end "
@@ -125,12 +125,12 @@ def _stream_later(stream: Stream, late: float) -> Stream:
     grown = (1.0 + stream.growth) ** late
     return stream.model_copy(
         update={
-            "years": _moved(stream.years, -late, 1.0),
-            "margin": _moved(stream.margin, 0.0, grown),
+            "years": _bounds_at(stream.years, -late, 1.0),
+            "margin": _bounds_at(stream.margin, 0.0, grown),
         }
     )
 
 
-def _moved(bounds: Triangular, by: float, times: float) -> Triangular:
+def _bounds_at(bounds: Triangular, by: float, times: float) -> Triangular:
     low, likely, high = times * np.array([bounds.low, bounds.likely, bounds.high]) + by
     return Triangular.model_construct(low=float(low), likely=float(likely), high=float(high))

@@ -59,10 +59,10 @@ def _untold(case: Case) -> Iterator[WishQuestion]:
 
 
 def _told_whole(option: Option, known: Mapping[str, Standing]) -> bool:
-    return all(_quoted(option, field, known) for field in FIGURES)
+    return all(_is_quoted(option, field, known) for field in FIGURES)
 
 
-def _quoted(option: Option, field: str, known: Mapping[str, Standing]) -> bool:
+def _is_quoted(option: Option, field: str, known: Mapping[str, Standing]) -> bool:
     return known.get(f"option/{option.option}/{field}") == "quoted"
 
 
@@ -76,7 +76,7 @@ def _items(case: Case, option: Option, known: Mapping[str, Standing]) -> Iterato
         yield WishItem(
             option=option.option,
             what=option.name,
-            figure=_figure(option, field) if _quoted(option, field, known) else None,
+            figure=_figure(option, field) if _is_quoted(option, field, known) else None,
             unit=unit,
             note=note,
         )

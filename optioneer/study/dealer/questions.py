@@ -9,7 +9,7 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import LoanPlan, StagedPlan
 from optioneer.model.when import milestones
 from optioneer.study.advice.answers import Advice
-from optioneer.study.dealer.wish import Wish, WishItem, WishQuestion, barred, wish_of
+from optioneer.study.dealer.wish import Wish, WishItem, WishQuestion, is_barred, wish_of
 
 
 def questions(
@@ -62,7 +62,7 @@ def _validity(wish: Wish) -> str:
     return f"confirm that it holds until {until.isoformat()}"
 
 
-def _undecided(wish: Wish) -> WishQuestion | None:
+def _open_question(wish: Wish) -> WishQuestion | None:
     if not wish.open:
         return None
     return WishQuestion(
@@ -88,11 +88,11 @@ def _prepare(wish: Wish) -> WishQuestion | None:
         title="What can be prepared for",
         text="We may have these fitted later. What can be prepared at the factory now (mounting "
         "faces, cable ways, pipes, signals, space in the cabinet), and at what price each?",
-        asked=tuple(_prepared(wish, option) for option in wish.later),
+        asked=tuple(_item_with_notes(wish, option) for option in wish.later),
     )
 
 
-def _prepared(wish: Wish, option: Option) -> WishItem:
+def _item_with_notes(wish: Wish, option: Option) -> WishItem:
     names = [*option.requires, *([option.eased_by] if option.eased_by else [])]
     have = [wish.by_id[n].name for n in dict.fromkeys(names) if n in wish.held]
     lack = [wish.by_id[n].name for n in dict.fromkeys(names) if n not in wish.held]
@@ -154,7 +154,7 @@ def _never(wish: Wish) -> WishQuestion | None:
         and not option.retrofittable
         and not option.standard
         and wish.wanted_by_work(option)
-        and not barred(wish.case, option, wish.held)
+        and not is_barred(wish.case, option, wish.held)
     ]
     if not closed:
         return None
@@ -310,7 +310,7 @@ STANDING_QUESTIONS: Sequence[Ask] = (_deletion, _lead_time, _supplies, _acceptan
 
 QUESTIONS: Sequence[Ask] = (
     _price,
-    _undecided,
+    _open_question,
     _prepare,
     _later_price,
     _downtime,

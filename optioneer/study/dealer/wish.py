@@ -8,7 +8,7 @@ from pydantic import Field
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.model.machine import Package
@@ -93,7 +93,7 @@ class Wish:
 
 def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
     """What the questions are about; see `questions` in `optioneer.study.questions`."""
-    held = frozenset(fitted(Orders(case.catalogue), package))
+    held = frozenset(everything_fitted(Orders(case.catalogue), package))
     absent = [option for option in case.catalogue.options if option.option not in held]
     if advice is None:
         chosen = {
@@ -101,7 +101,7 @@ def wish_of(case: Case, package: Package, advice: Advice | None = None) -> Wish:
             for option in absent
             if option.retrofittable
             and streams_relying_on(case, option.option)
-            and not barred(case, option, held)
+            and not is_barred(case, option, held)
         }
         near: set[str] = set()
     else:
@@ -119,7 +119,7 @@ def hung_on(advice: Advice) -> Iterator[HangsOn]:
         yield from each.hangs_on or ()
 
 
-def barred(case: Case, option: Option, held: frozenset[str]) -> bool:
+def is_barred(case: Case, option: Option, held: frozenset[str]) -> bool:
     """Whether something that is ordered has its slot or cannot stand beside it."""
     orders = Orders(case.catalogue)
     slot = orders.slot[option.option]

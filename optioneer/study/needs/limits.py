@@ -71,10 +71,10 @@ class SupplyLimit:
             return None
         enough = [supply for room, supply in self.supplies if room >= total - 1e-9]
         if not enough:
-            return self._unlisted(total)
+            return self._supply_to_buy(total)
         return min(enough, key=lambda supply: _cost_or_endless(supply, base_price))
 
-    def _unlisted(self, total: float) -> Supply:
+    def _supply_to_buy(self, total: float) -> Supply:
         rating = self.rating.bought(total)
         return Supply(
             id=f"{self.kind}-not-listed",

@@ -96,7 +96,11 @@ def panel_needs(site: Site) -> Iterator[Need]:
             "29 CFR 1910.303(g), Table S-1",
             "The space may not be used for storage; doors must open by 90 degrees.",
         ),
-        inputs={"V to ground": shop.volts_to_ground, "opposite": shop.panel_opposite},
+        inputs={
+            "V to ground": shop.volts_to_ground,
+            "opposite": shop.panel_opposite,
+            "depth m": shop.panel_depth_m,
+        },
     )
 
 
@@ -120,8 +124,14 @@ def standing_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
             "Mechanics; uneven factor: rule of thumb",
             SLAB,
         ),
-        inputs={"mass kg": needs.mass_kg, "load kg": needs.load_kg, "feet": needs.feet}
-        | {"pad mm": needs.pad_mm, "uneven factor": needs.uneven_factor},
+        inputs={
+            "mass kg": needs.mass_kg,
+            "load kg": needs.load_kg,
+            "feet": needs.feet,
+            "pad mm": needs.pad_mm,
+            "uneven factor": needs.uneven_factor,
+            "limit MPa": needs.foot_limit_mpa,
+        },
     )
     yield need(
         "ceiling",

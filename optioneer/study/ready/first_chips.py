@@ -46,7 +46,7 @@ def counted_on_dates(case: Case) -> CountedOn:
     RequestError
         The site's tasks or moves cannot be put in order.
     """
-    if _stated(case):
+    if _is_stated(case):
         return CountedOn("stated")
     return CountedOn("weeks") if case.site is None else CountedOn("site", undated_base(case))
 
@@ -67,7 +67,7 @@ def with_first_chips(case: Case) -> Case:
     RequestError
         The site's tasks or moves cannot be put in order.
     """
-    if case.site is None or _stated(case):
+    if case.site is None or _is_stated(case):
         return case
     road, _, _ = _base_road(case)
     day = road.planned_first_chips
@@ -85,7 +85,7 @@ def undated_base(case: Case) -> tuple[str, ...]:
 
     Parameters and exceptions as for `counted_on_dates`.
     """
-    if case.site is None or _stated(case):
+    if case.site is None or _is_stated(case):
         return ()
     from optioneer.study.ready.missing_dates import missing_dates  # noqa: PLC0415 - seldom needed
 
@@ -94,7 +94,7 @@ def undated_base(case: Case) -> tuple[str, ...]:
     return found.what if found.first_chips else ()
 
 
-def _stated(case: Case) -> bool:
+def _is_stated(case: Case) -> bool:
     return case.dates.first_chips is not None or case.dates.lead is not None
 
 

@@ -70,12 +70,12 @@ def missing_dates(
     options
         Everything fitted.
     """
-    found = [*_unordered(supplies), *_unmet(site_needs(case, options), supplies)]
+    found = [*_without_lead_time(supplies), *_unmet(site_needs(case, options), supplies)]
     tasks = {task for _, first in found for task in _from(road, first)}
     return MissingDates(tuple(dict.fromkeys(what for what, _ in found)), frozenset(tasks))
 
 
-def _unordered(supplies: Sequence[Supply]) -> Iterator[tuple[str, str]]:
+def _without_lead_time(supplies: Sequence[Supply]) -> Iterator[tuple[str, str]]:
     """Supplies without a lead time, each with the task that waits for it."""
     for supply in supplies:
         if supply.lead_days is None:

@@ -72,7 +72,7 @@ def move_plan(site: Site) -> MovePlan:
     if not items:
         return MovePlan()
     pieces, parking, fixed = _puzzle(site, items)
-    found = _solved(items, pieces, parking, fixed=fixed)
+    found = _move_order(items, pieces, parking, fixed=fixed)
     return MovePlan(
         items=items,
         moves=found.moves,
@@ -101,7 +101,7 @@ def _puzzle(site: Site, items: Sequence[Item]) -> tuple[list[Piece], list[int], 
     return pieces, [bit[place] for place in site.shop.parking], sum(bit[place] for place in fixed)
 
 
-def _solved(
+def _move_order(
     items: Sequence[Item], pieces: list[Piece], parking: list[int], *, fixed: int
 ) -> MovesSolution:
     try:

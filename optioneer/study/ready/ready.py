@@ -8,7 +8,7 @@ from typing import Any
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.money.cents import to_cents
@@ -52,7 +52,7 @@ CAUTIONS = (
 
 def fitted_options(case: Case, package: Package) -> tuple[Option, ...]:
     """Everything that ordering a package fits, standards included."""
-    held = fitted(Orders(case.catalogue), package)
+    held = everything_fitted(Orders(case.catalogue), package)
     return tuple(case.catalogue.by_id[key] for key in sorted(held))
 
 
@@ -132,7 +132,7 @@ def _answer(
         needs=needs,
         figures=figures,
         **_bought(lines),
-        **_moved(road, case.machine.currency),
+        **_move_figures(road, case.machine.currency),
         tasks=tuple(_task_dates(road, number, unknown) for number in range(len(road.steps))),
         order_proven=road.order_proven,
         bookings=bookings(road.site, road),
@@ -156,7 +156,7 @@ def _bought(lines: Sequence[SpendingLine]) -> dict[str, Any]:
     }
 
 
-def _moved(road: Road, currency: str) -> dict[str, Any]:
+def _move_figures(road: Road, currency: str) -> dict[str, Any]:
     moves, wages = road.moves, road.site.crew.cost_per_hour
     return {
         "moves": moves.steps,
@@ -237,8 +237,6 @@ def _missing(
     results: tuple[Need | SiteFigure, ...] = (*needs, *figures)
     for result in results:
         lacking = [key for key, value in result.inputs.items() if value is None]
-        if isinstance(result, Need) and result.available is None and not lacking:
-            lacking = ["what is there"]
         if lacking and (said := f"{result.name}: {', '.join(lacking)}") not in seen:
             seen.add(said)
             yield said

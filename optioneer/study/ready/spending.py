@@ -35,7 +35,7 @@ def _supply_line(case: Case, supply: Supply, road: Road) -> SpendingLine:
     cost = supply_cost(supply, case.machine.base_price, site.needs.sump_l)
     payee = _payee(site, supply.supplier)
     known = supply.id in road.number
-    ordered, arrives = _planned(road, supply.id) if known else (None, None)
+    ordered, arrives = _planned_days(road, supply.id) if known else (None, None)
     purchase = Purchase(
         id=supply.id,
         what=supply.what,
@@ -65,7 +65,7 @@ def _latest(road: Road, key: str) -> tuple[date, date]:
     )
 
 
-def _planned(road: Road, key: str) -> tuple[date, date]:
+def _planned_days(road: Road, key: str) -> tuple[date, date]:
     number = road.number[key]
     return (
         road.start_date(number, float(road.planned.starts[number, 0])),
@@ -105,8 +105,8 @@ def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
         Booking(
             trade=trade,
             task=step.id,
-            book_by=_booked(site, road, number, trade, starts=road.late.starts),
-            planned_booking=_booked(site, road, number, trade, starts=road.planned.starts),
+            book_by=_booking_day(site, road, number, trade, starts=road.late.starts),
+            planned_booking=_booking_day(site, road, number, trade, starts=road.planned.starts),
             wanted_on=road.start_date(number, float(road.planned.starts[number, 0])),
         )
         for number, step in enumerate(road.steps)
@@ -116,7 +116,7 @@ def bookings(site: Site, road: Road) -> tuple[Booking, ...]:
     return tuple(sorted(found, key=lambda b: (b.book_by or date.max, b.wanted_on, b.trade)))
 
 
-def _booked(site: Site, road: Road, number: int, trade: str, *, starts: Floats) -> date | None:
+def _booking_day(site: Site, road: Road, number: int, trade: str, *, starts: Floats) -> date | None:
     """Start less the notice that the trade needs; none: the notice is missing."""
     notice = next((t.notice_days for t in site.trade if t.id == trade), None)
     if notice is None:

@@ -68,17 +68,17 @@ def steps(case: Case, supplies: Sequence[Supply], moves: MovePlan) -> tuple[Task
     """
     site = case.site or Site()
     known = {step.id: step for step in _built_in(case, site)}
-    known |= {step.id: step for step in _moved(site, moves)}
+    known |= {step.id: step for step in _move_tasks(site, moves)}
     for supply in site.supply:
         if supply.id in known:
             raise RequestError(
                 f"site.toml, supply '{supply.id}': the task '{known[supply.id].name}' has this id. "
                 "Call the supply otherwise."
             )
-    known |= {s.id: _ordered(s) for s in supplies if s.lead_days is not None}
+    known |= {s.id: _supply_task(s) for s in supplies if s.lead_days is not None}
     for task in site.task:
         _apply(known, site, task)
-    return tuple(_linked(known, site))
+    return tuple(_relinked_tasks(known, site))
 
 
 def _built_in(case: Case, site: Site) -> Iterator[TaskStep]:
@@ -122,7 +122,7 @@ def _start_up(case: Case, site: Site) -> Iterator[TaskStep]:
     yield TaskStep("first-chips", "first chips", (0, 0, 0), ("first-article",))
 
 
-def _moved(site: Site, moves: MovePlan) -> Iterator[TaskStep]:
+def _move_tasks(site: Site, moves: MovePlan) -> Iterator[TaskStep]:
     before: tuple[str, ...] = ("order",)
     for number, move in enumerate(moves.moves, 1):
         item = moves.items[move.piece]
@@ -147,7 +147,7 @@ def _crew_days(site: Site, hours: WorkDays) -> WorkDays:
     return low / per_day, likely / per_day, high / per_day
 
 
-def _ordered(supply: Supply) -> TaskStep:
+def _supply_task(supply: Supply) -> TaskStep:
     """Order to arrival of a supply."""
     after = {
         "transformer": ("electrical-design",),
@@ -220,7 +220,7 @@ def _waits(known: dict[str, TaskStep], site: Site) -> Iterator[tuple[str, str]]:
         yield from ((later, task.id) for later in task.before)
 
 
-def _linked(known: dict[str, TaskStep], site: Site) -> Iterator[TaskStep]:
+def _relinked_tasks(known: dict[str, TaskStep], site: Site) -> Iterator[TaskStep]:
     """The tasks that remain, those that waited for a dropped one waiting for what it waited for.
 
     Raises
@@ -237,7 +237,7 @@ def _linked(known: dict[str, TaskStep], site: Site) -> Iterator[TaskStep]:
     elsewhere = {supply.id for supply in site.supply} - known.keys()
     for step in known.values():
         if step.id not in dropped:
-            waits = _bridged(step.id, after, dropped)
+            waits = _waits_beyond(step.id, after, dropped)
             for earlier in waits - known.keys() - elsewhere:
                 raise RequestError(_unknown(step.id, earlier))
             yield replace(step, after=tuple(sorted(waits & known.keys())))
@@ -250,7 +250,7 @@ def _unknown(task: str, other: str) -> str:
     )
 
 
-def _bridged(task: str, after: dict[str, list[str]], dropped: set[str]) -> set[str]:
+def _waits_beyond(task: str, after: dict[str, list[str]], dropped: set[str]) -> set[str]:
     """What a task waits for once dropped tasks are taken out."""
     found: set[str] = set()
     open_, seen = list(after[task]), set[str]()

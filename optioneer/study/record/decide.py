@@ -59,11 +59,11 @@ def decision(
         inputs=dict(inputs),
         package=answer,
         advice=advice,
-        planned=planned(case, package, answer.options, advice),
+        planned=plan_to_compare(case, package, answer.options, advice),
     )
 
 
-def planned(
+def plan_to_compare(
     case: Case, package: Package, held: tuple[str, ...], advice: Advice | None = None
 ) -> Planned:
     """What facts will be compared with.

@@ -82,7 +82,7 @@ def since(planned: Planned, facts: Recorded, day: date) -> Since:
         Up to when.
     """
     known = [fact for fact in facts.facts if fact.date <= day]
-    fitted = tuple(_fitted(planned, [fact for fact in known if isinstance(fact, Fitted)]))
+    fitted = tuple(_fittings_since(planned, [fact for fact in known if isinstance(fact, Fitted)]))
     work = tuple(_work(planned, [fact for fact in known if isinstance(fact, Arrived)], day))
     ratios = [
         one.multiplier / one.planned_multiplier[1]
@@ -113,7 +113,7 @@ def _money(planned: Planned, paid: Sequence[PaidFact], day: date) -> Iterator[Mo
             )
 
 
-def _fitted(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
+def _fittings_since(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
     by_id = {option.option: option for option in planned.options}
     for fact in done:
         option = by_id.get(fact.option)
@@ -121,7 +121,7 @@ def _fitted(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
             option=fact.option,
             name=option.name if option else fact.option,
             date=fact.date,
-            multiplier=_realised(planned, option, fact),
+            multiplier=_multiplier_paid(planned, option, fact),
             planned_multiplier=option.multiplier if option else None,
             downtime_days=fact.downtime_days,
             planned_downtime_days=option.downtime_days if option else 0.0,
@@ -129,7 +129,7 @@ def _fitted(planned: Planned, done: Sequence[Fitted]) -> Iterator[FittedSince]:
         )
 
 
-def _realised(planned: Planned, option: PlannedOption | None, fact: Fitted) -> float | None:
+def _multiplier_paid(planned: Planned, option: PlannedOption | None, fact: Fitted) -> float | None:
     """The bill as a multiple of the price later, what prices rose since the order taken off."""
     if option is None:
         return None

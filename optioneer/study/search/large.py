@@ -9,7 +9,7 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted
+from optioneer.model.checks.candidates import everything_fitted
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.problem.arrays import Problem, problem_of
@@ -230,7 +230,7 @@ class LargeCluster:
     def _given(self) -> list[Levels]:
         """Packages that are valued in any case: the case's own, the bare, the dearest machine."""
         asked = (*self.case.packages, *self.effort.also, Package(id="base"))
-        held = [frozenset(fitted(Orders(self.case.catalogue), one)) for one in asked]
+        held = [frozenset(everything_fitted(Orders(self.case.catalogue), one)) for one in asked]
         given = [self._levels(options) for options in held]
         return [*given, dearest(self.terms), cheapest_order(self.terms)]
 

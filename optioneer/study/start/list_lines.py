@@ -56,7 +56,7 @@ class Listing(Answer):
         A line that is not placed becomes an option of which nobody has said what it is. One whose
         price is in doubt is left out, for a wrong price would decide.
         """
-        return self.settled({line.row: _marked(line) for line in self.open})
+        return self.settled({line.row: _with_mark(line) for line in self.open})
 
     def settled(self, answers: Mapping[int, ListLine]) -> "Listing":
         """The same with some lines as a person has settled them, by row."""
@@ -64,7 +64,7 @@ class Listing(Answer):
         return self.model_copy(update={"lines": lines})
 
 
-def _marked(line: ListLine) -> ListLine:
+def _with_mark(line: ListLine) -> ListLine:
     if line.asks and line.role != "machine":
         why = f"to be asked: {line.asks}"
         return line.model_copy(update={"role": "left out", "asks": "", "why": why})

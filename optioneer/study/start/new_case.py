@@ -118,7 +118,7 @@ class _Beginning:
         if not lines:
             raise RequestError(f"{self.listing.file}: no line is an option of the machine.")
         drafts = _drafts(lines, self.wishes.must)
-        joined = _wanted([_joined(one, drafts) for one in drafts])
+        joined = _with_needs_wanted([_with_rules(one, drafts) for one in drafts])
         return tuple(Option.model_validate(one) for one in joined)
 
     @property
@@ -135,7 +135,7 @@ class _Beginning:
             catalogue=Catalogue(options=options),
             growth=Growth(**USUAL_GROWTH, stream=(_everyday(machine), *kept)),
         )
-        return self._sourced(case)
+        return self._with_sources(case)
 
     def _machine(self) -> Machine:
         told = self.wishes.margin_per_day
@@ -158,7 +158,7 @@ class _Beginning:
             commission_days=self.kind.commission_days,
         )
 
-    def _sourced(self, case: Case) -> Case:
+    def _with_sources(self, case: Case) -> Case:
         """The same, with where each figure is from."""
         quoted = [f"option/{option.option}/price" for option in self.options]
         told = [] if self.wishes.margin_per_day is None else ["machine/margin_per_day"]
@@ -235,7 +235,7 @@ def _free_of_clashes(drafts: list[OptionDraft]) -> list[OptionDraft]:
     return drafts
 
 
-def _joined(draft: OptionDraft, drafts: Sequence[OptionDraft]) -> OptionDraft:
+def _with_rules(draft: OptionDraft, drafts: Sequence[OptionDraft]) -> OptionDraft:
     """An option with what it requires and excludes among the others, as far as that is clear."""
     kind: OptionKind = usual_kinds().by_id[draft["kind"]]
     needed = [_others(draft, drafts, one) for one in kind.needs]
@@ -244,7 +244,7 @@ def _joined(draft: OptionDraft, drafts: Sequence[OptionDraft]) -> OptionDraft:
     return {**draft, "requires": requires, "excludes": tuple(barred)}
 
 
-def _wanted(drafts: list[OptionDraft]) -> list[OptionDraft]:
+def _with_needs_wanted(drafts: list[OptionDraft]) -> list[OptionDraft]:
     """The same; what something wanted cannot do without is wanted, too."""
     known = {draft["option"]: draft for draft in drafts}
     waiting = [draft for draft in drafts if draft["must"]]

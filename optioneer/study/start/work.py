@@ -72,7 +72,7 @@ def _stream(usual: UsualStream, options: Sequence[Option], base_price: float) ->
         name=usual.name,
         chance=usual.chance,
         years=usual.years,
-        margin=_scaled(usual.margin, base_price),
+        margin=_shares_as_money(usual.margin, base_price),
         lasts_years=usual.lasts_years,
         fallback=usual.fallback,
         way=ways,
@@ -96,7 +96,7 @@ def _of_way(way: UsualWay, by_kind: Mapping[str, Sequence[Option]]) -> Iterator[
             yield Way(options=names, share=way.share)
 
 
-def _scaled(shares: Triangular, base_price: float) -> Triangular:
+def _shares_as_money(shares: Triangular, base_price: float) -> Triangular:
     low, likely, high = (two_digits(base_price * one) for one in _corners(shares))
     return Triangular(low=low, likely=max(low, likely), high=max(low, likely, high))
 

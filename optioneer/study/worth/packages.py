@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.model.checks.candidates import fitted, package_faults
+from optioneer.model.checks.candidates import everything_fitted, package_faults
 from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.site_costs.site_bills import States
@@ -65,7 +65,7 @@ def states_of(valued: Valued, package: Package) -> States:
 
     After a search the package must be among those valued, see `joined.with_package`.
     """
-    held = set(fitted(Orders(valued.case.catalogue), package))
+    held = set(everything_fitted(Orders(valued.case.catalogue), package))
     return tuple(
         next(
             state
@@ -94,7 +94,7 @@ def with_package(found: Valued, package: Package) -> Valued:
     if not found.searches:
         return found
     index = {name: i for i, name in enumerate(found.problem.options)}
-    held = {index[name] for name in fitted(Orders(found.case.catalogue), package)}
+    held = {index[name] for name in everything_fitted(Orders(found.case.catalogue), package)}
     costs = (_with_options(found, cost, held) for cost in found.costs)
     return replace(found, costs=tuple(costs))
 

@@ -12,7 +12,7 @@ from optioneer.model.machine import Package
 from optioneer.model.paying import AnyPlan
 from optioneer.money.cents import amount_of, to_cents
 from optioneer.study.cash.plans import paying_of
-from optioneer.study.cash.works import contracted
+from optioneer.study.cash.works import contract_entries
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import Valued
@@ -66,7 +66,7 @@ class Purse:
         ]
         entries = sorted(
             (entry.date.toordinal(), entry.cents)
-            for entry in contracted(case, package, self.plan, starts[-1])
+            for entry in contract_entries(case, package, self.plan, starts[-1])
         )
         opening = to_cents(account.opening - account.keep_above, case.machine.currency)
         sums = np.cumsum([opening, *(cents for _, cents in entries)])

@@ -7,7 +7,7 @@ Not part of an ordinary run. On one core, in about half an hour::
 ``--count`` and ``--first`` take another portion of the same seeded order, ``--seed`` another order,
 ``--only WORD`` changes in files or functions of that name, ``--again`` those that survived the last
 run. What each test runs is traced first and kept in ``.mutants`` until code or tests change;
-``--keep`` takes what is kept, though they have changed since: quick while tests are written.
+``--keep`` takes what is kept of files of tests that are the same, though code has changed since.
 
 What came of a change is kept as it comes, by the content of its function: a run that was stopped
 goes on where it was, and one after new tests puts survivors before those alone.

@@ -101,7 +101,7 @@ def reach_of(
     kept
         Where it is kept.
     keep
-        Take what is kept of every file of tests, though code or tests have changed since.
+        Take what is kept of every file of tests that is the same, though code has changed since.
     seconds
         Tests that take longer count as failing: there is no time for them [s].
     """
@@ -112,8 +112,7 @@ def reach_of(
     for file, tests in groupby(items, key=lambda item: item.path):
         mark = f"{file.relative_to(ROOT)} {_mark([file])}"
         full = f"{mark} {code[:12]} {helpers[:12]}".strip()
-        path = f"{file.relative_to(ROOT)} "
-        near = (runs for name, runs in before.items() if keep and name.startswith(path))
+        near = (runs for name, runs in before.items() if keep and name.startswith(mark))
         runs = before.get(full) or next(near, None)
         if runs is None:
             print(f"  tracing {file.relative_to(ROOT)}", flush=True)  # noqa: T201 - a command

@@ -12,7 +12,7 @@ from optioneer.files.case.starter import write_starter
 from optioneer.files.case.write import write_case
 from optioneer.files.plain.source import Source
 from optioneer.files.workbook.reading import workbook_case
-from optioneer.model.sources import recorded
+from optioneer.model.sources import with_source
 from optioneer.reports.sheets.entry import entry_workbook
 
 
@@ -20,7 +20,7 @@ def test_a_word_is_added_below_and_what_is_there_keeps_every_byte(tmp_path: Path
     write_starter(tmp_path / "shop")
     file = tmp_path / "shop/sources.csv"
     before = file.read_bytes()
-    told = recorded(
+    told = with_source(
         read_case(tmp_path / "shop"),
         "machine/base_price",
         source="quoted",
@@ -44,7 +44,9 @@ def test_a_case_without_sources_has_no_such_file(tmp_path: Path) -> None:
 def test_it_comes_back_from_a_workbook(tmp_path: Path) -> None:
     write_starter(tmp_path / "shop")
     known = read_case(tmp_path / "shop")
-    told = recorded(known, "growth/discount_rate", who="bank", day=date(2027, 1, 15), note="a, b")
+    told = with_source(
+        known, "growth/discount_rate", who="bank", day=date(2027, 1, 15), note="a, b"
+    )
     back = workbook_case(entry_workbook(told), name="shop", book="shop.xlsx").case
     assert back.sources == told.sources
 

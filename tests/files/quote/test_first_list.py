@@ -8,7 +8,7 @@ import pytest
 from optioneer.errors import CaseError
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.quote.first_list import listing, price_columns
-from optioneer.files.quote.kind_words import machine_kind, recognised
+from optioneer.files.quote.kind_words import kind_meant, machine_kind
 from optioneer.files.quote.mapping import QuoteMapping
 from optioneer.study.start.list_lines import Listing, ListLine
 
@@ -243,13 +243,13 @@ SAID = {
 
 @pytest.mark.parametrize("text", SAID)
 def test_what_a_line_is_counts_and_not_what_is_told_of_it(text: str) -> None:
-    assert recognised(text).kind == SAID[text]
+    assert kind_meant(text).kind == SAID[text]
 
 
 def test_a_kind_that_the_machine_cannot_have_is_asked_about() -> None:
-    assert recognised("Sub-spindle", "lathe").kind == "sub-spindle"
-    assert recognised("Sub-spindle", "mill").kind == ""
-    assert recognised("Sub-spindle", "mill").candidates == ("sub-spindle",)
+    assert kind_meant("Sub-spindle", "lathe").kind == "sub-spindle"
+    assert kind_meant("Sub-spindle", "mill").kind == ""
+    assert kind_meant("Sub-spindle", "mill").candidates == ("sub-spindle",)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from optioneer.errors import CaseError
 from optioneer.files.quote.mapping import QuoteMapping, mapping_text, read_mapping
 from optioneer.files.quote.proposal import Proposal, proposal, with_quote
-from optioneer.model.sources import origins, recorded
+from optioneer.model.sources import origins, with_source
 from tests.files.damage import list_trial, lists_of, mapping_trial, outcomes
 from tests.files.quote.ugly_lists import CASE, UGLY
 
@@ -183,7 +183,7 @@ def test_a_sample_of_changed_mappings_is_taken_asked_about_or_refused(tmp_path: 
 
 
 def test_a_case_that_says_where_its_figures_are_from_notes_the_quote_and_its_day() -> None:
-    said = recorded(CASE, "growth/discount_rate", who="bank")
+    said = with_source(CASE, "growth/discount_rate", who="bank")
     option = CASE.catalogue.options[0]
     text = f"Name;Price\n{option.name};{option.price + 10:.2f}\n".encode()
     answer = proposal(text, said, name="list.csv").answer

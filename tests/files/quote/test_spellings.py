@@ -2,7 +2,7 @@
 
 import pytest
 
-from optioneer.files.quote.amounts import settled, spelled
+from optioneer.files.quote.amounts import readings_left, readings_of
 
 SPELLINGS = {
     "1234": (1234,),
@@ -42,9 +42,9 @@ SPELLINGS = {
 
 @pytest.mark.parametrize("text", SPELLINGS)
 def test_a_price_is_read_right_in_doubt_or_not_at_all(text: str) -> None:
-    assert spelled(text).readings == SPELLINGS[text]
+    assert readings_of(text).readings == SPELLINGS[text]
 
 
 @pytest.mark.parametrize("text", [text for text in SPELLINGS if len(SPELLINGS[text]) > 1])
 def test_a_price_in_doubt_stays_so_without_a_mark_to_settle_it(text: str) -> None:
-    assert len(settled(text, "")) > 1
+    assert len(readings_left(text, "")) > 1

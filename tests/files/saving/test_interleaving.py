@@ -136,7 +136,7 @@ def test_a_case_that_cannot_be_locked_is_read_all_the_same(
     def no_lock(*_: object, **__: object) -> None:
         raise RequestError("cannot be locked")
 
-    monkeypatch.setattr(lock, "_taken", no_lock)
+    monkeypatch.setattr(lock, "_release_once_free", no_lock)
     assert read_case(folder) == case
     with pytest.raises(RequestError, match="cannot be locked"):
         write_case(case, folder)
@@ -155,7 +155,7 @@ def test_who_cannot_lock_and_looks_into_a_save_looks_again(
         looks.append(where)
         if len(looks) == 1:  # the list stands, then the other one finishes
             with monkeypatch.context() as patch:
-                patch.setattr(lock, "_taken", taken)
+                patch.setattr(lock, "_release_once_free", taken)
                 settle(where)
             raise RequestError("the files do not bear the list out")
         return really(where)
@@ -170,8 +170,8 @@ def test_who_cannot_lock_and_looks_into_a_save_looks_again(
         patch.setattr(commit, "_finish", stops)
         with pytest.raises(RequestError, match="stopped"):
             save_texts(new, folder, opened=fingerprint(old))
-    taken = lock._taken
-    monkeypatch.setattr(lock, "_taken", no_lock)
+    taken = lock._release_once_free
+    monkeypatch.setattr(lock, "_release_once_free", no_lock)
     monkeypatch.setattr(folder_state, "hidden", hidden)
     assert folder_texts(folder) == new
     assert len(looks) == 1

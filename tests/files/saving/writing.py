@@ -15,7 +15,7 @@ from optioneer.files.case.write import write_case, write_new_case
 from optioneer.files.plain.atomic import PREFIX, write_text_atomically
 from optioneer.files.record.entries import read_record, record
 from optioneer.files.saving.commit import NAMES, write_files_atomically
-from optioneer.study.record.decide import planned
+from optioneer.study.record.decide import plan_to_compare
 from optioneer.study.record.facts import PaidFact, Sealed, Withdrawn
 from tests import shop
 from tests.files.saving.faults import KILLED, Kind, Points, faulty, forked
@@ -78,7 +78,7 @@ def sealed(note: str = "") -> Sealed:
         inputs={name: starter_text(name) for name in NAMES},
         package=advice.advised,
         advice=advice,
-        planned=planned(case, ADVISED, advice.advised.options, advice),
+        planned=plan_to_compare(case, ADVISED, advice.advised.options, advice),
     )
 
 

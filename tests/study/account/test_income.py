@@ -1,14 +1,23 @@
 """What the machine leaves to pay retrofits from, month by month, and choices within a budget."""
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from itertools import product
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 
+from optioneer.arrays import Floats
+from optioneer.study.site_costs.site_bills import States
+from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.purse import income
+from optioneer.study.worth.purse import _world_at, income
+from optioneer.study.worth.valued_case import valued
+from tests.oracle.cases import case_of, certain, driven, option, stream
 from tests.paying_cases import paying
 from tests.study.account.test_afford import AT_ORDER, TIGHT, found_with
+from tests.valuation.engine import engine
 
 RAMPS = ((), (0.5,), (0.0, 0.2, 0.7, 0.9, 0.9), (0.25,) * 30)
 
@@ -32,8 +41,8 @@ def test_kept_to_some_states_within_a_budget_the_choice_keeps_both(extra: float)
     best = best_package(known, budget=budget)
     assert known.price(best) <= budget + 0.005
     for cluster, cost in enumerate(known.costs):
-        for option in {o for levels in cost.lattice.fitted for o in levels if o >= 0}:
-            holding = cost.lattice.holding(option)
+        for index in {o for levels in cost.lattice.fitted for o in levels if o >= 0}:
+            holding = cost.lattice.holding(index)
             allowed = holding != holding[best[cluster]]
             near = [
                 (*best[:cluster], int(state), *best[cluster + 1 :])
@@ -47,3 +56,83 @@ def test_kept_to_some_states_within_a_budget_the_choice_keeps_both(extra: float)
             assert known.price(other) <= budget + 0.005
             cheapest = min(able, key=lambda one: known.means[cluster][one[cluster]])
             assert known.mean(other) <= known.mean(cheapest) + 0.01
+
+
+@dataclass
+class Tight:
+    """Two clusters of three states, and what each package really costs.
+
+    Parameters
+    ----------
+    apart
+        Mean cost of each state where every retrofit is paid, shape (2, 3).
+    refused
+        What being refused adds to each package, shape (3, 3).
+    prices
+        Price of each state, shape (2, 3).
+    """
+
+    apart: Floats
+    refused: Floats
+    prices: Floats = field(default_factory=lambda: np.zeros((2, 3)))
+    bests: dict[float | None, States] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        lattice = SimpleNamespace(orderable=np.ones(3, dtype=bool))
+        self.costs = [SimpleNamespace(lattice=lattice)] * 2
+        self.means = self.still = tuple(self.apart)
+        self.site = SimpleNamespace(now_beside=lambda *_: 0.0)
+        self.free = SimpleNamespace(cost=self._free)
+
+    def _free(self, package: States) -> Floats:
+        return np.array([self.apart[0, package[0]] + self.apart[1, package[1]]])
+
+    def mean(self, package: States) -> float:
+        return float(self._free(package)[0] + self.refused[package])
+
+
+@pytest.mark.parametrize("left", [np.inf, 5.0, 3.0])
+@pytest.mark.parametrize("seed", range(12))
+def test_no_change_of_one_cluster_betters_what_the_search_ends_at(seed: int, left: float) -> None:
+    """Of what can be paid; prices are 1 to 3."""
+    drawn = np.random.default_rng(seed)
+    prices = np.array([drawn.permutation([1.0, 2.0, 3.0]) for _ in range(2)])
+    apart, refused = drawn.uniform(0.0, 1.0, (2, 3)), drawn.uniform(0.0, 9.0, (3, 3))
+    found: Any = Tight(apart, refused, prices)
+    able = [p for p in product(range(3), repeat=2) if prices[0, p[0]] + prices[1, p[1]] <= left]
+    free = min(able, key=lambda p: apart[0, p[0]] + apart[1, p[1]])
+    best = best_affordable(found, free, left)
+    assert best in able
+    for package in able:
+        if sum(a != b for a, b in zip(package, best, strict=True)) <= 1:
+            assert found.mean(best) <= found.mean(package) + GAIN
+    assert found.mean(best) <= found.mean(free)
+
+
+def test_two_steps_lead_where_neither_alone_does() -> None:
+    """From one package over a little better one to the best, which differs in both clusters."""
+    refused = np.full((3, 3), 9.0)
+    refused[0, 0], refused[1, 0], refused[1, 1] = 5.0, 4.0, 1.0
+    apart = np.array([[0.0, 0.1, 0.2], [0.0, 0.1, 0.2]])
+    found: Any = Tight(apart, refused)
+    assert best_affordable(found, (0, 0), np.inf) == (1, 1)
+
+
+def test_in_some_of_the_futures_an_hour_has_the_price_that_it_is_held_to() -> None:
+    world = engine(driven()).world
+    drawn, some = np.random.default_rng(2), np.array([1, 4, 9])
+    kept = drawn.uniform(0.0, 50.0, (5, 16)), drawn.uniform(0.0, 50.0, (5, world.learned.count))
+    there = _world_at(replace(world, kept=kept), some)
+    assert there.price is not None
+    assert there.price.tolist() == kept[0][:, some].tolist()
+    assert there.learned_price is kept[1]
+    assert there.valued.arrival.tolist() == world.valued.arrival[:, some].tolist()
+    assert _world_at(world, some).price is None
+
+
+def test_work_that_no_option_serves_brings_what_is_done_of_it_by_hand() -> None:
+    """Two fifths of 10,000 a year from the first day on, in quarters."""
+    work = stream("by-hand", certain(0.0), 10e3, [], fallback=0.4, way=())
+    case = case_of([option("probe", 5e3, 1.2)], [work], growth={"periods_per_year": 4})
+    told = income(valued(case.model_copy(update={"paying": paying(AT_ORDER, use="own")})))
+    assert told.work == pytest.approx(np.full(told.work.shape, 1e3))

@@ -7,13 +7,13 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
-from optioneer.study.asking.answer_rules import RULES, answered
+from optioneer.study.asking.answer_rules import RULES, case_after
 from optioneer.study.worth.figures import Figure, What, figure_of
 from tests.study.unknowns.test_worth_of_knowing import driven, waits
 
 
 def told(what: What, name: str, answer: str) -> Case:
-    return answered(waits(), Figure(what, name), answer)
+    return case_after(waits(), Figure(what, name), answer)
 
 
 def test_every_figure_that_can_be_asked_for_has_a_rule_with_a_source() -> None:
@@ -75,7 +75,7 @@ def test_other_figures_are_set_as_told(what: What, name: str, answer: str, figur
 
 
 def test_a_driver_is_told_in_deviations() -> None:
-    case = answered(driven(), Figure("nudge", "growth"), "-1")
+    case = case_after(driven(), Figure("nudge", "growth"), "-1")
     assert case.growth.driver[0].nudge == -1.0
 
 

@@ -4,7 +4,7 @@ from datetime import date
 
 from optioneer.model.case import Case
 from optioneer.model.sources import disagreements, figures
-from optioneer.study.asking.answer_rules import answered
+from optioneer.study.asking.answer_rules import case_after
 from optioneer.study.asking.conversation import (
     answers_given,
     beside,
@@ -22,7 +22,7 @@ KEY = key_of(CHANCE)
 
 
 def said(case: Case, answer: str, who: str) -> Case:
-    return with_word(answered(case, CHANCE, answer), CHANCE, answer, DAY, who=who)
+    return with_word(case_after(case, CHANCE, answer), CHANCE, answer, DAY, who=who)
 
 
 def test_an_answer_says_who_gave_it_and_who_can_where_nobody_is_named() -> None:

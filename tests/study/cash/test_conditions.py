@@ -2,7 +2,7 @@
 
 import pytest
 
-from optioneer.cli.shell import read
+from optioneer.cli.shell import case_in
 from optioneer.errors import RequestError
 from optioneer.files.case.demos import demo_folders
 from optioneer.model.case import Case
@@ -13,7 +13,7 @@ from optioneer.study.cash.plans import paying_of, plan_of
 
 @pytest.fixture(scope="module")
 def case() -> Case:
-    return read(next(each for each in demo_folders() if each.name == "small-mill"))
+    return case_in(next(each for each in demo_folders() if each.name == "small-mill"))
 
 
 def test_nothing_other_is_the_case_itself(case: Case) -> None:

@@ -275,7 +275,16 @@ def test_a_figure_nobody_gave_is_missing_where_it_counts_and_nowhere_else(
     part: str, key: str, lost: set[str]
 ) -> None:
     answer = told(shop(**{part: {key: None}}), "pump")
-    assert {need.id for need in answer.needs if need.status == "missing"} == lost
+    missing = [need for need in answer.needs if need.status == "missing"]
+    assert {need.id for need in missing} == lost
+    for need in missing:
+        assert None in need.inputs.values(), "it names what is missing"
+
+
+def test_without_any_figure_of_air_nobody_knows_what_the_line_loses() -> None:
+    answer = told(shop(needs={"air_l_min": None, "air_peak_l_min": None}), "pump")
+    missing = {need.id for need in answer.needs if need.status == "missing"}
+    assert missing == {"compressor", "receiver", "cycles-screw", "air-line"}
 
 
 @pytest.mark.parametrize(

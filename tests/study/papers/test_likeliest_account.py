@@ -18,7 +18,8 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued_case import Valued, valued
 from tests.cases_as_texts import few, mill, read
 from tests.hours import short_of_hours
-from tests.oracle.cases import CASES
+from tests.oracle.cases import CASES, case_of, certain, option, stream
+from tests.paying_cases import MINE, paying
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 DEMO_NAMES = ("small-mill", "mill-turn")
@@ -139,3 +140,20 @@ def test_the_packages_of_a_shop_short_of_hours_add_up(
         assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
         bought += [work for work in account.work if work.stream == BOUGHT]
     assert bool(bought) == (beyond is not None)
+
+
+@pytest.mark.parametrize("rate", [0.0, 0.25])
+def test_after_income_tax_they_add_up_too(rate: float) -> None:
+    """A retrofit that takes days, a machine and an option of which some comes back."""
+    probe = option("probe", 20e3, 1.02, downtime_days=3.0, resale_share=0.2, upkeep_per_year=500.0)
+    work = stream("work", certain(2.5), 25e3, ["probe"])
+    case = small(case_of([probe], [work], resale_share=0.25))
+    plan = {**MINE, "stages": ({"share": 1.0, "when": "order"},)}
+    facts = paying(plan, income_tax={"rate": rate, "depreciation": "macrs-7"}, use="own")
+    found = valued(case.model_copy(update={"paying": facts}))
+    fitted = set[str]()
+    for package in packages(found):
+        account = likeliest_account(found, package)
+        assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
+        fitted |= {one.option for one in account.fittings}
+    assert fitted == {"probe"}

@@ -14,6 +14,7 @@ from optioneer.model.machine import Bundle, Hours
 from optioneer.study.problem import clusters as problem_clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import clusters, must_be_swept
+from optioneer.study.worth.valued_case import valued
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 WORK = between(0.0, 1.0, 2.0)
@@ -184,3 +185,22 @@ def test_work_that_takes_hours_and_that_no_option_serves_is_in_one_place(
         monkeypatch.setattr(problem_clusters, "LARGEST_TOGETHER", most)
         places = [k for lattice in problem_of(case).lattices for k in lattice.streams]
         assert sorted(places) == [0, 1]
+
+
+def test_slots_with_work_that_takes_hours_are_valued_as_one_where_they_make_few_packages() -> None:
+    """Three slots that share nothing but the hours, and one whose work takes none."""
+    options = [option(name, 1e3, 2.0) for name in "abcd"]
+    streams = [stream(f"for-{name}", WORK, 1e4, [name], hours=300.0) for name in "abc"]
+    streams.append(stream("for-d", WORK, 1e4, ["d"]))
+    case = case_of(options, streams)
+    assert [len(slots) for slots in clusters(case)] == [1, 1, 1, 1]
+    limited = case.model_copy(update={"hours": Hours(attended=800.0)})
+    assert [{slot.name for slot in slots} for slots in clusters(limited)] == [{*"abc"}, {"d"}]
+
+
+def test_what_a_package_holds_is_told_in_one_order_whatever_order_the_menu_has() -> None:
+    names = ["b", "d", "a", "c"]
+    case = case_of([option(name, 1e3, 2.0) for name in names], [], growth={"futures": 16})
+    found = valued(case)
+    states = tuple(cost.lattice.size - 1 for cost in found.costs)
+    assert found.options(states) == ("a", "b", "c", "d")

@@ -37,6 +37,8 @@ def test_the_machine_stays_as_long_as_is_likeliest(
     assert sure.growth.horizon_years == years
     assert sure.machine.kept_years is None
     assert sure.machine.resale_share == pytest.approx(0.25 ** (years / 5.0))
+    (probe,) = sure.catalogue.options
+    assert probe.resale_share == pytest.approx(0.16 ** (years / 5.0))
 
 
 @pytest.mark.parametrize("lasts", [2.0, certain(2.0)])

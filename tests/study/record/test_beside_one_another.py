@@ -7,7 +7,7 @@ import pytest
 from optioneer.money.ledger import EntryKind
 from optioneer.study.advice.answers import Advice
 from optioneer.study.cash.answers import CashEntry
-from optioneer.study.record.decide import planned, used_ledger
+from optioneer.study.record.decide import plan_to_compare, used_ledger
 from optioneer.study.record.differences import differences
 from optioneer.study.record.facts import PaidFact, Planned, Sealed
 from optioneer.study.record.unlikely import FAR_TOO_MUCH, unlikely
@@ -30,7 +30,7 @@ def sealed(
         inputs=inputs,
         package=package,
         advice=advice,
-        planned=planned(shop.case(), BARE, ()),
+        planned=plan_to_compare(shop.case(), BARE, ()),
     )
 
 
@@ -65,7 +65,7 @@ def expecting(**cents: int) -> Planned:
         CashEntry(date=DAY, cents=each, kind=kind, what="", payee="", balance_cents=0)
         for kind, each in cents.items()
     )
-    plan = planned(shop.case(), BARE, ())
+    plan = plan_to_compare(shop.case(), BARE, ())
     return plan.model_copy(update={"entries": entries})
 
 

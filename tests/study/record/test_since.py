@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from optioneer.study.cash.answers import CashEntry
-from optioneer.study.record.decide import planned
+from optioneer.study.record.decide import plan_to_compare
 from optioneer.study.record.facts import (
     Arrived,
     Fitted,
@@ -28,7 +28,7 @@ def plan() -> Planned:
         CashEntry(date=day, cents=cents, kind="contract", what="", payee="", balance_cents=0)
         for day, cents in PAYMENTS
     )
-    made = planned(shop.case(), ADVISED, HELD, shop.advice())
+    made = plan_to_compare(shop.case(), ADVISED, HELD, shop.advice())
     return made.model_copy(update={"entries": entries, "plan": "staged"})
 
 

@@ -168,6 +168,7 @@ def test_what_a_case_already_nudges_is_the_middle() -> None:
 def test_a_share_of_a_range() -> None:
     each: Ranged = ranged_figures(CASE)[1]
     assert [each.at(share) for share in (0.0, 0.5, 1.0)] == pytest.approx([0.2, 0.3, 0.4])
+    assert (each.low, each.high) == (0.2, 0.4), "to the last digit that is shown"
 
 
 @pytest.mark.parametrize(

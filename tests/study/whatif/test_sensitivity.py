@@ -3,17 +3,20 @@
 import pytest
 
 from optioneer.errors import RequestError
+from optioneer.model.catalogue import Catalogue
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.unknowns.ranges import Spreads, ranged_figures
 from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
+from optioneer.study.whatif.baseline import baseline_of
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import asked_change
 from tests.oracle import cases
+from tests.oracle.cases import option
 from tests.study.whatif.test_whatif import now_or_never
 
 CASE = now_or_never(0.35)
@@ -169,3 +172,15 @@ def test_efforts_that_make_no_sense_are_refused() -> None:
         all_together(
             TogetherRequest(CASE, ranges=tuple(ranged_figures(CASE, Spreads(), ["horizon"])))
         )
+
+
+def test_what_cannot_be_chosen_otherwise_moves_with_nothing() -> None:
+    """A standard item that no credit is given for stands beside the option in question."""
+    pump = option("pump", 900.0, standard=True)
+    menu = Catalogue(options=(*CASE.catalogue.options, pump))
+    base = baseline_of(with_draws(CASE.model_copy(update={"catalogue": menu}), 64), 64)
+    told = {answer.option: answer.otherwise for answer in base.answers}
+    assert told["pump"] is None
+    assert [one.option for one in base.choices] == ["built-in", "useless"]
+    here = [told[one.option] for one in base.choices]
+    assert base.numbers(base.base) == pytest.approx([base.npc, *here])

@@ -1,22 +1,27 @@
 """One package played by conditions: what there is to see, against every set of groups."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 import pytest
 
+from optioneer.model.case import Case
+from optioneer.model.catalogue import Catalogue
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.acting.board import Board
 from optioneer.valuation.acting.condition import Clues, Condition
+from optioneer.valuation.acting.search import NEVER, FitRule, Trial
+from tests.oracle.cases import between
 from tests.study.unknowns.test_paths import shop
 from tests.valuation.engine import engine, futures
 
 COUNT, UNTAXED = 24, 1.25
 
 
-def board() -> Board:
+def board(asked: Case | None = None) -> Board:
     """Three groups, two of them of one slot."""
-    case = shop()
+    case = shop() if asked is None else asked
     problem = problem_of(case)
     made = engine(case, futures(problem, COUNT), lessons=32)
     (lattice,) = problem.lattices
@@ -130,3 +135,41 @@ def holds(asked: Condition, clues: Clues, t: int, n: int) -> bool:
     met = margin >= asked.margin and brings >= asked.brings and brings >= asked.years * margin
     here = margin > 0 and met and clues.price[t, n] <= asked.price
     return bool(here or clues.since[t] >= asked.after)
+
+
+@pytest.mark.parametrize("place", range(3))
+def test_what_is_never_fitted_has_neither_a_price_nor_a_date(place: int) -> None:
+    """Multipliers of 1.3 and more that nobody knows beforehand, so that prices could be limited."""
+    trial = Trial(doubtful_board())
+    assert np.ptp(trial.clues[place].price[0]) > 0.01 * trial.clues[place].price[0].mean()
+    assert list(trial._priced(NEVER, place)) == []
+    assert list(trial._timed(NEVER)) == []
+
+
+@pytest.mark.parametrize("place", range(3))
+def test_a_price_or_a_date_is_added_to_what_a_condition_asks_already(place: int) -> None:
+    trial = Trial(doubtful_board())
+    asked = Condition(margin=3e3, years=1.0, brings=7e3)
+    priced = [rule.condition for rule in trial._priced(FitRule(asked), place)]
+    timed = [rule.condition for rule in trial._timed(FitRule(asked))]
+    quoted = trial.clues[place].price
+    for one in priced:
+        assert one is not None
+        assert replace(one, price=np.inf) == asked
+        assert 0.9 * quoted.min() <= one.price <= 1.1 * quoted.max()
+    for one in timed:
+        assert one is not None
+        assert replace(one, after=np.inf) == asked
+        assert 0.0 < one.after < 5.0
+    assert len(priced) > 2
+    assert len(timed) > 2
+
+
+def doubtful_board() -> Board:
+    """The same groups at multipliers that nobody knows."""
+    case = shop()
+    doubtful = tuple(
+        one.model_copy(update={"multiplier": between(1.2, 1.5, 2.4)})
+        for one in case.catalogue.options
+    )
+    return board(case.model_copy(update={"catalogue": Catalogue(options=doubtful)}))

@@ -12,7 +12,8 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.swept import cost_under, swept
+from optioneer.valuation.timing.policy import Policy
 from tests.oracle import cases
 
 simple = st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text()
@@ -87,3 +88,21 @@ def test_prices_and_names_change_no_name() -> None:
     one, other = (swept(world, each, map) for each in (lattice, dearer))
     assert np.array_equal(one.learned, other.learned)
     assert np.array_equal(one.hindsight, other.hindsight)
+
+
+@pytest.mark.parametrize("made", CASES, ids=lambda made: made.__name__)
+def test_under_a_policy_that_is_told_it_costs_what_that_policy_costs(
+    made: Callable[[], Case],
+) -> None:
+    """Told the rule alone, and told what was learned."""
+    case = with_draws(made(), 64)
+    problem = problem_of(case)
+    world = world_of(case, problem)
+    for lattice in problem.lattices:
+        own = swept(world, lattice, map)
+        ruled = cost_under(world, lattice, Policy())
+        assert ruled.learned.mean(axis=1)[lattice.valid] == pytest.approx(
+            (own.rule + lattice.price)[lattice.valid]
+        )
+        again = cost_under(world, lattice, own.policy)
+        assert again.learned == pytest.approx(own.priced(lattice).learned)

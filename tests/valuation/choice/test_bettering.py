@@ -115,7 +115,8 @@ def test_kept_to_some_states_the_best_of_them_in_the_real_mix_is_found(allowed: 
     assert known.total(found) <= min(known.total(one) for one in able) + 1e-9
 
 
-def test_works_that_retrofits_make_necessary_later_count() -> None:
+@pytest.mark.parametrize("start", [(0, 0), (1, 0)])
+def test_works_that_retrofits_make_necessary_later_count(start: States) -> None:
     """Ten cheaper with the order, and thirty to pay when the supply is outgrown."""
     known = Bettering(
         cast(MixTerm, Sharing(np.zeros((2, 2)))),
@@ -124,4 +125,18 @@ def test_works_that_retrofits_make_necessary_later_count() -> None:
         later=lambda package: 30.0 * (package[0] == 0),
         limits=[],
     )
-    assert known.bettered((0, 0)) == (1, 0)
+    assert known.bettered(start) == (1, 0)
+
+
+@pytest.mark.parametrize("start", [(0, 0), (1, 0)])
+def test_what_sharing_costs_beyond_its_price_counts(start: States) -> None:
+    """Ten cheaper at the price of an hour, and thirty dearer in the real mix of work."""
+    known = Bettering(
+        cast(MixTerm, Sharing(np.array([[30.0, 30.0], [0.0, 0.0]]))),
+        [np.array([0.0, 10.0]), np.array([0.0, 5.0])],
+        beside=lambda _: 0.0,
+        later=lambda _: 0.0,
+        limits=[],
+    )
+    assert known.bettered(start) == (1, 0)
+    assert known.least([(0, 0), (0, 1), (1, 1)], 100.0) == (15.0, (1, 1))

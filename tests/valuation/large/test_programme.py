@@ -1,5 +1,7 @@
 """The programme and packages valued one at a time against lattices that hold every package."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -9,7 +11,13 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms
 from optioneer.valuation.large.doable import view_of
-from optioneer.valuation.large.programme import OrderLimits, cheapest_order, dearest, programme
+from optioneer.valuation.large.programme import (
+    OrderLimits,
+    _proven,
+    cheapest_order,
+    dearest,
+    programme,
+)
 from optioneer.valuation.large.short_list import Appraisal, listed
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
@@ -135,3 +143,31 @@ def test_the_dearest_and_the_cheapest_package(case: Case) -> None:
         some = listed(terms, [levels_of(lattice, int(state)) for state in states])
         assert some.price == pytest.approx(prices)
         assert some.lost == pytest.approx(lattice.lost[states])
+
+
+@pytest.mark.parametrize("wanted", [True, False])
+@pytest.mark.parametrize("name", ["blocked", "prepared", "bundled"])
+def test_a_level_that_must_or_must_not_be_ordered_is_or_is_not(
+    name: str,
+    wanted: bool,  # noqa: FBT001 - a case of the table
+) -> None:
+    """Every level of every slot, against every package that can be ordered."""
+    case = CASES[name]()
+    found = engine(case, lessons=64)
+    for terms, lattice, cost in clusters(case, found):
+        made, mean = programme(terms, view_of(terms, found.world)), cost.mean(axis=1)
+        for axis, level in terms.place.values():
+            told = made.solved(OrderLimits(fixed=((axis, level, wanted),), within=1e-7))
+            able = lattice.orderable & ((lattice.levels[axis] == level) == wanted)
+            assert told.package is not None
+            assert (told.package[axis] == level) == wanted
+            assert told.bound <= mean[able].min() + 1e-3
+            assert terms.keeps(told.package)
+
+
+def test_what_was_not_solved_to_the_end_proves_nothing() -> None:
+    """The solver's answers as SciPy hands them on: without a bound, and stopped by its clock."""
+    stopped = SimpleNamespace(mip_dual_bound=None, status=1, fun=7.0)
+    assert _proven(stopped) == -np.inf
+    assert _proven(SimpleNamespace(**{**vars(stopped), "status": 0})) == 7.0
+    assert _proven(SimpleNamespace(**{**vars(stopped), "mip_dual_bound": 5.0})) == 5.0

@@ -296,3 +296,19 @@ def test_hours_beyond_are_bought_where_they_cost_less_than_the_work_earns() -> N
     bought = 20.0 * 700 * sum(1.1 ** -(t + 0.5) for t in range(5))
     base = next(package for package in answer.packages if package.id == "base")
     assert base.npc == pytest.approx(100e3 + bought)
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2, 3), (3, 1, 0, 2), (1, 0, 1, 0), (2, 2, 2, 2)])
+def test_each_state_loses_what_it_loses_by_itself_in_whatever_order_they_stand(
+    order: tuple[int, ...],
+) -> None:
+    """Two streams, each served or not: four kinds of state."""
+    owned: list[Bools] = [np.array([[False], [False], [True], [True]])[list(order)]]
+    owned.append(np.array([[False], [True], [False], [True]])[list(order)])
+    sets = way_sets([0.1, 0.2], [[(0.9, 300.0)], [(0.8, 500.0)]], owned)
+    work = Work(np.array([[3e4, 1e4], [2e4, 5e4]]), np.ones((2, 2)), np.ones(2))
+    together = sets.lost_at(work, np.array([20.0, 0.0]))
+    alone = [sets.of(np.array([state])).lost_at(work, np.array([20.0, 0.0])) for state in range(4)]
+    assert together == pytest.approx(np.concatenate(alone))
+    full = way_sets([0.1, 0.2], [[(0.9, 300.0)], [(0.8, 500.0)]], [o[:1] for o in owned])
+    assert full.lost_at(work, np.array([20.0, 0.0])) == pytest.approx(together[:1])

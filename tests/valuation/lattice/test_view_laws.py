@@ -187,3 +187,19 @@ def test_what_work_is_worth_later_is_its_flow_times_the_chance_that_it_is_there(
         assert lives.annuity[0] == pytest.approx(flows.sum())
         assert lives.sold.sum() == pytest.approx(1.0)
         assert lives.kept == pytest.approx(1.0 - np.cumsum(lives.sold))
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_where_nothing_can_be_fitted_any_more_it_costs_what_is_held(name: str) -> None:
+    """From the next period on, whichever way to go on is weighed."""
+    case = MADE[name]()
+    made = engine(case, futures(problem_of(case), 32))
+    for lattice in made.problem.lattices:
+        view = made.view(replace(lattice, targets=()))
+        for t in range(view.timeline.periods - 1):
+            now = range(t, t + 1)
+            known = view.known_level(now)
+            held = held_cost(view, now, known, ahead=1)
+            assert rule_estimate(view, now, known)[lattice.valid] == pytest.approx(
+                held[lattice.valid], rel=1e-9
+            )

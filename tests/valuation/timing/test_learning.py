@@ -1,8 +1,10 @@
 """What the regression makes of signals that say nothing."""
 
 import numpy as np
+import pytest
 
-from optioneer.valuation.timing.learning import inverses
+from optioneer.arrays import Floats
+from optioneer.valuation.timing.learning import _correction, _Moments, inverses
 
 
 def test_a_signal_that_is_nothing_in_every_lesson_gets_no_slope() -> None:
@@ -17,3 +19,36 @@ def test_a_signal_that_is_nothing_in_every_lesson_gets_no_slope() -> None:
     kept = signals[told]
     expected = np.linalg.inv(kept @ kept.T)
     np.testing.assert_allclose(inverse[np.ix_(told, told)], expected, rtol=1e-8, atol=1e-10)
+
+
+def moments(cost: Floats, rule: Floats, signals: Floats) -> _Moments:
+    """What is summed up over the lessons, each sum on its own."""
+    left = cost - rule
+    return _Moments(
+        left=np.array([[s @ own for own in left] for s in signals]),
+        rule=np.array([[s @ own for own in rule] for s in signals]),
+        rule_rule=np.array([own @ own for own in rule]),
+        rule_left=np.array([own @ rest for own, rest in zip(rule, left, strict=True)]),
+        low=cost.min(axis=1),
+        high=cost.max(axis=1),
+    )
+
+
+@pytest.mark.parametrize("weights", [(1.0, 1.0), (0.4, 1.7), (2.5, 0.0)])
+def test_what_is_a_sum_of_the_rule_and_the_signals_is_learned_as_it_is(
+    weights: tuple[float, float],
+) -> None:
+    """Two states and three signals, the first a constant: a regression without a rest."""
+    rng = np.random.default_rng(8)
+    signals = np.vstack([np.ones(200), rng.normal(size=(2, 200))])
+    rule = 1e3 * rng.normal(size=(2, 200)) + 4e3
+    slope = 1e3 * rng.normal(size=(2, 3))
+    cost = np.array(weights)[:, None] * rule + slope @ signals
+    inverse = inverses((signals @ signals.T)[None])[0]
+    learned = _correction(moments(cost, rule, signals), inverse)
+    assert learned.weight == pytest.approx(weights, abs=1e-9)
+    assert learned.slope == pytest.approx(slope, rel=1e-9)
+    assert learned.applied(rule, signals) == pytest.approx(cost, rel=1e-9)
+    beyond = learned.applied(10.0 * rule, signals)
+    assert (beyond <= cost.max(axis=1)[:, None]).all()
+    assert (beyond >= cost.min(axis=1)[:, None]).all()

@@ -9,7 +9,7 @@ from scipy.stats import multivariate_normal, triang
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver, Stream, Way
 from optioneer.study.problem.arrays import problem_of
-from optioneer.valuation.worlds.beliefs import arrival_hazards, arrived_by_range
+from optioneer.valuation.worlds.beliefs import arrival_hazards, arrived_by_range, chance_nodes
 from optioneer.valuation.worlds.futures import Futures, arrival_period
 from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline
@@ -149,3 +149,25 @@ def test_of_many_that_are_the_same_each_is_the_same() -> None:
     bounds = np.array([0.125, 0.25, 0.4])
     many = arrived_by_range(np.zeros((1, 40)), 1.0, bounds, 0.5)
     assert many == pytest.approx(arrived_by_range(np.zeros((1, 1)), 1.0, bounds, 0.5)[0, 0])
+
+
+@pytest.mark.parametrize("bounds", [(0.1, 0.35, 0.9), (0.0, 0.0, 0.5), (0.2, 1.0, 1.0)])
+def test_nodes_of_a_chance_have_its_moments(bounds: tuple[float, float, float]) -> None:
+    """Those of a triangular variable: `scipy.stats.triang`."""
+    low, likely, high = bounds
+    nodes, weights = chance_nodes(np.array(bounds))
+    told = triang((likely - low) / (high - low), loc=low, scale=high - low)
+    for power in range(5):
+        assert weights @ nodes**power == pytest.approx(told.moment(power), rel=1e-12)
+
+
+@pytest.mark.parametrize("own", [0.05, 0.15, 0.6])
+def test_few_are_what_many_draws_of_chance_and_shock_say(own: float) -> None:
+    """Also where little is the stream's own, so that it is averaged over its shock instead."""
+    bounds, share, here = np.array([0.1, 0.35, 0.9]), 0.6, np.array([-1.1, -0.2, 0.4])
+    low, likely, high = bounds
+    quantiles = (np.arange(4000) + 0.5) / 4000
+    chances = triang((likely - low) / (high - low), loc=low, scale=high - low).ppf(quantiles)
+    true = ndtr((here[:, None] + ndtri(chances * share)) / own).mean(axis=1)
+    assert arrived_by_range(here, own, bounds, share) == pytest.approx(true, abs=2e-4)
+    assert arrived_by_range(here, own, bounds, 0.0).tolist() == [0.0, 0.0, 0.0]

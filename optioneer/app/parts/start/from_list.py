@@ -14,7 +14,7 @@ from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
 from optioneer.files.case.texts import spoken_name
 from optioneer.files.case.write import case_texts
-from optioneer.files.quote.amounts import spelled
+from optioneer.files.quote.amounts import readings_of
 from optioneer.files.quote.first_list import listing, price_columns
 from optioneer.files.quote.mapping import QuoteMapping
 from optioneer.model.case import Case
@@ -165,7 +165,7 @@ def _priced(line: ListLine, said: str) -> ListLine:
     typed = st.text_input(
         literal(f"{said}: {line.asks} Its price in all"), key=f"list-price-{line.row}"
     )
-    readings = spelled(typed.strip()).readings
+    readings = readings_of(typed.strip()).readings
     sure = readings[0] if len(readings) == 1 and readings[0] >= 0 else None
     if typed.strip() and sure is None:
         st.error("This is no amount; write digits, e.g. 4200 or 4200.50.")

@@ -1,0 +1,1 @@
+"""Long work in a process beside the server: what it is asked, what it does, what it keeps."""

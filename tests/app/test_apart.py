@@ -1,0 +1,137 @@
+"""Work beside the server: the same answers, stopped at once, and nobody is lost with it."""
+
+import logging
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from optioneer.app.apart.aside import Aside
+from optioneer.errors import RequestError
+from optioneer.study.problem.effort import Progress
+from tests.patience import PATIENCE
+
+LONG = 600.0
+"""Longer than any test runs [s]."""
+
+
+def doubled(number: int, *, progress: Progress | None) -> tuple[int, int]:
+    """Twice a number, and who worked it out."""
+    if progress is not None:
+        progress(0.5)
+    return 2 * number, os.getpid()
+
+
+def modules(*, progress: Progress | None) -> set[str]:
+    del progress
+    return set(sys.modules)
+
+
+def long_silent(*, progress: Progress | None) -> None:
+    """Work that tells nothing for long."""
+    del progress
+    end = time.monotonic() + LONG
+    while time.monotonic() < end:
+        time.sleep(0.01)
+
+
+def refused(*, progress: Progress | None) -> None:
+    del progress
+    raise RequestError("--budget: it is too little.")
+
+
+def broken(*, progress: Progress | None) -> None:
+    del progress
+    raise ZeroDivisionError
+
+
+def killed(number: int, *, progress: Progress | None) -> int:
+    """Work that takes its process with it, unless that is this one."""
+    del progress
+    if os.getpid() != number:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+class GivenUpError(Exception):
+    """Whoever waited does so no more."""
+
+
+def gives_up(share: float) -> None:
+    del share
+    raise GivenUpError
+
+
+@pytest.fixture(scope="module")
+def aside() -> Iterator[Aside]:
+    opened = Aside()
+    opened.open()
+    yield opened
+    opened.close()
+
+
+def test_what_is_worked_out_aside_is_the_same_and_not_worked_out_here(aside: Aside) -> None:
+    twice, who = aside.done(doubled, 21, progress=None)
+    assert twice == 42
+    assert who == aside.process != os.getpid()
+
+
+def test_the_process_knows_nothing_of_pages(aside: Aside) -> None:
+    loaded = aside.done(modules, progress=None)
+    assert "optioneer.app.apart.worked_out" in loaded
+    assert "streamlit" not in loaded
+
+
+def test_a_stop_reaches_work_that_tells_nothing_and_the_process_stays(aside: Aside) -> None:
+    before = aside.process
+    with pytest.raises(GivenUpError):
+        aside.done(long_silent, progress=gives_up)
+    assert aside.done(doubled, 1, progress=None) == (2, before)
+
+
+def test_mistakes_and_faults_come_back_as_what_they_are(aside: Aside) -> None:
+    with pytest.raises(RequestError, match="too little"):
+        aside.done(refused, progress=None)
+    with pytest.raises(ZeroDivisionError) as caught:
+        aside.done(broken, progress=None)
+    assert "in broken" in "".join(caught.value.__notes__)
+
+
+def test_one_who_dies_is_replaced_and_the_work_is_done_here_and_told(
+    aside: Aside, caplog: pytest.LogCaptureFixture
+) -> None:
+    before = aside.process
+    with caplog.at_level(logging.WARNING):
+        assert aside.done(killed, os.getpid(), progress=None) == os.getpid()
+    assert "The process beside the server has ended" in caplog.text
+    assert before != aside.process == aside.done(doubled, 1, progress=None)[1]
+
+
+def test_without_a_process_work_is_done_here() -> None:
+    assert Aside().done(doubled, 21, progress=None) == (42, os.getpid())
+
+
+def test_nothing_is_left_running_after_a_server_that_was_killed() -> None:
+    server = (
+        "import os, signal\n"
+        "from optioneer.app.apart.aside import Aside\n"
+        "aside = Aside(); aside.open()\n"
+        "print(aside.process, flush=True)\n"
+        "os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", server],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PATIENCE,
+    )
+    process, end = Path("/proc", ran.stdout.strip()), time.monotonic() + PATIENCE
+    while process.exists() and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not process.exists()
