@@ -9,17 +9,20 @@ from optioneer.app.engine.drafts import Draft, new_draft
 from optioneer.app.session.state import Session
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.texts import folder_texts
-from tests.cases_as_texts import changed
 from tests.patience import PATIENCE
 
 """How long a page may take [s]."""
 
 
 def small_mill(futures: int = 64) -> dict[str, str]:
-    """The texts of the small demo, on few futures and looked at once a year."""
+    """The texts of the small demo, on few futures."""
     folder = next(folder for folder in demo_folders() if folder.name == "small-mill")
-    texts = changed(folder_texts(folder), "growth.toml", r"^futures = .*", f"futures = {futures}")
-    return changed(texts, "growth.toml", r"^periods_per_year = .*", "periods_per_year = 1")
+    texts = folder_texts(folder)
+    lines = [
+        f"futures = {futures}" if line.startswith("futures") else line
+        for line in texts["growth.toml"].splitlines()
+    ]
+    return {**texts, "growth.toml": "\n".join(lines) + "\n"}
 
 
 def draft_of(texts: dict[str, str]) -> Draft:

@@ -78,7 +78,6 @@ def test_hostile_names_and_addresses_are_text_on_every_page_and_nobody_else_is_a
         assert visit.faults == [], word
         shown += visit.text().count(HOSTILE)
         addresses += visit.text().count(ADDRESSES)
-    print("SHOWN", shown, addresses)
     assert shown > 50
     assert addresses > 20
 
