@@ -27,8 +27,8 @@ FAULTS_ONLY = {"resultTypes": ["violations"]}
 """Of what is in order no list is made: it takes longer than to find what is not."""
 
 
-SOME_OF_EACH_LOOK = """() => {
-  const grounds = new Map([[null, '']]), count = {};
+LOOKS = """() => {
+  const grounds = new Map([[null, '']]), looks = new Set();
   const ground = each => {
     if (!grounds.has(each)) {
       const { backgroundColor, backgroundImage, opacity } = getComputedStyle(each);
@@ -41,40 +41,25 @@ SOME_OF_EACH_LOOK = """() => {
   const says = each => each.matches('input, select, textarea')
     || [...each.childNodes].some(one => one.nodeType === Node.TEXT_NODE && one.data.trim());
   for (const each of document.querySelectorAll('body *')) {
-    each.removeAttribute('data-look');
     if (!says(each) || !each.checkVisibility()) continue;
     const { color, fill, fontSize, fontWeight, textShadow } = getComputedStyle(each);
     const off = each.closest('[disabled], [aria-disabled=true]') !== null;
-    const look = [color, fill, fontSize, fontWeight, textShadow, off, ground(each)].join();
-    count[look] = (count[look] ?? 0) + 1;
-    if (count[look] <= 3) each.setAttribute('data-look', '');
+    looks.add([color, fill, fontSize, fontWeight, textShadow, off, ground(each)].join());
   }
+  return [...looks];
 }"""
-"""Marks three texts of each ink, size, weight and ground."""
+"""What contrast hangs on, once for all texts that share it: ink, size, weight, ground."""
 
-Options = dict[str, Any]
-CONTRAST: Options = {"runOnly": ["color-contrast"]}
-ALL_ELSE: Options = {"rules": {"color-contrast": {"enabled": False}}}
+BUT_CONTRAST = {"rules": {"color-contrast": {"enabled": False}}}
 
-
-def violations(page: Page, options: Options, context: Options | None = None) -> Sequence[Options]:
-    found: Sequence[Options] = (
-        Axe().run(page, context, options={**FAULTS_ONLY, **options}).response["violations"]
-    )
-    return found
+seen_in_the_dark: set[str] = set()
+"""Looks of texts that were judged there, on whatever page."""
 
 
-def grave(page: Page, *, by_look: bool = False) -> list[str]:
-    """What axe-core finds on a page that keeps somebody from using it.
-
-    Contrast of each text, or `by_look` of three of those that have the same ink and ground.
-    """
-    if by_look:
-        page.evaluate(SOME_OF_EACH_LOOK)
-        marked = {"include": [["[data-look]"]]}
-        found = [*violations(page, CONTRAST, marked), *violations(page, ALL_ELSE)]
-    else:
-        found = [*violations(page, {})]
+def grave(page: Page, options: dict[str, Any] | None = None) -> list[str]:
+    """What axe-core finds on a page that keeps somebody from using it."""
+    asked = FAULTS_ONLY | (options or {})
+    found: Sequence[dict[str, Any]] = Axe().run(page, options=asked).response["violations"]
     return [
         f"{each['id']}: {node['html'][:300]} {node['failureSummary'][:300]}"
         for each in found
@@ -83,20 +68,26 @@ def grave(page: Page, *, by_look: bool = False) -> list[str]:
     ]
 
 
+def grave_in_the_dark(page: Page) -> list[str]:
+    """The same, where contrast, which takes most of the time, is judged once for each look."""
+    looks = set(page.evaluate(LOOKS))
+    new = looks - seen_in_the_dark
+    seen_in_the_dark.update(looks)
+    return grave(page, None if new else BUT_CONTRAST)
+
+
 def looked_at(visit: Visit) -> list[str]:
     """The page in both sizes, light and dark.
 
-    In the light each text is judged for its contrast where it stands. In the dark the same texts
-    stand in the same places: three of each look tell whether it can be read there.
+    In the light each text is judged for its contrast where it stands, and in the dark the same
+    texts stand in the same places.
     """
     found: list[str] = []
-    for scheme in ("light", "dark"):
-        visit.page.emulate_media(color_scheme=scheme)
+    for scheme, told in (("light", grave), ("dark", grave_in_the_dark)):
+        visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
         for width, height in SIZES:
             visit.sized(width, height)
-            found += [
-                f"{scheme}, {width}: {each}" for each in grave(visit.page, by_look=scheme == "dark")
-            ]
+            found += [f"{scheme}, {width}: {each}" for each in told(visit.page)]
     return found
 
 
@@ -174,6 +165,8 @@ def test_what_looks_for_faults_of_access_finds_them(visit: Visit) -> None:
         '<p style="color:#777;background:#888">faint and far below</p>\')'
     )
     visit.sized(1440, 900)
-    for by_look in (False, True):
-        found = grave(visit.page, by_look=by_look)
-        assert {each.split(":")[0] for each in found} == {"button-name", "color-contrast"}
+    assert {each.split(":")[0] for each in grave(visit.page)} == {"button-name", "color-contrast"}
+    before = set(seen_in_the_dark)
+    assert len(grave_in_the_dark(visit.page)) == 2
+    assert any("rgb(119, 119, 119)" in look for look in seen_in_the_dark - before)
+    assert len(grave_in_the_dark(visit.page)) == 1
