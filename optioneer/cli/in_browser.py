@@ -43,7 +43,9 @@ def app(
         raise RequestError(f"{case}: there is no such folder.")
     _must_be_meant(address, open_to_network=open_to_network)
     from optioneer.app.launch import serve
+    from optioneer.cli.progress import collect_garbage
 
+    collect_garbage()
     serve(case, address=address, port=port, browser=browser, tell=shell.tell)
 
 

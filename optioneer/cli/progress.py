@@ -2,6 +2,7 @@
 
 import contextlib
 import ctypes
+import gc
 import os
 import sys
 import threading
@@ -45,8 +46,19 @@ def progress_bar(doing: str) -> "Iterator[Callable[[float], None]]":
 
     Meanwhile standard output is kept for the answer.
     """
+    collect_garbage()
     with _output_kept(), _bar(doing) as moved:
         yield moved
+
+
+def collect_garbage() -> None:
+    """From now on give back what nobody holds any more, if the way in has put that off.
+
+    What was imported until now stays, and is not gone through again.
+    """
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
 
 
 @contextlib.contextmanager

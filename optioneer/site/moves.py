@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from operator import or_
 
-import networkx as nx
+from optioneer.site.network import reached
 
 GOAL, HOME = 0, 1
 """Positions of a piece; the parkings follow."""
@@ -71,15 +71,19 @@ def rings(pieces: Sequence[Piece]) -> list[list[int]]:
 
     A piece waits for another when its goal overlaps the other's present ground.
     """
-    graph: nx.DiGraph[int] = nx.DiGraph()
-    graph.add_nodes_from(range(len(pieces)))
-    graph.add_edges_from(
-        (waiting, blocking)
+    pieces_waited_for = [
+        {
+            blocking
+            for blocking, other in enumerate(pieces)
+            if waiting != blocking and piece.goal & other.ground
+        }
         for waiting, piece in enumerate(pieces)
-        for blocking, other in enumerate(pieces)
-        if waiting != blocking and piece.goal & other.ground
-    )
-    groups = nx.strongly_connected_components(graph)
+    ]
+    after = [reached(piece, pieces_waited_for.__getitem__) for piece in range(len(pieces))]
+    groups = {
+        frozenset(other for other in there if piece in after[other])
+        for piece, there in enumerate(after)
+    }
     return sorted(sorted(group) for group in groups if len(group) > 1)
 
 

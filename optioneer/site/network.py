@@ -10,13 +10,14 @@ evaluation, Operations Research 7(5), 1959 (mean of a three-point duration); Bal
 sequencing via disjunctive graphs, Operations Research 17(6), 1969 (trades in turn).
 """
 
-from collections.abc import Iterator, Sequence
+import graphlib
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from heapq import heappop, heappush
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
-import networkx as nx
 import numpy as np
 from scipy.special import betaincinv
 
@@ -70,25 +71,28 @@ class Network:
 
     @cached_property
     def order(self) -> tuple[int, ...]:
-        """All tasks, each after those it waits for.
+        """All tasks, each after those it waits for; of several that could come next the first.
 
         Raises
         ------
         CycleError
             They wait for each other in a ring.
         """
-        graph = self._graph
+        waiting = graphlib.TopologicalSorter(
+            {task: [arc.before for arc in arcs] for task, arcs in enumerate(self.into)}
+        )
         try:
-            return tuple(nx.lexicographical_topological_sort(graph))
-        except nx.NetworkXUnfeasible:
-            raise CycleError([before for before, _ in nx.find_cycle(graph)]) from None
-
-    @cached_property
-    def _graph(self) -> "nx.DiGraph[int]":
-        graph: nx.DiGraph[int] = nx.DiGraph()
-        graph.add_nodes_from(range(len(self.elapsed)))
-        graph.add_edges_from((arc.before, arc.after) for arc in self.arcs)
-        return graph
+            waiting.prepare()
+        except graphlib.CycleError as error:
+            raise CycleError(error.args[1][:-1]) from None
+        order: list[int] = []
+        ready: list[int] = []
+        while waiting.is_active():
+            for task in waiting.get_ready():
+                heappush(ready, task)
+            order.append(heappop(ready))
+            waiting.done(order[-1])
+        return tuple(order)
 
     @cached_property
     def into(self) -> tuple[tuple[Arc, ...], ...]:
@@ -108,11 +112,11 @@ class Network:
 
     def before(self, task: int) -> frozenset[int]:
         """A task and all that it waits for, however far back."""
-        return frozenset({task, *nx.ancestors(self._graph, task)})
+        return reached(task, lambda one: [arc.before for arc in self.into[one]])
 
     def later(self, task: int) -> frozenset[int]:
         """A task and all that waits for it, however far on."""
-        return frozenset({task, *nx.descendants(self._graph, task)})
+        return reached(task, lambda one: [arc.after for arc in self.out_of[one]])
 
     def also(self, arcs: Sequence[Arc]) -> "Network":
         """The same network with more arcs."""
@@ -121,6 +125,16 @@ class Network:
     def start(self, task: int, ready: Floats, days: Floats) -> Floats:
         """Earliest start of a task that is ready at an instant and takes some days."""
         return ready if self.elapsed[task] else self.calendar.start(ready, days)
+
+
+def reached(task: int, beside: Callable[[int], Iterable[int]]) -> frozenset[int]:
+    """A task and all that are reached from it, step by step."""
+    seen, ahead = {task}, [task]
+    while ahead:
+        new = set(beside(ahead.pop())) - seen
+        seen |= new
+        ahead.extend(new)
+    return frozenset(seen)
 
 
 def pert_mean(low: Floats, likely: Floats, high: Floats) -> Floats:

@@ -4,10 +4,6 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
-import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Slot
 
@@ -78,14 +74,15 @@ def _places(case: Case) -> dict[str, int]:
 def _groups(case: Case, apart: Collection[str]) -> tuple[int, ...]:
     """Number of the group that each slot is in where some named call-outs tie none."""
     slots, place = case.catalogue.slots, _places(case)
-    links = [
-        pair
-        for group in _ties(case, apart)
-        for pair in pairwise(sorted({place[option] for option in group}))
-    ]
-    rows, columns = np.array(links, dtype=np.intp).reshape(-1, 2).T
-    graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(len(slots),) * 2)
-    return tuple(int(one) for one in connected_components(graph, directed=False)[1])
+    whole = [{i} for i in range(len(slots))]
+    for group in _ties(case, apart):
+        for one, other in pairwise(sorted({place[option] for option in group})):
+            if whole[one] is not whole[other]:
+                whole[one] |= whole[other]
+                for slot in whole[other]:
+                    whole[slot] = whole[one]
+    firsts = sorted({min(group) for group in whole})
+    return tuple(firsts.index(min(group)) for group in whole)
 
 
 def _ties(case: Case, apart: Collection[str]) -> Iterable[Sequence[str]]:

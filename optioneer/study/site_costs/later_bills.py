@@ -99,17 +99,14 @@ class LaterBills:
         """
         clusters = range(len(self.chosen))
         added = [
-            [self._rise(number, c) for c in clusters] for number in range(len(self.site.steps))
+            [self.site.bills.rise(number, c, self.chosen[c]) for c in clusters]
+            for number in range(len(self.site.steps))
         ]
         could = [[float(np.ptp(own)) for own in uses] for uses in self.site.uses]
         return tuple(
             int(np.argmax(rises if max(rises) > 0.0 else most))
             for rises, most in zip(added, could, strict=True)
         )
-
-    def _rise(self, number: int, cluster: int) -> float:
-        series = self.site.bills.in_time(number, cluster, self.chosen[cluster])
-        return float((series[-1] - series[0]).mean()) if series.ndim else 0.0
 
     def dues(self, cluster: int) -> tuple[Dues, ...]:
         """All that a cluster may have to be charged for; nothing first."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,8 +23,20 @@ States = tuple[int, ...]
 StepPlace = tuple[int, int, int]
 """A step, a cluster and a state of it."""
 
-EVERY = slice(None)
-"""All futures."""
+
+class Rises(NamedTuple):
+    """What retrofits change in a step's sum, future after future and in each by time.
+
+    Parameters
+    ----------
+    moment
+        Future x number of periods + period, rising, shape (n,).
+    adds
+        What is more from that period on, shape (n,).
+    """
+
+    moment: Indices
+    adds: Floats
 
 
 class SiteBills:
@@ -46,10 +58,9 @@ class SiteBills:
     ) -> None:
         self.steps, self.problem, self.world, self.costs = steps, problem, world, costs
         self._journeys: dict[tuple[int, int], Journey] = {}
-        self._paths: dict[tuple[int, int], NDArray[Any]] = {}
+        self._moved: dict[tuple[int, int], tuple[Indices, Indices, Indices]] = {}
         self._reaches: dict[StepPlace, tuple[float, float]] = {}
-        self._series: dict[StepPlace, Floats] = {}
-        self._peaks: dict[StepPlace, Floats] = {}
+        self._rises: dict[StepPlace, Rises] = {}
         self._billed: dict[tuple[int, tuple[float | tuple[int, int], ...]], Floats] = {}
 
     @cached_property
@@ -72,16 +83,9 @@ class SiteBills:
         fitted = lattice.fitted[axis]
         return np.array([step.counted(slot, _use(step, names, option)) for option in fitted])
 
-    def in_time(
-        self, number: int, cluster: int, state: int, columns: Indices | slice = EVERY
-    ) -> Floats:
-        """What a cluster adds in each period, (T, N); one figure where no retrofit changes it.
-
-        `columns` are the futures, if not all.
-        """
-        low, high = self._reach(number, cluster, state)
-        fixed = low == high
-        return np.asarray(low) if fixed else self._uses_in_time(number, cluster, state, columns)
+    def rise(self, number: int, cluster: int, state: int) -> float:
+        """What retrofits add to a step's sum by the end, on average."""
+        return float(self.rises(number, cluster, state).adds.sum() / self.world.valued.count)
 
     def total(self, number: int, package: States) -> float:
         """A step's sum as ordered."""
@@ -140,58 +144,71 @@ class SiteBills:
     def _later(self, number: int, package: States) -> Floats:
         """Bills of one step after the order, discounted, shape (N,)."""
         step, timeline = self.steps[number], self.problem.timeline
-        rooms = np.array([level.room + 1e-9 for level in step.levels])
         first = step.level(self.total(number, package))
-        bill = np.zeros(self.world.valued.count)
-        # Summed in the same order: no sum of the highest is below the highest sum.
-        columns = np.flatnonzero(self._highest(number, package) > rooms[first])
-        if not len(columns):
-            return bill
-        total = self._sum_in_time(number, package, columns)
-        owned = np.full(total.shape, first, dtype=np.int8)
-        for level, room in enumerate(rooms[:-1], 1):
-            owned[1:][total[1:] > room] = max(level, first)
-        np.maximum.accumulate(owned, axis=0, out=owned)
-        period, column = np.nonzero(owned[1:] > owned[:-1])
-        needed = owned[period + 1, column]
-        later = np.array([level.later for level in step.levels])
-        downtime = np.array([level.downtime for level in step.levels])
-        paid = timeline.retrofit_level[period + 1] * later[needed] + downtime[needed]
-        paid = timeline.at_start[period + 1] * paid
-        bill[columns] = np.bincount(column, weights=paid, minlength=len(columns))
-        return bill
+        total, period = self._sums(number, package)
+        rooms = [level.room + 1e-9 for level in step.levels[:-1]]
+        level = np.maximum(np.searchsorted(rooms, total), first)
+        np.maximum.accumulate(level, axis=1, out=level)
+        before = np.column_stack([np.full(len(level), first), level[:, :-1]])
+        column, place = np.nonzero(level > before)
+        needed, when = level[column, place], period[column, place]
+        later = np.array([each.later for each in step.levels])
+        downtime = np.array([each.downtime for each in step.levels])
+        paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
+        paid = timeline.at_start[when] * paid
+        return np.asarray(np.bincount(column, weights=paid, minlength=len(level)), np.float64)
 
-    def _highest(self, number: int, package: States) -> Floats:
-        """Sum of the most that each cluster adds to a step's sum in any period, shape (N,)."""
-        total = np.zeros(self.world.valued.count)
-        for cluster, state in enumerate(package):
-            key = number, cluster, state
-            if key not in self._peaks:
-                series = self.in_time(number, cluster, state)
-                self._peaks[key] = series.max(axis=0) if series.ndim else series
-            total += self._peaks[key]
-        return total
+    def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
+        """A step's sum after each period that changes it, and which that is, shape (N, changes).
 
-    def _sum_in_time(self, number: int, package: States, columns: Indices) -> Floats:
-        """A step's sum in each period of some futures, shape (T, columns)."""
-        total = np.zeros((self.problem.timeline.periods, len(columns)))
-        for cluster, state in enumerate(package):
-            total += self.in_time(number, cluster, state, columns)
-        return total
+        Where a future has fewer changes than others its last sum stands.
+        """
+        every = [self.rises(number, cluster, state) for cluster, state in enumerate(package)]
+        moment = np.concatenate([each.moment for each in every])
+        order = moment.argsort(kind="stable")  # merges what is in order by parts
+        adds = np.concatenate([each.adds for each in every])[order]
+        dates, begins = np.unique(moment[order], return_index=True)
+        future, period = np.divmod(dates, self.problem.timeline.periods)
+        count = self.world.valued.count
+        place = np.arange(len(dates)) - np.searchsorted(future, np.arange(count))[future]
+        added = np.zeros((count, int(place.max(initial=-1)) + 1))
+        added[future, place] = np.add.reduceat(adds, begins) if len(adds) else adds
+        when = np.zeros(added.shape, dtype=np.intp)
+        when[future, place] = period
+        return self.total(number, package) + added.cumsum(axis=1), when
 
-    def _uses_in_time(
-        self, number: int, cluster: int, state: int, columns: Indices | slice
-    ) -> Floats:
-        """What a cluster adds to a step's sum in each period, shape (T, columns)."""
-        moves, key = self.costs[cluster].moves, (number, cluster, state)
-        if moves is not None:
-            if (cluster, state) not in self._paths:
-                self._paths[cluster, state] = path(moves, state, self._stay)
-            own = self.uses[number][cluster]
-            return np.asarray(own.take(self._paths[cluster, state][:, columns]))
-        if key not in self._series:
-            self._series[key] = self._series_lived(number, cluster, state)
-        return self._series[key][:, columns]
+    def rises(self, number: int, cluster: int, state: int) -> Rises:
+        """What retrofits of a cluster change in a step's sum when a state of it is ordered."""
+        key = number, cluster, state
+        if key not in self._rises:
+            low, high = self._reach(number, cluster, state)
+            none = Rises(np.empty(0, dtype=np.intp), np.empty(0))
+            self._rises[key] = none if low == high else self._risen(number, cluster, state)
+        return self._rises[key]
+
+    def _risen(self, number: int, cluster: int, state: int) -> Rises:
+        path = self._path(cluster, state)
+        if path is None:
+            series = self._series_lived(number, cluster, state)
+            moment = _moments(series)
+            adds = np.diff(series, axis=0, prepend=series[:1]).T.ravel()[moment]
+            return Rises(moment, adds)
+        if (cluster, state) not in self._moved:
+            moment = _moments(path)
+            column, period = np.divmod(moment, len(path))
+            self._moved[cluster, state] = moment, path[period - 1, column], path[period, column]
+        own, (moment, before, after) = self.uses[number][cluster], self._moved[cluster, state]
+        adds = own[after] - own[before]
+        counts = adds != 0.0
+        return Rises(moment[counts], adds[counts])
+
+    def _path(self, cluster: int, state: int) -> NDArray[Any] | None:
+        """State after the moves of each period, shape (T, N); none of what has no lattice."""
+        moves = self.costs[cluster].moves
+        if moves is not None and (cluster, state) not in self._journeys:
+            return path(moves, state, self._stay)
+        lived = self._lived(cluster, state)
+        return np.concatenate([lived.owned[1:], lived.ended[None]]) if lived.owned.size else None
 
     @cached_property
     def _stay(self) -> Ints:
@@ -228,6 +245,12 @@ class SiteBills:
             cost = self.costs[cluster]
             self._journeys[cluster, state] = relived(self.world, cost, state, map)
         return self._journeys[cluster, state]
+
+
+def _moments(series: NDArray[Any]) -> Indices:
+    """Where (T, N) differs from the period before, as numbers future x T + period, rising."""
+    column, period = np.nonzero((series[1:] != series[:-1]).T)
+    return column * len(series) + period + 1
 
 
 def _use(step: SiteStep, names: Sequence[str], option: int) -> float:

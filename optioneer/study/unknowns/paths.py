@@ -1,7 +1,7 @@
 """What figures do to the packages near the advised one, told from what these live through."""
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 
 import numpy as np
 
@@ -11,9 +11,8 @@ from optioneer.study.site_costs.site_bills import States
 from optioneer.study.unknowns.effects import OF_OPTIONS, Effect
 from optioneer.study.unknowns.ranges import Ranged
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.lives import relived
+from optioneer.valuation.cache.fittings import Fittings, fittings
 from optioneer.valuation.lattice.lattice import Lattice, Target
-from optioneer.valuation.timing.journey import Journey
 from optioneer.valuation.worlds.futures import margin_in
 from optioneer.valuation.worlds.scenario import triangular_quantile
 
@@ -71,16 +70,16 @@ def path_effects(found: Valued, figures: Sequence[Ranged], near: Near) -> tuple[
         if home is not None:
             slopes.append((each, *home))
     lives = {
-        cluster: _journeys(found, cluster, near[cluster])
+        cluster: _fittings(found, cluster, near[cluster])
         for cluster in sorted({cluster for _, cluster, _ in slopes})
     }
     return tuple(
-        _effect(found, each, cluster, {s: slope(j) for s, j in lives[cluster].items()})
+        _effect(found, each, cluster, {s: slope(one) for s, one in lives[cluster].items()})
         for each, cluster, slope in slopes
     )
 
 
-Slope = Callable[[Journey], float]
+Slope = Callable[[Fittings], float]
 """What a unit more of a figure costs a package that lives so [money]."""
 
 
@@ -90,7 +89,7 @@ def _home(found: Valued, ranged: Ranged) -> tuple[int, Slope] | None:
     if what in OF_OPTIONS and ranged.here > 0.0:
         index = found.problem.options.index(name)
         cluster = found.cluster_of(index)
-        return cluster, lambda journey: _price_paid(found, index, journey) / ranged.here
+        return cluster, lambda fitted: _price_paid(found, index, fitted) / ranged.here
     if what == "fallback":
         return _home_of_work(found, found.world.growth.keys.index(name))
     return None
@@ -101,15 +100,14 @@ def _home_of_work(found: Valued, stream: int) -> tuple[int, Slope] | None:
     for cluster, cost in enumerate(found.costs):
         lattice = cost.lattice
         if stream in lattice.streams and lattice.way_sets is None and lattice.lost.size:
-            return cluster, partial(_kept_by_fallback, found, lattice, stream)
+            return cluster, partial(_kept_by_fallback, _margins(found, stream), lattice, stream)
     return None
 
 
-def _journeys(found: Valued, cluster: int, states: Sequence[int]) -> dict[int, Journey]:
+def _fittings(found: Valued, cluster: int, states: Sequence[int]) -> Mapping[int, Fittings]:
     cost, count = found.costs[cluster], found.world.valued.count
     with by_size() as run:
-        mapper = run(cost.lattice.size * count)
-        return {state: relived(found.world, cost, state, mapper) for state in states}
+        return fittings(found.world, cost, states, run(cost.lattice.size * count))
 
 
 def _effect(found: Valued, ranged: Ranged, cluster: int, slopes: Mapping[int, float]) -> Effect:
@@ -121,23 +119,36 @@ def _effect(found: Valued, ranged: Ranged, cluster: int, slopes: Mapping[int, fl
     return Effect(ranged, {cluster: np.column_stack([ends[0], mean, ends[1]])}, {cluster: known})
 
 
-def _kept_by_fallback(found: Valued, lattice: Lattice, stream: int, journey: Journey) -> float:
+def _margins(found: Valued, stream: int) -> Callable[[], list[Floats]]:
+    """Margin of a stream by period once asked for, shape (N,) each [money, discounted]."""
+    world, clock = found.world, found.world.timeline
+
+    @cache
+    def margins() -> list[Floats]:
+        earned = partial(margin_in, world.growth, clock, world.valued, stream=stream)
+        return [clock.during[t] * clock.dt * earned(period=t) for t in range(clock.periods)]
+
+    return margins
+
+
+def _kept_by_fallback(
+    margins: Callable[[], list[Floats]], lattice: Lattice, stream: int, fitted: Fittings
+) -> float:
     """What keeping all of a stream's margin while nothing owned does it costs, <= 0 [money]."""
-    world, row = found.world, list(lattice.streams).index(stream)
+    if not fitted.owned.size:
+        return 0.0
+    row = list(lattice.streams).index(stream)
     bare = lattice.lost[:, row] >= lattice.lost[:, row].max() - 1e-12
-    total = np.zeros(world.valued.count)
-    for t in range(world.timeline.periods if journey.owned.size else 0):
-        margin = margin_in(world.growth, world.timeline, world.valued, stream=stream, period=t)
-        total += world.timeline.during[t] * world.timeline.dt * margin * bare[journey.owned[t]]
-    return -float(total.mean())
+    lost = sum(m * bare[owned] for m, owned in zip(margins(), fitted.owned, strict=True))
+    return -float(np.mean(lost))
 
 
-def _price_paid(found: Valued, option: int, journey: Journey) -> float:
+def _price_paid(found: Valued, option: int, fitted: Fittings) -> float:
     """Mean price of the retrofits of one option, standstill and call-outs left out [money]."""
     targets = found.costs[found.cluster_of(option)].lattice.targets
     for row, target in enumerate(targets):
         if target.option == option:
-            paid, when = journey.paid[row], journey.fitted_in[row]
+            paid, when = fitted.paid[row], fitted.fitted_in[row]
             return float(np.minimum(_prices(found, target, when), paid).mean())
     return 0.0
 

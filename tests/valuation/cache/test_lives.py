@@ -9,6 +9,7 @@ import pytest
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
+from optioneer.valuation.cache.fittings import fittings
 from optioneer.valuation.cache.lives import relived
 from optioneer.valuation.cache.swept import swept
 from optioneer.valuation.timing import cluster
@@ -32,3 +33,6 @@ def test_a_package_lived_through_again_is_the_same_to_the_last_bit(
         again = relived(world, cost, int(state), map)
         for each in fields(anew):
             assert np.array_equal(getattr(anew, each.name), getattr(again, each.name)), each.name
+        fitted = fittings(world, cost, [int(state)], map)[int(state)]
+        for each in fields(fitted):
+            assert np.array_equal(getattr(anew, each.name), getattr(fitted, each.name)), each.name
