@@ -110,7 +110,7 @@ BARS = ("Progress", "UnknownElement")
 
 
 def test_after_keep_in_the_case_the_buyer_starts_from_the_advice_as_it_is_then() -> None:
-    texts = few(small_mill(), "night-lots")
+    texts = small_mill()
     test = visit(buyer_page, draft_of(texts))
     before = ticked(test)
     settled(become(test, nudged(texts)))
@@ -120,7 +120,7 @@ def test_after_keep_in_the_case_the_buyer_starts_from_the_advice_as_it_is_then()
 
 
 def test_a_package_made_by_hand_stays_as_it_is_and_the_change_of_the_advice_is_told() -> None:
-    texts = few(small_mill(), "night-lots")
+    texts = small_mill()
     test = visit(buyer_page, draft_of(texts))
     by_hand = ticked(settled(tick(test, "automatic-door")))
     assert "Automatic door" in by_hand
@@ -155,7 +155,7 @@ def test_a_preview_is_dimmed_and_what_is_still_worked_on_is_said_before_the_list
 
 
 def test_close_calls_are_shown_as_such_in_the_lists() -> None:
-    texts = with_cell(few(small_mill(64), "magazine-30", "many-tools"), "magazine-30", price="400")
+    texts = with_cell(small_mill(64), "magazine-30", price="400")
     case = reading_of("small-mill", texts).case
     close = {
         case.catalogue.by_id[o.option].name
