@@ -10,7 +10,14 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package as Candidate
-from optioneer.study.advice.answers import Advice, FrontierPoint, Information, OptionAnswer
+from optioneer.study.advice.answers import (
+    Advice,
+    FrontierPoint,
+    Information,
+    OptionAnswer,
+    PackageAnswer,
+    SearchAnswer,
+)
 from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
@@ -161,15 +168,8 @@ def _plain_advice(
 ) -> Advice:
     case = found.case
     with parallel():  # products of matrices on one thread each
-        chosen = chooser.best()
-        shown = fresh_look(found, chosen)
-        advised = package_answer(found, "advised", chosen, shown)
-        search = search_answer(found, chosen, advised.npc)
-        options = tuple(
-            _option_answer(found, option.option, shown, chooser)
-            for option in case.catalogue.options
-        )
-        gap = None if search is None else search.gap
+        short, shown = _short_advice(found, chooser)
+        chosen, advised = shown.package, short.advised
         return Advice(
             **draws_of(case),
             budget=budget,
@@ -177,15 +177,44 @@ def _plain_advice(
             packages=tuple(
                 package_answer(found, name, package, shown) for name, package in _candidates(found)
             ),
-            options=options if gap is None else unproven(options, lambda _: gap),
+            options=short.options,
             frontier=_frontier_points(found, shown, advised.npc),
             information=informed(found, chosen, budget=budget),
             pays=pays_of(shown),
-            search=search,
+            search=short.search,
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
             visits_apart=tuple(sorted(calls_apart(case))),
         )
+
+
+@dataclass(frozen=True)
+class ShortAdvice:
+    """What is advised, and what it says of each option: the same as in the whole advice."""
+
+    advised: PackageAnswer
+    options: tuple[OptionAnswer, ...]
+    search: SearchAnswer | None
+
+
+def short_advice_on(found: Valued, *, budget: float | None = None) -> ShortAdvice:
+    """What is advised on a case that is one of many; nothing else is worked out."""
+    with parallel():  # products of matrices on one thread each
+        return _short_advice(found, OnAverage(found, budget))[0]
+
+
+def _short_advice(found: Valued, chooser: Chooser) -> tuple[ShortAdvice, FreshLook]:
+    chosen = chooser.best()
+    shown = fresh_look(found, chosen)
+    advised = package_answer(found, "advised", chosen, shown)
+    search = search_answer(found, chosen, advised.npc)
+    options = tuple(
+        _option_answer(found, option.option, shown, chooser)
+        for option in found.case.catalogue.options
+    )
+    gap = None if search is None else search.gap
+    sure = options if gap is None else unproven(options, lambda _: gap)
+    return ShortAdvice(advised, sure, search), shown
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
