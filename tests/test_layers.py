@@ -175,7 +175,6 @@ SHORT_FOR_A_REASON = {
     "app.parts.missing_part": "one part of several pages",
     "app.views.decide": "a page, which only puts its parts together",
     "app.parts.uploads": "one part of several pages",
-    "files.case.demos": "where the demos are, installed or not",
     "files.case.part": "what all readers of a file return",
     "files.saving.folder": "shared by all that make a folder for what they write",
     "model.checks.circles": "shared by two checks",

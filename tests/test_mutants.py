@@ -6,10 +6,11 @@ from types import FunctionType
 
 import pytest
 
-from tests.bench.mutants.__main__ import key
-from tests.bench.mutants.changes import changes_of
+from tests.bench.mutants.__main__ import kept_reasons, key, score, told
+from tests.bench.mutants.changes import Change, changes_of
 from tests.bench.mutants.code import Loaded, Source, ranked
 from tests.bench.mutants.results import Result, Results, mark_of
+from tests.bench.mutants.trial import Verdict
 
 HOURS = '''
 def paid(hours, rate, *, least=8):
@@ -115,3 +116,21 @@ def test_a_change_is_another_one_when_its_function_is(tmp_path: Path) -> None:
     assert marks[0] == marks[1]
     assert len(set(marks[0])) == len(marks[0])
     assert not set(marks[0]) & set(marks[2])
+
+
+def test_the_score_leaves_out_what_makes_no_difference_and_nothing_else() -> None:
+    (same, why), *_ = kept_reasons("equivalent").items()
+    (left, other), *_ = kept_reasons("left").items()
+
+    def verdict(name: tuple[str, str, str], killer: str | None) -> Verdict:
+        change = Change(name[0], 1, 0, name[1], name[2], (ast.Pass(), "", None), ast.Pass())
+        return Verdict(change, "optioneer.money.one", killer, 3, 3)
+
+    new = ("one", "a < b", "a <= b")
+    verdicts = [verdict(same, None), verdict(left, None), verdict(new, None), verdict(new, "test")]
+    assert score(verdicts) == (1, 3)
+    page = told(verdicts)
+    assert why in page
+    assert other in page
+    assert "4 changes: 1 noticed, 1 make no difference, 2 not noticed; score 1 of 3, 33.3%" in page
+    assert score([*verdicts, verdict(same, "test")]) == (2, 4)

@@ -25,7 +25,11 @@ MODULES = {
 
 
 def run(arguments: Sequence[str]) -> None:
-    """Draw the app; `arguments` may name the folder of a case."""
+    """Draw the app; `arguments` may name the folder of a case.
+
+    Before a case is open every page is the way in. None is offered, so that nobody turns away from
+    a list that is being answered, or in the instant in which a case is made of it.
+    """
     st.set_page_config(page_title=TITLE, layout="wide", initial_sidebar_state="collapsed")
     show.style()
     try:
@@ -36,7 +40,8 @@ def run(arguments: Sequence[str]) -> None:
         st.Page(_drawn(word), title=title, url_path=word, default=word == "answer")
         for word, title in PAGES.items()
     ]
-    st.navigation(pages, position="top").run()
+    opened = state.session().draft is not None
+    st.navigation(pages, position="top" if opened else "hidden").run()
 
 
 def _drawn(word: str) -> Callable[[], None]:

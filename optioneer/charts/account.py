@@ -17,6 +17,12 @@ DASHES = ([1, 0], [7, 3], [2, 3], [9, 3, 2, 3], [4, 2], [1, 2])
 EDGE = 68
 """Room for the figures of an axis [px], the same in both panels so that months lie in line."""
 
+IN_TWO = (
+    "length(datum.label) > 38"
+    " ? split(replace(datum.label, regexp('^(.{20,38}) '), '$1\\n'), '\\n') : datum.label"
+)
+"""A long name in a legend stands on two lines: on a phone its end would be cut off."""
+
 BESIDE = 22
 """Letters of the longest name below which two of them stand beside each other on a phone."""
 
@@ -66,7 +72,9 @@ def _lines(left: Rows, ways: Sequence[str], chosen: str, y: Any, span: Sequence[
     """A step line a way of paying; the chosen one is thicker."""
     count = len(ways)
     beside = 2 if max(map(len, ways)) < BESIDE else 1
-    legend = alt.Legend(orient="bottom", columns=beside, labelLimit=0, symbolSize=400)
+    legend = alt.Legend(
+        orient="bottom", columns=beside, labelLimit=0, labelExpr=IN_TWO, symbolSize=400
+    )
     colours = alt.Scale(domain=ways, range=[LINES[n % len(LINES)] for n in range(count)])
     dashes = alt.Scale(domain=ways, range=[DASHES[n % len(DASHES)] for n in range(count)])
     widths = [3.2 if way == chosen else 1.6 for way in ways]

@@ -1,17 +1,20 @@
 """A grid keeps what was typed into it while the case goes from valid to faulty and back."""
 
+import json
+import re
 from dataclasses import replace
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.drafts import new_draft
+from optioneer.app.engine.heads import in_words
 from optioneer.app.parts.references import in_cell, names_in, several, table_of
 from optioneer.app.session.state import Session
 from optioneer.app.views.case_page import AS_TEXT, edits_of
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
-from optioneer.files.grid.sheets import rows, with_edits
-from tests.app.cells import changed, filled, full_case, typing
+from optioneer.files.grid.sheets import VALUE, Edits, columns_in, rows, with_edits
+from tests.app.cells import Cell, changed, filled, full_case, typing
 from tests.app.visits import current, draft_of, visit
 from tests.patience import PATIENCE
 
@@ -100,7 +103,9 @@ def test_cells_that_say_other_rows_are_chosen_by_name_and_kept_by_short_name() -
     assert names["automatic-door"] == "Automatic door with safety edge"
     assert {table_of(bundles, "options"), table_of(SHEETS["ways"], "of")} == {"options", "streams"}
     assert table_of(SHEETS["steps"], "after") == ""
-    edits = edits_of(bundles, {"edited_rows": {0: {"options": ["automatic-door", "data-port"]}}})
+    edits = edits_of(
+        bundles, {"edited_rows": {0: {"options": ["automatic-door", "data-port"]}}}, FULL
+    )
     kept = rows(bundles, with_edits(bundles, FULL, edits))
     assert kept[0]["options"] == "automatic-door; data-port"
 
@@ -120,3 +125,57 @@ def test_two_rows_of_one_name_are_told_apart_by_their_short_names() -> None:
     names = names_in("options", {**FULL, "options.csv": other})
     assert names["tool-magazine-80"] == "80-pocket tool magazine (tool-magazine-80)"
     assert names_in("options", {**FULL, "options.csv": '"'}) == {}
+
+
+def test_a_figure_that_says_other_rows_is_shown_and_typed_by_name_and_kept_by_short_name() -> None:
+    use, plan, names = SHEETS["use"], SHEETS["plan"], names_in("plans", FULL)
+    texts = changed(use, FULL, Cell(0, VALUE, "bank"))
+    test = opened("use", texts)
+    (row,) = test.data_editor[0].value.to_dict("records")
+    assert row[VALUE] == names["bank"] == "Bank loan over five years"
+    assert "One of: The dealer's stages; Bank loan over five years" in row["meaning"]
+    edits = edits_of(use, {"edited_rows": {0: {VALUE: "lease over six years"}}}, texts)
+    assert rows(use, with_edits(use, texts, edits))[0][VALUE] == "lease"
+    place = [column.key for column in columns_in(plan)].index("reserve_for")
+    typed = "Signal tower, four colours; Automatic door with safety edge; nothing known"
+    edits = edits_of(plan, {"edited_rows": {place: {VALUE: typed}}}, texts)
+    assert edits.changed[place] == {VALUE: "signal-tower; automatic-door; nothing known"}
+
+
+def test_a_slip_in_a_figure_that_says_another_row_is_told_with_the_names_that_may_stand_there() -> (
+    None
+):
+    test = opened("use", changed(SHEETS["use"], FULL, Cell(0, VALUE, "nix")))
+    (row,) = test.data_editor[0].value.to_dict("records")
+    assert row["meaning"].startswith(
+        "To mend: there is no plan 'nix'. Allowed: The dealer's stages"
+    )
+
+
+def test_a_row_that_is_added_is_offered_by_name_in_its_own_grid_when_asked_for() -> None:
+    test = opened("options", FULL)
+    assert "names-anew" not in {button.key for button in test.button}
+    line = {"option": "coffee", "name": "Coffee machine", "price": "900", "fitting": "factory-only"}
+    become(test, with_edits(SHEETS["options"], FULL, Edits(added=[line])))
+    before = identity(test)
+    test.button(key="names-anew").click().run()
+    assert identity(test) != before
+    config = json.loads(test.data_editor[0].proto.columns)
+    offered = config["requires"]["type_config"]["options"]
+    assert {"value": "coffee", "label": "Coffee machine"} in offered
+
+
+def test_figures_stand_at_the_right_in_sheets_of_single_figures_and_in_lists() -> None:
+    for word in ("machine", "dates", "account", "options"):
+        config = json.loads(opened(word, FULL).data_editor[0].proto.columns)
+        assert config[VALUE if not SHEETS[word].many else "price"]["alignment"] == "right"
+    assert (
+        json.loads(opened("use", FULL).data_editor[0].proto.columns)[VALUE].get("alignment") is None
+    )
+
+
+def test_what_a_column_means_is_told_without_ids_and_keys() -> None:
+    for word, sheet in SHEETS.items():
+        for column in columns_in(sheet):
+            said = in_words(column.help).replace("`", "")
+            assert not re.search(r"\b[Ii]ds?\b|\bkebab|\b[Kk]eys?\b|\w_\w", said), (word, said)

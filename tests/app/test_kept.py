@@ -253,7 +253,7 @@ def test_another_quote_and_its_rate_survive_a_refresh() -> None:
     test.button(key="quote-second-mill").click().run()
     settled(test)
     refreshed = again(buyer_page, current(test))
-    assert "second-mill" in texts_of(refreshed).replace("\\", "")
+    assert "second mill" in texts_of(refreshed).replace("\\", "")
     rates = [each for each in refreshed.text_input if each.label.startswith("What one ")]
     for rate in rates:
         rate.set_value("0.9").run()

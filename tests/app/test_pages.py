@@ -138,7 +138,7 @@ def test_what_a_grid_tells_becomes_edits() -> None:
         "added_rows": [{"id": "a"}],
         "deleted_rows": [1],
     }
-    edits = edits_of(SHEETS["drivers"], record)
+    edits = edits_of(SHEETS["drivers"], record, {})
     assert (dict(edits.changed), edits.added, edits.removed) == (
         {2: {"value": ""}},
         [{"id": "a"}],
@@ -148,11 +148,11 @@ def test_what_a_grid_tells_becomes_edits() -> None:
 
 def test_a_share_is_taken_as_people_write_it_and_other_cells_as_they_are() -> None:
     record = {"edited_rows": {"0": {"fallback": "25 %", "chance": "a third", "name": "25 %"}}}
-    (changed,) = edits_of(SHEETS["streams"], record).changed.values()
+    (changed,) = edits_of(SHEETS["streams"], record, {}).changed.values()
     assert changed == {"fallback": "0.25", "chance": "0.333333", "name": "25 %"}
     place = [row[KEY] for row in rows(SHEETS["growth"], small_mill())].index("discount_rate")
     record = {"edited_rows": {str(place): {"value": "8,5 percent"}}}
-    assert edits_of(SHEETS["growth"], record).changed == {place: {"value": "0.085"}}
+    assert edits_of(SHEETS["growth"], record, {}).changed == {place: {"value": "0.085"}}
 
 
 def test_saving_tells_the_second_writer(tmp_path: Path) -> None:

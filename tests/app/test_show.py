@@ -3,7 +3,7 @@
 import altair as alt
 import pytest
 
-from optioneer.app.parts.show import _text_columns
+from optioneer.app.parts.show import FEW, _table_html, _text_columns
 from optioneer.charts.screen import on_screen
 from optioneer.reports.page.parts import Table
 
@@ -26,6 +26,18 @@ def test_columns_of_words_stand_on_the_left_and_figures_on_the_right(
 ) -> None:
     table = Table("", ("", "", "last"), tuple(("row", cell, "1") for cell in cells))
     assert (1 in _text_columns(table)) == words
+
+
+@pytest.mark.parametrize(
+    ("columns", "rows", "stacks"), [(3, FEW, True), (3, FEW + 1, False), (2, FEW, False)]
+)
+def test_a_phone_shows_the_cells_of_a_short_wide_table_below_each_other_with_their_heads(
+    columns: int, rows: int, *, stacks: bool
+) -> None:
+    heads = ("", *(f"head {n}" for n in range(columns)))
+    shown = _table_html(Table("", heads, (("row", *(["1"] * columns)),) * rows))
+    assert ('class="table-frame stacks"' in shown) == stacks
+    assert not stacks or shown.count('data-head="head 2"') == rows
 
 
 def test_a_chart_takes_the_ink_of_the_page_and_leaves_its_data_alone() -> None:

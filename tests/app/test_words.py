@@ -11,6 +11,7 @@ from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import columns_in, rows
 from tests.app.cells import changed, filled, typing
+from tests.app.visits import small_mill
 from tests.app.walks import PAGES, said, walked
 
 MACHINERY = re.compile(
@@ -25,6 +26,29 @@ def test_no_page_names_a_key_a_file_or_a_command(word: str) -> None:
     texts = list(said(test))
     assert len(texts) > 10
     assert [found.group() for text in texts for found in MACHINERY.finditer(text)] == []
+
+
+def short_names() -> set[str]:
+    """Short names of the small mill that are no words of any language."""
+    texts = small_mill()
+    cells = [
+        (key, text)
+        for sheet in SHEETS.values()
+        for row in rows(sheet, texts)
+        for key, text in row.items()
+    ]
+    shorts = {text for key, text in cells if key in {"id", "option"} and "-" in text}
+    names = " ".join(text for key, text in cells if key in {"name", "what"})
+    return {one for one in shorts if one not in names}
+
+
+@pytest.mark.parametrize("word", PAGES)
+def test_no_page_calls_a_row_of_the_case_by_its_short_name(word: str) -> None:
+    shorts = short_names()
+    assert {"work-probe", "garage-door", "loader-ready", "service-engineer"} <= shorts
+    texts = [text for text in said(walked(word)) if text not in shorts]
+    either = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, shorts))})(?![\w-])")
+    assert [found.group() for text in texts for found in either.finditer(text)] == []
 
 
 def test_what_looks_for_machinery_finds_it() -> None:

@@ -76,6 +76,7 @@ def not_in_sight(visit: Visit) -> int:
 
 def test_the_way_in_and_the_page_of_a_list_have_no_grave_fault_of_access(visit: Visit) -> None:
     assert looked_at(visit.open()) == []
+    expect(visit.page.get_by_test_id("stTopNavLink")).to_have_count(0)  # nowhere to turn to yet
     visit.page.get_by_text("Type names and prices").click(delay=80)
     lines = visit.page.get_by_label("The machine first, then an option a line")
     lines.fill("CNC lathe, 52 mm bar; 94800 EUR\nSub-spindle; 14500\nSomething else; 900")

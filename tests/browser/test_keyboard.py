@@ -72,6 +72,9 @@ def test_the_keyboard_alone_ticks_an_option_for_the_buyer(visit: Visit, draft: D
     moved_to(visit, row_of("Automatic door"), 0)
     visit.page.keyboard.press("Space")
     visit.shows("Price", "\u20ac96,400").settled()
+    visit.page.keyboard.press("Escape")
+    visit.page.keyboard.press("Tab")
+    assert not visit.page.evaluate(IN_GRID)
 
 
 def test_the_keyboard_alone_tries_another_balance_for_the_bookkeeper(

@@ -135,7 +135,9 @@ def main() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this one
     _look_after(os.getppid())
     from optioneer.app.apart import worked_out  # noqa: F401, PLC0415 - imported to be ready
+    from optioneer.study.problem import copies  # noqa: PLC0415 - once signals are seen to
 
+    copies.allow()
     Worker(line).serve()
 
 

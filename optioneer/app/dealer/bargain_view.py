@@ -16,7 +16,7 @@ from optioneer.reports.page.parts import Heading
 def draw(case: Case, figures: Figures) -> None:
     """Worked out when asked for; then the same page as on paper."""
     st.subheader("How far to go with the dealer")
-    help_ = "Looks at what each option is worth with the order; a while."
+    help_ = "Looks at what each option is worth with the order; that takes a while."
     if not st.toggle("Work it out", key="bargain", help=help_):
         return
     reply = waiting.asked(

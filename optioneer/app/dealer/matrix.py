@@ -144,7 +144,8 @@ def draw(
         disabled=order[1:],
         column_config=_heads(frame, titles),
         on_change=partial(_ticked, case, grid, tuple(shown)),
-        alt=f"{len(frame)} options; the first column is ticked for a package of your own.",
+        alt=f"{len(frame)} options; the first column is ticked for a package of your "
+        "own. Space ticks; Escape, then Tab leaves the table.",
     )
 
 

@@ -10,7 +10,7 @@ from optioneer.app.parts import fold, show
 from optioneer.app.parts.uploads import KINDS, uploaded
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError, RequestError
-from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.demos import demo_called, demo_folders
 from optioneer.files.case.texts import folder_texts
 from optioneer.model.case import Case
 from optioneer.study.compare.currencies import Exchange, asked_exchange
@@ -60,8 +60,8 @@ def _add() -> None:
         if st.button("Add the folder", key="quote-add-folder") and path.strip():
             _folder(Path(path.strip()))
     for folder in demo_folders():
-        if st.button(f"Add the {folder.name.replace('-', ' ')} demo", key=f"quote-{folder.name}"):
-            _folder(folder)
+        if st.button(f"Add the {demo_called(folder)} demo", key=f"quote-{folder.name}"):
+            _put(demo_called(folder), folder_texts(folder))
 
 
 def _folder(typed: Path) -> None:

@@ -55,6 +55,15 @@ _COMMAND = re.compile(r"\boptioneer [a-z]+\b|`--[a-z-]+`")
 _OPTION = re.compile(r":? --[a-z][a-z-]*(?: (?:or|with) --[a-z][a-z-]*)*(?: '[^']*')?(?=[.,;]|$)")
 _FILE = re.compile("|".join(map(re.escape, PARTS)))
 
+_SPOKEN: Mapping[re.Pattern[str], str] = {
+    re.compile(r"\b([Aa])n (?:id|key)\b"): r"\1 short name",
+    re.compile(r"\b(the|its|another|no) id\b"): r"\1 short name",
+    re.compile(r"\b(?:Id|Key)(?=, unique\b)"): "Short name",
+    re.compile(r"(?<=, )id(?=:)"): "short name",
+    re.compile(r", in kebab-case\b"): ": small letters, digits and hyphens between",
+}
+"""What files call an id, as people say it."""
+
 _KEYS = {column.field for sheet in SHEETS.values() for column in columns_in(sheet)}
 _KEYS |= {column.key for sheet in SHEETS.values() for column in columns_in(sheet)}
 _KEY = re.compile(rf"`?\b({'|'.join(sorted(k for k in _KEYS if '_' in k))})\b`?")
@@ -103,10 +112,16 @@ def in_words(text: str) -> str:
     'One hangs on it. 3 stand.'
     >>> in_words("4 more months: --json.")
     '4 more months.'
+    >>> in_words("Id, unique in the catalogue, in kebab-case.")
+    'Short name, unique in the catalogue: small letters, digits and hyphens between.'
+    >>> in_words("'A b' is not an id. An id has no blanks.")
+    "'A b' is not a short name. A short name has no blanks."
     """
     kept = " ".join(one for one in _ENDS.split(text) if not _COMMAND.search(one))
     bare = _OPTION.sub("", kept)
     called = _FILE.sub(lambda found: f"'{PARTS[found.group()]}'", bare)
+    for known, said in _SPOKEN.items():
+        called = known.sub(said, called)
     return _KEY.sub(lambda found: column_name(found[1]), called)
 
 

@@ -1,7 +1,7 @@
 """A sheet of cells in a grid that can be edited."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import Any
+from typing import Any, Literal
 
 import pandas as pd
 import streamlit as st
@@ -21,6 +21,12 @@ TALLEST, ROW = 560, 35
 
 PINNED = ("option", "id")
 """Columns that stay in sight."""
+
+KEYS = "Enter edits a cell; Escape, then Tab leaves the table."
+"""What the keyboard does in a grid."""
+
+FEW = 8
+"""So many names are told beside a figure that says one of them."""
 
 FIGURES = frozenset({"number", "one-or-three", "date"})
 """Kinds of cells that stand at the right."""
@@ -59,7 +65,7 @@ def draw(
     on_change
         Called after each edit.
     """
-    frame = _frame(sheet, cells, currency, wrong)
+    frame = _frame(sheet, cells, currency, wrong, texts)
     st.data_editor(
         frame if sheet.many else frame.style.apply(_marked, axis=1, wrong={o.row for o in wrong}),
         key=key,
@@ -71,18 +77,23 @@ def draw(
         placeholder="",
         column_config=_columns(sheet, frame, currency, texts),
         disabled=[] if sheet.many else [KEY, MEANING],
-        alt=f"{sheet.title}, {len(frame)} rows. Enter edits a cell.",
+        alt=f"{sheet.title}, {len(frame)} rows. {KEYS}",
     )
-    st.caption(
-        "Plain digits, a point for decimals, shares as 25 % or 0.25; other rows are chosen by "
-        "name, other lists take semicolons. The heading of a column tells what it means."
+    rest = (
+        "; other rows are chosen by name, other lists take semicolons. The heading of a column "
+        "tells what it means."
         if sheet.many
-        else "Plain digits, a point for decimals, shares as 25 % or 0.25. A blank: not given."
+        else ". A blank: not given."
     )
+    st.caption(f"Plain digits, a point for decimals, shares as 25 % or 0.25{rest} {KEYS}")
 
 
 def _frame(
-    sheet: FormTable, cells: Sequence[GridRow], currency: str, wrong: Sequence[ToMend]
+    sheet: FormTable,
+    cells: Sequence[GridRow],
+    currency: str,
+    wrong: Sequence[ToMend],
+    texts: Mapping[str, str],
 ) -> pd.DataFrame:
     if sheet.many:
         names = [column.key for column in columns_in(sheet)]
@@ -92,13 +103,29 @@ def _frame(
             if references.several(sheet, key):
                 frame[key] = pd.Series(references.cells(cells, key), dtype="object")
         return frame
-    told = {place: _told(column, currency) for place, column in enumerate(columns_in(sheet))}
-    told |= {one.row: f"To mend: {one.said}" for one in wrong if one.row is not None}
+    slips = {one.row: one.said for one in wrong}
     rows = [
-        {KEY: column_name(row[KEY]), VALUE: row[VALUE], MEANING: told[place]}
-        for place, row in enumerate(cells)
+        {
+            KEY: column_name(row[KEY]),
+            VALUE: references.names_said(sheet, row[KEY], row[VALUE], texts),
+            MEANING: _meaning(sheet, column, currency, texts, slips.get(place, "")),
+        }
+        for place, (row, column) in enumerate(zip(cells, columns_in(sheet), strict=True))
     ]
     return pd.DataFrame(rows, columns=[KEY, VALUE, MEANING], dtype="str")
+
+
+def _meaning(
+    sheet: FormTable, column: GridColumn, currency: str, texts: Mapping[str, str], slip: str
+) -> str:
+    """What a figure means, or what is wrong with it; rows that it may say, by name."""
+    word = references.table_of(sheet, column.key)
+    names = references.names_in(word, texts) if word else {}
+    if slip:
+        return f"To mend: {references.by_name(slip, names)}"
+    few = f" One of: {'; '.join(names.values())}." if 0 < len(names) <= FEW else ""
+    many = " By name; semicolons between several." if len(names) > FEW else ""
+    return _told(column, currency) + few + many
 
 
 def _marked(row: "pd.Series[str]", wrong: Collection[int | None]) -> list[str]:
@@ -118,9 +145,9 @@ def _columns(
     config = st.column_config
     if not sheet.many:
         return {
-            KEY: config.TextColumn(KEY, width="medium"),
-            VALUE: config.TextColumn(VALUE, width="medium"),
-            MEANING: config.TextColumn(MEANING, width="large"),
+            KEY: config.TextColumn(KEY, width=170),
+            VALUE: config.TextColumn(VALUE, width=210, alignment=_side(sheet)),
+            MEANING: config.TextColumn(MEANING, width=700),
         }
     found: dict[str, Any] = {}
     if sheet.owner:
@@ -143,6 +170,11 @@ def _columns(
                 alignment="right" if column.kind in FIGURES else None,
             )
     return found
+
+
+def _side(sheet: FormTable) -> Literal["right"] | None:
+    """Where the values of a sheet of single figures stand; one of words alone stays as it is."""
+    return "right" if any(column.kind in FIGURES for column in columns_in(sheet)) else None
 
 
 def _chosen(

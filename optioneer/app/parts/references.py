@@ -1,5 +1,6 @@
 """Cells that say other rows of the case: people choose names, the files keep short names."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -8,7 +9,7 @@ import streamlit as st
 from optioneer.errors import OptioneerError
 from optioneer.files.grid.cells import SEPARATOR
 from optioneer.files.grid.sheet_list import SHEETS
-from optioneer.files.grid.sheets import OWNER, GridRow, rows
+from optioneer.files.grid.sheets import OWNER, GridRow, columns_in, rows
 from optioneer.forms.columns import NOTHING
 from optioneer.forms.schema import FormTable
 
@@ -22,10 +23,11 @@ SEVERAL: Mapping[str, str] = {
     "without": "options",
     "trades": "trades",
     "after": "tasks",
+    "reserve_for": "options",
 }
 """The table that a cell says several rows of, by the key of its column."""
 
-ONE: Mapping[str, str] = {"eased_by": "options", "supplier": "suppliers"}
+ONE: Mapping[str, str] = {"eased_by": "options", "supplier": "suppliers", "use": "plans"}
 """The table that a cell says one row of."""
 
 LISTS: Mapping[str, str] = {"stream": "streams", "plan": "plans"}
@@ -91,6 +93,44 @@ def in_cell(text: str) -> list[str]:
     (['a', 'b'], [])
     """
     return [part.strip() for part in text.split(SEPARATOR) if part.strip()]
+
+
+def names_said(sheet: FormTable, key: str, held: str, texts: Mapping[str, str]) -> str:
+    """A figure that is written once as people say it: other rows by their names."""
+    names = names_in(table_of(sheet, key), texts) if table_of(sheet, key) else {}
+    return joined([names.get(short, short) for short in in_cell(held)]) if names else held
+
+
+def shorts_kept(sheet: FormTable, key: str, typed: str, texts: Mapping[str, str]) -> str:
+    """A figure that is written once as the file keeps it: other rows by their short names."""
+    word = table_of(sheet, key)
+    shorts = (
+        {name.casefold(): short for short, name in names_in(word, texts).items()} if word else {}
+    )
+    whole = typed.strip().casefold()
+    if not shorts or whole in shorts:
+        return shorts.get(whole, typed)
+    return joined([shorts.get(one.casefold(), one) for one in in_cell(typed)])
+
+
+def by_name(text: str, names: Names) -> str:
+    """A sentence about rows with their names in the place of short names.
+
+    Examples
+    --------
+    >>> by_name("Allowed: bank, bank-late.", {"bank": "Bank loan", "bank-late": "Later"})
+    'Allowed: Bank loan, Later.'
+    """
+    if not names:
+        return text
+    either = "|".join(map(re.escape, sorted(names, key=len, reverse=True)))
+    return re.sub(rf"(?<![\w-])({either})(?![\w-])", lambda found: names[found[1]], text)
+
+
+def named_anew(sheet: FormTable, before: Mapping[str, str], now: Mapping[str, str]) -> bool:
+    """Whether cells of a list may say rows that its grid on the screen cannot name yet."""
+    words = {table_of(sheet, column.key) for column in columns_in(sheet)} - {""}
+    return sheet.many and any(names_in(one, before) != names_in(one, now) for one in words)
 
 
 def joined(held: Sequence[str]) -> str:

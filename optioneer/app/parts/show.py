@@ -35,6 +35,10 @@ WIDE = 2
 """Cells a row beside its name from which on a table may have to be moved sideways, by key too."""
 
 
+FEW = 12
+"""Rows of a wide table that a phone shows cell below cell; longer ones are moved sideways."""
+
+
 def style() -> None:
     """The looks of tables, on the screen and on paper."""
     st.html(STYLE)
@@ -181,7 +185,8 @@ def _table_html(part: Table) -> str:
         f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
         for place, name in enumerate(part.heads)
     )
-    body = "".join(f"<tr>{_cells(row, text)}</tr>" for row in part.rows)
+    heads = part.heads if len(part.rows) <= FEW else ()
+    body = "".join(f"<tr>{_cells(row, text, heads)}</tr>" for row in part.rows)
     return _framed(part.title, head if any(part.heads) else "", body)
 
 
@@ -192,14 +197,20 @@ def _text_columns(part: Table) -> frozenset[int]:
     return frozenset(words | ({len(part.heads) - 1} if part.text_last else set()))
 
 
-def _cells(row: Sequence[str], text: frozenset[int]) -> str:
+def _cells(row: Sequence[str], text: frozenset[int], heads: Sequence[str] = ()) -> str:
     first, *others = row
     cells = "".join(
-        f'<td class="{"text" if place in text else "figure"}">{escaped(cell)}</td>'
+        f'<td class="{"text" if place in text else "figure"}"{_headed(heads[place:])}>'
+        f"{escaped(cell)}</td>"
         for place, cell in enumerate(others, 1)
     )
     kept = "; white-space: nowrap" if _DAY.fullmatch(first) else ""
     return f'<th scope="row" style="font-weight: 400{kept}">{escaped(first)}</th>{cells}'
+
+
+def _headed(heads: Sequence[str]) -> str:
+    """What a phone says before a cell that it shows below the one before."""
+    return f' data-head="{escaped(heads[0])}"' if heads else ""
 
 
 def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
@@ -211,8 +222,9 @@ def _framed(title: str, head: str, body: str) -> str:
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
     wide = body.count("<td") > WIDE * body.count("<tr")
     reached = ' tabindex="0"' if wide else ""
+    stacks = " stacks" if wide and "data-head" in body else ""
     return (
-        f'<div class="table-frame"{reached}><table class="facts">{caption}{top}'
+        f'<div class="table-frame{stacks}"{reached}><table class="facts">{caption}{top}'
         f"<tbody>{body}</tbody></table></div>"
     )
 

@@ -187,6 +187,19 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .verdicts .scale .track span:nth-child(even) { display: none; }
   [tabindex] > table.facts th:first-child { min-width: 7.5rem; }
   [tabindex] > table.facts td.text:last-child { min-width: 11rem; }
+  .stacks table, .stacks tbody, .stacks tr, .stacks tbody th, .stacks caption { display: block; }
+  .stacks thead { display: none; }
+  .stacks tr { padding: 0.3rem 0 0.4rem 0;
+    border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
+  .stacks > table.facts tbody th { font-weight: 600 !important; border: none; }
+  .stacks > table.facts tbody td { display: flex; justify-content: space-between; gap: 1rem;
+    border: none; padding: 0.1rem 0; min-width: 0; text-align: right; }
+  .stacks tbody td::before { content: attr(data-head); text-align: left; flex: none;
+    max-width: 55%; }
+  .stacks tbody td:empty { display: none !important; }
+  .table-frame:not(.stacks)[tabindex] { background: linear-gradient(to left, #ffffff 40%,
+    transparent) right / 2.5rem 100% no-repeat local, linear-gradient(to left, #1c848966,
+    transparent) right / 0.8rem 100% no-repeat scroll; }
   [role="radiogroup"] { flex-wrap: wrap; }
   .lead .order { font-size: 1.1rem; } .lead dd b { font-size: 1.15rem; }
   .lead .figures { grid-template-columns: 1fr 1fr; gap: 0.4rem 0.6rem; }
@@ -201,6 +214,11 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
     font-size: 0.78rem; line-height: 1.1; }
   .st-key-pinned > div { gap: 0.2rem 1rem; }
   [data-testid="stMainBlockContainer"]:has(.st-key-glance) { padding-bottom: 11rem; }
+}
+@media (max-width: 640px) and (prefers-color-scheme: dark) {
+  .table-frame:not(.stacks)[tabindex] { background: linear-gradient(to left, #14191f 40%,
+    transparent) right / 2.5rem 100% no-repeat local, linear-gradient(to left, #7fb7ba88,
+    transparent) right / 0.8rem 100% no-repeat scroll; }
 }
 .paper { display: none; }
 [data-testid="stElementContainer"]:has(> .stHtml > .paper) { position: absolute; }

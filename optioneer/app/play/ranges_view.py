@@ -18,7 +18,7 @@ from optioneer.study.whatif.answers import OneAtATime
 def draw(case: Case, figures: Figures) -> None:
     """Weigh the ranges when asked to, then show them."""
     st.subheader("What moves it most")
-    told = "Weighs the clusters that each figure touches at both ends of its range; a while."
+    told = "Weighs what each figure touches at both ends of its range; that takes a while."
     if st.toggle("Weigh every figure", key="ranges", help=told):
         _drawn(case, figures)
 

@@ -8,12 +8,12 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import show
 from optioneer.app.play import figures_to_play
-from optioneer.app.play.turning_view import turning_cells
+from optioneer.app.play.turning_view import behind, turning_cells
 from optioneer.app.session import waiting
 from optioneer.charts.screen import turning_chart
 from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
-from optioneer.reports.advice.whatif import figure_value, turning_page
+from optioneer.reports.advice.whatif import figure_value
 from optioneer.reports.page.money import Figures
 from optioneer.study.whatif.answers import Turning
 from optioneer.study.whatif.whatif import values_between
@@ -70,6 +70,6 @@ def _drawn(case: Case, answer: Turning, here: float, label: str, figures: Figure
     signs = ", ".join(f"{SIGNS[verdict]} {SAID[verdict]}" for verdict in SIGNS)
     show.charts(
         {f"Verdict on each option that turns, along {label}.": drawn},
-        show.Behind(turning_page(case, answer, figures), "strips", "The strips as a table"),
+        show.Behind(behind(case, answer, figures), "strips", "The strips as a table"),
         f"{signs}. Dashed: where the slider stands. On {answer.futures:,} futures.",
     )

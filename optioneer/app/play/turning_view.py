@@ -14,6 +14,7 @@ from optioneer.charts.screen import turning_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.whatif import figure_value, turning_page
 from optioneer.reports.page.money import Figures
+from optioneer.reports.page.parts import Heading, Page
 from optioneer.study.whatif.answers import Turning
 from optioneer.study.whatif.whatif import range_of, values_between
 
@@ -32,7 +33,9 @@ def draw(case: Case, figures: Figures) -> None:
         key=f"along-{state.required_draft().id}",
         persist_state="session",
     )
-    if st.toggle("Draw it", key="turning", help="Weighs every package at nine values; a while."):
+    if st.toggle(
+        "Draw it", key="turning", help="Weighs every package at nine values; that takes a while."
+    ):
         _drawn(case, choices[str(label)], figures)
 
 
@@ -53,7 +56,7 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
     case, slider = reply.about
     st.caption(f"On {answer.futures:,} futures{': a preview' if reply.preview else ''}.")
     cells, order = turning_cells(case, answer, figures)
-    table = turning_page(case, answer, figures)
+    table = behind(case, answer, figures)
     if not cells:
         st.markdown("No verdict turns along this range.")
         show.page(table)
@@ -68,6 +71,12 @@ def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
             show.Behind(table, "turning"),
             f"{signs}. Dashed: where the case stands.",
         )
+
+
+def behind(case: Case, answer: Turning, figures: Figures) -> Page:
+    """The tables behind the picture, whose title stands above it."""
+    page = turning_page(case, answer, figures)
+    return tuple(part for part in page if not isinstance(part, Heading))
 
 
 def turning_cells(

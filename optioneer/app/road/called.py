@@ -1,7 +1,10 @@
 """What stands on the site, who works there and the places, as people call them."""
 
+from collections.abc import Sequence
+
 from optioneer.model.site import Site
-from optioneer.study.ready.answers import Readiness
+from optioneer.study.needs.answers import Need
+from optioneer.study.ready.answers import MoveStep, Purchase, Readiness
 
 
 def trade_called(site: Site, trade: str) -> str:
@@ -27,17 +30,36 @@ def in_places(text: str) -> str:
     return text.replace("-", " ").replace("+", " and ")
 
 
+def order_called(site: Site, order: Purchase) -> str:
+    """What is ordered; visits of a trade by its name."""
+    return order.what.replace(f"{order.id}:", f"{trade_called(site, order.id)}:")
+
+
+def between_places(moves: Sequence[MoveStep]) -> tuple[MoveStep, ...]:
+    """Moves with their places read aloud, for tables that only tell them."""
+    return tuple(
+        one.model_copy(update={"from_": in_places(one.from_), "to": in_places(one.to)})
+        for one in moves
+    )
+
+
+def _at_openings(site: Site, need: Need) -> Need:
+    """A need with the opening that it is about read aloud."""
+    for one in site.opening:
+        if need.name.endswith(f" at {one.id}"):
+            return need.model_copy(
+                update={"name": f"{need.name.removesuffix(one.id)}{in_places(one.id)}"}
+            )
+    return need
+
+
 def with_names(site: Site, answer: Readiness) -> Readiness:
-    """The same with names in its bookings and moves, for pages that only show it."""
+    """The same with names in its needs, bookings and moves, for pages that only show it."""
     return answer.model_copy(
         update={
+            "needs": tuple(_at_openings(site, need) for need in answer.needs),
             "purchases": tuple(
-                one.model_copy(
-                    update={
-                        "what": one.what.replace(f"{one.id}:", f"{trade_called(site, one.id)}:")
-                    }
-                )
-                for one in answer.purchases
+                one.model_copy(update={"what": order_called(site, one)}) for one in answer.purchases
             ),
             "bookings": tuple(
                 one.model_copy(update={"trade": trade_called(site, one.trade)})

@@ -7,7 +7,7 @@ from functools import partial
 import streamlit as st
 
 from optioneer.app.engine.words import literal
-from optioneer.app.road.called import in_places, item_called, trade_called
+from optioneer.app.road.called import in_places, item_called, order_called, trade_called
 from optioneer.app.session import state
 from optioneer.model.site import Site
 from optioneer.study.ready.answers import Readiness, TaskDates
@@ -37,15 +37,15 @@ class ToDo:
 
 def things_to_do(site: Site, answer: Readiness) -> tuple[ToDo, ...]:
     """Everything to order, to book and to move; the earliest day first, what has none last."""
-    found = (*_orders(answer), *_bookings(site, answer), *_moves(site, answer))
+    found = (*_orders(site, answer), *_bookings(site, answer), *_moves(site, answer))
     return tuple(sorted(found, key=lambda one: (not one.by, one.by)))
 
 
-def _orders(answer: Readiness) -> list[ToDo]:
+def _orders(site: Site, answer: Readiness) -> list[ToDo]:
     return [
         ToDo(
             f"order-{one.id}",
-            f"Order {one.what}" + (f"; {one.payee}" if one.payee else ""),
+            f"Order {order_called(site, one)}" + (f"; {one.payee}" if one.payee else ""),
             _iso(one.order_by),
             _iso(one.planned_order),
         )

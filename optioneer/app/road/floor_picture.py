@@ -6,7 +6,7 @@ import streamlit as st
 
 from optioneer.app.engine.words import escaped
 from optioneer.app.parts import show
-from optioneer.app.road.called import in_places
+from optioneer.app.road.called import between_places, in_places
 from optioneer.model.case import Case
 from optioneer.model.site import Site
 from optioneer.reports.page.money import Figures
@@ -29,7 +29,8 @@ def draw(case: Case, answer: Readiness, figures: Figures) -> None:
     if answer.moves:
         st.subheader("The moves, in order")
         on = () if case.site is None else case.site.shop.machine_on
-        moved = tuple(moves_tables(answer, figures))
+        named = answer.model_copy(update={"moves": between_places(answer.moves)})
+        moved = tuple(moves_tables(named, figures))
         show.drawing(moves_picture(answer.moves, on), show.Behind(moved, "moves"))
 
 

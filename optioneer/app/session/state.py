@@ -1,4 +1,4 @@
-"""What one visitor has open; the only module that touches the state of a session."""
+"""What one visitor has open; pages touch the state of a session only through this."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -16,6 +16,7 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft, Kept, Store, new_draft
 from optioneer.app.engine.settings import at_home
 from optioneer.app.engine.work import Bench
+from optioneer.app.session.held import HELD, undisturbed
 from optioneer.files.case.texts import folder_texts
 from optioneer.model.case import Case
 from optioneer.reports.page.money import DEFAULT_LOCALE, Figures, locale_of
@@ -94,20 +95,20 @@ _in_use: dict[str, set[str]] = {}
 
 def session() -> Session:
     """What is open now."""
-    found: Session = st.session_state.setdefault(_SESSION, Session())
+    found: Session = HELD.setdefault(_SESSION, Session())
     return found
 
 
 def change(**changes: Any) -> None:
     """Open or choose something else."""
-    st.session_state[_SESSION] = replace(session(), **changes)
+    HELD[_SESSION] = replace(session(), **changes)
 
 
 def bench() -> Bench:
     """The slow work of this visitor."""
-    if _BENCH not in st.session_state:
-        st.session_state[_BENCH] = Bench(partial(_present, _visitor()))
-    found: Bench = st.session_state[_BENCH]
+    if _BENCH not in HELD:
+        HELD[_BENCH] = Bench(partial(_present, _visitor()))
+    found: Bench = HELD[_BENCH]
     return found
 
 
@@ -124,19 +125,19 @@ def _present(visitor: str) -> bool:
 
 def store() -> Store:
     """Where drafts are kept."""
-    found: Store = st.session_state.setdefault(_STORE, Store())
+    found: Store = HELD.setdefault(_STORE, Store())
     return found
 
 
 def begin(launched: Path | None) -> None:
     """Open what the address names, or the case that the app was started with."""
     if session().draft is None:
-        kept = store().get(st.query_params.get(DRAFT, ""))
+        kept = store().get(_named())
         if kept is not None:
             change(draft=kept)
-        elif launched is not None and _SESSION + "-begun" not in st.session_state:
+        elif launched is not None and _SESSION + "-begun" not in HELD:
             _launch(launched.resolve())
-        st.session_state[_SESSION + "-begun"] = True
+        HELD[_SESSION + "-begun"] = True
     mark()
 
 
@@ -157,8 +158,13 @@ def mark() -> None:
     if draft is None:
         return
     _in_use.setdefault(draft.id, set()).add(_visitor())
-    if st.query_params.get(DRAFT) != draft.id:
-        st.query_params[DRAFT] = draft.id
+    if _named() != draft.id:
+        undisturbed(lambda: st.query_params.__setitem__(DRAFT, draft.id))
+
+
+def _named() -> str:
+    """The draft that the address names; '' for none."""
+    return undisturbed(lambda: st.query_params.get(DRAFT, ""))
 
 
 def enter(page: str) -> None:
@@ -181,10 +187,10 @@ def open_folder(folder: Path) -> None:
 
 
 def open_draft(draft: Draft) -> None:
-    """Go on with a draft."""
+    """Go on with a draft, on disk first."""
     bench().close()
-    st.session_state[_SESSION] = Session(draft=draft, version=session().version + 1)
     store().put(draft)
+    HELD[_SESSION] = Session(draft=draft, version=session().version + 1)
 
 
 def close_case() -> None:
@@ -195,8 +201,8 @@ def close_case() -> None:
     if draft is not None:
         _in_use.get(draft.id, set()).discard(_visitor())
     bench().close()
-    st.session_state[_SESSION] = Session(version=session().version + 1)
-    st.query_params.pop(DRAFT, None)
+    HELD[_SESSION] = Session(version=session().version + 1)
+    undisturbed(lambda: st.query_params.pop(DRAFT, None))
 
 
 def put_draft(draft: Draft, *, redraw: bool = False) -> None:
@@ -286,25 +292,25 @@ def figures(currency: str) -> Figures:
 
 def widget(key: str) -> Any:
     """What a widget holds, for callbacks."""
-    return st.session_state.get(key)
+    return HELD.get(key)
 
 
 def set_widget(key: str, value: Any) -> None:
     """Set a widget before it is drawn."""
-    st.session_state[key] = value
+    HELD[key] = value
 
 
 def shown(place: str) -> Shown | None:
     """What stands in a place of the pages of the open case, if anything does."""
-    found: Shown | None = st.session_state.get(_SHOWN, {}).get((_open(), place))
+    found: Shown | None = HELD.get(_SHOWN, {}).get((_open(), place))
     return found
 
 
 def show_in(place: str, answer: Shown) -> None:
     """Note what stands in a place; of another case nothing does any more."""
-    held = st.session_state.get(_SHOWN, {})
+    held = HELD.get(_SHOWN, {})
     kept = {key: one for key, one in held.items() if key[0] == _open()}
-    st.session_state[_SHOWN] = {**kept, (_open(), place): answer}
+    HELD[_SHOWN] = {**kept, (_open(), place): answer}
 
 
 def _open() -> str:
@@ -317,10 +323,10 @@ def recall(key: str, fits: Callable[[Any], bool]) -> None:
 
     What it holds already goes where it no longer fits, e.g. an option that is not in the list.
     """
-    if key not in st.session_state and key in _desk():
-        st.session_state[key] = _desk()[key]
-    if key in st.session_state and not fits(st.session_state[key]):
-        del st.session_state[key]
+    if key not in HELD and key in _desk():
+        HELD[key] = _desk()[key]
+    if key in HELD and not fits(HELD[key]):
+        del HELD[key]
 
 
 def within(low: float, high: float) -> Callable[[Any], bool]:
@@ -349,22 +355,22 @@ def noted(key: str) -> Any:
 
 def _desk() -> dict[str, Any]:
     """What the pages of the open case held last."""
-    name, desk = st.session_state.get(_DESK, ("", {}))
+    name, desk = HELD.get(_DESK, ("", {}))
     if name != _open():
         desk = store().desk(_open())
-        st.session_state[_DESK] = (_open(), desk)
+        HELD[_DESK] = (_open(), desk)
     found: dict[str, Any] = desk
     return found
 
 
 def tell(text: str) -> None:
     """Say something once, when the page is drawn next."""
-    st.session_state[_TOLD] = text
+    HELD[_TOLD] = text
 
 
 def told() -> str:
     """What is to be said, once."""
-    return str(st.session_state.pop(_TOLD, ""))
+    return str(HELD.pop(_TOLD, ""))
 
 
 def clock() -> datetime:

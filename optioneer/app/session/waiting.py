@@ -11,6 +11,7 @@ from optioneer.app.apart import memory
 from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine.work import Errand, WorkStage
 from optioneer.app.session import state
+from optioneer.app.session.held import interruptible
 
 PATIENCE = 2.0
 """How long a page waits for a first answer before it shows progress instead [s]."""
@@ -119,7 +120,7 @@ def _wait(errand: Errand, patience: float) -> None:
     end = time.monotonic() + patience
     while errand.alive and not errand.answers and time.monotonic() < end:
         errand.wait(GLANCE)
-        state.session()  # whoever touches it is interrupted where the page is to be drawn anew
+        interruptible()
 
 
 def progress(reply: Reply, doing: str) -> None:

@@ -35,8 +35,8 @@ STEPS = (
     "Account: what is in it on the morning of the order, and what it should never end a day below.",
     "The rest of the business: what comes and goes every month whatever is ordered.",
     (
-        "Ways of paying: at least one, with an id, a kind (staged, loan or lease) and its terms; "
-        "the stages of a staged one add up to the whole price."
+        "Ways of paying: at least one, with a short name, a kind (staged, loan or lease) and its "
+        "terms; the stages of a staged one add up to the whole price."
     ),
     "Business days, sales tax and income tax, where they matter to you.",
 )

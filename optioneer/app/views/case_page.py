@@ -105,6 +105,13 @@ def _sheet(sheet: FormTable, read: Read) -> None:
         key=_key(base),
         on_change=partial(_edited, sheet, base),
     )
+    if references.named_anew(sheet, base.texts, state.required_draft().texts):
+        st.button(
+            "Offer new names in the lists",
+            key="names-anew",
+            on_click=state.redraw,
+            help="Rows that were added or called otherwise since this table was drawn.",
+        )
     where_from.in_the_grid(sheet.file)
 
 
@@ -118,7 +125,8 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
         state.tell("The table was drawn anew while you typed; type the last change again.")
         return
     try:
-        texts = with_edits(sheet, base.texts, edits_of(sheet, state.widget(_key(base))))
+        edits = edits_of(sheet, state.widget(_key(base)), base.texts)
+        texts = with_edits(sheet, base.texts, edits)
     except OptioneerError as error:
         state.tell(str(error))
         state.redraw()
@@ -126,12 +134,18 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
     state.put_texts(texts)
 
 
-def edits_of(sheet: FormTable, record: Mapping[str, Any]) -> Edits:
-    """What a grid tells of its changes, as edits of a sheet."""
+def edits_of(sheet: FormTable, record: Mapping[str, Any], texts: Mapping[str, str]) -> Edits:
+    """What a grid drawn from `texts` tells of its changes, as edits of a sheet."""
     shares, columns = shares_of(sheet), columns_in(sheet)
 
     def text(row: Mapping[str, Any], place: int = 0) -> dict[str, str]:
         cells = {key: _text(value) for key, value in row.items()}
+        if not sheet.many:
+            figure = columns[place].key
+            cells = {
+                key: references.shorts_kept(sheet, figure, cell, texts)
+                for key, cell in cells.items()
+            }
         return {
             key: share_typed(cell)
             if (key if sheet.many else columns[place].key) in shares

@@ -12,7 +12,7 @@ from optioneer.app.parts.start import from_list
 from optioneer.app.parts.uploads import KINDS, uploaded
 from optioneer.app.session import state
 from optioneer.errors import CaseError, RequestError
-from optioneer.files.case.demos import demo_folders
+from optioneer.files.case.demos import demo_called, demo_folders
 from optioneer.files.case.starter import NAMES, starter_text
 from optioneer.files.case.texts import folder_texts, spoken_name
 
@@ -60,7 +60,7 @@ def _demos() -> None:
     with st.container(horizontal=True):
         for folder in demo_folders():
             st.button(
-                f"Open the {folder.name.replace('-', ' ')} demo",
+                f"Open the {demo_called(folder)} demo",
                 key=f"demo-{folder.name}",
                 on_click=_open_demo,
                 args=(folder,),
@@ -70,24 +70,24 @@ def _demos() -> None:
 
 def _open_demo(folder: Path) -> None:
     """A copy of a demo: it is never written back into the demo's folder."""
-    state.open_draft(new_draft(folder.name, folder_texts(folder)))
+    state.open_draft(new_draft(demo_called(folder), folder_texts(folder)))
 
 
 def _anew() -> None:
     st.subheader("Start anew")
     name = st.text_input(
-        "Name of the machine or purchase", key="new-name", max_chars=80, placeholder="my-machine"
+        "Name of the machine or purchase", key="new-name", max_chars=80, placeholder="our mill"
     )
     if st.button("Start a case to fill in", key="new"):
         texts = {each: starter_text(each) for each in NAMES}
-        state.open_draft(new_draft(spoken_name(name, "my-machine"), texts))
+        state.open_draft(new_draft(spoken_name(name, "our machine"), texts))
         st.rerun()
 
 
 def _folder() -> None:
     st.subheader("Open a folder on this machine")
     typed = st.text_input(
-        "Path of the case folder", key="folder-path", placeholder="~/cases/my-machine"
+        "Path of the case folder", key="folder-path", placeholder="~/cases/our mill"
     )
     if st.button("Open", key="folder-open") and typed.strip():
         try:

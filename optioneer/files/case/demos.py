@@ -16,6 +16,17 @@ def demo_folders() -> tuple[Path, ...]:
     return tuple(sorted(folder for folder in home.iterdir() if (folder / "machine.toml").is_file()))
 
 
+def demo_called(folder: Path) -> str:
+    """What people call a demo case.
+
+    Examples
+    --------
+    >>> demo_called(Path("small-mill"))
+    'small mill'
+    """
+    return folder.name.replace("-", " ")
+
+
 def demo_folder(name: str) -> Path:
     """The folder of the demo case of this name.
 

@@ -72,9 +72,8 @@ def _sentence(hours: HoursAnswer, figures: Figures) -> str:
     if hours.beyond is not None:
         more = f"one more costs {figures.number(hours.beyond, 2)} {figures.currency}"
         if hours.beyond_after_tax is not None and hours.beyond_after_tax != hours.beyond:
-            more += (
-                f", {figures.number(hours.beyond_after_tax, 2)} after tax as all worth told here"
-            )
+            after = figures.number(hours.beyond_after_tax, 2)
+            more += f" ({after} after tax, as is all that is told here)"
     worst = max(hours.years, key=lambda year: (year.short, year.needed.p50))
     if worst.short == 0.0:
         return f"Hours: {there} are enough for all the work in every future ({more})."

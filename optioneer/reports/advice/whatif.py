@@ -248,6 +248,7 @@ def _orders(case: Case, answer: Turning, figures: Figures) -> Table:
 
 
 _HEADS: dict[What, str] = {
+    "nudge": "how strongly",
     "lasts-years": "lasts, years",
     "kept-years": "kept, years",
     "downtime-days": "days",

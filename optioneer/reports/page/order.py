@@ -5,7 +5,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from optioneer.model.case import Case
-from optioneer.study.cash.price import complete_bundles, deletions, options_ordered
+from optioneer.study.cash.price import (
+    complete_bundles,
+    deletions,
+    names_together,
+    options_ordered,
+)
 
 
 @dataclass(frozen=True)
@@ -29,7 +34,7 @@ def order_lines(case: Case, options: Collection[str]) -> tuple[OrderLine, ...]:
             for option in options_ordered(case, options)
         ),
         *(
-            OrderLine(f"Bundle discount {bundle.id}", -_exact(bundle.discount))
+            OrderLine(f"Ordered together: {names_together(case, bundle)}", -_exact(bundle.discount))
             for bundle in complete_bundles(case, options)
         ),
         *(

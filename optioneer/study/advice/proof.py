@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.special import stdtrit
@@ -9,6 +10,7 @@ from scipy.special import stdtrit
 from optioneer.arrays import Floats
 from optioneer.study.advice.answers import OptionAnswer, PackageAnswer, Proof, SearchAnswer
 from optioneer.study.problem.clusters import clusters
+from optioneer.study.problem.copies import allowed, shared_out
 from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.problem.related import package_count
@@ -21,6 +23,7 @@ from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.dual import Bounds, cluster_bounds
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.timing.cluster import ClusterCost
+from optioneer.valuation.timing.policy import Mapper
 
 PROVEN_ON = 256
 """Futures that the gap is proven on. What advice and bound have in common cancels in each, so that
@@ -104,17 +107,20 @@ def proof(
 
 def _bounds(found: Valued, bills: LaterBills, dues: Sequence[Sequence[Dues]]) -> tuple[Bounds, ...]:
     futures = futures_of(found.case, found.problem, PROVEN_ON, use=2)
+
+    def of_cluster(cluster: int, run: Mapper) -> Bounds:
+        cost = found.costs[cluster]
+        plan = (cost.lattice, cost.policy)
+        charges = [bills.charged(cluster, each) for each in dues[cluster][1:]]
+        return cluster_bounds(found.world, plan, futures, run, charges=charges)
+
+    sizes = [cost.lattice.size for cost in found.costs]
+    if allowed():
+        order = sorted(range(len(sizes)), key=lambda i: -sizes[i])
+        both = dict(zip(order, shared_out(partial(of_cluster, run=map), order), strict=True))
+        return tuple(both[cluster] for cluster in range(len(sizes)))
     with by_size() as run:
-        return tuple(
-            cluster_bounds(
-                found.world,
-                (cost.lattice, cost.policy),
-                futures,
-                run(cost.lattice.size * PROVEN_ON),
-                charges=[bills.charged(cluster, each) for each in dues[cluster][1:]],
-            )
-            for cluster, cost in enumerate(found.costs)
-        )
+        return tuple(of_cluster(i, run(size * PROVEN_ON)) for i, size in enumerate(sizes))
 
 
 def _with_price(cost: ClusterCost, after: Floats) -> Floats:

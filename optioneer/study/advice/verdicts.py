@@ -1,9 +1,9 @@
 """The verdicts on a case whose packages are valued, and how sure they are."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -25,10 +25,11 @@ from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict, draws_of
+from optioneer.study.problem.copies import in_a_copy
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.related import calls_apart
 from optioneer.study.site_costs.site_bills import States
-from optioneer.study.unknowns.unknowns import unknowns_of
+from optioneer.study.unknowns.unknowns import Unknowns, unknowns_of
 from optioneer.study.worth.affordable import STARTS
 from optioneer.study.worth.best_package import best_package, bettering, dearest_package
 from optioneer.study.worth.packages import states_of
@@ -110,14 +111,22 @@ def advice_on(
 
     `chooser` says which package is the best; none: the one that costs least on average.
     """
-    told = _advice_on(found, chooser or OnAverage(found, budget), budget, information)
-    looked = budget is None and chooser is None and not isinstance(found, Pursed)
-    return _standing(found, told) if looked else told
+    used = chooser or OnAverage(found, budget)
+    if budget is not None or chooser is not None or isinstance(found, Pursed):
+        return _advice_on(found, used, budget, information)
+    chosen = used.best()
+
+    def what_figures_do() -> Unknowns:
+        with parallel():  # products of matrices on one thread each
+            return unknowns_of(found, chosen)
+
+    with in_a_copy(lambda: what_figures_do().alone) as known:
+        told = _advice_on(found, used, budget, information)
+        return _standing(told, Unknowns(found, chosen, *known()))
 
 
-def _standing(found: Valued, told: Advice) -> Advice:
+def _standing(told: Advice, known: Unknowns) -> Advice:
     """The same with what each verdict hangs on."""
-    known = unknowns_of(found, best_package(found))
     with parallel():  # products of matrices on one thread each
         options = tuple(
             one
@@ -168,15 +177,13 @@ def _plain_advice(
 ) -> Advice:
     case = found.case
     with parallel():  # products of matrices on one thread each
-        short, shown = _short_advice(found, chooser)
+        short, shown, packages = _short_advice(found, chooser, _candidates(found))
         chosen, advised = shown.package, short.advised
         return Advice(
             **draws_of(case),
             budget=budget,
             advised=advised,
-            packages=tuple(
-                package_answer(found, name, package, shown) for name, package in _candidates(found)
-            ),
+            packages=packages,
             options=short.options,
             frontier=_frontier_points(found, shown, advised.npc),
             information=informed(found, chosen, budget=budget),
@@ -203,18 +210,20 @@ def short_advice_on(found: Valued, *, budget: float | None = None) -> ShortAdvic
         return _short_advice(found, OnAverage(found, budget))[0]
 
 
-def _short_advice(found: Valued, chooser: Chooser) -> tuple[ShortAdvice, FreshLook]:
+def _short_advice(
+    found: Valued, chooser: Chooser, also: Sequence[tuple[str, States]] = ()
+) -> tuple[ShortAdvice, FreshLook, tuple[PackageAnswer, ...]]:
+    """The short advice, the advised package on futures of its own, and what `also` cost."""
     chosen = chooser.best()
-    shown = fresh_look(found, chosen)
-    advised = package_answer(found, "advised", chosen, shown)
-    search = search_answer(found, chosen, advised.npc)
-    options = tuple(
-        _option_answer(found, option.option, shown, chooser)
-        for option in found.case.catalogue.options
-    )
+    with in_a_copy(lambda: _other_choices(found, chooser)) as others:
+        shown = fresh_look(found, chosen)
+        advised = package_answer(found, "advised", chosen, shown)
+        packages = tuple(package_answer(found, *each, shown) for each in also)
+        search = search_answer(found, chosen, advised.npc)
+        options = tuple(_option_answer(found, *each, shown) for each in others().items())
     gap = None if search is None else search.gap
     sure = options if gap is None else unproven(options, lambda _: gap)
-    return ShortAdvice(advised, sure, search), shown
+    return ShortAdvice(advised, sure, search), shown, packages
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:
@@ -272,31 +281,51 @@ def _sum_at(parts: Sequence[Floats], states: States) -> float:
     return sum(float(part[state]) for part, state in zip(parts, states, strict=True))
 
 
-def _option_answer(found: Valued, name: str, shown: FreshLook, chooser: Chooser) -> OptionAnswer:
+def _option_answer(
+    found: Valued, name: str, other: Mapping[str, Any], shown: FreshLook
+) -> OptionAnswer:
+    """What the advice says of an option; `other` as `_other_choices` by field."""
     chosen, option = shown.package, found.problem.options.index(name)
     cluster = found.cluster_of(option)
-    holding = found.costs[cluster].lattice.holding(option)
-    ordered = bool(holding[chosen[cluster]])
+    ordered = bool(found.costs[cluster].lattice.holding(option)[chosen[cluster]])
     later = _fitted_later(found, cluster, option, shown.journeys[cluster])
-    other = _otherwise(found, (cluster, holding != ordered), chooser)
-    extra = None if other is None else chooser.beyond(other, chosen)
-    error = None if extra is None else standard_error(extra)
-    mean = None if extra is None else float(extra.mean())
-    waits = other if ordered else chosen
-    regret = None if other is None else np.maximum(-found.beyond(other, chosen), 0.0)
     return OptionAnswer(
         option=name,
         verdict=_verdict(ordered=ordered, chance=later.chance),
-        otherwise=mean,
-        otherwise_se=error,
-        close_call=extra is not None and _close(extra),
         chance_fitted_later=later.chance,
         median_year_fitted=later.median_year,
         present_cost_fitted_later=later.cost,
-        regret_share=None if regret is None else float((regret > REGRETTED).mean()),
-        mean_regret=None if regret is None else float(regret.mean()),
-        unpaid=unpaid_later(found, waits, option, ordered=ordered),
+        **other,
     )
+
+
+def _other_choices(found: Valued, chooser: Chooser) -> dict[str, dict[str, Any]]:
+    """What the other choice of each option does, by option and field of its answer."""
+    with parallel():  # products of matrices on one thread each
+        names = [option.option for option in found.case.catalogue.options]
+        return {name: _other_choice(found, name, chooser) for name in names}
+
+
+def _other_choice(found: Valued, name: str, chooser: Chooser) -> dict[str, Any]:
+    chosen, option = chooser.best(), found.problem.options.index(name)
+    cluster = found.cluster_of(option)
+    holding = found.costs[cluster].lattice.holding(option)
+    ordered = bool(holding[chosen[cluster]])
+    other = _otherwise(found, (cluster, holding != ordered), chooser)
+    unpaid = unpaid_later(found, other if ordered else chosen, option, ordered=ordered)
+    if other is None:
+        nothing = dict.fromkeys(("otherwise", "otherwise_se", "regret_share", "mean_regret"))
+        return {**nothing, "close_call": False, "unpaid": unpaid}
+    extra = chooser.beyond(other, chosen)
+    regret = np.maximum(-found.beyond(other, chosen), 0.0)
+    return {
+        "otherwise": float(extra.mean()),
+        "otherwise_se": standard_error(extra),
+        "close_call": _close(extra),
+        "regret_share": float((regret > REGRETTED).mean()),
+        "mean_regret": float(regret.mean()),
+        "unpaid": unpaid,
+    }
 
 
 def _close(extra: Floats) -> bool:

@@ -48,11 +48,18 @@ def quote_lines(case: Case, package: Package) -> tuple[PriceLine, ...]:
         PriceLine(MACHINE, case.machine.name, cents(case.machine.base_price)),
         *(PriceLine(one.option, one.name, cents(one.price)) for one in options_ordered(case, held)),
         *(
-            PriceLine(bundle.id, f"bundle {bundle.id}", -cents(bundle.discount))
+            PriceLine(
+                bundle.id, f"together: {names_together(case, bundle)}", -cents(bundle.discount)
+            )
             for bundle in complete_bundles(case, held)
         ),
         *(PriceLine(one.option, f"without {one.name}", credit) for one, credit in credits_),
     )
+
+
+def names_together(case: Case, bundle: Bundle) -> str:
+    """The names of the options that a bundle is made of."""
+    return ", ".join(case.catalogue.by_id[option].name for option in bundle.options)
 
 
 def contract_cents(case: Case, package: Package) -> int:

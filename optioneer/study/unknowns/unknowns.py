@@ -36,6 +36,11 @@ class Unknowns:
     beside: tuple[Floats, ...]
     effects: tuple[Effect, ...]
 
+    @property
+    def alone(self) -> tuple[tuple[Floats, ...], tuple[Effect, ...]]:
+        """Without the case that it is about: what is beside, and the effects."""
+        return self.beside, self.effects
+
     def hangs_on(self, option: str, otherwise: float) -> tuple[HangsOn, ...]:
         """The figures that turn the verdict on an option; `otherwise` as the advice says."""
         index = self.found.problem.options.index(option)

@@ -6,6 +6,8 @@ from functools import lru_cache
 
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
+from optioneer.study.problem.copies import shared_out
+from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS, world_of
 from optioneer.valuation.cache.content import swept_name
 from optioneer.valuation.cache.memory import MEMORY, Arrays
@@ -55,18 +57,40 @@ def sweep_far(asked: Drawn, world: World, problem: Problem, far: Mapper) -> None
     far
         Workers, from `executor.opened`.
     """
+    left = _unknown(world, problem)
+    found: Iterable[Arrays] = far(cluster_arrays, [asked] * len(left), list(left.values()))
+    for name, arrays in zip(left, found, strict=True):
+        MEMORY.put(name, arrays)
+
+
+def sweep_in_two(world: World, problem: Problem, progress: Progress | None = None) -> None:
+    """The same with a copy of this process as the worker, where there may be one (`allowed`)."""
+    left, done = _unknown(world, problem), list[int]()
+    sizes = [lattice.size for lattice in problem.lattices]
+    most = max(sum(sizes[cluster] for cluster in left.values()), 1)
+
+    def arrays_of(cluster: int) -> Arrays:
+        done.append(sizes[cluster])
+        return swept(world, problem.lattices[cluster], map).arrays
+
+    def told() -> None:
+        if progress is not None:
+            progress(min(2 * sum(done) / most, 1.0))  # the copy does as much meanwhile
+
+    for name, arrays in zip(left, shared_out(arrays_of, [*left.values()], told), strict=True):
+        MEMORY.put(name, arrays)
+
+
+def _unknown(world: World, problem: Problem) -> dict[str, int]:
+    """The clusters with a lattice that nothing is remembered of, by name; the largest first."""
     names = {
         swept_name(world, lattice): cluster
         for cluster, lattice in enumerate(problem.lattices)
         if not isinstance(lattice, Listed)
     }
-    sizes = [lattice.size for lattice in problem.lattices]
     left = [name for name in names if MEMORY.get(name) is None]
-    left.sort(key=lambda name: -sizes[names[name]])  # the largest take longest
-    clusters = [names[name] for name in left]
-    found: Iterable[Arrays] = far(cluster_arrays, [asked] * len(left), clusters)
-    for name, arrays in zip(left, found, strict=True):
-        MEMORY.put(name, arrays)
+    left.sort(key=lambda name: -problem.lattices[names[name]].size)  # they take longest
+    return {name: names[name] for name in left}
 
 
 def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:

@@ -17,6 +17,7 @@ from optioneer.study.cash.financing import (
     used_factor,
 )
 from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
+from optioneer.study.problem.copies import allowed
 from optioneer.study.problem.cores import by_size, parallel
 from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
 from optioneer.study.problem.futures import (
@@ -31,7 +32,7 @@ from optioneer.study.ready.step_costs import SiteStep, site_steps
 from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
-from optioneer.study.worth.far import Drawn, sweep_far
+from optioneer.study.worth.far import Drawn, sweep_far, sweep_in_two
 from optioneer.valuation.cache.lives import known_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
@@ -216,6 +217,8 @@ def valued(
     told = part_of(progress, 0.0, SWEPT) if large else progress
     if far is not None:
         sweep_far(Drawn(case, factor, start, spent.swept, fewest_lessons), world, problem, far)
+    elif allowed():
+        sweep_in_two(world, problem, told)
     costs = _costs(world, problem.lattices, told)
     left = spent.after(time.monotonic() - began)
     searches = _searches(case, problem, world, left, part_of(progress, SWEPT, 1.0))

@@ -150,6 +150,13 @@ def say(text: str) -> None:
     print(text, flush=True)  # noqa: T201 - a command
 
 
+def score(verdicts: Sequence[Verdict]) -> tuple[int, int]:
+    """How many changes are noticed, and how many there are that make a difference."""
+    same = kept_reasons("equivalent")
+    counted = [one for one in verdicts if one.killer or key(one.change) not in same]
+    return sum(one.killer is not None for one in counted), len(counted)
+
+
 def told(verdicts: Sequence[Verdict]) -> str:
     """The score, and the survivors with the reasons known."""
     same, left = kept_reasons("equivalent"), kept_reasons("left")
@@ -157,7 +164,7 @@ def told(verdicts: Sequence[Verdict]) -> str:
     equal = [one for one in alive if key(one.change) in same]
     others = [one for one in alive if key(one.change) not in same]
     wrong = [one for one in verdicts if one.killer and key(one.change) in same]
-    killed, counted = len(verdicts) - len(alive), len(verdicts) - len(equal)
+    killed, counted = score(verdicts)
     lines = [f"-- no difference to anybody ({len(equal)})"]
     lines += [_line(one, same.get(key(one.change), "")) for one in equal]
     lines += [f"-- not noticed ({len(others)})"]
@@ -166,10 +173,9 @@ def told(verdicts: Sequence[Verdict]) -> str:
     rooms = Counter(one.module.split(".")[1] for one in verdicts)
     lost = Counter(one.module.split(".")[1] for one in others)
     lines += [f"-- {room}: {lost[room]} of {rooms[room]} not noticed" for room in sorted(rooms)]
-    score = f"score {killed} of {counted}, {killed / max(counted, 1):.1%}"
     lines.append(
         f"{len(verdicts)} changes: {killed} noticed, {len(equal)} make no difference, "
-        f"{len(others)} not noticed; {score}"
+        f"{len(others)} not noticed; score {killed} of {counted}, {killed / max(counted, 1):.1%}"
     )
     return "\n".join(lines)
 
@@ -184,7 +190,7 @@ def _line(one: Verdict, why: str) -> str:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run the command; 0 when nine of ten changes are noticed, else 1."""
+    """Run the command; 0 when nine of ten changes that make a difference are noticed, else 1."""
     options = asked(arguments)
     os.chdir(ROOT)
     folder = folder_for_children()
@@ -198,8 +204,8 @@ def main(arguments: Sequence[str]) -> int:
     text = told(mutants.verdicts)
     (folder / "report.txt").write_text(text + "\n", encoding="utf-8")
     say("\n" + text)
-    killed = sum(one.killer is not None for one in mutants.verdicts)
-    return int(10 * killed < 9 * (len(mutants.verdicts)))
+    killed, counted = score(mutants.verdicts)
+    return int(10 * killed < 9 * counted)
 
 
 if __name__ == "__main__":

@@ -60,7 +60,7 @@ def _asked(name: str, data: bytes) -> None:
     if wishes is None:
         return
     lines = {one.row: _settled(one, wishes.machine) for one in found.open}
-    title = spoken_name(name.rpartition(".")[0] or bare_name(found), "my-machine")
+    title = spoken_name(name.rpartition(".")[0] or bare_name(found), "our machine")
     settled = found.settled(lines).marked()
     wishes = _of_the_work(new_case(title, settled, wishes), wishes)
     if st.button("Make the case", key="list-make", type="primary"):

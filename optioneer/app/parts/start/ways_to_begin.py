@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from optioneer.app.engine.settings import LARGEST_UPLOAD
+from optioneer.app.parts.grid import KEYS
 from optioneer.model.kinds.usual import usual_kinds
 
 ENDINGS = ("csv", "tsv", "txt", "xlsx")
@@ -83,7 +84,7 @@ def _of_kind() -> tuple[str, bytes] | None:
         hide_index=True,
         width="stretch",
         height=420,
-        alt=f"What such a machine may have, {len(rows)} rows. Enter edits a cell.",
+        alt=f"What such a machine may have, {len(rows)} rows. {KEYS}",
     )
     st.caption(
         "Write the price of the machine and of each option that you are offered; what has none is "
