@@ -22,7 +22,7 @@ from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
-from optioneer.study.advice.purse import from_account_answer, unpaid_later
+from optioneer.study.advice.purse import FromAccount, from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict, draws_of
 from optioneer.study.problem.copies import in_a_copy
@@ -137,42 +137,14 @@ def _standing(told: Advice, known: Unknowns) -> Advice:
     return told.model_copy(update={"options": options})
 
 
-def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
-    """The same, without what the likeliest future would order and what is worth to know."""
-    return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
-
-
 def sketched_advice_on(found: Valued) -> Advice:
-    """The same, what the other choice costs a little too dear: all else would stay as it is."""
-    if isinstance(found, Pursed) or found.searches:
-        return quick_advice_on(found)
-    return _advice_on(found, Alone(found), None, perfect_information)
+    """The same in short, the other choice a little too dear: all else would stay as it is."""
+    by_itself = isinstance(found, Pursed) or found.searches
+    chooser = OnAverage(found) if by_itself else Alone(found)
+    return _advice_on(found, chooser, None, perfect_information)
 
 
 def _advice_on(
-    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
-) -> Advice:
-    if isinstance(found, Pursed):
-        return _advice_from_account(found, chooser, budget, informed)
-    return _plain_advice(found, chooser, budget, informed)
-
-
-def _advice_from_account(
-    found: Pursed, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
-) -> Advice:
-    """The same with what it does that retrofits are paid from the account."""
-    told = _plain_advice(found, chooser, budget, informed)
-    free = best_package(found.free, budget=budget)
-    answer = from_account_answer(
-        found,
-        (chooser.best(), free),
-        {one.option: one.verdict for one in told.options},
-        verdicts(found.free, free),
-    )
-    return told.model_copy(update={"from_account": answer})
-
-
-def _plain_advice(
     found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
 ) -> Advice:
     case = found.case
@@ -189,10 +161,24 @@ def _plain_advice(
             information=informed(found, chosen, budget=budget),
             pays=pays_of(shown),
             search=short.search,
+            from_account=_from_account(found, short, chooser, budget),
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
             visits_apart=tuple(sorted(calls_apart(case))),
         )
+
+
+def _from_account(
+    found: Valued, told: "ShortAdvice", chooser: Chooser, budget: float | None
+) -> FromAccount | None:
+    """What it does that retrofits are paid from the account; none where they are not."""
+    if not isinstance(found, Pursed):
+        return None
+    free, said = (
+        best_package(found.free, budget=budget),
+        {o.option: o.verdict for o in told.options},
+    )
+    return from_account_answer(found, (chooser.best(), free), said, verdicts(found.free, free))
 
 
 @dataclass(frozen=True)
