@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as some
 
 from optioneer.dates import month_end
@@ -20,6 +20,7 @@ def days_of(balances: list[int]) -> list[tuple[date, int]]:
 
 
 @given(some.lists(some.integers(-(10**7), 10**6), min_size=1, max_size=120))
+@example([-(10**7)] * 120)  # four ends of months, each on what the ones before took
 def test_interest_below_zero_is_borne_by_what_earlier_interest_took_as_well(
     balances: list[int],
 ) -> None:

@@ -135,15 +135,3 @@ class Seen:
             for target in self.terms.targets
             if target.axis == self.terms.place[rival][0] and target.option not in {rival, freed}
         ]
-
-    @cached_property
-    def saves(self) -> dict[int, Floats]:
-        """What an option saves at most by easing others, shape (n,) [money]."""
-        found: dict[int, Floats] = {}
-        for eased, easing in self._easings:
-            i = self.terms.target_of[eased]
-            cheaper = self.eased[i]
-            if cheaper is not None:
-                most = np.maximum(self.plain[i] - cheaper, 0.0).max(axis=0)
-                found[easing] = found.get(easing, 0.0) + most
-        return found

@@ -82,7 +82,7 @@ class SecondStage:
         plain, eased = self._charges(i, target, source)
         for span in _spans(starts, self.last):
             part = slice(span[0], span[1] + 1)
-            most = self._most(target.option, rows, span[0] + 1)
+            most = self._most(rows, span[0] + 1)
             for charge in (plain, eased):
                 cost = np.inf if charge is None else float((charge + kept)[part].min())
                 if cost < most or (self._resale_pays and np.isfinite(cost)):
@@ -122,12 +122,13 @@ class SecondStage:
             return (eased if easing.level == source else plain)[:, self.future], None
         return plain[:, self.future], eased[:, self.future]
 
-    def _most(self, option: int, rows: Sequence[int], period: int) -> float:
-        """Most that an option can bring from a period on [money]."""
+    def _most(self, rows: Sequence[int], period: int) -> float:
+        """Most that an option can bring from a period on by the streams that it serves [money].
+
+        What it saves by easing others is no more: they pay by the same streams, or not at all.
+        """
         gains = self.seen.gains
-        brings = sum(gains[row][1] * self.seen.left[period, row, self.future] for row in rows)
-        saves = self.seen.saves.get(option)
-        return float(brings) + (0.0 if saves is None else float(saves[self.future]))
+        return float(sum(gains[row][1] * self.seen.left[period, row, self.future] for row in rows))
 
     def _held(self, place: tuple[int, int], there: int, gone: int) -> tuple[list[int], list[int]]:
         """Columns that add up, less others, to whether a level is held.
@@ -250,7 +251,7 @@ class SecondStage:
 
 def _spans(starts: Sequence[int], last: int) -> list[PeriodSpan]:
     """Spans of periods that begin where work makes a retrofit worth while, the first at 1."""
-    if not starts or last < 1:
+    if not starts:
         return []
     cuts = {1, *(start + later for start in starts for later in FINER)}
     if last <= FEW:

@@ -21,7 +21,7 @@ from optioneer.valuation.large.programme import (
 from optioneer.valuation.large.short_list import Appraisal, listed
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
-from tests.oracle.cases import CASES, between, case_of, option, stream
+from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases
 from tests.valuation.engine import Engine, engine
@@ -100,6 +100,15 @@ def test_nor_where_it_pays_for_what_the_retrofit_needs_too() -> None:
     probe = option("probe", 40e3, 1.4, later_price=9e3, resale_share=0.4, requires=("control",))
     growth = {"horizon_years": 3.0, "discount_rate": 0.0}
     check_bounds(case_of([probe, option("control", 2e3, 1.2)], [], growth=growth))
+
+
+def test_nor_where_it_pays_only_once_something_eases_it() -> None:
+    """9,000 x 1.9 is more than 0.4 x 40,000 bring back; 9,000 x 0.5 and 2,000 for the rail less."""
+    robot = option(
+        "robot", 40e3, 1.9, later_price=9e3, resale_share=0.4, eased_by="rail", eased=certain(0.5)
+    )
+    growth = {"horizon_years": 3.0, "discount_rate": 0.0}
+    check_bounds(case_of([robot, option("rail", 2e3, 1.0)], [], growth=growth))
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -21,7 +21,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import lesson_count
 from optioneer.valuation.hours import Attendance, Doing, WaySets, Work, steps_of, way_sets
-from optioneer.valuation.shared_hours.shop import held_steps, overpaid, right_price
+from optioneer.valuation.shared_hours.shop import earned_in, held_steps, overpaid, right_price
 from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -114,6 +114,9 @@ def test_at_any_price_work_seems_to_earn_no_less_than_it_does(mix: Mix, price: f
     beyond = overpaid(held_steps(sets, sets.held.T), work.margin, np.array([price]), attendance)[0]
     assert beyond >= -1e-9
     assert apart - beyond == pytest.approx(solved(mix)[0], abs=1e-6)
+    without = float(work.margin[:, 0] @ sets.base[sets.held[0]])
+    by_hours = earned_in(held_steps(sets, sets.held.T), work.margin, attendance)[0]
+    assert without + by_hours == pytest.approx(solved(mix)[0], abs=1e-6)
 
 
 @pytest.mark.parametrize("count", [1, 9, 62, 63, 70])
