@@ -1,5 +1,7 @@
 """A preview is the advice on fewer futures, and says so."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -17,13 +19,21 @@ def preview(request: AdviceRequest) -> Advice:
     return advice_on(previewed(request))
 
 
+def rounded(told: Any) -> Any:
+    """The same without the last digits of its figures."""
+    if isinstance(told, dict):
+        return {key: rounded(each) for key, each in told.items()}
+    if isinstance(told, list | tuple):
+        return [rounded(each) for each in told]
+    return pytest.approx(told, rel=1e-9, abs=1e-6) if isinstance(told, float) else told
+
+
 def test_a_preview_is_the_advice_on_as_many_futures() -> None:
-    full, quick = (
-        advice(AdviceRequest(with_draws(CASE, 128))),
-        preview(AdviceRequest(CASE, futures=128)),
-    )
-    assert quick == full
-    assert quick.futures == 128
+    """It learns from fewer, which moves the last digits here and nothing else."""
+    full = advice(AdviceRequest(with_draws(CASE, 128))).model_dump(mode="json")
+    quick = preview(AdviceRequest(CASE, futures=128)).model_dump(mode="json")
+    assert quick == rounded(full)
+    assert quick["futures"] == 128
 
 
 def test_one_of_many_is_told_the_same_short_and_at_length() -> None:
