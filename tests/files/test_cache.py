@@ -4,9 +4,11 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from typer.testing import CliRunner
 
 from optioneer.cli import app
@@ -29,6 +31,29 @@ def test_what_was_put_there_comes_back_to_the_last_bit(tmp_path: Path) -> None:
     for name, array in ARRAYS.items():
         assert np.array_equal(found[name], array)
         assert found[name].dtype == array.dtype
+
+
+@pytest.mark.parametrize(
+    "array",
+    [
+        np.arange(12.0).reshape(3, 4).T,
+        np.arange(24, dtype=np.int32).reshape(2, 3, 4)[:, ::2],
+        np.empty((0, 0), dtype=np.int32),
+        np.array([True, False]),
+        np.array(2.5),
+    ],
+    ids=["columns", "strided", "nothing", "truths", "one"],
+)
+def test_it_lies_in_memory_as_it_did(tmp_path: Path, array: NDArray[Any]) -> None:
+    """Sums along rows and columns come out the same to the last bit."""
+    folder = Folder(tmp_path)
+    folder.put("a", {"x": array, "y": np.arange(3.0)})
+    found = folder.get("a")
+    assert found is not None
+    assert np.array_equal(found["x"], array)
+    assert (found["x"].dtype, found["x"].shape) == (array.dtype, array.shape)
+    assert found["x"].flags.fnc == array.flags.fnc
+    assert np.array_equal(found["y"], np.arange(3.0))
 
 
 @pytest.mark.parametrize("place", [0, DIGEST - 1, DIGEST, DIGEST + 40, 300, -1])

@@ -16,7 +16,7 @@ from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.retrofits import retrofit_payments
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.problem import clusters as problem
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_terms, clusters
@@ -207,7 +207,7 @@ def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
 @less
 def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    told = quick_advice_on(previewed(AdviceRequest(CASES["blocked"](), futures=64)))
+    told = advice_on(previewed(AdviceRequest(CASES["blocked"](), futures=64)))
     assert told.search is not None
     assert told.futures == 64
 
