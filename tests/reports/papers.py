@@ -54,10 +54,7 @@ def told(name: str = "small-mill") -> Dossier:
 
 def demo_case(name: str = "small-mill") -> Case:
     """The demo case that all is told about."""
-    small = name == "small-mill"
-    case = _fewer(read_case(DEMOS / name), 256 if small else 32)
-    growth = case.growth if small else case.growth.model_copy(update={"periods_per_year": 1})
-    return with_first_chips(case.model_copy(update={"growth": growth}))
+    return with_first_chips(_fewer(read_case(DEMOS / name), 256 if name == "small-mill" else 32))
 
 
 @cache
