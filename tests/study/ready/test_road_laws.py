@@ -15,6 +15,7 @@ from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.calendar import public_holidays
 from optioneer.study.ready.ready import MOST_SHIFTED, fitted_options, readiness, shifts_of
 from optioneer.study.ready.road import Road
+from  import RULE_OF_THUMB
 from optioneer.study.ready.step_costs import Level, site_steps
 from tests.study.ready.sites import POWER, case, transformer
 
@@ -107,3 +108,11 @@ def test_a_lead_time_that_was_quoted_is_called_so() -> None:
     said = [basis(readiness(case({**SITE, "supply": [one]}), BASE), one["id"]) for one in quoted]
     assert said[0] == "quote"
     assert said[1] != "quote"
+
+
+@pytest.mark.parametrize(
+    ("plan", "said"), [({"size": "small"}, RULE_OF_THUMB), ({}, "machine.toml")]
+)
+def test_days_of_commissioning_say_whose_they_are(plan: dict[str, str], said: str) -> None:
+    answer = readiness(case({**POWER, "plan": {"runs": 100, **plan}}), BASE)
+    assert basis(answer, "commissioning") == said
