@@ -9,13 +9,13 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
+from optioneer.model.site import RULE_OF_THUMB
 from optioneer.model.works import WorkCalendar
 from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.ready.answers import Readiness
 from optioneer.study.ready.calendar import public_holidays
 from optioneer.study.ready.ready import MOST_SHIFTED, fitted_options, readiness, shifts_of
 from optioneer.study.ready.road import Road
-from  import RULE_OF_THUMB
 from optioneer.study.ready.step_costs import Level, site_steps
 from tests.study.ready.sites import POWER, case, transformer
 
