@@ -8,6 +8,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.fact import triangular
+from optioneer.study.advice.advice import LESSONS
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.verdicts import quick_advice_on
 from optioneer.study.asking.answer_rules import RULES
@@ -16,7 +17,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.executor import Pool, opened, work_map
-from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.futures import FEWEST_LESSONS, with_draws
 from optioneer.study.problem.request import Request
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.effects import Effect
@@ -134,7 +135,13 @@ def _advice_and_unknowns(
 ) -> tuple[Advice, Unknowns]:
     first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
     with opened(pool) as far:
-        found = valued(request.counted, effort=Effort(swept=None), progress=first, far=far)
+        found = valued(
+            request.counted,
+            effort=Effort(swept=None),
+            fewest_lessons=LESSONS if request.quick else FEWEST_LESSONS,
+            progress=first,
+            far=far,
+        )
         return quick_advice_on(found), known_of(request, found, progress=rest, far=far)
 
 
