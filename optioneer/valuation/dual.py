@@ -17,7 +17,7 @@ from optioneer.valuation.cache.memory import Arrays, remembered
 from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.moves import lower_to_best
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.news import KNOTS, NewsOutlook, NewsReading
@@ -186,11 +186,13 @@ def bounds(
 def _moved(lattice: Lattice, charges: Charges, cost: Floats, due: Floats) -> Floats:
     """Cost before the best retrofits from that after them; `due` is charged for each state."""
     cost[~lattice.valid] = np.inf
-    if not due.any():
-        return best_moves(lattice, charges, cost)
-    best: Floats = best_moves(lattice, charges, cost + due[:, None])
-    best -= due[:, None]
-    return best
+    charged = due.any()
+    if charged:
+        cost += due[:, None]
+    lower_to_best(lattice, charges, cost)
+    if charged:
+        cost -= due[:, None]
+    return cost
 
 
 def _dues(view: View, policy: Policy, hazard: Floats, t: int) -> Floats:
@@ -230,10 +232,10 @@ def _worth(view: View, policy: Policy, t: int, outlook: NewsOutlook) -> Floats:
     now = range(t, t + 1)
     estimate = policy.corrected(there, now, known, rule_estimate(there, now, known))
     estimate[~lattice.valid] = np.inf
-    worth = best_moves(lattice, there.charges(now), estimate)
-    worth += flow_cost(there, now, known)
-    worth[~lattice.valid] = 0.0
-    return worth
+    lower_to_best(lattice, there.charges(now), estimate)
+    estimate += flow_cost(there, now, known)
+    estimate[~lattice.valid] = 0.0
+    return estimate
 
 
 def _hours_before(hours: HoursSeen | None, t: int, columns: Indices) -> HoursSeen | None:

@@ -29,6 +29,9 @@ _HEADS: Mapping[str, str] = {
 }
 """Heads that do not follow from the key."""
 
+_HYPHENATED = frozenset({"factory-only"})
+"""Choices that people write so, too."""
+
 _UNITS: Mapping[str, str] = {
     "per_kwh": " per kWh",
     "kg_m2": ", kg/m²",
@@ -91,11 +94,11 @@ def choice(word: object) -> str:
 
     Examples
     --------
-    >>> choice("first-chips"), choice("factory-only"), choice(None)
-    ('first chips', 'factory-only', '')
+    >>> choice("equal-principal"), choice("factory-only"), choice(None)
+    ('equal principal', 'factory-only', '')
     """
     said = "" if word is None else str(word)
-    return said.replace("first-chips", "first chips").replace("_", " ")
+    return said if said in _HYPHENATED else said.replace("-", " ").replace("_", " ")
 
 
 def in_words(text: str) -> str:

@@ -99,6 +99,11 @@ def on_paper(part: Table) -> None:
     st.html(f'<div class="paper">{_table_html(part)}</div>')
 
 
+def on_phone(text: str) -> None:
+    """A sentence that only a narrow screen shows."""
+    st.html(f'<p class="on-phone">{escaped(text)}</p>')
+
+
 def entries(part: Entries) -> None:
     """Things with their figures, and a sentence below each."""
     heads = ("", *part.heads)

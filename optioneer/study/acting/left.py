@@ -99,6 +99,6 @@ def _sound(part: Lattice, start: int, groups: list[Joint]) -> tuple[Joint, ...]:
     kept: list[Joint] = []
     for group in groups[:MOST_GROUPS]:
         able = sorted([*kept, group], key=price)
-        if part.valid[state_table(part, start, able)].all():
+        if (state_table(part, start, able) >= 0).all():
             kept = able
     return tuple(kept)

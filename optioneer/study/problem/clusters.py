@@ -1,9 +1,9 @@
 """Slots that hang together, and what the levels of each cluster cost and bring."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from graphlib import TopologicalSorter
+from graphlib import CycleError, TopologicalSorter
 
 import numpy as np
 
@@ -335,11 +335,29 @@ class _Cluster:
         return Easing(axis, level, bounds_of(option.eased))
 
     def _sweep_order(self) -> tuple[int, ...]:
-        """Slots, each after those that it eases: backward in time the last is fitted first."""
+        """Slots, each after those that it eases: backward in time the last is fitted first.
+
+        Where it can be also after those that require it, so that fitting one by one in this order
+        leads through few states that break a requirement.
+        """
+        try:
+            return self._sorted([*self._easers(), *self._required()])
+        except CycleError:
+            return self._sorted(self._easers())
+
+    def _sorted(self, pairs: Iterable[tuple[str, str]]) -> tuple[int, ...]:
+        """Slots, that of the first of two options before that of the second."""
         sorter = TopologicalSorter({axis: set[int]() for axis in range(len(self.slots))})
+        for first, second in pairs:
+            before, after = self.place[first][0], self.place[second][0]
+            if before != after:
+                sorter.add(after, before)
+        return tuple(sorter.static_order())
+
+    def _easers(self) -> Iterator[tuple[str, str]]:
         for option in self.options:
             if option.retrofittable and option.eased_by is not None:
-                eased, easer = self.place[option.option][0], self.place[option.eased_by][0]
-                if eased != easer:
-                    sorter.add(easer, eased)
-        return tuple(sorter.static_order())
+                yield option.option, option.eased_by
+
+    def _required(self) -> Iterator[tuple[str, str]]:
+        return ((one.option, needed) for one in self.options for needed in one.requires)

@@ -72,7 +72,14 @@ def _alike(before: Problem, after: Problem) -> bool:
 def _choices(lattice: Lattice) -> tuple[object, ...]:
     targets = tuple((target.axis, target.level, target.option) for target in lattice.targets)
     streams = tuple(lattice.streams.tolist())
-    return lattice.names, lattice.fitted, lattice.size, streams, targets, lattice.valid.tolist()
+    return (
+        lattice.names,
+        lattice.fitted,
+        lattice.levels.tolist(),
+        streams,
+        targets,
+        lattice.valid.tolist(),
+    )
 
 
 def _world(before: Valued, case: Case, problem: Problem) -> World:

@@ -207,6 +207,8 @@ def years_ahead(lives: Lives) -> Floats:
 def state_table(lattice: Lattice, start: int, groups: Sequence[Joint]) -> Indices:
     """State by set of groups that have been fitted, those that they require too, (2 ** groups,).
 
+    -1 where a set cannot be fitted.
+
     Parameters
     ----------
     start
@@ -228,6 +230,8 @@ def state_table(lattice: Lattice, start: int, groups: Sequence[Joint]) -> Indice
 def nearest_valid(lattice: Lattice, levels: Indices, fixed: set[int]) -> int:
     """The valid state with these levels, or the one that what it requires is fitted for as well.
 
+    -1 where there is none.
+
     Parameters
     ----------
     levels
@@ -235,12 +239,12 @@ def nearest_valid(lattice: Lattice, levels: Indices, fixed: set[int]) -> int:
     fixed
         Slots whose level is wanted; of the others the fewest are changed.
     """
-    here = int(np.ravel_multi_index(tuple(levels), lattice.shape))
-    if lattice.valid[here]:
+    here = int(lattice.states_at(levels[:, None])[0])
+    if here >= 0 and lattice.valid[here]:
         return here
     wanted = [axis for axis in range(len(levels)) if axis in fixed]
     able = lattice.valid & (lattice.levels[wanted] == levels[wanted][:, None]).all(axis=0)
     if not able.any():
-        return here
+        return -1
     changed = (lattice.levels != levels[:, None]).sum(axis=0)
     return int(np.where(able, changed, len(levels) + 1).argmin())

@@ -251,11 +251,8 @@ class _Live:
             levels if axis in axes else (self.package[axis],) for axis, levels in enumerate(kept)
         )
         part = self.terms.part(own, axes)
-        start = int(
-            np.ravel_multi_index(
-                [kept[axis].index(self.package[axis]) for axis in axes], part.shape
-            )
-        )
+        ordered = [[kept[axis].index(self.package[axis])] for axis in axes]
+        start = int(part.states_at(np.array(ordered))[0])
         sets = part.way_sets
         varies = np.ptp(part.lost, axis=0) > 0
         if sets is not None:

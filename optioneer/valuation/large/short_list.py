@@ -309,7 +309,7 @@ def _key(part: Lattice) -> tuple[object, ...]:
     sets = part.way_sets
     ways = () if sets is None else (sets.row, sets.base, sets.slope, sets.hours, sets.held)
     arrays = (part.valid, part.upkeep, part.resale, part.streams, part.lost, *ways)
-    return (part.shape, targets, *(array.tobytes() for array in arrays))
+    return (part.shape, targets, *(array.tobytes() for array in (part.levels, *arrays)))
 
 
 def _block(view: View, policy: Policy, start: int, only: Only) -> Floats:

@@ -1,5 +1,7 @@
 """The lattice: every package of one cluster of slots, an axis a slot."""
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
@@ -9,6 +11,7 @@ import numpy as np
 
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets
+from optioneer.valuation.lattice.boxes import Lead, SlotMoves, slot_moves
 from optioneer.valuation.worlds.turns import Turns
 
 
@@ -98,7 +101,7 @@ class VisitSet:
 
 @dataclass(frozen=True)
 class Lattice:
-    """All packages of one cluster: P states, one level a slot, flattened in C order.
+    """All packages of one cluster: P states, one level a slot, in C order.
 
     Parameters
     ----------
@@ -133,6 +136,11 @@ class Lattice:
         Shares of prices that come back at the horizon, each once, shape (D,).
     resale_prices
         Prices of which each share comes back, shape (D, P) [money].
+    places
+        Place of each state among all combinations of levels, rising, shape (P,); none: the states
+        are all of them.
+    sways
+        See `sway`; told where some combinations are left out.
     """
 
     shape: tuple[int, ...]
@@ -150,17 +158,49 @@ class Lattice:
     way_sets: WaySets | None = field(default=None, kw_only=True)
     resale_shares: Floats = field(default_factory=lambda: np.empty(0), kw_only=True)
     resale_prices: Floats = field(default_factory=lambda: np.empty((0, 0)), kw_only=True)
+    places: Indices | None = field(default=None, kw_only=True)
+    sways: Floats | None = field(default=None, kw_only=True)
 
     @property
     def size(self) -> int:
         """Number of states P."""
-        return int(np.prod(self.shape))
+        return self.grid_size if self.places is None else len(self.places)
+
+    @property
+    def grid_size(self) -> int:
+        """Number of combinations of levels, those that are no states included."""
+        return math.prod(self.shape)
 
     @cached_property
     def levels(self) -> Indices:
         """Level of every slot in every state, shape (slots, P)."""
+        if self.places is not None:
+            return np.array(np.unravel_index(self.places, self.shape), dtype=np.intp)
         grids = np.indices(self.shape, dtype=np.intp)
         return grids.reshape(len(self.shape), self.size)
+
+    def states_at(self, levels: Indices) -> Indices:
+        """State with some levels of the slots, -1 where there is none.
+
+        Parameters
+        ----------
+        levels
+            Shape (slots, n).
+        """
+        place = np.ravel_multi_index(tuple(levels), self.shape)
+        if self.places is None:
+            return np.asarray(place, dtype=np.intp)
+        found = np.minimum(np.searchsorted(self.places, place), self.size - 1)
+        return np.where(self.places[found] == place, found, -1)
+
+    @cached_property
+    def sway(self) -> Floats:
+        """By how much a slot's level can change the share of a stream that is lost, (slots, K)."""
+        if self.sways is not None:
+            return self.sways
+        by_slot = self.lost.reshape(*self.shape, -1)
+        each = [np.ptp(by_slot, axis=axis) for axis in range(len(self.shape))]
+        return np.array([np.max(one, axis=tuple(range(one.ndim - 1)), initial=0.0) for one in each])
 
     @cached_property
     def orderable(self) -> Bools:
@@ -236,6 +276,34 @@ class Lattice:
             slots=tuple(tuple(members) for _, members in slots),
         )
 
+    def led(self, i: int) -> tuple[Indices, Indices, Bools]:
+        """States that target `i` leads from, those it leads to, and where it is eased."""
+        target, levels = self.targets[i], self.levels.copy()
+        levels[target.axis] = target.level
+        after = self.states_at(levels)
+        before = np.flatnonzero((after >= 0) & (self.levels[target.axis] != target.level))
+        after, easing = after[before], target.easing
+        if easing is None:
+            return before, after, np.zeros(len(before), dtype=bool)
+        # A level of its own slot eases while it is still there.
+        holder = before if easing.axis == target.axis else after
+        return before, after, self.levels[easing.axis][holder] == easing.level
+
+    @cached_property
+    def slot_moves(self) -> dict[tuple[int, ...], SlotMoves]:
+        """Where the retrofits of each slot lead, by the targets of a slot in `stages`."""
+        slots = {slot for stage in self.stages for visits in stage for slot in visits.slots}
+        return {slot: slot_moves([*self._leads(slot)]) for slot in slots}
+
+    def _leads(self, slot: tuple[int, ...]) -> Iterator[Lead]:
+        for i in slot:
+            before, after, eased = self.led(i)
+            level = self.levels[self.targets[i].axis][before]
+            for easier in (False, True):
+                own = eased == easier
+                if own.any():
+                    yield Lead(i, easier, before[own], after[own], level[own])
+
     def options(self, state: int) -> tuple[int, ...]:
         """Indices of the options fitted in `state`."""
         held = (self.fitted[axis][level] for axis, level in enumerate(self.levels[:, state]))
@@ -253,7 +321,25 @@ class Lattice:
     def serving(self, rows: Indices) -> "Lattice":
         """The same lattice with some of its streams only."""
         sets = None if self.way_sets is None or not len(rows) else self.way_sets.serving(rows)
-        return replace(self, streams=self.streams[rows], lost=self.lost[:, rows], way_sets=sets)
+        sways = None if self.sways is None else self.sways[:, rows]
+        return replace(
+            self, streams=self.streams[rows], lost=self.lost[:, rows], way_sets=sets, sways=sways
+        )
+
+    def among(self, states: Indices) -> "Lattice":
+        """The same lattice with some of its states only, rising."""
+        return replace(
+            self,
+            valid=self.valid[states],
+            price=self.price[states],
+            upkeep=self.upkeep[states],
+            resale=self.resale[states],
+            resale_prices=self.resale_prices[:, states],
+            lost=self.lost[states],
+            way_sets=None if self.way_sets is None else self.way_sets.of(states),
+            places=states if self.places is None else self.places[states],
+            sways=self.sway,
+        )
 
     def least_lost(self, state: int) -> Floats:
         """Share of each stream's margin that retrofits of `state` may still leave lost, (K,)."""
@@ -276,21 +362,23 @@ class Lattice:
         for target in self.targets:
             kept[target.axis].add(target.level)
         levels = [sorted(k) for k in kept]
-        states = np.ravel_multi_index(np.ix_(*levels), self.shape).ravel()
+        able = [np.isin(own, k) for own, k in zip(self.levels, levels, strict=True)]
+        states = np.flatnonzero(np.logical_and.reduce(able))
+        numbers = [
+            np.searchsorted(k, own[states]) for own, k in zip(self.levels, levels, strict=True)
+        ]
+        shape = tuple(len(k) for k in levels)
         part = replace(
-            self,
-            shape=tuple(len(k) for k in levels),
+            self.among(states),
+            shape=shape,
             fitted=tuple(
                 tuple(self.fitted[axis][level] for level in k) for axis, k in enumerate(levels)
             ),
-            valid=self.valid[states],
-            price=self.price[states],
-            upkeep=self.upkeep[states],
-            resale=self.resale[states],
-            resale_prices=self.resale_prices[:, states],
-            lost=self.lost[states],
-            way_sets=None if self.way_sets is None else self.way_sets.of(states),
             targets=tuple(_moved(target, levels) for target in self.targets),
+            places=None
+            if len(states) == math.prod(shape)
+            else np.ravel_multi_index(numbers, shape),
+            sways=None if len(states) == math.prod(shape) else self.sway,
         )
         return part, states
 

@@ -9,6 +9,7 @@ import numpy as np
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import WaySets, way_sets
 from optioneer.valuation.lattice.lattice import Lattice, Target
+from optioneer.valuation.lattice.useful import with_useful_states
 from optioneer.valuation.worlds.turns import Turns
 
 Levels = tuple[int, ...]
@@ -260,6 +261,11 @@ class _Part:
 
     @property
     def lattice(self) -> Lattice:
+        return with_useful_states(self._all)
+
+    @property
+    def _all(self) -> Lattice:
+        """With every combination of levels."""
         terms, valid = self.terms, self._valid()
         return Lattice(
             shape=tuple(len(self.kept[axis]) for axis in self.axes),

@@ -22,6 +22,12 @@ Numbers = NDArray[Any]
 _SUM_BITS = 60
 """Bits for a packed cost: two less than an int64 holds, so that sums stay inside."""
 
+_WHOLE_BITS = 50
+"""Bits of a cost in units, at most: with one more `_ROUNDER` still rounds to whole units."""
+
+_ROUNDER = 1.5 * 2.0**52
+"""Added to a number this rounds it, and the last bits of the sum are those of the integer."""
+
 
 @dataclass(frozen=True)
 class BestMoves:
@@ -31,12 +37,20 @@ class BestMoves:
     ----------
     state
         State moved to, shape (P, n); the state itself where nothing is fitted.
-    paid
-        What the retrofits cost, call-outs included, shape (P, n) [money].
+    least
+        The least estimated cost, retrofits included, shape (P, n) [money].
+    estimate
+        The estimate of the cost after the retrofits of each state, shape (P, n) [money].
     """
 
     state: Indices
-    paid: Floats
+    least: Floats
+    estimate: Floats
+
+    @property
+    def paid(self) -> Floats:
+        """What the retrofits cost, call-outs included, shape (P, n) [money]."""
+        return np.asarray(self.least - values_at(self.estimate, self.state))
 
 
 def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
@@ -53,6 +67,12 @@ def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
         not changed.
     """
     best = value.copy()
+    lower_to_best(lattice, charges, best)
+    return best
+
+
+def lower_to_best(lattice: Lattice, charges: Charges, best: Numbers) -> None:
+    """The same in place: from the costs after the retrofits to the least before them."""
     for stage in lattice.stages:
         if len(stage) == 1 and len(stage[0].slots) == 1:
             # A slot moves at most once, so that its own charges can hold the call-out.
@@ -60,7 +80,6 @@ def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
             _lower(lattice, _with_call_outs(charges, stage[0]), slot, best)
         else:
             _best_visits(lattice, charges, stage, best)
-    return best
 
 
 def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
@@ -112,13 +131,13 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     costs of a million it is below a millionth. Ties go to the state with the lower number.
     """
     bits = max(lattice.size - 1, 1).bit_length()
-    scale = _finest_unit(charges, estimate, _SUM_BITS - bits)
-    packed = _packed(lattice, estimate, scale, bits)
-    best = best_moves(lattice, _packed_charges(charges, scale, bits), packed)
+    scale = _finest_unit(charges, estimate, min(_SUM_BITS - bits, _WHOLE_BITS))
+    best = _packed(lattice, estimate, scale, bits)
+    lower_to_best(lattice, _packed_charges(charges, scale, bits), best)
     state: Indices = best & ((1 << bits) - 1)
-    best -= values_at(packed, state)
-    best >>= bits
-    return BestMoves(state, best / scale)
+    # The number of the state adds less than one unit.
+    least: Floats = np.multiply(best, 1.0 / scale / (1 << bits), dtype=np.float64)
+    return BestMoves(state, least, estimate)
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
@@ -147,12 +166,13 @@ def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
 
 def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDArray[np.int64]:
     whole = np.multiply(estimate, scale, out=_scratch("whole", estimate.shape, np.float64))
-    np.rint(whole, out=whole)
-    units = _scratch("units", estimate.shape, np.int64)
-    np.copyto(units, whole, casting="unsafe")
-    units[~lattice.valid] = 1 << (_SUM_BITS - bits)
+    whole += _ROUNDER
+    units: NDArray[np.int64] = whole.view(np.int64)
     units <<= bits
-    units |= np.arange(lattice.size)[:, None]
+    # The bits of the rounder go again: integers of numpy wrap around.
+    units += (np.arange(lattice.size) - (np.array([_ROUNDER]).view(np.int64) << bits))[:, None]
+    if not lattice.valid.all():
+        units[~lattice.valid] = 1 << _SUM_BITS
     return units
 
 
@@ -187,84 +207,15 @@ def _scratch(use: str, shape: tuple[int, ...], kind: DTypeLike) -> NDArray[Any]:
 def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numbers) -> None:
     """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place.
 
-    Notes
-    -----
-    A retrofit costs the same from every level of its slot but the one that eases it; from its own
-    level it only adds its charges, which are never below 0. So one least cost of all of them serves
-    every level that eases none, and the work grows with the levels, not with their square.
+    All costs are worked out before any is used: a slot moves at most once at a date.
     """
-    axis = lattice.targets[slot[0]].axis
-    before = math.prod(lattice.shape[:axis])
-    split = grid.reshape(before, lattice.shape[axis], -1, grid.shape[-1])
-    easing = _easing_levels(lattice, charges, slot)
-    # All costs are worked out before any is used: a slot moves at most once at a date.
-    rows = len(slot) if easing else 1
-    reached = _scratch("reached", (rows, before, *split.shape[2:]), grid.dtype)
-    if len(slot) == 1 and not easing:
-        _reach(lattice, charges, slot[0], split, reached[0])
-        for level in {*range(split.shape[1])} - {lattice.targets[slot[0]].level}:
-            np.minimum(split[:, level], reached[0], out=split[:, level])
-        return
-    least = _scratch("least", reached.shape[1:], grid.dtype)
-    for k, i in enumerate(slot):
-        out = reached[k % rows]
-        _reach(lattice, charges, i, split, out)
-        np.minimum(least, out, out=least) if k else np.copyto(least, out)
-    from_easing = {
-        level: _least_from(lattice, charges, slot, level, split, reached) for level in easing
-    }
-    for level in range(split.shape[1]):
-        here = split[:, level]
-        np.minimum(here, from_easing.get(level, least), out=here)
-
-
-def _easing_levels(lattice: Lattice, charges: Charges, slot: tuple[int, ...]) -> set[int]:
-    """Levels of a slot that ease a retrofit of the same slot."""
-    targets = [lattice.targets[i] for i in slot if charges.eased[i] is not None]
-    eased = {t.easing.level for t in targets if t.easing and t.easing.axis == t.axis}
-    return {level for level in eased if level < lattice.shape[targets[0].axis]}
-
-
-def _least_from(
-    lattice: Lattice,
-    charges: Charges,
-    slot: tuple[int, ...],
-    level: int,
-    split: Numbers,
-    reached: Numbers,
-) -> Numbers:
-    """Least cost of the retrofits of a slot from a level that eases some, (before, after, n)."""
-    others = (
-        (i, out) for i, out in zip(slot, reached, strict=True) if lattice.targets[i].level != level
-    )
-    costs = [_from_level(lattice, charges, i, level, split, out) for i, out in others]
-    least: Numbers = np.minimum.reduce(costs) if costs else split[:, level]
-    return least
-
-
-def _reach(lattice: Lattice, charges: Charges, i: int, split: Numbers, out: Numbers) -> None:
-    """Cost of retrofit `i` where no level of its own slot eases it, shape (before, after, n)."""
-    target, eased = lattice.targets[i], charges.eased[i]
-    there = split[:, target.level]
-    np.add(there, charges.plain[i], out=out)
-    easing = target.easing
-    if eased is None or easing is None or easing.axis == target.axis:
-        return
-    if easing.level < lattice.shape[easing.axis]:
-        rest = lattice.shape[: target.axis] + lattice.shape[target.axis + 1 :]
-        full = (*rest, there.shape[-1])
-        before = easing.axis - (easing.axis > target.axis)
-        where: tuple[slice | int, ...] = (*[slice(None)] * before, easing.level)
-        np.add(there.reshape(full)[where], eased, out=out.reshape(full)[where])
-
-
-def _from_level(
-    lattice: Lattice, charges: Charges, i: int, level: int, split: Numbers, reached: Numbers
-) -> Numbers:
-    """Cost of retrofit `i` from `level` of its slot, which may be the one that eases it."""
-    target, eased = lattice.targets[i], charges.eased[i]
-    easing = target.easing
-    if eased is None or easing is None or (easing.axis, easing.level) != (target.axis, level):
-        return reached
-    cost: Numbers = split[:, target.level] + eased
-    return cost
+    moves = lattice.slot_moves[slot]
+    reached = _scratch("reached", (moves.size, grid.shape[1]), grid.dtype)
+    for reach in moves.reaches:
+        easier = charges.eased[reach.target]
+        charge = easier if reach.eased and easier is not None else charges.plain[reach.target]
+        for box in reach.boxes:
+            np.add(box.one.of(grid), charge, out=box.other.of(reached))
+    for box in moves.lowered:
+        here = box.one.of(grid)
+        np.minimum(here, box.other.of(reached), out=here)

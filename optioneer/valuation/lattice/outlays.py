@@ -5,7 +5,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
-from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.moves import lower_to_best
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.worlds.lives import sale_worth
 
@@ -33,12 +33,12 @@ def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
         return horizon_cost(view)
     kept = held_cost(view, periods, known, ahead=2)
     kept[~lattice.valid] = np.inf
-    best: Floats = best_moves(lattice, _charges_next(view, periods), kept)
-    best += flow_cost(view, periods, known, ahead=1)
+    lower_to_best(lattice, _charges_next(view, periods), kept)
+    kept += flow_cost(view, periods, known, ahead=1)
     if view.growth.stay is not None:
-        best -= np.repeat(_sold_next(view, periods), view.futures.count, axis=1)
-    best[~lattice.valid] = 0.0
-    return best
+        kept -= np.repeat(_sold_next(view, periods), view.futures.count, axis=1)
+    kept[~lattice.valid] = 0.0
+    return kept
 
 
 def _charges_next(view: View, periods: range) -> Charges:

@@ -26,7 +26,7 @@ BLOCK = 2**17
 wait for each other."""
 
 LEARNED_ON = 2**23
-"""Packages x futures that a policy is learned on, at most."""
+"""Combinations of levels x futures that a policy is learned on, at most."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ class World:
 
     def lessons(self, lattice: Lattice) -> list[View]:
         """The futures to learn from (training paths), as blocks seen by `lattice`."""
-        count = min(self.learned.count, max(LEARNED_ON // lattice.size, 512))
+        count = min(self.learned.count, max(LEARNED_ON // lattice.grid_size, 512))
         return self._blocks(lattice, (self.learned, self.learned_price), count)
 
     def _blocks(

@@ -73,8 +73,7 @@ class Signals:
         return range(len(self.lattice.shape))
 
     def _uses(self, axis: int, row: int) -> bool:
-        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
-        return bool(np.ptp(lost, axis=axis).max() > 0)
+        return bool(self.lattice.sway[axis, row] > 0)
 
     @cached_property
     def subsets(self) -> tuple[tuple[int, ...], ...]:
@@ -239,8 +238,7 @@ class Signals:
 
     def _size(self, target: Target, row: int) -> float:
         """What a retrofit costs, per what it may save of the mean worth of a stream."""
-        lost = self.lattice.lost[:, row].reshape(self.lattice.shape)
-        most = float(np.ptp(lost, axis=target.axis).max()) * float(self._scale[row])
+        most = float(self.lattice.sway[target.axis, row]) * float(self._scale[row])
         return max(target.price * float(target.bounds.mean()) + target.downtime, 1.0) / most
 
     def _of_margins(self, left: Floats, absent: Floats) -> list[Floats]:

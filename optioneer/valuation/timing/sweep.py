@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Bools, Floats
-from optioneer.valuation.lattice.moves import best_moves
+from optioneer.valuation.lattice.moves import lower_to_best
 from optioneer.valuation.lattice.outlays import close, flow_cost, horizon_cost
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import (
@@ -42,7 +42,7 @@ def hindsight_cost(view: View) -> Floats:
             moments = view.moments(place)
             if periods[place] > 0:
                 cost[~lattice.valid] = np.inf
-                cost = best_moves(lattice, charges.of(moments), cost)
+                lower_to_best(lattice, charges.of(moments), cost)
             cost += flow[:, moments]
             close(view, periods[place], cost)
     cost[~lattice.valid] = np.inf

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.arrays import Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth, triangular_share
 from optioneer.valuation.worlds.timeline import Timeline
@@ -66,8 +66,8 @@ def arrival_hazards(
     """
     beliefs = _Beliefs(growth, timeline, futures, streams)
     found = np.zeros((len(streams), timeline.periods, futures.count))
-    for row, t, hazard in beliefs.seen():
-        found[row, t] = hazard
+    for row, t, away, hazard in beliefs.seen():
+        found[row, t, away] = hazard
     return found
 
 
@@ -142,32 +142,67 @@ class _Beliefs:
         bound[self._share <= 0.0] = np.inf
         return bound
 
-    def _arrived(self, k: int, t: int) -> Floats:
-        """Chance of having arrived before `t`, shape (n or 1, Q)."""
-        caused = self._known[k] + self.growth.loadings[k, self.hidden] @ self.nodes
+    def _arrived(self, k: int, t: int, some: Indices) -> Floats:
+        """Chance of having arrived before `t`, shape (n, Q), one row where it is alike in all.
+
+        Parameters
+        ----------
+        some
+            Places of n futures.
+        """
+        known = self._known[k] if self._alike(k) else self._known[k][some]
+        caused = known + self.growth.loadings[k, self.hidden] @ self.nodes
         bounds = self.growth.chance_range(k)
         if bounds is not None:
             own = float(self._own[k])
             return arrived_by_range(caused, own, bounds, float(self._share[k, t]))
-        chance: Floats = ndtr((caused - self._bound[k, t]) / self._own[k])
-        return chance
+        caused -= self._bound[k, t]
+        caused /= self._own[k]
+        return np.asarray(ndtr(caused, out=caused))
 
-    def seen(self) -> Iterator[tuple[int, int, Floats]]:
-        """Row, period and hazard, shape (n,), of every period in which a stream may arrive."""
+    def _alike(self, k: int) -> bool:
+        """Whether known drivers cause the same part of z in all futures."""
+        return len(self._known[k]) == 1
+
+    def seen(self) -> Iterator[tuple[int, int, Indices, Floats]]:
+        """Row, period, places of n futures and hazard, shape (n,), of all that may arrive then.
+
+        Of futures in which all the streams asked about are here nothing needs to be known.
+        """
         prior = np.exp(-0.5 * (self.nodes**2).sum(axis=0))
-        weight = np.repeat(prior[None], self.futures.count, axis=0)
-        before = {k: self._arrived(k, 0) for k in self._order}
+        some = np.arange(self.futures.count)
+        weight = np.repeat(prior[None], len(some), axis=0)
+        before = {k: self._arrived(k, 0, some) for k in self._order}
         for t in range(self._last + 1):
+            awaited = (self.futures.arrival[self.streams][:, some] >= t).any(axis=0)
+            some, weight = some[awaited], weight[awaited]
+            before = {k: b if self._alike(k) else b[awaited] for k, b in before.items()}
             weight /= weight.sum(axis=1, keepdims=True)
             for row, k in enumerate(self._order):
                 if self._share[k, t + 1] <= 0.0 or self._share[k, t] >= 1.0:
                     continue
-                now = self._arrived(k, t + 1)
-                hazard = _hazard(before[k], now)
-                before[k] = now
+                away = np.flatnonzero(self.futures.arrival[k, some] >= t)
+                hazard = self._hazard(before, k, t, (some, away))
                 if row < len(self.streams):
-                    yield row, t, (weight * hazard).sum(axis=1) / weight.sum(axis=1)
-                self._learn(weight, hazard, k, t)
+                    yield row, t, some[away], _means(hazard, weight[away])
+                self._learn(weight, hazard, away, self.futures.arrival[k, some[away]] == t)
+
+    def _hazard(
+        self, before: dict[int, Floats], k: int, t: int, among: tuple[Indices, Indices]
+    ) -> Floats:
+        """Chance of arriving in `t` of a stream away so far, shape (n, Q) or (1, Q).
+
+        `before`, the chances of having arrived before, is brought up to date in place, for those of
+        some futures in which the stream is away.
+        """
+        some, away = among
+        now = self._arrived(k, t + 1, some[away])
+        if self._alike(k):
+            hazard, before[k] = _hazard(before[k], now), now
+        else:
+            hazard = _hazard(before[k][away], now)
+            before[k][away] = now
+        return hazard
 
     @property
     def _last(self) -> int:
@@ -176,16 +211,36 @@ class _Beliefs:
         may = (shares[:, 1:] > 0.0) & (shares[:, :-1] < 1.0)
         return int(np.flatnonzero(may.any(axis=0)).max(initial=-1))
 
-    def _learn(self, weight: Floats, hazard: Floats, k: int, t: int) -> None:
-        """Weigh the nodes, in place, by how likely they make what stream `k` did in `t`."""
-        arrival = self.futures.arrival[k]
-        away = np.flatnonzero(arrival >= t)
-        comes = hazard if len(hazard) == 1 else hazard[away]
-        told = weight[away]
-        told *= np.where(arrival[away, None] == t, comes, 1.0 - comes)
-        # A future that cannot be tells nothing.
-        possible = told.sum(axis=1) > 0.0
-        weight[away[possible]] = told[possible]
+    @staticmethod
+    def _learn(weight: Floats, hazard: Floats, away: Indices, comes: Bools) -> None:
+        """Weigh the nodes, in place, by how likely they make what a stream did.
+
+        Parameters
+        ----------
+        weight
+            Of each node in each future, shape (n, Q).
+        hazard
+            Of the stream in the futures in which it was `away`, shape (m, Q) or (1, Q).
+        comes
+            Where it does come, shape (m,).
+        """
+        for here, chance in ((comes, hazard), (~comes, 1.0 - hazard)):
+            places = away[here]
+            told = weight[places]
+            told *= chance if len(chance) == 1 else chance[here]
+            # A future that cannot be tells nothing.
+            possible = told.any(axis=1)
+            if possible.all():
+                weight[places] = told
+            else:
+                weight[places[possible]] = told[possible]
+
+
+def _means(values: Floats, weight: Floats) -> Floats:
+    """Mean of values, shape (n, Q) or (1, Q), by weight, shape (n, Q)."""
+    if len(values) == 1:
+        return np.asarray(weight @ values[0] / weight.sum(axis=1))
+    return np.asarray(np.einsum("nq,nq->n", weight, values) / weight.sum(axis=1))
 
 
 def arrived_by_range(caused: Floats, own: float, bounds: Floats, share: float) -> Floats:
@@ -271,9 +326,12 @@ def chance_nodes(bounds: Floats) -> tuple[Floats, Floats]:
 
 
 def _hazard(before: Floats, now: Floats) -> Floats:
-    away = 1.0 - before
-    step = np.divide(now - before, away, out=np.zeros_like(now), where=away > CERTAIN)
-    return np.clip(step, 0.0, 1.0)
+    away, step = 1.0 - before, now - before
+    certain = away <= CERTAIN
+    if certain.any():
+        away[certain], step[certain] = 1.0, 0.0
+    step /= away
+    return np.clip(step, 0.0, 1.0, out=step)
 
 
 def _hideable(growth: Growth, streams: Indices) -> Indices:

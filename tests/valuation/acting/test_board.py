@@ -37,7 +37,7 @@ def fitted(known: Board, groups: tuple[int, ...]) -> int:
     for group in groups:
         for target in (known.lattice.targets[i] for i in known.groups[group]):
             levels[target.axis] = target.level
-    return int(np.ravel_multi_index(tuple(levels), known.lattice.shape))
+    return int(known.lattice.states_at(levels[:, None])[0])
 
 
 SETS = [each for size in range(4) for each in combinations(range(3), size)]

@@ -11,6 +11,7 @@ from optioneer.arrays import Floats
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
+from optioneer.valuation.lattice.useful import with_useful_states
 
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)
@@ -30,6 +31,7 @@ def lattice(targets: list[Target], visits: tuple[float, ...], valid: Floats) -> 
         lost=np.empty((size, 0)),
         targets=tuple(targets),
         visits=visits,
+        resale_prices=np.empty((0, size)),
     )
 
 
@@ -148,3 +150,34 @@ def test_slots_on_separate_visits_are_gone_through_visit_by_visit() -> None:
     targets = [Target(0, 1, 0, 1.0, BOUNDS, 0.0, 0), Target(1, 1, 1, 1.0, BOUNDS, 0.0, 1)]
     stages = lattice(targets, (3.0, 7.0), np.ones(12)).stages
     assert [len(stage) for stage in stages] == [1, 1]
+
+
+@given(situations())
+@settings(max_examples=200)
+def test_states_that_nothing_leads_through_can_be_left_out(
+    situation: tuple[Lattice, Charges, Floats],
+) -> None:
+    whole, charges, value = situation
+    small = with_useful_states(whole)
+    rows = whole.states_at(small.levels)
+    assert set(np.flatnonzero(whole.valid)) <= set(rows)
+    after = np.where(whole.valid[:, None], value, np.inf)
+    own = small.valid
+    assert (
+        best_moves(small, charges, after[rows])[own] == best_moves(whole, charges, after)[rows][own]
+    ).all()
+    moved, expected = (
+        best_choice(one, charges, v) for one, v in ((small, value[rows]), (whole, value))
+    )
+    assert (rows[moved.state[own]] == expected.state[rows][own]).all()
+
+
+def test_a_requirement_leaves_out_states_and_none_is_looked_for_among_them() -> None:
+    valid = np.ones(SHAPE)
+    valid[:, 1, 0] = 0.0  # the second level of the second slot requires the third slot's
+    targets = [Target(1, 1, 0, 1.0, BOUNDS, 0.0, -1), Target(2, 1, 0, 1.0, BOUNDS, 0.0, -1)]
+    small = with_useful_states(lattice(targets, (), valid.ravel()))
+    assert small.size == 10
+    assert small.states_at(np.array([[0], [1], [0]])).tolist() == [-1]
+    part, states = small.reachable(0)
+    assert part.levels.tolist() == small.levels[:, states].tolist()
