@@ -9,9 +9,10 @@ import streamlit as st
 
 from optioneer.app.engine.heads import fault_in_words, in_words
 from optioneer.app.engine.words import escaped, literal
-from optioneer.app.parts import fold
+from optioneer.app.parts import fold, references
 from optioneer.app.parts.styles import STYLE
-from optioneer.errors import Fault
+from optioneer.app.session import state
+from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.reports.page.parts import (
     Bullets,
     Entries,
@@ -37,6 +38,9 @@ WIDE = 2
 
 FEW = 12
 """Rows of a wide table that a phone shows cell below cell; longer ones are moved sideways."""
+
+NARROW = 28
+"""Letters beside the names for which a phone has room."""
 
 
 def style() -> None:
@@ -178,9 +182,21 @@ def _closed(behind: Behind, note: str) -> None:
         page(behind.parts)
 
 
+def sentence_of(fault: Fault | Question | OptioneerError) -> str:
+    """What is wrong, with the names that the open case gives to its rows."""
+    draft = state.session().draft
+    told = fault_in_words(fault)
+    return told if draft is None else references.by_kind(told, draft.texts)
+
+
+def mistake(error: OptioneerError) -> None:
+    """What cannot be done, in the words of the pages."""
+    st.error(literal(sentence_of(error)), icon=":material/error:")
+
+
 def faults(found: Sequence[Fault], *, title: str) -> None:
     """What is wrong, each in the words of the pages."""
-    lines = "\n".join(f"- {literal(fault_in_words(fault))}" for fault in found)
+    lines = "\n".join(f"- {literal(sentence_of(fault))}" for fault in found)
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 
@@ -190,9 +206,15 @@ def _table_html(part: Table) -> str:
         f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
         for place, name in enumerate(part.heads)
     )
-    heads = part.heads if len(part.rows) <= FEW else ()
+    heads = part.heads if len(part.rows) <= FEW and _letters(part) > NARROW else ()
     body = "".join(f"<tr>{_cells(row, text, heads)}</tr>" for row in part.rows)
     return _framed(part.title, head if any(part.heads) else "", body)
+
+
+def _letters(part: Table) -> int:
+    """How wide the columns beside the names want to be, without a break in a word or figure."""
+    columns = zip(part.heads[1:], *(row[1:] for row in part.rows), strict=True)
+    return sum(max(map(len, (*head.split(), *cells)), default=0) for head, *cells in columns)
 
 
 def _text_columns(part: Table) -> frozenset[int]:
