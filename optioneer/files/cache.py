@@ -6,7 +6,8 @@ processes may share the folder.
 """
 
 import hashlib
-import io
+import json
+import math
 import os
 import platform
 import sys
@@ -15,8 +16,10 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from tempfile import NamedTemporaryFile
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 import optioneer
 from optioneer.valuation.cache.memory import MEMORY, Arrays
@@ -29,6 +32,9 @@ VARIABLE, OFF = "OPTIONEER_CACHE", "off"
 
 DIGEST = 32
 """Length of the digest at the start of a file [bytes]."""
+
+LENGTH, ALIGNED = 8, 64
+"""Bytes that say how long the list of arrays is; each array begins at a multiple of so many."""
 
 ENDING = ".kept"
 
@@ -64,31 +70,34 @@ class Folder:
             return None
         with suppress(OSError):
             os.utime(file)  # asked for just now
-        with np.load(io.BytesIO(data[DIGEST:]), allow_pickle=False) as arrays:
-            return dict(arrays.items())
+        return _arrays_in(data)
 
     def put(self, name: str, arrays: Arrays) -> None:
         """Keep some arrays, if the disk takes them: no answer hangs on it."""
-        payload = io.BytesIO()
-        np.savez(payload, allow_pickle=False, **arrays)
-        data = payload.getbuffer()
         with suppress(OSError):
             self.path.mkdir(parents=True, exist_ok=True, mode=0o700)
-            self._write(self._file(name), data)
-            self._room -= DIGEST + len(data)
+            self._room -= self._write(self._file(name), arrays)
             if self._room < 0:
                 self._make_room()
 
-    def _write(self, file: Path, data: memoryview) -> None:
+    def _write(self, file: Path, arrays: Arrays) -> int:
+        """Write some arrays, and say how many bytes they take."""
+        digest = hashlib.blake2b(digest_size=DIGEST)
         with NamedTemporaryFile(dir=self.path, prefix=".", suffix=".part", delete=False) as part:
             try:
-                part.write(hashlib.blake2b(data, digest_size=DIGEST).digest())
-                part.write(data)
+                part.write(bytes(DIGEST))
+                for piece in _pieces(arrays):
+                    digest.update(piece)
+                    part.write(piece)
+                size = part.tell()
+                part.seek(0)
+                part.write(digest.digest())
                 part.close()
                 Path(part.name).replace(file)
             except BaseException:
                 Path(part.name).unlink(missing_ok=True)
                 raise
+        return size
 
     def _file(self, name: str) -> Path:
         return self.path / f"{name}{ENDING}"
@@ -114,6 +123,34 @@ class Folder:
             with suppress(OSError):
                 told = file.stat()
                 yield told.st_mtime, told.st_size, file
+
+
+def _pieces(arrays: Arrays) -> Iterator[bytes | memoryview]:
+    """What follows the digest: a list of the arrays, then what is in each, as it lies in memory."""
+    listed = {
+        name: (array.dtype.str, array.shape, bool(array.flags.fnc))
+        for name, array in arrays.items()
+    }
+    head = json.dumps(listed).encode()
+    head += b" " * (-(DIGEST + LENGTH + len(head)) % ALIGNED)
+    yield len(head).to_bytes(LENGTH, "little")
+    yield head
+    for array in arrays.values():
+        flat = np.ascontiguousarray(array.T if array.flags.fnc else array).reshape(-1)
+        yield flat.view(np.uint8).data
+        yield bytes(-flat.nbytes % ALIGNED)
+
+
+def _arrays_in(data: bytes) -> dict[str, NDArray[Any]]:
+    """The arrays of a whole file, none of them copied."""
+    start = DIGEST + LENGTH
+    place = start + int.from_bytes(data[DIGEST:start], "little")
+    found: dict[str, NDArray[Any]] = {}
+    for name, (kind, shape, by_columns) in json.loads(data[start:place]).items():
+        flat = np.frombuffer(data, kind, math.prod(shape), place)
+        found[name] = flat.reshape(shape[::-1]).T if by_columns else flat.reshape(shape)
+        place += flat.nbytes + -flat.nbytes % ALIGNED
+    return found
 
 
 def keep_between_commands(environment: Mapping[str, str]) -> None:
@@ -145,9 +182,10 @@ def kept_folder(environment: Mapping[str, str]) -> Path | None:
 
 @cache
 def engine_mark() -> str:
-    """What the sums themselves are: version, their texts, the libraries and the machine."""
+    """What the sums and files are: version, their texts, the libraries and the machine."""
     found = hashlib.blake2b(digest_size=8)
     found.update(f"{optioneer.__version__} {np.__version__} {platform.machine()}".encode())
-    for file in sorted((Path(optioneer.__file__).parent / "valuation").rglob("*.py")):
+    sums = (Path(optioneer.__file__).parent / "valuation").rglob("*.py")
+    for file in (Path(__file__), *sorted(sums)):
         found.update(file.read_bytes())
     return found.hexdigest()

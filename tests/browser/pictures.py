@@ -30,7 +30,7 @@ def main(folder: Path, demo: str) -> None:
     ):
         browser = playwright.chromium.launch(executable_path=needed("chromium"), args=list(QUIET))
         visit = visit_of(browser, server)
-        draft = server.draft(demo, texts)
+        draft = server.draft(demo.replace("-", " "), texts)
         for word, scheme in itertools.product(PAGES, ("light", "dark")):
             visit.open(word, draft.id)
             visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words

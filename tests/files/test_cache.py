@@ -4,16 +4,19 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from typer.testing import CliRunner
 
 from optioneer.cli import app
 from optioneer.files.cache import DIGEST, Folder, engine_mark, kept_folder
-from optioneer.files.case.demos import demo_folder
 from optioneer.valuation.cache import swept
 from optioneer.valuation.cache.memory import MEMORY
+from tests.cases_as_texts import few
+from tests.cases_as_texts import mill as mill_texts
 
 ARRAYS = {"x": np.arange(12.0).reshape(3, 4), "moves": np.arange(5, dtype=np.uint8)}
 
@@ -28,6 +31,29 @@ def test_what_was_put_there_comes_back_to_the_last_bit(tmp_path: Path) -> None:
     for name, array in ARRAYS.items():
         assert np.array_equal(found[name], array)
         assert found[name].dtype == array.dtype
+
+
+@pytest.mark.parametrize(
+    "array",
+    [
+        np.arange(12.0).reshape(3, 4).T,
+        np.arange(24, dtype=np.int32).reshape(2, 3, 4)[:, ::2],
+        np.empty((0, 0), dtype=np.int32),
+        np.array([True, False]),
+        np.array(2.5),
+    ],
+    ids=["columns", "strided", "nothing", "truths", "one"],
+)
+def test_it_lies_in_memory_as_it_did(tmp_path: Path, array: NDArray[Any]) -> None:
+    """Sums along rows and columns come out the same to the last bit."""
+    folder = Folder(tmp_path)
+    folder.put("a", {"x": array, "y": np.arange(3.0)})
+    found = folder.get("a")
+    assert found is not None
+    assert np.array_equal(found["x"], array)
+    assert (found["x"].dtype, found["x"].shape) == (array.dtype, array.shape)
+    assert found["x"].flags.fnc == array.flags.fnc
+    assert np.array_equal(found["y"], np.arange(3.0))
 
 
 @pytest.mark.parametrize("place", [0, DIGEST - 1, DIGEST, DIGEST + 40, 300, -1])
@@ -99,14 +125,18 @@ def test_after_advise_no_command_values_anything_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A new process, as far as memory goes, answers from the folder alone: the same to the byte."""
-    monkeypatch.setenv("OPTIONEER_CACHE", str(tmp_path))
-    mill = str(demo_folder("small-mill"))
+    kept = tmp_path / "kept"
+    monkeypatch.setenv("OPTIONEER_CACHE", str(kept))
+    for name, text in few(mill_texts(64)).items():
+        (tmp_path / "mill").mkdir(exist_ok=True)
+        (tmp_path / "mill" / name).write_text(text, encoding="utf-8")
+    mill = str(tmp_path / "mill")
     asked = [["advise", mill, "--no-proof"], ["cash", mill], ["calendar", mill]]
     asked[2] += ["--out", str(tmp_path / "dates.ics")]
     run = CliRunner().invoke
     first = [run(app, each) for each in asked]
     assert [each.exit_code for each in first] == [0, 0, 0], first[-1].output
-    assert len(list((tmp_path / engine_mark()).iterdir())) > 1
+    assert len(list((kept / engine_mark()).iterdir())) > 1
 
     def refused(*_: object) -> None:
         raise AssertionError("valued again")

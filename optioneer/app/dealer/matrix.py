@@ -132,6 +132,7 @@ def draw(
         state.set_widget(f"{grid}-base", ticked)
     base: frozenset[str] = state.widget(f"{grid}-base")
     order = [MINE, OPTION, PRICE, VERDICT, *titles, ONLY, MIND]
+    show.on_phone("Price, verdict, packages and what to mind stand further right: push the table.")
     show.on_paper(paper_table(rows, shown, ticked, titles))
     frame = pd.DataFrame([{MINE: one in base, **rows[one]} for one in shown], columns=order)
     st.container(key="ticks").data_editor(

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 
-from optioneer.errors import Fault, Question
+from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import columns_in
 from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES
@@ -28,6 +28,9 @@ _HEADS: Mapping[str, str] = {
     "days_high": "days at most",
 }
 """Heads that do not follow from the key."""
+
+_HYPHENATED = frozenset({"factory-only"})
+"""Choices that people write so, too."""
 
 _UNITS: Mapping[str, str] = {
     "per_kwh": " per kWh",
@@ -91,11 +94,11 @@ def choice(word: object) -> str:
 
     Examples
     --------
-    >>> choice("first-chips"), choice("factory-only"), choice(None)
-    ('first chips', 'factory-only', '')
+    >>> choice("equal-principal"), choice("factory-only"), choice(None)
+    ('equal principal', 'factory-only', '')
     """
     said = "" if word is None else str(word)
-    return said.replace("first-chips", "first chips").replace("_", " ")
+    return said if said in _HYPHENATED else said.replace("-", " ").replace("_", " ")
 
 
 def in_words(text: str) -> str:
@@ -125,7 +128,7 @@ def in_words(text: str) -> str:
     return _KEY.sub(lambda found: column_name(found[1]), called)
 
 
-def fault_in_words(fault: Fault | Question) -> str:
+def fault_in_words(fault: Fault | Question | OptioneerError) -> str:
     """A fault as people say it: the part of the case instead of the file, no key.
 
     Examples

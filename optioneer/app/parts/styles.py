@@ -174,6 +174,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
 .moves .from { border-style: dashed; } .moves .ours { background: #1c848944; }
 .moves .to { background: #b08a1e88; border-width: 2.5px; }
 .moves .other { opacity: 0.75; }
+.on-phone { display: none; }
+[data-testid="stElementContainer"]:has(> .stHtml > .on-phone) { position: absolute; }
 @media (max-width: 640px) {
   .road .task { grid-template-columns: 1fr; padding: 0.2rem 0; }
   .road .months { margin-left: 0; } .road .months span:nth-child(even) { display: none; }
@@ -187,6 +189,8 @@ body:has(.stApp[data-test-connection-state="DISCONNECTED_FOREVER"]) [role="dialo
   .verdicts .scale .track span:nth-child(even) { display: none; }
   [tabindex] > table.facts th:first-child { min-width: 7.5rem; }
   [tabindex] > table.facts td.text:last-child { min-width: 11rem; }
+  [data-testid="stElementContainer"]:has(> .stHtml > .on-phone) { position: static; }
+  .on-phone { display: block; margin: 0; font-size: 0.9rem; }
   .stacks table, .stacks tbody, .stacks tr, .stacks tbody th, .stacks caption { display: block; }
   .stacks thead { display: none; }
   .stacks tr { padding: 0.3rem 0 0.4rem 0;

@@ -1,10 +1,14 @@
 """What stands on the site, who works there and the places, as people call them."""
 
+import re
 from collections.abc import Sequence
 
 from optioneer.model.site import Site
 from optioneer.study.needs.answers import Need
 from optioneer.study.ready.answers import MoveStep, Purchase, Readiness
+
+_UNIT = re.compile(r"(?<=\w) (mm|m|A|kVA|kW|V|bar|kg|MPa|L/min|1/h|s)(?=, |$)")
+"""A unit at the end of the name of a figure."""
 
 
 def trade_called(site: Site, trade: str) -> str:
@@ -28,6 +32,17 @@ def in_places(text: str) -> str:
     'side and back 2'
     """
     return text.replace("-", " ").replace("+", " and ")
+
+
+def with_units(missing: str) -> str:
+    """A figure that was not given, its units apart from its name.
+
+    Examples
+    --------
+    >>> with_units("pressure lost in the air line: length of the line m, bore of the line mm")
+    'pressure lost in the air line: length of the line (m), bore of the line (mm)'
+    """
+    return _UNIT.sub(r" (\1)", missing)
 
 
 def order_called(site: Site, order: Purchase) -> str:
@@ -54,9 +69,10 @@ def _at_openings(site: Site, need: Need) -> Need:
 
 
 def with_names(site: Site, answer: Readiness) -> Readiness:
-    """The same with names in its needs, bookings and moves, for pages that only show it."""
+    """The same with names and units as people say them, for pages that only show it."""
     return answer.model_copy(
         update={
+            "missing": tuple(map(with_units, answer.missing)),
             "needs": tuple(_at_openings(site, need) for need in answer.needs),
             "purchases": tuple(
                 one.model_copy(update={"what": order_called(site, one)}) for one in answer.purchases

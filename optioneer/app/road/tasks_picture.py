@@ -21,7 +21,7 @@ def draw(answer: Readiness, dates: Table) -> None:
         road_picture(gantt_rows(answer), gantt_marks(answer)),
         show.Behind((dates,), "tasks"),
         "Bar: planned; dark: critical; hollow: at the earliest. Thin line: room. Triangle: order "
-        "or book by. Lines down: the days that are named below.",
+        "or book by. Lines down: the days that are named above.",
     )
 
 

@@ -10,12 +10,19 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.errors import RequestError
 from optioneer.model.machine import Package as Candidate
-from optioneer.study.advice.answers import Advice, FrontierPoint, Information, OptionAnswer
+from optioneer.study.advice.answers import (
+    Advice,
+    FrontierPoint,
+    Information,
+    OptionAnswer,
+    PackageAnswer,
+    SearchAnswer,
+)
 from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information, rare_streams
 from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
 from optioneer.study.advice.proof import search_answer, unproven
-from optioneer.study.advice.purse import from_account_answer, unpaid_later
+from optioneer.study.advice.purse import FromAccount, from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
 from optioneer.study.answer import Verdict, draws_of
 from optioneer.study.problem.copies import in_a_copy
@@ -130,68 +137,79 @@ def _standing(told: Advice, known: Unknowns) -> Advice:
     return told.model_copy(update={"options": options})
 
 
-def quick_advice_on(found: Valued, *, budget: float | None = None) -> Advice:
-    """The same, without what the likeliest future would order and what is worth to know."""
-    return _advice_on(found, OnAverage(found, budget), budget, perfect_information)
-
-
 def sketched_advice_on(found: Valued) -> Advice:
-    """The same, what the other choice costs a little too dear: all else would stay as it is."""
-    if isinstance(found, Pursed) or found.searches:
-        return quick_advice_on(found)
-    return _advice_on(found, Alone(found), None, perfect_information)
+    """The same in short, the other choice a little too dear: all else would stay as it is."""
+    by_itself = isinstance(found, Pursed) or found.searches
+    chooser = OnAverage(found) if by_itself else Alone(found)
+    return _advice_on(found, chooser, None, perfect_information)
 
 
 def _advice_on(
     found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
 ) -> Advice:
-    if isinstance(found, Pursed):
-        return _advice_from_account(found, chooser, budget, informed)
-    return _plain_advice(found, chooser, budget, informed)
-
-
-def _advice_from_account(
-    found: Pursed, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
-) -> Advice:
-    """The same with what it does that retrofits are paid from the account."""
-    told = _plain_advice(found, chooser, budget, informed)
-    free = best_package(found.free, budget=budget)
-    answer = from_account_answer(
-        found,
-        (chooser.best(), free),
-        {one.option: one.verdict for one in told.options},
-        verdicts(found.free, free),
-    )
-    return told.model_copy(update={"from_account": answer})
-
-
-def _plain_advice(
-    found: Valued, chooser: Chooser, budget: float | None, informed: Callable[..., Information]
-) -> Advice:
     case = found.case
     with parallel():  # products of matrices on one thread each
-        chosen = chooser.best()
-        with in_a_copy(lambda: _other_choices(found, chooser)) as others:
-            shown = fresh_look(found, chosen)
-            advised = package_answer(found, "advised", chosen, shown)
-            packages = [package_answer(found, *each, shown) for each in _candidates(found)]
-            search = search_answer(found, chosen, advised.npc)
-            options = tuple(_option_answer(found, *each, shown) for each in others().items())
-        gap = None if search is None else search.gap
+        short, shown, packages = _short_advice(found, chooser, _candidates(found))
+        chosen, advised = shown.package, short.advised
         return Advice(
             **draws_of(case),
             budget=budget,
             advised=advised,
-            packages=tuple(packages),
-            options=options if gap is None else unproven(options, lambda _: gap),
+            packages=packages,
+            options=short.options,
             frontier=_frontier_points(found, shown, advised.npc),
             information=informed(found, chosen, budget=budget),
             pays=pays_of(shown),
-            search=search,
+            search=short.search,
+            from_account=_from_account(found, short, chooser, budget),
             rare=rare_streams(case),
             hours=hours_answer(shown.elsewhere, shown.journeys),
             visits_apart=tuple(sorted(calls_apart(case))),
         )
+
+
+def _from_account(
+    found: Valued, told: "ShortAdvice", chooser: Chooser, budget: float | None
+) -> FromAccount | None:
+    """What it does that retrofits are paid from the account; none where they are not."""
+    if not isinstance(found, Pursed):
+        return None
+    free, said = (
+        best_package(found.free, budget=budget),
+        {o.option: o.verdict for o in told.options},
+    )
+    return from_account_answer(found, (chooser.best(), free), said, verdicts(found.free, free))
+
+
+@dataclass(frozen=True)
+class ShortAdvice:
+    """What is advised, and what it says of each option: the same as in the whole advice."""
+
+    advised: PackageAnswer
+    options: tuple[OptionAnswer, ...]
+    search: SearchAnswer | None
+
+
+def short_advice_on(found: Valued, *, budget: float | None = None) -> ShortAdvice:
+    """What is advised on a case that is one of many; nothing else is worked out."""
+    with parallel():  # products of matrices on one thread each
+        return _short_advice(found, OnAverage(found, budget))[0]
+
+
+def _short_advice(
+    found: Valued, chooser: Chooser, also: Sequence[tuple[str, States]] = ()
+) -> tuple[ShortAdvice, FreshLook, tuple[PackageAnswer, ...]]:
+    """The short advice, the advised package on futures of its own, and what `also` cost."""
+    chosen = chooser.best()
+    with in_a_copy(lambda: _other_choices(found, chooser)) as others:
+        shown = fresh_look(found, chosen)
+        advised = package_answer(found, "advised", chosen, shown)
+        packages = tuple(package_answer(found, *each, shown) for each in also)
+        search = search_answer(found, chosen, advised.npc)
+        options = tuple(_option_answer(found, *each, shown) for each in others().items())
+    gap = None if search is None else search.gap
+    sure = options if gap is None else unproven(options, lambda _: gap)
+    return ShortAdvice(advised, sure, search), shown, packages
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:

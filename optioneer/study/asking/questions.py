@@ -8,8 +8,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.fact import triangular
-from optioneer.study.advice.answers import Advice
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.verdicts import ShortAdvice, short_advice_on
 from optioneer.study.asking.answer_rules import RULES
 from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn, one_choices
 from optioneer.study.problem.clusters import must_be_swept
@@ -131,15 +130,15 @@ def next_questions(
 
 def _advice_and_unknowns(
     request: AskRequest, progress: Progress | None, pool: Pool | None
-) -> tuple[Advice, Unknowns]:
+) -> tuple[ShortAdvice, Unknowns]:
     first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
     with opened(pool) as far:
         found = valued(request.counted, effort=Effort(swept=None), progress=first, far=far)
-        return quick_advice_on(found), known_of(request, found, progress=rest, far=far)
+        return short_advice_on(found), known_of(request, found, progress=rest, far=far)
 
 
 def _turning(
-    advice: Advice, turned: Mapping[str, Sequence[HangsOn]], asked: WorthOfFigure
+    advice: ShortAdvice, turned: Mapping[str, Sequence[HangsOn]], asked: WorthOfFigure
 ) -> tuple[VerdictTurn, ...]:
     """Where along a figure verdicts turn, in the order of the options."""
     return tuple(

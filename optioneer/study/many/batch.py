@@ -9,7 +9,7 @@ from pydantic import Field
 import optioneer
 from optioneer.errors import OptioneerError
 from optioneer.model.case import Case
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.verdicts import short_advice_on
 from optioneer.study.answer import Answer
 from optioneer.study.problem.request import Request
 from optioneer.study.worth.changes import Asked, asked_change, with_changes
@@ -94,7 +94,7 @@ def batch_row(errand: BatchErrand) -> BatchRow:
     try:
         case = _changed(errand.facts, errand.cells)
         counted = Request(case, futures=errand.futures, seed=errand.seed).counted
-        advice = quick_advice_on(valued_as_paid(counted))
+        advice = short_advice_on(valued_as_paid(counted))
     except OptioneerError as error:
         return bare.model_copy(update={"error": str(error)})
     best = advice.advised
@@ -103,7 +103,7 @@ def batch_row(errand: BatchErrand) -> BatchRow:
     return bare.model_copy(
         update={
             **told,
-            "currency": advice.currency,
+            "currency": case.machine.currency,
             "price": best.price,
             "npc": best.npc,
             "npc_se": best.npc_se,

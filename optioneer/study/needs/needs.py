@@ -305,7 +305,7 @@ def _line_needs(site: Site, options: Sequence[Option]) -> Iterator[Need]:
         inputs={
             "flow L/min": line_flow_l_min(site, options),
             "load bar": loads,
-            "line m": site.air.line_m,
-            "line mm": site.air.line_mm,
+            "length of the line m": site.air.line_m,
+            "bore of the line mm": site.air.line_mm,
         },
     )

@@ -9,7 +9,7 @@ import numpy as np
 from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.verdicts import short_advice_on
 from optioneer.study.answer import Verdict
 from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress
@@ -147,7 +147,7 @@ def baseline_of(
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
     found = valued(case, progress=progress, far=far)
-    package, advice = best_package(found), quick_advice_on(found)
+    package, advice = best_package(found), short_advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
     errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]
     with work_map(far) as run:

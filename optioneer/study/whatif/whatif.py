@@ -8,8 +8,8 @@ import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.advice.verdicts import quick_advice_on
+from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.verdicts import ShortAdvice, short_advice_on
 from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Effort, Progress, effort_of, part_of, share_of
 from optioneer.study.problem.executor import Pool, opened
@@ -68,11 +68,11 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
     old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
-    before = quick_advice_on(old, budget=budget)
+    before = short_advice_on(old, budget=budget)
     ordered = package_holding(case, "before", before.advised.options)
     effort = effort_of(each, budget, also=(ordered,))
     new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
-    after = quick_advice_on(new, budget=budget)
+    after = short_advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
     kept = (
         states_of(new, ordered)
@@ -146,7 +146,7 @@ def turning(
     here = figure_of(case, figure)
     changed = [with_changes(case, [Asked(figure, value)])[0] for value in values]
     effort = effort_of(share_of(request.seconds, len(values)), request.budget)
-    told = list[Advice]()
+    told = list[ShortAdvice]()
     with opened(pool) as far:
         if far is not None:
             for advice in far(_advice_at, changed, [effort] * len(changed)):
@@ -171,9 +171,9 @@ def turning(
     )
 
 
-def _advice_at(case: Case, effort: Effort, progress: Progress | None = None) -> Advice:
+def _advice_at(case: Case, effort: Effort, progress: Progress | None = None) -> ShortAdvice:
     found = valued(case, effort=effort, progress=progress)
-    return quick_advice_on(found, budget=effort.budget)
+    return short_advice_on(found, budget=effort.budget)
 
 
 def range_of(
@@ -217,7 +217,7 @@ def values_between(low: float, high: float, steps: int) -> tuple[float, ...]:
     return tuple(round(float(value), 12) for value in np.linspace(low, high, steps))
 
 
-def _point(at: float, advice: Advice) -> Point:
+def _point(at: float, advice: ShortAdvice) -> Point:
     best = advice.advised
     return Point(at=at, price=best.price, npc=best.npc, options=best.options)
 

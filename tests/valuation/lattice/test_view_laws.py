@@ -135,7 +135,7 @@ def test_what_is_lived_through_costs_what_the_sweep_says_sale_included(name: str
         (swept,) = policy_costs(made.view(lattice), [policy])
         for state in np.flatnonzero(lattice.valid):
             lived = lived_by(made.world, (lattice, policy), int(state), map)
-            assert lived.cost == pytest.approx(swept[state])
+            assert lived.cost == pytest.approx(swept[state], rel=1e-9, abs=1e-6)
 
 
 @pytest.mark.parametrize("heard", [0, 1])
