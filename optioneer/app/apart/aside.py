@@ -28,7 +28,7 @@ LOG = logging.getLogger(__name__)
 MODULE = process.__name__
 """What the process runs."""
 
-MOST_HELD = 1_200.0
+MOST_HELD = 800.0
 """Memory that the process may hold after a piece of work; then another one takes its place [MB]."""
 
 TICK = 0.02
