@@ -38,20 +38,22 @@ FEW_STREAMS = ("everyday", "many-sided", "deep-holes")
 """Work of every sort: certain or not, under drivers, with ranges for figures nobody knows."""
 
 
-def few(texts: Mapping[str, str]) -> dict[str, str]:
-    """The mill with these options and work streams alone, for what is asked of each of them."""
+def few(texts: Mapping[str, str], *more: str) -> dict[str, str]:
+    """The mill with these options and streams alone, and `more` of either, by their ids.
+
+    For what is asked of each of them.
+    """
+    options, streams = {*FEW_OPTIONS, *more}, {*FEW_STREAMS, *more}
     head, *rows = csv.reader(io.StringIO(texts["options.csv"]))
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(
-        [head, *(r for r in rows if r[0] in FEW_OPTIONS)]
-    )
+    csv.writer(out, lineterminator="\n").writerows([head, *(r for r in rows if r[0] in options)])
     growth, machine = tomlkit.parse(texts["growth.toml"]), tomlkit.parse(texts["machine.toml"])
-    growth["stream"] = [each for each in growth["stream"] if each["id"] in FEW_STREAMS]
+    growth["stream"] = [each for each in growth["stream"] if each["id"] in streams]
     for stream in growth["stream"]:
-        stream["way"] = [way for way in stream["way"] if set(way["options"]) <= set(FEW_OPTIONS)]
+        stream["way"] = [way for way in stream["way"] if set(way["options"]) <= options]
     for package in machine["package"]:
         for key in {"options", "without"} & package.keys():
-            package[key] = [option for option in package[key] if option in FEW_OPTIONS]
+            package[key] = [option for option in package[key] if option in options]
     files = {"growth.toml": growth.as_string(), "machine.toml": machine.as_string()}
     return {**texts, **files, "options.csv": out.getvalue()}
 

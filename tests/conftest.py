@@ -1,6 +1,7 @@
 """Flags of the run; no deadlines; one thread for products of matrices, for tests fill the cores."""
 
 import os
+import sys
 from collections.abc import Iterator
 
 import pytest
@@ -15,6 +16,7 @@ os.environ.setdefault("OPTIONEER_CACHE", "off")
 
 # What tests start reads what was compiled once, instead of compiling it again each time.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False  # so do tests that are read again
 
 settings.register_profile(
     "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]

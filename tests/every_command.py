@@ -43,8 +43,8 @@ def commands(out: Path) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def breaches(texts: Mapping[str, str], folder: Path) -> Iterator[str]:
-    """What commands do with a case that they may not: each by its name and its last lines.
+def results(texts: Mapping[str, str], folder: Path) -> Iterator[tuple[str, Result]]:
+    """What each command does with a case, by its name; the check first, and no other if it fails.
 
     Parameters
     ----------
@@ -58,11 +58,17 @@ def breaches(texts: Mapping[str, str], folder: Path) -> Iterator[str]:
     for name, text in texts.items():
         (case / name).write_text(text, encoding="utf-8")
     checked = run("check", str(case))
-    yield from breach("check", checked)
+    yield "check", checked
     if checked.exit_code == 0:
         for command in commands(folder):
             words = [str(case) if word == "CASE" else word for word in command]
-            yield from breach(command[0], run(*words))
+            yield command[0], run(*words)
+
+
+def breaches(texts: Mapping[str, str], folder: Path) -> Iterator[str]:
+    """What commands do with a case that they may not: each by its name and its last lines."""
+    for command, result in results(texts, folder):
+        yield from breach(command, result)
 
 
 def run(*words: str) -> Result:

@@ -16,6 +16,7 @@ from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import with_draws
+from tests.samples import EVERY
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
 NAMES = ("mill-turn", "small-mill")
@@ -88,13 +89,18 @@ def test_the_small_mill_is_small_and_in_another_currency() -> None:
 
 @cache
 def advised(name: str) -> Advice:
-    """The advice on a demo as it stands; proven, for the proof says what is close, too."""
-    return advice(AdviceRequest(demo(name), prove=True))
+    """The advice on a demo; proven, for the proof says what is close, too."""
+    return advice(AdviceRequest(fewer(name), prove=True))
+
+
+def fewer(name: str) -> Case:
+    """A demo on a quarter of its futures; on all of them with ``OPTIONEER_EVERY_SEED=1``."""
+    return with_draws(demo(name), demo(name).growth.futures // (1 if EVERY else 4))
 
 
 def automated(name: str) -> Advice:
-    """The advice on a demo when automation is much likelier, on a quarter of its futures."""
-    case = with_draws(demo(name), demo(name).growth.futures // 4)
+    """The advice on a demo when automation is much likelier."""
+    case = fewer(name)
     first, *others = case.growth.driver
     drivers = (first.model_copy(update={"nudge": 1.0}), *others)
     growth = case.growth.model_copy(update={"driver": drivers})
@@ -130,11 +136,10 @@ def test_the_advice_beats_every_candidate(name: str) -> None:
 
 
 def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency() -> None:
-    first, second = demo("small-mill"), demo("second-mill")
     assert reading(DEMOS / "second-mill").notices == ()
     assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
     rate = asked_exchange(["USD=0.92"], day="2026-11-20")
-    told = comparison(ComparisonRequest((first, second), exchange=rate))
+    told = comparison(ComparisonRequest((fewer("small-mill"), fewer("second-mill")), exchange=rate))
     assert told.quotes[1].without_way == ("night-lots",)
     assert told.quotes[1].left_out == ("graphite",)
     best = {package.case: package for package in told.packages if package.id == "advised"}

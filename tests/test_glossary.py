@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 
-from tests.test_layers import MODULES, nodes_of
+from tests.test_layers import modules, nodes_of
 
 INSTEAD_OF = {
     "feature": "option",
@@ -108,7 +108,7 @@ def defined(tree: ast.Module) -> Iterator[str]:
 @cache
 def names() -> dict[str, set[str]]:
     """Public names by module."""
-    return {module: set(public_names(tree)) for module, tree in MODULES.items()}
+    return {module: set(public_names(tree)) for module, tree in modules().items()}
 
 
 def test_public_names_use_the_words_of_the_glossary() -> None:
@@ -129,6 +129,9 @@ def test_every_word_of_the_glossary_is_in_use() -> None:
 
 def test_a_name_is_defined_once_or_has_a_reason() -> None:
     places = Counter(
-        name for tree in MODULES.values() for name in set(defined(tree)) if not name.startswith("_")
+        name
+        for tree in modules().values()
+        for name in set(defined(tree))
+        if not name.startswith("_")
     )
     assert {name for name, count in places.items() if count > 1} == MORE_THAN_ONCE.keys()

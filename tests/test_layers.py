@@ -189,8 +189,12 @@ SHORT_FOR_A_REASON = {
 """Files of fewer lines, and why."""
 
 
+@cache
 def modules() -> dict[str, ast.Module]:
-    """Syntax trees by dotted name inside the package; ``""`` is the package itself."""
+    """Syntax trees by dotted name inside the package; ``""`` is the package itself.
+
+    Read when a test asks, not by every process that only looks for tests.
+    """
     found = {}
     for file in sorted((ROOT / PACKAGE).rglob("*.py")):
         parts = [*file.relative_to(ROOT / PACKAGE).parts[:-1], file.stem]
@@ -199,7 +203,6 @@ def modules() -> dict[str, ast.Module]:
     return found
 
 
-MODULES = modules()
 ROOMS = sorted({file.parent for file in (ROOT / PACKAGE).rglob("*.py")})
 
 
@@ -232,7 +235,7 @@ def own(tree: ast.Module) -> Iterator[str]:
             place = str(node.module).removeprefix(PACKAGE).removeprefix(".")
             for alias in node.names:
                 inner = f"{place}.{alias.name}".removeprefix(".")
-                yield inner if inner in MODULES else place
+                yield inner if inner in modules() else place
 
 
 def room(module: str) -> str:
@@ -259,8 +262,8 @@ def brings_in(tree: ast.Module, library: str) -> bool:
 def test_imports_point_down() -> None:
     breaches = {
         (module, other)
-        for module in filter(None, MODULES)
-        for other in own_rooms(MODULES[module]) - {room(module)}
+        for module in filter(None, modules())
+        for other in own_rooms(modules()[module]) - {room(module)}
         if LEVELS[other] >= LEVELS[room(module)]
     }
     assert breaches == set()
@@ -269,9 +272,9 @@ def test_imports_point_down() -> None:
 def test_imports_point_down_inside_a_room() -> None:
     breaches = {
         (module, name)
-        for module in MODULES
+        for module in modules()
         if sub_room(module) and room(module) in INSIDE
-        for name in own(MODULES[module])
+        for name in own(modules()[module])
         if room(name) == room(module) and sub_room(name) not in {"", sub_room(module)}
         if not _below(name, module)
     }
@@ -285,7 +288,7 @@ def _below(name: str, module: str) -> bool:
 
 def test_no_imports_run_in_a_circle() -> None:
     graph = {
-        name: {other for other in own(tree) if other != name} for name, tree in MODULES.items()
+        name: {other for other in own(tree) if other != name} for name, tree in modules().items()
     }
     try:
         TopologicalSorter(graph).prepare()
@@ -294,13 +297,13 @@ def test_no_imports_run_in_a_circle() -> None:
 
 
 def test_only_the_face_of_the_library_is_imported_by_the_package_itself() -> None:
-    assert own_rooms(MODULES[""]) <= {"errors", "files", "model", "study"}
+    assert own_rooms(modules()[""]) <= {"errors", "files", "model", "study"}
 
 
 def test_every_room_of_the_tables_exists() -> None:
-    assert {room(name) for name in MODULES if name} == set(LEVELS)
+    assert {room(name) for name in modules() if name} == set(LEVELS)
     for place, levels in INSIDE.items():
-        assert {sub_room(n) for n in MODULES if room(n) == place} - {""} == set(levels), place
+        assert {sub_room(n) for n in modules() if room(n) == place} - {""} == set(levels), place
 
 
 @pytest.mark.parametrize("folder", ROOMS, ids=lambda folder: folder.relative_to(ROOT).as_posix())
@@ -315,7 +318,7 @@ def test_a_room_answers_one_question(folder: Path) -> None:
 def test_a_short_file_has_a_reason() -> None:
     short = {
         name
-        for name, tree in MODULES.items()
+        for name, tree in modules().items()
         if not (ROOT / PACKAGE / name.replace(".", "/")).is_dir()
         and max((node.end_lineno or 0 for node in tree.body), default=0) < SHORT
     }
@@ -324,23 +327,23 @@ def test_a_short_file_has_a_reason() -> None:
 
 @pytest.mark.parametrize("library", ONLY_IN)
 def test_a_library_stays_in_its_rooms(library: str) -> None:
-    users = {name for name, tree in MODULES.items() if brings_in(tree, library)}
+    users = {name for name, tree in modules().items() if brings_in(tree, library)}
     assert {user for user in users if not within(user, ONLY_IN[library])} == set()
 
 
 @pytest.mark.parametrize("library", ONLY_IN)
 def test_every_rule_on_a_library_still_has_a_user(library: str) -> None:
     for place in ONLY_IN[library]:
-        users = [name for name in MODULES if within(name, {place})]
-        assert any(brings_in(MODULES[user], library) for user in users), place
+        users = [name for name in modules() if within(name, {place})]
+        assert any(brings_in(modules()[user], library) for user in users), place
 
 
 def known_in(rooms: set[str], libraries: set[str]) -> set[tuple[str, str]]:
     """Which modules of some rooms bring in which of some libraries."""
-    modules = [name for name in MODULES if room(name) in rooms]
-    assert modules
+    inside = [name for name in modules() if room(name) in rooms]
+    assert inside
     return {
-        (each, name) for each in modules for name in libraries if brings_in(MODULES[each], name)
+        (each, name) for each in inside for name in libraries if brings_in(modules()[each], name)
     }
 
 
@@ -355,7 +358,7 @@ def test_sums_know_neither_facts_nor_files_nor_clock() -> None:
 def test_only_the_command_line_prints() -> None:
     printers = {
         module
-        for module, tree in MODULES.items()
+        for module, tree in modules().items()
         if room(module) not in PRINTERS
         for node in nodes_of(tree)
         if (isinstance(node, ast.Name) and node.id == "print")
@@ -367,7 +370,7 @@ def test_only_the_command_line_prints() -> None:
 def test_only_the_futures_make_random_numbers() -> None:
     makers = {
         name
-        for name, tree in MODULES.items()
+        for name, tree in modules().items()
         for node in nodes_of(tree)
         if isinstance(node, ast.Attribute) and node.attr in {"default_rng", "RandomState"}
     }

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from optioneer.app.engine.words import PAGES, TITLE, literal
+from optioneer.app.engine.words import PAGES, TITLE
 from optioneer.app.parts import case_bar, show
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError
@@ -58,6 +58,6 @@ def _drawn(word: str) -> Callable[[], None]:
         try:
             importlib.import_module(f"optioneer.app.views.{MODULES[word]}").page()
         except OptioneerError as error:
-            st.error(literal(str(error)), icon=":material/error:")
+            show.mistake(error)
 
     return draw

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from optioneer.app.parts.references import table_of
 from optioneer.errors import OptioneerError
@@ -63,6 +64,11 @@ class Typing:
 
 def filled(word: str) -> dict[str, str]:
     """A case with something on a sheet: the stages of the dealer leave no others to the plans."""
+    return dict(_filled(word))
+
+
+@cache
+def _filled(word: str) -> Mapping[str, str]:
     texts = full_case()
     if word not in {"stages", "dealer-stages"}:
         return texts
@@ -76,6 +82,11 @@ def filled(word: str) -> dict[str, str]:
 
 def full_case() -> dict[str, str]:
     """The mill-turn with something on every sheet, but the stages of plans."""
+    return dict(_full_case())
+
+
+@cache
+def _full_case() -> Mapping[str, str]:
     texts = folder_texts(next(each for each in demo_folders() if each.name == "mill-turn"))
     for word, row in ADDED.items():
         texts = with_edits(SHEETS[word], texts, Edits(added=[row]))
@@ -123,6 +134,13 @@ def _places(sheet: FormTable, texts: Mapping[str, str]) -> Iterator[tuple[int, s
 
 def typing(sheet: FormTable, texts: Mapping[str, str]) -> Typing:
     """Cells of a sheet for a change that stays, and for a slip."""
+    return _typing(sheet.word, tuple(texts.items()))
+
+
+@cache
+def _typing(word: str, files: tuple[tuple[str, str], ...]) -> Typing:
+    """Many cells are tried until one is right: once for all who ask."""
+    sheet, texts = SHEETS[word], dict(files)
     before = rows(sheet, texts)
     places = list(_places(sheet, texts))
     filled_first = sorted(places, key=lambda place: not before[place[0]][place[1]])

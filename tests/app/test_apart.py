@@ -16,7 +16,7 @@ from optioneer.errors import RequestError
 from optioneer.study.problem.effort import Progress
 from tests.patience import PATIENCE
 
-LONG = 600.0
+LONG = PATIENCE
 """Longer than any test runs [s]."""
 
 

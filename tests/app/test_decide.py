@@ -160,6 +160,32 @@ def test_what_is_unlikely_is_asked_about_before_it_is_recorded(tmp_path: Path) -
     assert not test.button(key="came-put").disabled
 
 
+@pytest.mark.parametrize(
+    ("key", "typed", "told"),
+    [
+        ("came-amount", "-5", "Its bill: -5 is below zero. Write 0 or more."),
+        ("came-visit", "-7.50", "Of that visit, on top: -7.50 is below zero. Write 0 or more."),
+        (
+            "came-days",
+            "5000",
+            "Days the machine stood still: 5000 is above 3,650. Write 3,650 or less.",
+        ),
+    ],
+)
+def test_what_cannot_be_recorded_is_told_in_words(
+    tmp_path: Path, key: str, typed: str, told: str
+) -> None:
+    test = opened(kept(tmp_path / "mill"))
+    test.button(key="decide").click().run()
+    test.button_group(key="came").set_value("A retrofit").run()
+    test.text_input(key="came-amount").set_value("900").run()
+    test.text_input(key=key).set_value(typed).run()
+    found = " ".join(each.value.replace("\\", "") for each in test.error)
+    assert told in found
+    assert "validation" not in found
+    assert "came-put" not in {button.key for button in test.button}
+
+
 def test_caution_and_a_budget_are_asked_for_on_the_page() -> None:
     draft = draft_of(small_mill())
     test = opened(draft)

@@ -139,7 +139,7 @@ def test_a_preview_is_dimmed_and_what_is_still_worked_on_is_said_before_the_list
     held_up: threading.Event,
 ) -> None:
     test = AppTest.from_function(answer_page, default_timeout=PATIENCE)
-    test.session_state["optioneer"] = Session(draft=draft_of(small_mill(1024)))
+    test.session_state["optioneer"] = Session(draft=draft_of(few(small_mill(1024))))
     test.run()
     while not any("preview" in each.value for each in test.caption):
         test.run()
@@ -195,7 +195,7 @@ def test_packages_are_no_part_of_what_is_valued(monkeypatch: pytest.MonkeyPatch)
 def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill(), "night-lots")))
     before = [each.value for each in test.metric]
     go, quick = threading.Event(), pairs.sketched
 

@@ -173,7 +173,7 @@ def test_saving_tells_the_second_writer(tmp_path: Path) -> None:
 
 
 def test_a_nudge_turns_a_verdict_and_going_back_takes_it_back() -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill(), "night-lots", "pallet-loader")))
     assert not test.exception
     assert "No verdict turns" in texts_of(test)
     driver = test.slider[0]
@@ -187,7 +187,7 @@ def test_a_nudge_turns_a_verdict_and_going_back_takes_it_back() -> None:
 
 
 def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says() -> None:
-    texts = small_mill()
+    texts = few(small_mill(), "night-lots", "pallet-loader")
     case = reading_of("small-mill", texts).case
     test = visit(owner_page, draft_of(texts))
     assert "stays the best" in texts_of(test)
@@ -215,7 +215,7 @@ def test_every_figure_is_weighed_alone_when_asked_for(monkeypatch: pytest.Monkey
 
 
 def test_figures_played_with_can_be_kept_in_the_case() -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill(), "night-lots", "pallet-loader")))
     test.slider[0].set_value(1.0).run()
     test.button(key="keep").click().run()
     found = rows(SHEETS["drivers"], current(test).texts)
@@ -224,7 +224,7 @@ def test_figures_played_with_can_be_kept_in_the_case() -> None:
 
 
 def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
-    test = visit(buyer_page, draft_of(small_mill()))
+    test = visit(buyer_page, draft_of(few(small_mill(), "night-lots", "pallet-loader")))
     assert not test.exception
     assert [metric.label for metric in test.metric] == [
         "Price",

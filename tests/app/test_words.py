@@ -3,16 +3,19 @@
 import re
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from optioneer.app.engine.heads import choice, column_name, fault_in_words
 from optioneer.app.parts.mending import to_mend
+from optioneer.app.session.state import Session
 from optioneer.errors import Fault
 from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import columns_in, rows
 from tests.app.cells import changed, filled, typing
-from tests.app.visits import small_mill
-from tests.app.walks import PAGES, said, walked
+from tests.app.visits import draft_of, small_mill
+from tests.app.walks import PAGES, a_page, said, walked
+from tests.patience import PATIENCE
 
 MACHINERY = re.compile(
     r"\b[\w-]+\.(?:toml|csv)\b|(?<![\w-])--[a-z][a-z-]+|\b[a-z]+_[a-z_0-9]+\b|\boptioneer [a-z]+\b"
@@ -80,6 +83,20 @@ def test_a_slip_in_a_cell_is_told_at_that_cell(word: str) -> None:
     row = next(n for n, each in enumerate(cells) if slip.text in each.values())
     key = slip.column if sheet.many else columns_in(sheet)[slip.row].key
     assert {(row, key), (row, "")} & places
+
+
+def test_a_fault_calls_the_row_by_its_name_on_every_page() -> None:
+    texts = small_mill()
+    row = next(line for line in texts["options.csv"].splitlines() if line.startswith("work-probe,"))
+    wrong = row.replace(",4700,", ",-4700,", 1)
+    assert wrong != row
+    texts["options.csv"] = texts["options.csv"].replace(row, wrong)
+    for word in ("answer", "case_page"):
+        test = AppTest.from_function(a_page, default_timeout=PATIENCE, args=(word,))
+        test.session_state["optioneer"] = Session(draft=draft_of(texts))
+        told = " ".join(str(each.value) for each in [*test.run().error, *test.markdown])
+        assert "option 'Workpiece probe', price" in told
+        assert "work-probe" not in told
 
 
 def test_a_fault_names_the_part_of_the_case_and_the_figure_as_people_do() -> None:

@@ -12,8 +12,9 @@ from optioneer.app.apart.memory import give_back
 from optioneer.app.engine import work
 from optioneer.app.engine.work import Bench, BusyError, Cores, Errand, StoppedError
 from optioneer.study.problem.effort import Progress
+from tests.patience import PATIENCE
 
-LONG = 10.0
+LONG = PATIENCE
 """Longer than anything here takes [s]."""
 
 

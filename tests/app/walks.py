@@ -5,10 +5,12 @@ import re
 from collections.abc import Iterator
 from functools import cache
 
+from altair.utils import schemapi
 from streamlit.testing.v1 import AppTest
 
 from optioneer.app.session.state import Session
 from tests.app.visits import draft_of, settled, small_mill
+from tests.cases_as_texts import few
 from tests.patience import PATIENCE
 
 PAGES = (
@@ -31,12 +33,16 @@ def a_page(word: str) -> None:
 
 @cache
 def walked(word: str) -> AppTest:
-    """A page of the small mill, on the standard machine; nobody may change it."""
+    """A page of a few options of the small mill, on the standard machine; nobody may change it.
+
+    Its charts are held to their schema.
+    """
     test = AppTest.from_function(a_page, default_timeout=PATIENCE, args=(word,))
-    draft = draft_of(small_mill())
+    draft = draft_of(few(small_mill()))
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = "bare"
-    settled(test.run())
+    with schemapi.debug_mode(True):
+        settled(test.run())
     assert not test.exception
     return test
 

@@ -13,6 +13,10 @@ from tests.browser import grids
 from tests.browser.machinery import Server
 from tests.browser.test_journeys import row_of
 from tests.browser.visits import PAGES, Visit, visiting
+from tests.cases_as_texts import few
+
+FEW = few(small_mill(), "pallet-loader")
+"""All that pages show of an option or a kind of work, a few times instead of many."""
 
 SIZES = ((1440, 900), (390, 844))
 TWICE = {"width": 720, "height": 450}
@@ -23,9 +27,39 @@ FAULTS_ONLY = {"resultTypes": ["violations"]}
 """Of what is in order no list is made: it takes longer than to find what is not."""
 
 
-def grave(page: Page) -> list[str]:
+LOOKS = """() => {
+  const grounds = new Map([[null, '']]), looks = new Set();
+  const ground = each => {
+    if (!grounds.has(each)) {
+      const { backgroundColor, backgroundImage, opacity } = getComputedStyle(each);
+      const own = `/${backgroundColor} ${backgroundImage} ${opacity}`;
+      const below = ground(each.parentElement);
+      grounds.set(each, own === '/rgba(0, 0, 0, 0) none 1' ? below : below + own);
+    }
+    return grounds.get(each);
+  };
+  const says = each => each.matches('input, select, textarea')
+    || [...each.childNodes].some(one => one.nodeType === Node.TEXT_NODE && one.data.trim());
+  for (const each of document.querySelectorAll('body *')) {
+    if (!says(each) || !each.checkVisibility()) continue;
+    const { color, fill, fontSize, fontWeight, textShadow } = getComputedStyle(each);
+    const off = each.closest('[disabled], [aria-disabled=true]') !== null;
+    looks.add([color, fill, fontSize, fontWeight, textShadow, off, ground(each)].join());
+  }
+  return [...looks];
+}"""
+"""What contrast hangs on, once for all texts that share it: ink, size, weight, ground."""
+
+BUT_CONTRAST = {"rules": {"color-contrast": {"enabled": False}}}
+
+seen_in_the_dark: set[str] = set()
+"""Looks of texts that were judged there, on whatever page."""
+
+
+def grave(page: Page, options: dict[str, Any] | None = None) -> list[str]:
     """What axe-core finds on a page that keeps somebody from using it."""
-    found: Sequence[dict[str, Any]] = Axe().run(page, options=FAULTS_ONLY).response["violations"]
+    asked = FAULTS_ONLY | (options or {})
+    found: Sequence[dict[str, Any]] = Axe().run(page, options=asked).response["violations"]
     return [
         f"{each['id']}: {node['html'][:300]} {node['failureSummary'][:300]}"
         for each in found
@@ -34,14 +68,26 @@ def grave(page: Page) -> list[str]:
     ]
 
 
+def grave_in_the_dark(page: Page) -> list[str]:
+    """The same, where contrast, which takes most of the time, is judged once for each look."""
+    looks = set(page.evaluate(LOOKS))
+    new = looks - seen_in_the_dark
+    seen_in_the_dark.update(looks)
+    return grave(page, None if new else BUT_CONTRAST)
+
+
 def looked_at(visit: Visit) -> list[str]:
-    """The page in both sizes, light and dark."""
+    """The page in both sizes, light and dark.
+
+    In the light each text is judged for its contrast where it stands, and in the dark the same
+    texts stand in the same places.
+    """
     found: list[str] = []
-    for scheme in ("light", "dark"):
-        visit.page.emulate_media(color_scheme=scheme)
+    for scheme, told in (("light", grave), ("dark", grave_in_the_dark)):
+        visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
         for width, height in SIZES:
             visit.sized(width, height)
-            found += [f"{scheme}, {width}: {each}" for each in grave(visit.page)]
+            found += [f"{scheme}, {width}: {each}" for each in told(visit.page)]
     return found
 
 
@@ -49,7 +95,7 @@ def looked_at(visit: Visit) -> list[str]:
 def walk(context: BrowserContext, server: Server) -> Iterator[Visit]:
     """One window that goes from page to page."""
     with visiting(context, server) as window:
-        yield window.open("answer", server.draft("small-mill", small_mill()).id)
+        yield window.open("answer", server.draft("small-mill", FEW).id)
 
 
 @pytest.mark.parametrize("word", PAGES)
@@ -62,7 +108,7 @@ def test_no_page_has_a_grave_fault_of_access(walk: Visit, word: str) -> None:
     assert not_in_sight(visit) == 0
     if word == "buyer":
         walk.page.set_viewport_size({"width": 1440, "height": 900})
-        grids.tick(visit.page, row_of("Small loader with ten pallets"), 0)
+        grids.tick(visit.page, row_of("Small loader with ten pallets", FEW), 0)
         visit.says("needs Automatic door and Loader interface").settled()
         assert grave(visit.page) == []
 
@@ -121,3 +167,7 @@ def test_what_looks_for_faults_of_access_finds_them(visit: Visit) -> None:
     )
     visit.sized(1440, 900)
     assert {each.split(":")[0] for each in grave(visit.page)} == {"button-name", "color-contrast"}
+    before = set(seen_in_the_dark)
+    assert len(grave_in_the_dark(visit.page)) == 2
+    assert any("rgb(119, 119, 119)" in look for look in seen_in_the_dark - before)
+    assert len(grave_in_the_dark(visit.page)) == 1

@@ -93,9 +93,9 @@ def test_the_buyer_adds_a_package_compares_it_takes_the_request_and_decides_on_i
     decided(visit, tmp_path / "mill", "The loader comes")
 
 
-def row_of(name: str) -> int:
+def row_of(name: str, texts: dict[str, str] | None = None) -> int:
     """The row of an option in the matrix, which has the order of the quote."""
-    case = reading_of("small-mill", small_mill()).case
+    case = reading_of("small-mill", texts or small_mill()).case
     return [option.name for option in case.catalogue.options].index(name)
 
 

@@ -15,7 +15,7 @@ from optioneer.cli import app
 from optioneer.files.case.read import read_case
 from optioneer.study.advice.advice import advice, package_value
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
-from tests.cases_as_texts import mill
+from tests.cases_as_texts import few, mill
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
@@ -24,10 +24,10 @@ SMALL = ROOT / "catalogs_demo" / "small-mill"
 
 @pytest.fixture(scope="module")
 def fewer(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The small mill on fewer futures: what command and study agree on hangs on no number."""
+    """Less of the small mill: what command and study agree on hangs on no number."""
     folder = tmp_path_factory.mktemp("fewer") / "small-mill"
     folder.mkdir()
-    for name, text in mill(256).items():
+    for name, text in few(mill(64), "night-lots", "pallet-loader").items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder
 
@@ -114,9 +114,9 @@ def test_a_package_is_valued_by_the_name_that_the_advice_gives_it(fewer: Path, n
     assert {**valued, "id": name} == beside
 
 
-def test_futures_and_seed_are_those_asked_for() -> None:
-    told = answered_here("advise", str(SMALL), "--futures", "512", "--seed", "3")
-    assert (told["futures"], told["seed"]) == (512, 3)
+def test_futures_and_seed_are_those_asked_for(fewer: Path) -> None:
+    told = answered_here("advise", str(fewer), "--futures", "128", "--seed", "3")
+    assert (told["futures"], told["seed"]) == (128, 3)
 
 
 def test_a_budget_limits_the_price(fewer: Path) -> None:
@@ -125,8 +125,8 @@ def test_a_budget_limits_the_price(fewer: Path) -> None:
     assert told["advised"]["price"] <= 85000.0
 
 
-def test_advise_tells_the_order_in_words() -> None:
-    told = optioneer("advise", str(SMALL), "--futures", "256")
+def test_advise_tells_the_order_in_words(fewer: Path) -> None:
+    told = optioneer("advise", str(fewer))
     assert told.returncode == 0
     assert "ORDER NOW" in told.stdout
     assert "Order " in told.stdout

@@ -13,9 +13,10 @@ from typer.testing import CliRunner
 
 from optioneer.cli import app
 from optioneer.files.cache import DIGEST, Folder, engine_mark, kept_folder
-from optioneer.files.case.demos import demo_folder
 from optioneer.valuation.cache import swept
 from optioneer.valuation.cache.memory import MEMORY
+from tests.cases_as_texts import few
+from tests.cases_as_texts import mill as mill_texts
 
 ARRAYS = {"x": np.arange(12.0).reshape(3, 4), "moves": np.arange(5, dtype=np.uint8)}
 
@@ -124,14 +125,18 @@ def test_after_advise_no_command_values_anything_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A new process, as far as memory goes, answers from the folder alone: the same to the byte."""
-    monkeypatch.setenv("OPTIONEER_CACHE", str(tmp_path))
-    mill = str(demo_folder("small-mill"))
+    kept = tmp_path / "kept"
+    monkeypatch.setenv("OPTIONEER_CACHE", str(kept))
+    for name, text in few(mill_texts(64)).items():
+        (tmp_path / "mill").mkdir(exist_ok=True)
+        (tmp_path / "mill" / name).write_text(text, encoding="utf-8")
+    mill = str(tmp_path / "mill")
     asked = [["advise", mill, "--no-proof"], ["cash", mill], ["calendar", mill]]
     asked[2] += ["--out", str(tmp_path / "dates.ics")]
     run = CliRunner().invoke
     first = [run(app, each) for each in asked]
     assert [each.exit_code for each in first] == [0, 0, 0], first[-1].output
-    assert len(list((tmp_path / engine_mark()).iterdir())) > 1
+    assert len(list((kept / engine_mark()).iterdir())) > 1
 
     def refused(*_: object) -> None:
         raise AssertionError("valued again")

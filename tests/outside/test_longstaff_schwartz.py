@@ -16,6 +16,7 @@ are the value with 50 dates a year to a tenth of a printed standard error.
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import cycle
 
 import numpy as np
 import pytest
@@ -32,6 +33,7 @@ from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.oracle.waiting import waiting
+from tests.samples import EVERY
 from tests.valuation.engine import futures
 
 STRIKE, FACTOR = 1.10, np.exp(-0.06)
@@ -218,8 +220,13 @@ class Put:
         return np.asarray(np.maximum(PUT_STRIKE * np.exp(-RATE * self.years) * w - self.stock, 0.0))
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("row", TABLE_1, ids=NAMES)
+SEEDED = [(row, seed) for row in TABLE_1 for seed in SEEDS]
+"""Every row on every seed; the suite takes each row on one of the seeds in turn."""
+
+
+@pytest.mark.parametrize(
+    ("row", "seed"), SEEDED if EVERY else list(zip(TABLE_1, cycle(SEEDS), strict=False))
+)
 def test_table_1(row: tuple[float, ...], seed: int) -> None:
     stock, volatility, years, differences, european, simulated, error = row
     put = Put(stock, volatility, int(years), seed)

@@ -49,9 +49,12 @@ PAYLOADS = (
 @cache
 def told(name: str = "small-mill") -> Dossier:
     """All answers about a demo case, on few futures; of the large one only the layout is asked."""
-    small = name == "small-mill"
-    case = _fewer(read_case(DEMOS / name), 256 if small else 32)
-    return dossier(AdviceRequest(with_first_chips(case), prove=small))
+    return dossier(AdviceRequest(demo_case(name), prove=name == "small-mill"))
+
+
+def demo_case(name: str = "small-mill") -> Case:
+    """The demo case that all is told about."""
+    return with_first_chips(_fewer(read_case(DEMOS / name), 256 if name == "small-mill" else 32))
 
 
 @cache

@@ -40,7 +40,7 @@ def draw(case: Case, figures: Figures) -> None:
         except CaseError as error:
             show.faults(error.faults, title="This list cannot be read.")
         except OptioneerError as error:
-            st.error(literal(str(error)))
+            show.mistake(error)
 
 
 def _settled(case: Case, data: bytes, name: str, figures: Figures) -> None:
@@ -127,6 +127,6 @@ def _take(case: Case, found: Proposal) -> None:
         changed = with_quote(stated, found.answer)
         state.put_texts(case_texts(changed, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
     else:
         state.tell(f"{len(found.answer.changes)} prices of the list are now in the case.")

@@ -210,7 +210,7 @@ def copy_package(package: Package, name: str) -> None:
     try:
         texts = with_edits(SHEETS["packages"], draft.texts, Edits(added=[row]))
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         return
     state.put_texts(texts, redraw=True)
     state.set_widget(matrix.key("name"), "")

@@ -54,7 +54,7 @@ def _add() -> None:
         try:
             _put(*uploaded(given.name, given.getvalue(), otherwise="quote"))
         except OptioneerError as error:
-            st.error(literal(str(error)))
+            show.mistake(error)
     if state.folders_allowed():
         path = st.text_input("Or the path of its folder", key="quote-path")
         if st.button("Add the folder", key="quote-add-folder") and path.strip():
@@ -71,7 +71,7 @@ def _folder(typed: Path) -> None:
     except CaseError as error:
         show.faults(error.faults, title="This folder cannot be opened.")
     except RequestError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
     except (OSError, RuntimeError, ValueError):
         st.error("This is no path of a folder.")
 
@@ -115,5 +115,5 @@ def _exchange(case: Case, others: list[Case]) -> Exchange | None:
             rates, day=state.clock().date().isoformat() if rates else None, currency=own
         )
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return None

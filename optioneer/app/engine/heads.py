@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 
-from optioneer.errors import Fault, Question
+from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.files.grid.sheet_list import SHEETS
 from optioneer.files.grid.sheets import columns_in
 from optioneer.forms.schema import GROWTH, MACHINE, OPTIONS, PAYING, SITE, SOURCES
@@ -128,7 +128,7 @@ def in_words(text: str) -> str:
     return _KEY.sub(lambda found: column_name(found[1]), called)
 
 
-def fault_in_words(fault: Fault | Question) -> str:
+def fault_in_words(fault: Fault | Question | OptioneerError) -> str:
     """A fault as people say it: the part of the case instead of the file, no key.
 
     Examples

@@ -6,7 +6,6 @@ import streamlit as st
 
 from optioneer.app.engine import cached
 from optioneer.app.engine.amounts import amount_typed
-from optioneer.app.engine.words import literal
 from optioneer.app.parts import fold, show
 from optioneer.app.session import state, waiting
 from optioneer.errors import OptioneerError
@@ -59,7 +58,7 @@ def _asked(case: Case) -> AdviceRequest | None:
             break_even=turning,
         )
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return None
 
 

@@ -14,6 +14,7 @@ from optioneer.app.handover.deciding import folder_lacks
 from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError, RequestError
+from optioneer.files.plain.sentences import faults_of
 from optioneer.files.record.entries import read_record, record
 from optioneer.model.case import Case
 from optioneer.money.cents import to_cents
@@ -22,12 +23,21 @@ from optioneer.reports.cash.ledger import MEANINGS, kind_called
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Heading
 from optioneer.reports.papers.history import history_page
+from optioneer.study.answer import Answer
 from optioneer.study.record.facts import Arrived, Fitted, PaidFact, Recorded, Withdrawn
 from optioneer.study.record.since import since
 from optioneer.study.record.unlikely import unlikely
 
 PAID, FITTED, ARRIVED, WRONG = "A payment", "A retrofit", "Work that came", "A mistake"
 """What can be recorded."""
+
+LABELS: Mapping[str, str] = {
+    "cents": "The amount",
+    "call_out_cents": "Of that visit, on top",
+    "downtime_days": "Days the machine stood still",
+    "margin": "Margin a year as it now looks",
+}
+"""What people call what is recorded, by its key."""
 
 
 def draw(case: Case, figures: Figures) -> None:
@@ -40,7 +50,7 @@ def draw(case: Case, figures: Figures) -> None:
     try:
         known = read_record(folder)
     except RequestError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return
     _told(case, known, figures)
     if known.decisions and not folder_lacks():
@@ -88,8 +98,12 @@ def _form(case: Case, known: Recorded, folder: Path) -> None:
     }
     try:
         made = makers[str(kind)](case, known)
-    except (RequestError, ValidationError) as error:
-        st.error(literal(str(error)))
+    except RequestError as error:
+        show.mistake(error)
+        return
+    except ValidationError as error:
+        found = faults_of(error, Answer, lambda path: LABELS.get(str(path[0]), str(path[0])))
+        show.faults(found, title="This cannot be recorded.")
         return
     if made is None:
         return
@@ -109,7 +123,7 @@ def _put(folder: Path, fact: Any, corrects: int | None) -> None:
     try:
         entry = record(folder, fact, corrects=corrects)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
     else:
         state.tell(f"Recorded as entry {entry.number}.")
 
@@ -123,7 +137,10 @@ def _cents(case: Case, label: str, key: str) -> int | None:
     typed = st.text_input(f"{label}, {case.machine.currency}", key=key)
     if not typed.strip():
         return None
-    return to_cents(amount_typed(typed), case.machine.currency)
+    amount = amount_typed(typed)
+    if amount < 0:
+        raise RequestError(f"{label}: {typed.strip()} is below zero. Write 0 or more.")
+    return to_cents(amount, case.machine.currency)
 
 
 def _paid(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:

@@ -7,6 +7,7 @@ from math import ceil
 
 import streamlit as st
 
+from optioneer.app.parts import show
 from optioneer.app.parts.scale import nice_step
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError
@@ -193,4 +194,4 @@ def _keep(plan: str, conditions: Conditions) -> None:
         changed = case_under(stated, plan, conditions)
         state.put_texts(case_texts(changed, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))

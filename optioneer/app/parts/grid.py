@@ -73,7 +73,7 @@ def draw(
         num_rows="dynamic" if sheet.many else "fixed",
         hide_index=True,
         width="stretch",
-        height=min(TALLEST, ROW * (len(frame) + 2 + sheet.many)),
+        height=min(TALLEST, ROW * (len(frame) + 1 + 2 * sheet.many) + 3),
         placeholder="",
         column_config=_columns(sheet, frame, currency, texts),
         disabled=[] if sheet.many else [KEY, MEANING],

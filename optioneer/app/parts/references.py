@@ -51,6 +51,33 @@ def several(sheet: FormTable, key: str) -> bool:
     return key in SEVERAL and bool(table_of(sheet, key))
 
 
+KINDS: Mapping[str, str] = {
+    "option": "options",
+    "package": "packages",
+    "stream": "streams",
+    "driver": "drivers",
+    "plan": "plans",
+    "supply": "supplies",
+    "supplier": "suppliers",
+    "trade": "trades",
+    "item": "items",
+    "task": "tasks",
+}
+"""The table of a row that a sentence calls by its kind and its short name."""
+
+_ROW = re.compile(rf"\b({'|'.join(KINDS)}) '([\w-]+)'")
+
+
+def by_kind(text: str, texts: Mapping[str, str]) -> str:
+    """A sentence that calls rows by their names where it called them by short names."""
+
+    def called(found: re.Match[str]) -> str:
+        names = names_in(KINDS[found[1]], texts)
+        return f"{found[1]} '{names.get(found[2], found[2])}'"
+
+    return _ROW.sub(called, text)
+
+
 def names_in(word: str, texts: Mapping[str, str]) -> Names:
     """The names of the rows of a table; of two that share one the short names are told, too.
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from optioneer.app.engine.words import literal
+from optioneer.app.parts import show
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError
 from optioneer.files.case.texts import fingerprint, folder_fingerprint, save_texts
@@ -37,7 +38,7 @@ def _save(typed: Path) -> None:
     try:
         save_texts(draft.texts, folder, opened=folder_fingerprint(folder) if occupied else "")
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return
     state.put_draft(draft.saved_in(folder, fingerprint(draft.texts)))
     state.tell(f"Saved in {folder}.")

@@ -9,9 +9,10 @@ import streamlit as st
 
 from optioneer.app.engine.heads import fault_in_words, in_words
 from optioneer.app.engine.words import escaped, literal
-from optioneer.app.parts import fold
+from optioneer.app.parts import fold, references
 from optioneer.app.parts.styles import STYLE
-from optioneer.errors import Fault
+from optioneer.app.session import state
+from optioneer.errors import Fault, OptioneerError, Question
 from optioneer.reports.page.parts import (
     Bullets,
     Entries,
@@ -178,9 +179,21 @@ def _closed(behind: Behind, note: str) -> None:
         page(behind.parts)
 
 
+def sentence_of(fault: Fault | Question | OptioneerError) -> str:
+    """What is wrong, with the names that the open case gives to its rows."""
+    draft = state.session().draft
+    told = fault_in_words(fault)
+    return told if draft is None else references.by_kind(told, draft.texts)
+
+
+def mistake(error: OptioneerError) -> None:
+    """What cannot be done, in the words of the pages."""
+    st.error(literal(sentence_of(error)), icon=":material/error:")
+
+
 def faults(found: Sequence[Fault], *, title: str) -> None:
     """What is wrong, each in the words of the pages."""
-    lines = "\n".join(f"- {literal(fault_in_words(fault))}" for fault in found)
+    lines = "\n".join(f"- {literal(sentence_of(fault))}" for fault in found)
     st.error(f"{literal(title)}\n\n{lines}", icon=":material/error:")
 
 

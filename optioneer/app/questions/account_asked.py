@@ -4,7 +4,7 @@ import streamlit as st
 
 from optioneer.app.engine.amounts import amount_typed
 from optioneer.app.engine.words import PAGES, literal
-from optioneer.app.parts import fold, missing_part
+from optioneer.app.parts import fold, missing_part, show
 from optioneer.app.session import state
 from optioneer.errors import OptioneerError
 from optioneer.files.case.write import case_texts
@@ -56,7 +56,7 @@ def _keep() -> None:
         )
         state.put_texts(case_texts(said, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
 
 
 def with_account(case: Case, opening: float, keep: float) -> Case:

@@ -8,6 +8,7 @@ from typing import Any
 from optioneer.app.apart.aside import ASIDE
 from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft
+from optioneer.app.parts import show
 from optioneer.app.session import state, waiting
 from optioneer.app.session.waiting import Reply
 from optioneer.errors import OptioneerError
@@ -127,7 +128,7 @@ def take(figure: Figure, answer: str, who: str, figures: Figures) -> bool:
             state.note(CLASH, {**vars(figure), "answer": answer, "who": who})
             return False
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         return False
     return _put(with_word(after, figure, answer, state.clock().date(), who=who))
 
@@ -146,7 +147,7 @@ def settle_clash(told: UnfitAnswer, *, new: bool) -> None:
     try:
         after = case_after(stated, told.figure, told.answer)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         return
     said = with_word(after, told.figure, told.answer, state.clock().date(), who=told.who)
     if _put(said if new else beside(stated, said)):
@@ -170,7 +171,7 @@ def _put(case: Case) -> bool:
     try:
         state.put_texts(case_texts(case, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         return False
     state.note(NOW, None)
     return True

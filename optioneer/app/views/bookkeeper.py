@@ -137,11 +137,11 @@ def _under(
         under = case_under(case, plan.answer.id, tried.conditions)
         study = cached.cash(under, ordered, planned=case, delay=tried.delay)
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return None
     held = [ledger for ledger in study.ledgers if ledger.answer.id == plan.answer.id]
     if not held:
-        st.error("\n\n".join(literal(str(fault)) for fault in study.unfit))
+        st.error("\n\n".join(literal(show.sentence_of(fault)) for fault in study.unfit))
         return None
     return under, study, held[0]
 

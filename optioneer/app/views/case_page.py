@@ -8,7 +8,7 @@ import streamlit as st
 
 from optioneer.app.apart.reading import Read
 from optioneer.app.engine.amounts import share_typed
-from optioneer.app.engine.heads import PARTS, fault_in_words
+from optioneer.app.engine.heads import PARTS
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import fold, grid, mending, references, saving, show, where_from
 from optioneer.app.session import state
@@ -89,7 +89,7 @@ def _sheet(sheet: FormTable, read: Read) -> None:
     try:
         cells = rows(sheet, base.texts)
     except OptioneerError as error:
-        st.error(f"{literal(str(error))}\n\nMend it under '{AS_TEXT}'.")
+        st.error(f"{literal(show.sentence_of(error))}\n\nMend it under '{AS_TEXT}'.")
         return
     now = rows(sheet, state.required_draft().texts)
     wrong = mending.to_mend(sheet, now, read.faults)
@@ -128,7 +128,7 @@ def _edited(sheet: FormTable, base: state.Base) -> None:
         edits = edits_of(sheet, state.widget(_key(base)), base.texts)
         texts = with_edits(sheet, base.texts, edits)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         state.redraw()
         return
     state.put_texts(texts)
@@ -231,7 +231,7 @@ def _others(read: Read) -> None:
 
 
 def _list(found: Sequence[Fault | Question]) -> None:
-    st.markdown("\n".join(f"- {literal(fault_in_words(each))}" for each in found))
+    st.markdown("\n".join(f"- {literal(show.sentence_of(each))}" for each in found))
 
 
 def _keeping() -> None:

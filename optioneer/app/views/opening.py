@@ -95,7 +95,7 @@ def _folder() -> None:
         except CaseError as error:
             show.faults(error.faults, title="This folder cannot be opened.")
         except RequestError as error:
-            st.error(literal(str(error)))
+            show.mistake(error)
         except (OSError, RuntimeError, ValueError):
             st.error("This is no path of a folder.")
         else:
@@ -116,7 +116,7 @@ def _upload() -> None:
     except CaseError as error:
         show.faults(error.faults, title="This workbook cannot be taken in.")
     except RequestError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
     else:
         state.open_draft(new_draft(name, texts))
         st.rerun()

@@ -6,7 +6,7 @@ from functools import partial
 import streamlit as st
 
 from optioneer.app.engine import cached
-from optioneer.app.engine.words import SAID, SIGNS, literal
+from optioneer.app.engine.words import SAID, SIGNS
 from optioneer.app.parts import fold, hours_view, show
 from optioneer.app.play import (
     figures_to_play,
@@ -49,7 +49,7 @@ def page() -> None:
         try:
             changed = with_changes(case, asked)[0] if asked else case
         except OptioneerError as error:
-            st.error(literal(str(error)))
+            show.mistake(error)
             return
         _answered(case, changed, asked)
     figures = state.figures(case.machine.currency)
@@ -103,7 +103,7 @@ def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> 
         changed = with_changes(stated, asked)[0]
         state.put_texts(case_texts(changed, state.required_draft().texts), redraw=True)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
     else:
         figures_to_play.reset([slider for slider in sliders if slider.times])
 

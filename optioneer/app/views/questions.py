@@ -105,7 +105,7 @@ def _read(case: Case, figure: Figure) -> Case | None:
         said = form.answer(figure)
         return case_after(case, figure, said) if said else None
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
         return None
 
 
@@ -143,7 +143,7 @@ def _take(figure: Figure, figures: Figures) -> None:
     try:
         said = form.answer(figure)
     except OptioneerError as error:
-        state.tell(str(error))
+        state.tell(show.sentence_of(error))
         return
     if not said:
         state.tell("Fill in an answer first, or leave the question open.")

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from optioneer.arrays import Floats
+from optioneer.study.account.afford import _best_with
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
@@ -136,3 +137,25 @@ def test_work_that_no_option_serves_brings_what_is_done_of_it_by_hand() -> None:
     case = case_of([option("probe", 5e3, 1.2)], [work], growth={"periods_per_year": 4})
     told = income(valued(case.model_copy(update={"paying": paying(AT_ORDER, use="own")})))
     assert told.work == pytest.approx(np.full(told.work.shape, 1e3))
+
+
+@pytest.mark.parametrize(
+    ("means", "held", "best"),
+    [
+        ((3.0, 9.0, 7.0), 0, (2, 1)),
+        ((3.0, np.inf, 7.0), 0, (2, 1)),
+        ((3.0, np.inf, np.inf), 0, None),
+        ((3.0, 9.0, 7.0), 2, None),
+    ],
+)
+def test_ordered_now_is_the_best_state_that_holds_it_and_can_be_ordered(
+    means: tuple[float, ...], held: int, best: States | None
+) -> None:
+    """The option is in states 1 and 2 of the first of two clusters; once ordered there is none."""
+    lattice = SimpleNamespace(holding=lambda _: np.array([False, True, True]))
+    found: Any = SimpleNamespace(
+        cluster_of=lambda _: 0,
+        costs=[SimpleNamespace(lattice=lattice)],
+        means=[np.array(means), np.zeros(3)],
+    )
+    assert _best_with(found, (held, 1), 5) == best

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from optioneer.model.case import Case
+from optioneer.model.catalogue import Catalogue
 from optioneer.model.machine import Package
 from optioneer.model.paying import Paying
 from optioneer.study.dealer.questions import questions
@@ -62,6 +63,26 @@ def test_what_is_ordered_for_a_later_retrofit_is_said_beside_it() -> None:
     cell, *others = asked()["prepare"].asked
     assert cell.note == "ordered for it: Automatic door, Robot interface"
     assert [each.note for each in others] == ["", ""]
+
+
+@pytest.mark.parametrize(
+    ("package", "note"),
+    [
+        (ADVISED, "ordered for it: Robot interface"),
+        (Package(id="bare"), "also needed or helpful: Robot interface"),
+    ],
+)
+def test_what_only_eases_a_later_retrofit_is_said_beside_it_too(
+    package: Package, note: str
+) -> None:
+    case = shop.case()
+    options = tuple(
+        one.model_copy(update={"requires": ()}) if one.option == "robot-cell" else one
+        for one in case.catalogue.options
+    )
+    freed = case.model_copy(update={"catalogue": Catalogue(options=options)})
+    cell = next(e for e in asked(freed, package)["prepare"].asked if e.option == "robot-cell")
+    assert cell.note == note
 
 
 def test_a_call_that_is_too_close_is_put_to_the_dealer() -> None:

@@ -16,6 +16,7 @@ from optioneer.study.papers.likeliest_account import BOUGHT, LikeliestAccount, l
 from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.valued_case import Valued, valued
+from tests.cases_as_texts import few, mill, read
 from tests.hours import short_of_hours
 from tests.oracle.cases import CASES, case_of, certain, option, stream
 from tests.paying_cases import MINE, paying
@@ -129,7 +130,7 @@ def test_the_packages_of_a_shop_short_of_hours_add_up(
     monkeypatch: pytest.MonkeyPatch, together: int, beyond: float | None
 ) -> None:
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", together)
-    short = short_of_hours(read_case(DEMOS / "small-mill"), attended=1400.0, beyond=beyond)
+    short = short_of_hours(read(few(mill())).case, attended=1400.0, beyond=beyond)
     case = with_draws(short, 64)
     found = valued(case)
     assert found.problem.together == bool(together)

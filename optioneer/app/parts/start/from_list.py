@@ -45,7 +45,7 @@ def draw() -> None:
     except CaseError as error:
         show.faults(error.faults, title="This list cannot be read.")
     except OptioneerError as error:
-        st.error(literal(str(error)))
+        show.mistake(error)
 
 
 def _asked(name: str, data: bytes) -> None:
