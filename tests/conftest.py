@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from optioneer.valuation.cache.memory import MEMORY
+from tests.samples import examples
 
 for library in ("OPENBLAS", "MKL", "OMP"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
@@ -19,7 +20,10 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False  # so do tests that are read again
 
 settings.register_profile(
-    "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    "any-machine",
+    deadline=None,
+    max_examples=examples(100),
+    suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("any-machine")
 

@@ -18,6 +18,9 @@ from optioneer.errors import OptioneerError, RequestError
 MOST_TRIED = 20
 """Ports that are tried."""
 
+MOST_REMEMBERED = 2**26
+"""Memory for what previews have swept: what takes more is swept beside the server [bytes]."""
+
 SCRIPT = Path(__file__).with_name("script.py")
 
 
@@ -99,8 +102,10 @@ def _imported() -> None:
     from optioneer.app.apart import worked_out  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.charts import screen  # noqa: PLC0415 - only the server needs it
+    from optioneer.valuation.cache.memory import MEMORY  # noqa: PLC0415 - imported to be ready
 
     screen.trust()
+    MEMORY.most = MOST_REMEMBERED
 
 
 def _previewed(case: Path) -> None:

@@ -129,14 +129,16 @@ class WaySets:
 
     def lost(self, work: "Work", price: Floats) -> Floats:
         """Margin that each set does not earn at a price of an hour, hours paid, shape (C, M)."""
-        margin, years = work.margin[self.row], work.years[self.row] * price
-        lost: Floats = margin * (1.0 - self.base[:, None])
-        for slope, hours in zip(self.slope.T, self.hours.T, strict=True):
-            gain = margin * slope[:, None]
-            gain -= years
+        paid, gain = work.years * price, np.empty(work.margin.shape[1])
+        lost: Floats = work.margin[self.row]
+        lost *= 1.0 - self.base[:, None]
+        for number, step in zip(*np.nonzero(self.hours), strict=True):
+            row = self.row[number]
+            np.multiply(work.margin[row], self.slope[number, step], out=gain)
+            gain -= paid[row]
             np.maximum(gain, 0.0, out=gain)
-            gain *= hours[:, None]
-            lost -= gain
+            gain *= self.hours[number, step]
+            lost[number] -= gain
         return lost
 
     def lost_at(self, work: "Work", price: Floats) -> Floats:

@@ -29,13 +29,19 @@ def test_columns_of_words_stand_on_the_left_and_figures_on_the_right(
 
 
 @pytest.mark.parametrize(
-    ("columns", "rows", "stacks"), [(3, FEW, True), (3, FEW + 1, False), (2, FEW, False)]
+    ("cell", "columns", "rows", "stacks"),
+    [
+        ("2027-05-03", 3, FEW, True),
+        ("2027-05-03", 3, FEW + 1, False),
+        ("2027-05-03", 2, FEW, False),
+        ("later", 5, FEW, False),
+    ],
 )
 def test_a_phone_shows_the_cells_of_a_short_wide_table_below_each_other_with_their_heads(
-    columns: int, rows: int, *, stacks: bool
+    cell: str, columns: int, rows: int, *, stacks: bool
 ) -> None:
     heads = ("", *(f"head {n}" for n in range(columns)))
-    shown = _table_html(Table("", heads, (("row", *(["1"] * columns)),) * rows))
+    shown = _table_html(Table("", heads, (("row", *([cell] * columns)),) * rows))
     assert ('class="table-frame stacks"' in shown) == stacks
     assert not stacks or shown.count('data-head="head 2"') == rows
 

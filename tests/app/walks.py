@@ -25,6 +25,10 @@ PAGES = (
 )
 
 
+LOADED = ("night-lots", "pallet-loader", "work-probe")
+"""What verdicts turn with along the first driver, and an option of the packages of the case."""
+
+
 def a_page(word: str) -> None:
     import importlib  # noqa: PLC0415 - the source of this function is the script
 
@@ -38,7 +42,7 @@ def walked(word: str) -> AppTest:
     Its charts are held to their schema.
     """
     test = AppTest.from_function(a_page, default_timeout=PATIENCE, args=(word,))
-    draft = draft_of(few(small_mill()))
+    draft = draft_of(few(small_mill(), *LOADED))
     test.session_state["optioneer"] = Session(draft=draft)
     test.session_state[f"package-{draft.id}"] = "bare"
     with schemapi.debug_mode(True):

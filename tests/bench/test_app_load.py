@@ -6,6 +6,7 @@ Each talks to the server as a browser does, through the socket of the framework;
 import os
 import threading
 import time
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -170,17 +171,41 @@ class Person:
                 self._noted(said)
 
 
+def processes(server: Server) -> list[int]:
+    """The server, the process beside it, and the copies of that one."""
+    found = [server.process.pid]
+    for each in found:
+        with suppress(OSError):  # it may have ended by now
+            children = Path(f"/proc/{each}/task/{each}/children").read_text(encoding="ascii")
+            found += map(int, children.split())
+            others = Path(f"/proc/{each}/task").iterdir()
+            found += [
+                int(child)
+                for other in others
+                if int(other.name) != each
+                for child in (other / "children").read_text(encoding="ascii").split()
+            ]
+    return found
+
+
 def memory(server: Server) -> float:
-    """What the server holds [MB]."""
-    status = Path(f"/proc/{server.process.pid}/status").read_text(encoding="utf-8")
-    return next(int(x.split()[1]) for x in status.splitlines() if x.startswith("VmRSS")) / 1024
+    """What the server and its processes hold, what they share once [MB]."""
+    held = 0
+    for each in processes(server):
+        with suppress(OSError):
+            rollup = Path(f"/proc/{each}/smaps_rollup").read_text(encoding="ascii")
+            held += next(int(x.split()[1]) for x in rollup.splitlines() if x.startswith("Pss:"))
+    return held / 1024
 
 
 def processor(server: Server) -> float:
-    """What the server has taken of the processor so far, all cores added up [s]."""
-    stat = Path(f"/proc/{server.process.pid}/stat").read_text(encoding="utf-8")
-    ticks = stat.rpartition(")")[2].split()[11:13]
-    return sum(map(int, ticks)) / os.sysconf("SC_CLK_TCK")
+    """What they have taken of the processor so far, all cores added up [s]."""
+    ticks = 0
+    for each in processes(server):
+        with suppress(OSError):
+            stat = Path(f"/proc/{each}/stat").read_text(encoding="utf-8")
+            ticks += sum(map(int, stat.rpartition(")")[2].split()[11:15]))
+    return ticks / os.sysconf("SC_CLK_TCK")
 
 
 def demo() -> dict[str, str]:

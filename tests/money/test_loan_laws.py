@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
+import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
@@ -138,3 +140,18 @@ def test_a_split_always_adds_up(total: int, shares: list[float]) -> None:
 
 def test_half_a_cent_is_rounded_upwards() -> None:
     assert [rounded(x) for x in (0.5, 1.5, 2.4999, -0.4)] == [1, 2, 2, 0]
+
+
+@pytest.mark.parametrize("balloon", [0, 40_000_00])
+@pytest.mark.parametrize(
+    "weights", [(), (1.0,) * 12 + (2.0,) * 12, (2.0, 0.5) * 12, (0.0,) * 3 + (1.0,) * 21]
+)
+def test_instalments_of_any_size_are_worth_what_is_lent(
+    weights: tuple[float, ...], balloon: int
+) -> None:
+    """Present value at the monthly rate, as of any annuity; a month that is skipped bears on."""
+    due = tuple(plus_months(START, month) for month in range(1, 25))
+    loan = LoanTerms(0.06, ((START, 250_000_00),), due, weights=weights, balloon=balloon)
+    worth = 1.005 ** -np.arange(1.0, 25.0)
+    told = np.array(weights or (1.0,) * 24) * level_payment(loan)
+    assert worth @ told + balloon * worth[-1] == pytest.approx(250_000_00, rel=1e-9)

@@ -32,6 +32,17 @@ def test_two_that_swap_places_need_one_parking_and_the_lighter_one_waits() -> No
     assert found.hours == pytest.approx(10)
 
 
+def test_three_that_each_wait_for_both_others_need_two_parkings_for_one_ring() -> None:
+    """Each stands on two places and goes to one of either of the others."""
+    pieces = [Piece(0b000011, 0b010100), Piece(0b001100, 0b100001), Piece(0b110000, 0b001010)]
+    assert rings(pieces) == [[0, 1, 2]]
+    found = best_order(pieces, [1 << 6, 1 << 7])
+    assert found.parked == 2
+    assert len(found.moves) == 5
+    with pytest.raises(NoOrderError):
+        best_order(pieces, [1 << 6])
+
+
 def test_a_swap_without_a_parking_has_no_order() -> None:
     with pytest.raises(NoOrderError):
         best_order([Piece(1, 2), Piece(2, 1)])

@@ -24,8 +24,11 @@ SELDOM = 0.05
 LOOK = 1.0
 """How often it is looked whether the server is still there [s]."""
 
+FIRST = 2
+"""Pieces of work that somebody waits for at a blank page: a case is read, and previewed."""
+
 POLITE = 5
-"""How much the machine prefers the server, once the first piece of work is done."""
+"""How much the machine prefers the server from then on."""
 
 
 STOP = "stop"
@@ -51,36 +54,36 @@ class Worker:
     def serve(self) -> None:
         """Work until the server hangs up."""
         signal.signal(signal.SIGUSR1, self._interrupt)
-        number = 0
+        number = 1
         with suppress(EOFError, OSError):
             while True:
                 asked = self.line.recv()
                 if asked == STOP:  # it came when the work was done
                     continue
-                self.line.send(self._answer(*asked))
+                answer = self._answer(*asked)
                 give_back()
-                if number == 0 and hasattr(os, "nice"):
+                self.line.send((*answer, held()))
+                del answer  # not kept until the next one comes
+                if number == FIRST and hasattr(os, "nice"):
                     os.nice(POLITE)
                 number += 1
 
-    def _answer(
-        self, work: Callable[..., Any], arguments: tuple[Any, ...]
-    ) -> tuple[str, Any, float]:
+    def _answer(self, work: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str, Any]:
         try:
             try:
                 self._working = True
                 if self.line.poll():  # nothing else can have come: the signal was too early
                     raise _StopError
-                found = ("answer", work(*arguments, progress=self._share), held())
+                found = ("answer", work(*arguments, progress=self._share))
             finally:
                 self._working = False
         except _StopError:
             self.line.recv()  # what came before the signal
-            found = ("fault", InterruptedError(), held())
+            found = ("fault", InterruptedError())
         except BrokenPipeError:  # there is no server any more
             raise
         except Exception as error:  # noqa: BLE001 - handed to the server, whole
-            found = ("fault", _portable(error), held())
+            found = ("fault", _portable(error))
         self._working = False
         return found
 

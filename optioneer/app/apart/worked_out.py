@@ -61,8 +61,8 @@ class Lately:
             return one.found[0]
 
 
-_WHOLE = Lately(3)
-"""Cases valued on all their futures: they hold arrays of these."""
+_WHOLE = Lately(2)
+"""Cases valued on all their futures, whose arrays they hold: the case, and it as played with."""
 
 _FEW = Lately(8)
 """Cases valued on few: each is a tenth of one on all futures."""

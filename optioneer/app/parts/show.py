@@ -39,6 +39,9 @@ WIDE = 2
 FEW = 12
 """Rows of a wide table that a phone shows cell below cell; longer ones are moved sideways."""
 
+NARROW = 28
+"""Letters beside the names for which a phone has room."""
+
 
 def style() -> None:
     """The looks of tables, on the screen and on paper."""
@@ -203,9 +206,15 @@ def _table_html(part: Table) -> str:
         f'<th scope="col"{_text_class(place in text)}>{escaped(name)}</th>' if name else "<td></td>"
         for place, name in enumerate(part.heads)
     )
-    heads = part.heads if len(part.rows) <= FEW else ()
+    heads = part.heads if len(part.rows) <= FEW and _letters(part) > NARROW else ()
     body = "".join(f"<tr>{_cells(row, text, heads)}</tr>" for row in part.rows)
     return _framed(part.title, head if any(part.heads) else "", body)
+
+
+def _letters(part: Table) -> int:
+    """How wide the columns beside the names want to be, without a break in a word or figure."""
+    columns = zip(part.heads[1:], *(row[1:] for row in part.rows), strict=True)
+    return sum(max(map(len, (*head.split(), *cells)), default=0) for head, *cells in columns)
 
 
 def _text_columns(part: Table) -> frozenset[int]:

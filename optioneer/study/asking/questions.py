@@ -8,6 +8,7 @@ import numpy as np
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.fact import triangular
+from optioneer.study.advice.advice import LESSONS
 from optioneer.study.advice.verdicts import ShortAdvice, short_advice_on
 from optioneer.study.asking.answer_rules import RULES
 from optioneer.study.asking.answers import NextQuestion, Questions, VerdictTurn, one_choices
@@ -15,7 +16,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Progress, part_of
 from optioneer.study.problem.executor import Pool, opened, work_map
-from optioneer.study.problem.futures import with_draws
+from optioneer.study.problem.futures import FEWEST_LESSONS, with_draws
 from optioneer.study.problem.request import Request
 from optioneer.study.unknowns.answers import HangsOn, WorthOfFigure
 from optioneer.study.unknowns.effects import Effect
@@ -133,7 +134,13 @@ def _advice_and_unknowns(
 ) -> tuple[ShortAdvice, Unknowns]:
     first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
     with opened(pool) as far:
-        found = valued(request.counted, effort=Effort(swept=None), progress=first, far=far)
+        found = valued(
+            request.counted,
+            effort=Effort(swept=None),
+            fewest_lessons=LESSONS if request.quick else FEWEST_LESSONS,
+            progress=first,
+            far=far,
+        )
         return short_advice_on(found), known_of(request, found, progress=rest, far=far)
 
 

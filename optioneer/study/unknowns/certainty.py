@@ -58,9 +58,7 @@ def hangs_on(
     """
     found = (_turned(choice, effect, beside[choice.cluster]) for effect in effects)
     told = sorted(
-        (one for one in found if one is not None),
-        # Two figures that come to the same, as a price and its multiple, differ by rounding alone.
-        key=lambda one: (-round(one.worth, 2), one.what, one.name),
+        (one for one in found if one is not None), key=lambda one: (-one.worth, one.what, one.name)
     )
     return tuple(told[:MOST_TOLD])
 

@@ -57,7 +57,7 @@ class Unknowns:
             self._worth(effect, turned, adds)
             for effect, adds in zip(self.effects, self.together.last, strict=True)
         )
-        return tuple(sorted(told, key=_rank))
+        return tuple(sorted(told, key=lambda one: (-one.worth, -one.adds, one.what, one.name)))
 
     @cached_property
     def together(self) -> Together:
@@ -79,11 +79,6 @@ class Unknowns:
                 if any((one.what, one.name) == (figure.what, figure.name) for one in figures)
             ),
         )
-
-
-def _rank(one: WorthOfFigure) -> tuple[float, float, str, str]:
-    """The most worth first; what differs by rounding alone is alike."""
-    return -round(one.worth, 2), -round(one.adds, 2), one.what, one.name
 
 
 def unknowns_of(found: Valued, chosen: States, *, spreads: Spreads | None = None) -> Unknowns:

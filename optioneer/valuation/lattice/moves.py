@@ -22,12 +22,6 @@ Numbers = NDArray[Any]
 _SUM_BITS = 60
 """Bits for a packed cost: two less than an int64 holds, so that sums stay inside."""
 
-_WHOLE_BITS = 50
-"""Bits of a cost in units, at most: with one more `_ROUNDER` still rounds to whole units."""
-
-_ROUNDER = 1.5 * 2.0**52
-"""Added to a number this rounds it, and the last bits of the sum are those of the integer."""
-
 
 @dataclass(frozen=True)
 class BestMoves:
@@ -37,20 +31,12 @@ class BestMoves:
     ----------
     state
         State moved to, shape (P, n); the state itself where nothing is fitted.
-    least
-        The least estimated cost, retrofits included, shape (P, n) [money].
-    estimate
-        The estimate of the cost after the retrofits of each state, shape (P, n) [money].
+    paid
+        What the retrofits cost, call-outs included, shape (P, n) [money].
     """
 
     state: Indices
-    least: Floats
-    estimate: Floats
-
-    @property
-    def paid(self) -> Floats:
-        """What the retrofits cost, call-outs included, shape (P, n) [money]."""
-        return np.asarray(self.least - values_at(self.estimate, self.state))
+    paid: Floats
 
 
 def best_moves(lattice: Lattice, charges: Charges, value: Numbers) -> Numbers:
@@ -131,13 +117,13 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     costs of a million it is below a millionth. Ties go to the state with the lower number.
     """
     bits = max(lattice.size - 1, 1).bit_length()
-    scale = _finest_unit(charges, estimate, min(_SUM_BITS - bits, _WHOLE_BITS))
-    best = _packed(lattice, estimate, scale, bits)
-    lower_to_best(lattice, _packed_charges(charges, scale, bits), best)
+    scale = _finest_unit(charges, estimate, _SUM_BITS - bits)
+    packed = _packed(lattice, estimate, scale, bits)
+    best = best_moves(lattice, _packed_charges(charges, scale, bits), packed)
     state: Indices = best & ((1 << bits) - 1)
-    # The number of the state adds less than one unit.
-    least: Floats = np.multiply(best, 1.0 / scale / (1 << bits), dtype=np.float64)
-    return BestMoves(state, least, estimate)
+    best -= values_at(packed, state)
+    best >>= bits
+    return BestMoves(state, best / scale)
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
@@ -166,13 +152,12 @@ def _finest_unit(charges: Charges, estimate: Floats, bits: int) -> float:
 
 def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDArray[np.int64]:
     whole = np.multiply(estimate, scale, out=_scratch("whole", estimate.shape, np.float64))
-    whole += _ROUNDER
-    units: NDArray[np.int64] = whole.view(np.int64)
+    np.rint(whole, out=whole)
+    units = _scratch("units", estimate.shape, np.int64)
+    np.copyto(units, whole, casting="unsafe")
+    units[~lattice.valid] = 1 << (_SUM_BITS - bits)
     units <<= bits
-    # The bits of the rounder go again: integers of numpy wrap around.
-    units += (np.arange(lattice.size) - (np.array([_ROUNDER]).view(np.int64) << bits))[:, None]
-    if not lattice.valid.all():
-        units[~lattice.valid] = 1 << _SUM_BITS
+    units |= np.arange(lattice.size)[:, None]
     return units
 
 

@@ -213,15 +213,17 @@ class View:
 
         Work that may have ended by then, or a machine that may be gone, counts by its chance.
         """
-        margin = self.expected_margin(known, periods, ahead)
         during = slice(periods.start + ahead, periods.stop + ahead)
         whole = self.timeline.during[during] * self.timeline.dt
         years = np.repeat(whole, self.futures.count)
         if ahead == 0 or self.lives is None:
+            margin = self.expected_margin(known, periods, ahead)
             return Work(margin, np.broadcast_to(years, margin.shape), years)
-        there = self._chances(periods, ahead) / self._growth_factor[:, during, None]
+        worth = self._chances(periods, ahead)
+        margin = _flat(known.reshape(worth.shape) * worth)
+        worth /= self._growth_factor[:, during, None]
         years = years * np.repeat(self._kept(periods, ahead), self.futures.count)
-        return Work(margin, _flat(there), years)
+        return Work(margin, _flat(worth), years)
 
     def stretch(self, known: Floats, periods: range, ahead: tuple[int, int]) -> Work:
         """The same from so far ahead up to the period so far ahead, at most to the horizon.
@@ -271,10 +273,10 @@ class View:
         t = np.arange(periods.start, periods.stop)
         came = np.minimum(self.arrival, self.timeline.periods - 1).astype(np.intp)
         worth = np.empty((len(came), len(t), self.futures.count))
-        place = np.arange(len(t))[:, None]
         for row, arrival in enumerate(came):
             given = self._lives.given(row, t, t + np.ravel(ahead), onward=onward)
-            worth[row] = given[place, arrival]
+            # The periods are known to exist; "clip" only spares numpy the check.
+            given.take(arrival, axis=1, out=worth[row], mode="clip")
         return worth
 
     @property
@@ -320,10 +322,8 @@ class View:
         ):
             scale, lost = prices * target.price, worth * target.downtime
             most = self._firm(target, periods)
-            plain.append((np.minimum(scale * multiplier, most) + lost).ravel())
-            eased.append(
-                None if easier is None else (np.minimum(scale * easier, most) + lost).ravel()
-            )
+            plain.append(_charge(scale * multiplier, most, lost))
+            eased.append(None if easier is None else _charge(scale * easier, most, lost))
         visits = np.repeat(prices, self.futures.count)
         called = (
             visits * visit if turn is None else visits * visit * turn[self._turn_seen(now)].ravel()
@@ -341,10 +341,10 @@ class View:
     def _turn_seen(self, periods: range) -> Indices:
         return np.maximum(np.arange(periods.start, periods.stop) - self.heard, 0)
 
-    def _firm(self, target: Target, periods: range) -> Floats | float:
+    def _firm(self, target: Target, periods: range) -> Floats | None:
         """Most that a retrofit costs at the start of the periods, shape (S, 1) [money]."""
         if target.firm is None:
-            return np.inf
+            return None
         clock, when = self.timeline, slice(periods.start, periods.stop)
         paid = clock.at_start * clock.retrofit_level / clock.price_level * target.firm.price
         held = clock.lead + clock.years <= target.firm.years
@@ -363,6 +363,14 @@ class Pricing(Protocol):
     def price(self, view: View, attendance: Attendance) -> Floats:
         """Price of an hour in each period and future, shape (T, n) [money]."""
         ...
+
+
+def _charge(priced: Floats, most: Floats | None, lost: Floats) -> Floats:
+    """What is asked, at most so much, and what is lost meanwhile, (S x n,); `priced` is used up."""
+    if most is not None:
+        np.minimum(priced, most, out=priced)
+    priced += lost
+    return priced.ravel()
 
 
 def _column(periods: range) -> Ints:

@@ -192,16 +192,14 @@ def policy_choices(
 
 def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
-    now, count = choice.least + flow, view.futures.count
+    now, count = choice.paid + flow, view.futures.count
     place = choice.state * count
     by_period = place.reshape(len(place), -1, count)
     by_period += np.arange(count)
     for period in reversed(range(len(periods))):
         moments = view.moments(period)
-        # What is paid is what the least estimate adds to that of the state moved to.
-        beyond = to_go - choice.estimate[:, moments]
         # The rows are known to exist; "clip" only spares numpy the check.
-        to_go = beyond.ravel().take(place[:, moments], mode="clip")
+        to_go = to_go.ravel().take(place[:, moments], mode="clip")
         to_go += now[:, moments]
         close(view, periods[period], to_go)
     return to_go

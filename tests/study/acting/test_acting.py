@@ -10,6 +10,7 @@ from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.reports.asking.acting import acting_page, reminders
 from optioneer.reports.page.money import Figures
+from optioneer.study.acting import played
 from optioneer.study.acting.acting import ActingRequest, acting, acting_on
 from optioneer.study.acting.answers import Acting
 from optioneer.study.acting.left import left_over
@@ -18,6 +19,8 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.acting.board import Board
+from optioneer.valuation.acting.condition import Condition
+from optioneer.valuation.acting.search import NEVER, FitRule
 from tests.oracle.cases import between, case_of, option, stream
 
 DOLLARS = Figures("USD")
@@ -73,6 +76,19 @@ def test_a_rule_that_cannot_be_bettered_by_waiting_is_one_sentence() -> None:
     (told,) = reminders(case, answer, DOLLARS)
     assert told.startswith("gauge: when 'bores' is here and will likely leave at least $")
     assert told.endswith("before it ends.")
+
+
+@pytest.mark.parametrize("condition", [NEVER.condition, Condition(margin=4e3), Condition()])
+def test_a_threshold_that_is_not_asked_is_none(condition: Condition | None) -> None:
+    found = valued(pays_back(futures=64))
+    made = acting_on(found, fresh_look(found, best_package(found)))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(played, "rules_of", lambda board: (FitRule(condition),) * len(board.groups))
+        (only,) = acting_on(found, fresh_look(found, best_package(found))).conditions
+    assert made.conditions[0].brings
+    asked = condition.margin if condition and condition.margin else None
+    assert (only.margin, only.years, only.brings, only.price) == (asked, None, None, None)
+    assert (only.after, only.fits > 0.0) == (None, condition is not None)
 
 
 def test_nothing_left_for_a_retrofit_is_said_so() -> None:

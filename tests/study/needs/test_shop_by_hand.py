@@ -281,6 +281,13 @@ def test_a_figure_nobody_gave_is_missing_where_it_counts_and_nowhere_else(
         assert None in need.inputs.values(), "it names what is missing"
 
 
+@pytest.mark.parametrize("key", ["motor_kw", "poles"])
+def test_how_often_a_motor_may_start_is_missing_without_its_size_and_its_poles(key: str) -> None:
+    motor = {"cycles_per_hour": None, "motor_kw": 7.5, "poles": 4, key: None}
+    answer = told(shop(air={"compressor": [{**SCREW, **motor}]}), "pump")
+    assert {need.id for need in answer.needs if need.status == "missing"} == {"cycles-screw"}
+
+
 def test_without_any_figure_of_air_nobody_knows_what_the_line_loses() -> None:
     answer = told(shop(needs={"air_l_min": None, "air_peak_l_min": None}), "pump")
     missing = {need.id for need in answer.needs if need.status == "missing"}

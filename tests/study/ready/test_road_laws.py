@@ -9,6 +9,7 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
+from optioneer.model.site import RULE_OF_THUMB
 from optioneer.model.works import WorkCalendar
 from optioneer.study.needs.limits import bought_supplies
 from optioneer.study.ready.answers import Readiness
@@ -107,3 +108,11 @@ def test_a_lead_time_that_was_quoted_is_called_so() -> None:
     said = [basis(readiness(case({**SITE, "supply": [one]}), BASE), one["id"]) for one in quoted]
     assert said[0] == "quote"
     assert said[1] != "quote"
+
+
+@pytest.mark.parametrize(
+    ("plan", "said"), [({"size": "small"}, RULE_OF_THUMB), ({}, "machine.toml")]
+)
+def test_days_of_commissioning_say_whose_they_are(plan: dict[str, str], said: str) -> None:
+    answer = readiness(case({**POWER, "plan": {"runs": 100, **plan}}), BASE)
+    assert basis(answer, "commissioning") == said

@@ -63,6 +63,9 @@ def test_a_realised_multiplier_is_in_money_of_the_order() -> None:
     assert made.fitted[0].multiplier == pytest.approx(1.5 * (1.03 / (1 + inflation)) ** 2, abs=1e-5)
     assert made.fitted[0].planned_multiplier == (1.2, 1.4, 1.9)
     assert made.fitted[0].verdict == "leave for retrofit"
+    assert made.fitted[0].name == "Work probe"
+    other = told(Fitted(date=day, option="nobodys", cents=cents)).fitted[0]
+    assert (other.name, other.verdict, other.multiplier) == ("nobodys", "", None)
     assert (made.fitted[0].downtime_days, made.fitted[0].planned_downtime_days) == (2.0, 1.0)
 
 
