@@ -116,6 +116,17 @@ def test_without_a_process_work_is_done_here() -> None:
     assert Aside().done(doubled, 21, progress=None) == (42, os.getpid())
 
 
+def test_where_no_process_can_be_started_work_is_done_here_and_that_is_told(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    monkeypatch.setattr(sys, "executable", "/no/such/program")
+    without = Aside()
+    with caplog.at_level(logging.WARNING):
+        without.open()
+    assert "No process can be started beside the server" in caplog.text
+    assert without.done(doubled, 21, progress=None) == (42, os.getpid())
+
+
 def test_nothing_is_left_running_after_a_server_that_was_killed() -> None:
     server = (
         "import os, signal\n"

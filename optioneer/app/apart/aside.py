@@ -87,18 +87,24 @@ class Aside:
         return work(*arguments, progress=progress)
 
     def _start(self) -> None:
+        """Start it; where the system has no room for it the server does without."""
         ours, theirs = socket.socketpair()
         with theirs:
             number = theirs.fileno()
-            self._process = subprocess.Popen(  # noqa: S603 - our own module
-                [sys.executable, "-m", MODULE, str(number)],
-                pass_fds=[number],
-                stdin=subprocess.DEVNULL,
-            )
+            try:
+                self._process = subprocess.Popen(  # noqa: S603 - our own module
+                    [sys.executable, "-m", MODULE, str(number)],
+                    pass_fds=[number],
+                    stdin=subprocess.DEVNULL,
+                )
+            except OSError as error:
+                ours.close()
+                LOG.warning("No process can be started beside the server: %s.", error)
+                return
         self._line = Connection(ours.detach())
 
     def _end(self) -> None:
-        ended, self._process = self._process, None
+        ended, self._process, self._line = self._process, None, None
         if ended is not None:
             ended.kill()
             ended.wait()
