@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from optioneer.arrays import Floats
-from optioneer.valuation.timing.learning import _correction, _Moments, inverses
+from optioneer.valuation.timing.learning import _correction, _Moments, _ruled_states, inverses
 
 
 def test_a_signal_that_is_nothing_in_every_lesson_gets_no_slope() -> None:
@@ -52,3 +52,19 @@ def test_what_is_a_sum_of_the_rule_and_the_signals_is_learned_as_it_is(
     beyond = learned.applied(10.0 * rule, signals)
     assert (beyond <= cost.max(axis=1)[:, None]).all()
     assert (beyond >= cost.min(axis=1)[:, None]).all()
+
+
+@pytest.mark.parametrize("edges", [[], [2], [1, 3]])
+@pytest.mark.parametrize(
+    ("mean", "spread", "ruled"),
+    [(0.4, 1.0, True), (0.6, 1.0, False), (-3.0, 1.0, True), (0.01, 0, False), (-0.01, 0, True)],
+)
+def test_the_rule_is_followed_unless_a_standard_error_is_saved(
+    mean: float,
+    spread: float,
+    ruled: bool,  # noqa: FBT001 - a case of the table
+    edges: list[int],
+) -> None:
+    """Four lessons of which half lie as far above as below: an error of half the spread."""
+    saved = mean + spread * np.array([[-1.0, 1.0, 1.0, -1.0], [-1.0, -1.0, 1.0, 1.0]])
+    assert _ruled_states(np.split(saved, edges, axis=1)).tolist() == [ruled, ruled]
