@@ -36,7 +36,8 @@ from tests.many_options import many_options
 
 ROOT = Path(__file__).parents[2]
 BEFORE = os.environ.get("OPTIONEER_BEFORE")
-ROUNDS = 3
+ROUNDS = int(os.environ.get("OPTIONEER_ROUNDS", "3"))
+"""How often each is run; the least counts. Once is enough to see what is far off."""
 
 needs_before = pytest.mark.skipif(BEFORE is None, reason="OPTIONEER_BEFORE names no checkout")
 

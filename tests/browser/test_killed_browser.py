@@ -10,6 +10,7 @@ from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server, killable, serving
 from tests.browser.visits import visit_of
+from tests.cases_as_texts import few
 
 BASE_PRICE, MARGIN, VALUE = 2, 4, 1
 """Rows and column on the sheet of the machine."""
@@ -29,7 +30,7 @@ def test_what_was_typed_before_a_browser_is_killed_is_offered_to_who_comes_back(
 ) -> None:
     server, profile = own_server, tmp_path / "profile"
     profile.mkdir()
-    draft = server.draft("small-mill", small_mill())
+    draft = server.draft("small-mill", few(small_mill()))
     with killable(profile) as first:
         visit = visit_of(playwright.chromium.connect_over_cdp(first.address()), server)
         visit.open("case", draft.id)

@@ -11,8 +11,10 @@ from playwright.sync_api import Browser, FilePayload, expect
 
 from optioneer.app.engine.drafts import Store
 from tests.app.visits import small_mill
+from tests.app.walks import LOADED
 from tests.browser.machinery import HOME, Server
 from tests.browser.visits import PAGES, Visit, visit_of
+from tests.cases_as_texts import few
 from tests.patience import PATIENCE
 
 MARK = "MARK"
@@ -34,7 +36,7 @@ BROKEN_UP = f"""() => [...document.querySelectorAll('[data-testid=stApp] *')]
 
 def hostile_texts() -> dict[str, str]:
     """The small mill with addresses and hostile text wherever a name or note can be given."""
-    texts = small_mill(64)
+    texts = few(small_mill(64), *LOADED)
     for file in ("machine.toml", "growth.toml", "paying.toml", "site.toml"):
         texts[file] = "\n".join(
             f"name = '{ADDRESSES} {HOSTILE}'" if line.startswith("name =") else line

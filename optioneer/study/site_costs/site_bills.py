@@ -147,6 +147,8 @@ class SiteBills:
         first = step.level(self.total(number, package))
         total, period = self._sums(number, package)
         rooms = [level.room + 1e-9 for level in step.levels[:-1]]
+        outgrown = np.flatnonzero(total.max(axis=1, initial=-np.inf) > rooms[first])
+        total, period = total[outgrown], period[outgrown]
         level = np.maximum(np.searchsorted(rooms, total), first)
         np.maximum.accumulate(level, axis=1, out=level)
         before = np.column_stack([np.full(len(level), first), level[:, :-1]])
@@ -156,7 +158,9 @@ class SiteBills:
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
         paid = timeline.at_start[when] * paid
-        return np.asarray(np.bincount(column, weights=paid, minlength=len(level)), np.float64)
+        bill = np.zeros(self.world.valued.count)
+        bill[outgrown] = np.bincount(column, weights=paid, minlength=len(outgrown))
+        return bill
 
     def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
         """A step's sum after each period that changes it, and which that is, shape (N, changes).
@@ -166,8 +170,9 @@ class SiteBills:
         every = [self.rises(number, cluster, state) for cluster, state in enumerate(package)]
         moment = np.concatenate([each.moment for each in every])
         order = moment.argsort(kind="stable")  # merges what is in order by parts
-        adds = np.concatenate([each.adds for each in every])[order]
-        dates, begins = np.unique(moment[order], return_index=True)
+        adds, moment = np.concatenate([each.adds for each in every])[order], moment[order]
+        begins = np.flatnonzero(np.diff(moment, prepend=-1))
+        dates = moment[begins]
         future, period = np.divmod(dates, self.problem.timeline.periods)
         count = self.world.valued.count
         place = np.arange(len(dates)) - np.searchsorted(future, np.arange(count))[future]
