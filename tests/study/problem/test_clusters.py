@@ -200,7 +200,9 @@ def test_slots_with_work_that_takes_hours_are_valued_as_one_where_they_make_few_
 
 def test_what_a_package_holds_is_told_in_one_order_whatever_order_the_menu_has() -> None:
     names = ["b", "d", "a", "c"]
-    case = case_of([option(name, 1e3, 2.0) for name in names], [], growth={"futures": 16})
-    found = valued(case)
+    pair = Bundle(id="pair", options=("d", "a"), discount=100.0)
+    menu = [option(name, 1e3, 2.0) for name in names]
+    found = valued(case_of(menu, [], growth={"futures": 16}, bundles=[pair]))
+    assert sorted(cost.lattice.size for cost in found.costs) == [2, 2, 4]
     states = tuple(cost.lattice.size - 1 for cost in found.costs)
     assert found.options(states) == ("a", "b", "c", "d")
