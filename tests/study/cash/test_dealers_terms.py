@@ -187,6 +187,25 @@ def test_a_loan_at_the_usual_rate_is_worth_what_the_dealer_gets_on_his_days() ->
     assert order_factor(asked, "bank") == pytest.approx(order_factor(own, "own"), rel=2e-4)
 
 
+@pytest.mark.parametrize("bridge", [None, BRIDGE, {"rate": 0.0}, {"rate": 0.05, "fee": 80.0}])
+def test_what_bridge_and_lender_advance_and_get_back_is_what_the_account_sees(
+    bridge: Mapping[str, float] | None,
+) -> None:
+    plan = {**BANK, "bridge": bridge}
+    made = case(plan, dealer={"stages": ASKED}, calendar=NO_BANK_HOLIDAYS)
+    assert made.paying is not None
+    deal = deal_of(made.paying.plan[0], 312_000_00, clock_of(made))
+    agreed, moved = defaultdict[date, float](float), defaultdict[date, float](float)
+    for day, cents in deal.financed:
+        agreed[day] += cents
+    for entry in deal.entries:
+        if entry.kind != "contract":
+            moved[entry.date] += entry.cents
+    assert {d: c for d, c in moved.items() if c} == {d: c for d, c in agreed.items() if c}
+    (only,) = cash(made, BARE).ledgers
+    assert only.notes == ()
+
+
 def test_a_bridge_at_the_usual_rate_is_worth_nothing_and_a_dearer_one_costs() -> None:
     account = {"borrows_at": 0.0725}
     worth = [

@@ -1,5 +1,7 @@
 """Identities of the sums that a lattice is built from."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from optioneer.study.problem.clusters import cluster_lattice, cluster_terms
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.shared_hours.hour_prices import members_of
 from optioneer.valuation.worlds.scores import scores
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import engine, every_future
@@ -120,3 +123,11 @@ def test_a_package_is_kept_by_every_rule_at_once() -> None:
     }
     assert kept == orderable
     assert kept == {(0, 0, 0), (1, 0, 0), (1, 1, 0), (0, 0, 1)}
+
+
+def test_whoever_takes_hours_shares_them_wherever_it_stands() -> None:
+    lattice = view_of(busy()).lattice
+    idle = replace(lattice, way_sets=None)
+    members = members_of((idle, lattice, idle, lattice))
+    assert list(members.each) == [1, 3]
+    assert members_of((idle, idle)).each == {}
