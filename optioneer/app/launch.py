@@ -6,6 +6,7 @@ import os
 import socket
 import sys
 import threading
+import time
 import webbrowser
 from collections.abc import Callable
 from functools import partial
@@ -20,6 +21,9 @@ MOST_TRIED = 20
 
 MOST_REMEMBERED = 2**26
 """Memory for what previews have swept: what takes more is swept beside the server [bytes]."""
+
+LATER = 2.0
+"""After so long the first page is drawn, and the others may be imported [s]."""
 
 SCRIPT = Path(__file__).with_name("script.py")
 
@@ -90,12 +94,14 @@ def free_port(address: str, port: int) -> int:
 
 
 def warm(case: Path | None) -> None:
-    """Find the preview of the case that will be asked for, and import what pages need after it."""
+    """Find the preview of the case that will be asked for, and import what the pages need."""
     importing = threading.Thread(target=_imported, daemon=True)
     importing.start()
     if case is not None:
         _previewed(case)
     importing.join()
+    time.sleep(LATER)
+    _others_imported()
 
 
 def _imported() -> None:
@@ -106,6 +112,18 @@ def _imported() -> None:
 
     screen.trust()
     MEMORY.most = MOST_REMEMBERED
+
+
+def _others_imported() -> None:
+    from optioneer.app.views import (  # noqa: PLC0415 - imported to be ready
+        bookkeeper,  # noqa: F401 - imported to be ready
+        buyer,  # noqa: F401 - imported to be ready
+        case_page,  # noqa: F401 - imported to be ready
+        decide,  # noqa: F401 - imported to be ready
+        first_chips,  # noqa: F401 - imported to be ready
+        owner,  # noqa: F401 - imported to be ready
+        questions,  # noqa: F401 - imported to be ready
+    )
 
 
 def _previewed(case: Path) -> None:
