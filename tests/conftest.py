@@ -1,6 +1,7 @@
 """Flags of the run; no deadlines; one thread for products of matrices, for tests fill the cores."""
 
 import os
+import signal
 import sys
 from collections.abc import Iterator
 
@@ -18,6 +19,10 @@ os.environ.setdefault("OPTIONEER_CACHE", "off")
 # What tests start reads what was compiled once, instead of compiling it again each time.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False  # so do tests that are read again
+
+# A shell that starts a run in the background has it ignore Ctrl-C, and what tests start with it.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 settings.register_profile(
     "any-machine",

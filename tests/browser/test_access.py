@@ -23,6 +23,9 @@ TWICE = {"width": 720, "height": 450}
 """What is left of a window of 1440 x 900 when everything is twice as large."""
 
 GRAVE = ("serious", "critical")
+AFTER_THE_COLOURS = 2000.0
+"""How long a page that seems at fault is given to end a change of its colours [ms]."""
+
 FAULTS_ONLY = {"resultTypes": ["violations"]}
 """Of what is in order no list is made: it takes longer than to find what is not."""
 
@@ -83,11 +86,17 @@ def looked_at(visit: Visit) -> list[str]:
     texts stand in the same places.
     """
     found: list[str] = []
-    for scheme, told in (("light", grave), ("dark", grave_in_the_dark)):
+    for scheme, look in (("light", grave), ("dark", grave_in_the_dark)):
         visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
         for width, height in SIZES:
             visit.sized(width, height)
-            found += [f"{scheme}, {width}: {each}" for each in told(visit.page)]
+            told = look(visit.page)
+            if (
+                told
+            ):  # while a page changes its colours, ink may be of one scheme, ground of another
+                visit.page.wait_for_timeout(AFTER_THE_COLOURS)
+                told = grave(visit.page)
+            found += [f"{scheme}, {width}: {each}" for each in told]
     return found
 
 
