@@ -12,6 +12,7 @@ Myers, "Interactions of corporate financing and investment decisions", Journal o
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
@@ -23,6 +24,7 @@ from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan, Payi
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import Dated, discount_factor
+from optioneer.money.ledger import Entry
 from optioneer.money.loan import interest_years
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import deal_of
@@ -155,12 +157,30 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
     buyout. A lease has no depreciation, unless it is treated as a purchase: then only the interest
     in what is paid for it is deducted.
     """
-    at = borrowing_rate(case) if at is None else at
-    worth, rate = partial(dealers_worth, case, at=at), income_tax_rate(case)
+    rate = borrowing_rate(case) if at is None else at
+    return _worth_at(rate, case, deal, fixed=_taxes(case, deal, clock))
+
+
+@dataclass(frozen=True)
+class _Taxes:
+    """What sales tax moves, and what writing off saves [cents]: the same at every rate."""
+
+    sales: tuple[Entry, ...]
+    saved: float
+
+
+def _taxes(case: Case, deal: Deal, clock: Course) -> _Taxes:
     sales = case.paying.sales_tax if case.paying else None
     taxed = sales_tax_entries(sales, deal, clock) if sales is not None else ()
-    paid = sum(-entry.cents * worth(entry.date) for entry in taxed)
-    unreclaimed = -sum(entry.cents for entry in taxed)
+    if isinstance(deal.plan, LeasePlan) and not deal.written_off:
+        return _Taxes(taxed, 0.0)
+    basis = deal.price - sum(entry.cents for entry in taxed)
+    return _Taxes(taxed, tax_saved(case, clock, (case.dates.order, None), basis))
+
+
+def _worth_at(at: float, case: Case, deal: Deal, *, fixed: _Taxes) -> float:
+    worth, rate = partial(dealers_worth, case, at=at), income_tax_rate(case)
+    paid = sum(-entry.cents * worth(entry.date) for entry in fixed.sales)
     if isinstance(deal.plan, LeasePlan):
         kinds = ("fee", "interest") if deal.written_off else ("rent", "fee", "interest")
         kept = dict.fromkeys(kinds, 1.0 - rate)
@@ -168,12 +188,10 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
         paid += sum(amount * worth(day) for day, amount in flows)
         if not deal.written_off:
             return paid
-        saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
-        return paid - saved - rate * sum(cents * worth(day) for day, cents in deal.deductible)
+        return paid - fixed.saved - rate * sum(cents * worth(day) for day, cents in deal.deductible)
     paid += sum(-e.cents * worth(e.date) for e in deal.entries if e.kind == "contract")
-    saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
     passed = ((deal.flows, deal.deductible), (deal.bridge.flows, deal.bridge.deductible))
-    return paid - saved + sum(_lenders(case, deal.plan, at, *one) for one in passed)
+    return paid - fixed.saved + sum(_lenders(case, deal.plan, at, *one) for one in passed)
 
 
 def _lenders(
@@ -269,9 +287,10 @@ def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | No
     -----
     The one nearest to what the shop borrows at, up to `HIGHEST`.
     """
+    taxes = [_taxes(case, deal, clock) for deal in deals]
 
     def gap(at: float) -> float:
-        first, second = (worth_of_paying(case, deal, clock, at=at) for deal in deals)
+        first, second = (_worth_at(at, case, d, fixed=f) for d, f in zip(deals, taxes, strict=True))
         return first - second
 
     rates = [step / STEPS * HIGHEST for step in range(STEPS + 1)]
