@@ -11,7 +11,7 @@ from tests.patience import PATIENCE
 HEAD, ROW = 35, 35
 """Height of the heading and of a row [px]."""
 
-AGAIN = 5000
+AGAIN = 1500
 """After so long a text that is not there is written again [ms]."""
 
 
