@@ -4,6 +4,7 @@ import csv
 import io
 import re
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import tomlkit
@@ -43,6 +44,12 @@ def few(texts: Mapping[str, str], *more: str) -> dict[str, str]:
 
     For what is asked of each of them.
     """
+    return dict(_few(tuple(texts.items()), more))
+
+
+@cache
+def _few(files: tuple[tuple[str, str], ...], more: tuple[str, ...]) -> dict[str, str]:
+    texts = dict(files)
     options, streams = {*FEW_OPTIONS, *more}, {*FEW_STREAMS, *more}
     head, *rows = csv.reader(io.StringIO(texts["options.csv"]))
     out = io.StringIO()
@@ -54,8 +61,8 @@ def few(texts: Mapping[str, str], *more: str) -> dict[str, str]:
     for package in machine["package"]:
         for key in {"options", "without"} & package.keys():
             package[key] = [option for option in package[key] if option in options]
-    files = {"growth.toml": growth.as_string(), "machine.toml": machine.as_string()}
-    return {**texts, **files, "options.csv": out.getvalue()}
+    told = {"growth.toml": growth.as_string(), "machine.toml": machine.as_string()}
+    return {**texts, **told, "options.csv": out.getvalue()}
 
 
 def changed(texts: Mapping[str, str], file: str, line: str, other: str) -> dict[str, str]:

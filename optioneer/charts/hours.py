@@ -26,7 +26,7 @@ def needed_chart(rows: Rows) -> Any:
         One a year: `year`, `needed_low`, `needed`, `needed_high`, `attended` [hours/year].
     """
     base = _years(rows)
-    attended = base.mark_line(strokeDash=[5, 4], color="black").encode(y="attended:Q")
+    attended = base.mark_line(strokeDash=[5, 4], color="black").encode(y=alt.Y("attended:Q"))
     drawn = alt.layer(*_band(base, "needed", "hours a year"), attended)
     return drawn.properties(height=200)
 
@@ -50,12 +50,13 @@ def _years(rows: Rows) -> Any:
 
 
 def _band(base: Any, what: str, title: str) -> tuple[Any, Any]:
-    told = [f"{name}:Q" for name in (f"{what}_low", what, f"{what}_high")]
+    # Channels are written out: for each that is not, the library hashes its whole schema.
+    told = [alt.Tooltip(f"{name}:Q") for name in (f"{what}_low", what, f"{what}_high")]
     band = base.mark_area(color="#d0d0d0").encode(
         y=alt.Y(f"{what}_low:Q", title=title, axis=alt.Axis(minExtent=EDGE, tickCount=5)),
-        y2=f"{what}_high:Q",
+        y2=alt.Y2(f"{what}_high:Q"),
     )
     line = base.mark_line(color="black", point=True).encode(
-        y=f"{what}:Q", tooltip=["year:O", *told]
+        y=alt.Y(f"{what}:Q"), tooltip=[alt.Tooltip("year:O"), *told]
     )
     return band, line

@@ -40,17 +40,19 @@ def turning_chart(cells: Rows, *, order: Sequence[str], here: str, along: str) -
             axis=alt.Axis(labelAngle=0, labelOverlap="greedy", labelSeparation=4),
         ),
         y=alt.Y("option:N", title=None, sort=None, axis=UNCUT),
-        description="told:N",  # left alone the library makes an expression of the title of an axis
+        # left alone the library makes an expression of the title of an axis
+        description=alt.Description("told:N"),
     )
     scale = alt.Scale(domain=list(VERDICT_COLOURS), range=list(VERDICT_COLOURS.values()))
     below = alt.Legend(orient="bottom", columns=2, labelLimit=0)  # beside, a phone has no room left
     strips = base.mark_rect(stroke="#ffffff", strokeWidth=1).encode(
         color=alt.Color("verdict:N", title=None, scale=scale, legend=below),
-        tooltip=[whole("option"), "at:O", "verdict:N"],
+        tooltip=[whole("option"), alt.Tooltip("at:O"), alt.Tooltip("verdict:N")],
     )
     dark = alt.datum.verdict == "order now"
     signs = base.mark_text(fontSize=13).encode(
-        text="sign:N", color=alt.condition(dark, alt.value("#fefefe"), alt.value("#1d2733"))
+        text=alt.Text("sign:N"),
+        color=alt.condition(dark, alt.value("#fefefe"), alt.value("#1d2733")),
     )
     now = (
         alt.Chart(inline([{"at": here}]))

@@ -3,10 +3,21 @@
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
+import streamlit as st
 from altair.utils import schemapi
 from streamlit.components.v2 import manifest_scanner
+
+from optioneer.app.apart import worked_out
+from optioneer.app.apart.worked_out import Lately
+from optioneer.app.engine.work import Bench
+from optioneer.app.session import state
+from optioneer.model.case import Case
+from optioneer.study.problem import futures
+from optioneer.valuation.cache.memory import MEMORY
+from tests.patience import PATIENCE
 
 # Every page that is drawn without a server looks through all installed packages for components:
 # what is installed stays the same while tests run.
@@ -24,6 +35,55 @@ def charts_are_trusted(request: pytest.FixtureRequest) -> Iterator[None]:
     """
     with schemapi.debug_mode(request.path.stem in DRAWINGS):
         yield
+
+
+ON_FEW_LESSONS = ("test_decide", "test_kept", "test_money_pages", "test_pages", "test_play")
+"""What is said of pages there holds however well policies are learned."""
+
+FEWEST = 96
+"""Futures that are learned from at least."""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_lessons(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Learning takes most of the time of a case on few futures: there on as few, app and all.
+
+    What was worked out otherwise is known neither there nor afterwards.
+    """
+    if request.path.stem not in ON_FEW_LESSONS:
+        yield
+        return
+    count = futures.lesson_count
+
+    def as_few(case: Case, *rest: Any) -> int:
+        return min(count(case, *rest), max(case.growth.futures, FEWEST))
+
+    with pytest.MonkeyPatch.context() as code:
+        code.setattr(futures, "lesson_count", as_few)
+        for name in ("_WHOLE", "_FEW", "_ADVICE"):
+            code.setattr(worked_out, name, Lately(8))
+        st.cache_data.clear()
+        yield
+    st.cache_data.clear()
+    MEMORY.forget()
+
+
+@pytest.fixture(autouse=True)
+def nobody_works_on() -> Iterator[None]:
+    """What a page still works on when its test is over is stopped: nobody looks at it."""
+    benches: list[Bench] = []
+
+    def noted(*told: Any) -> Bench:
+        benches.append(Bench(*told))
+        return benches[-1]
+
+    with pytest.MonkeyPatch.context() as code:
+        code.setattr(state, "Bench", noted)
+        yield
+    for bench in benches:
+        bench.close()
+        while errand := bench.latest:
+            errand.wait(PATIENCE, answers=len(errand.stages))
 
 
 @pytest.fixture(autouse=True)

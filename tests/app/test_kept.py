@@ -18,6 +18,7 @@ from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.app.order.verdict_rows import CLOSE
 from optioneer.app.play import pairs
+from optioneer.app.session.advice_reply import FULL
 from optioneer.app.session.state import Session
 from optioneer.errors import RequestError
 from optioneer.files.case.read import reading_of
@@ -30,6 +31,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.worth import valued_case as engine
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.app.walks import LOADED
 from tests.cases_as_texts import few, with_cell
 from tests.patience import PATIENCE
 
@@ -110,25 +112,25 @@ BARS = ("Progress", "UnknownElement")
 
 
 def test_after_keep_in_the_case_the_buyer_starts_from_the_advice_as_it_is_then() -> None:
-    texts = small_mill()
-    test = visit(buyer_page, draft_of(texts))
+    texts = few(small_mill(), *LOADED)
+    test = visit(buyer_page, draft_of(texts), enough=FULL)
     before = ticked(test)
-    settled(become(test, nudged(texts)))
-    fresh = visit(buyer_page, draft_of(nudged(texts)))
+    settled(become(test, nudged(texts)), enough=FULL)
+    fresh = visit(buyer_page, draft_of(nudged(texts)), enough=FULL)
     assert ticked(fresh) != before
     assert ticked(test) == ticked(fresh)
 
 
 def test_a_package_made_by_hand_stays_as_it_is_and_the_change_of_the_advice_is_told() -> None:
-    texts = small_mill()
-    test = visit(buyer_page, draft_of(texts))
+    texts = few(small_mill(), *LOADED)
+    test = visit(buyer_page, draft_of(texts), enough=FULL)
     by_hand = ticked(settled(tick(test, "automatic-door")))
     assert "Automatic door" in by_hand
-    settled(become(test, nudged(texts)))
+    settled(become(test, nudged(texts)), enough=FULL)
     assert ticked(test) == by_hand
     assert any("holds other options by now" in each.value for each in test.info)
     test.button(key="take-over").click().run()
-    assert ticked(settled(test)) == ticked(visit(buyer_page, draft_of(nudged(texts))))
+    assert ticked(settled(test)) == ticked(visit(buyer_page, draft_of(nudged(texts)), enough=FULL))
     assert not test.info
 
 
@@ -218,7 +220,7 @@ def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
 
 def again(page: Any, draft: Draft) -> AppTest:
     """The page after a refresh."""
-    return visit(page, draft)
+    return visit(page, draft, enough=FULL)
 
 
 def test_slider_positions_survive_a_refresh() -> None:
@@ -241,7 +243,7 @@ def test_multiples_kept_in_the_case_begin_anew() -> None:
 
 
 def test_a_package_by_hand_survives_a_refresh() -> None:
-    test = visit(buyer_page, draft_of(few(small_mill())))
+    test = visit(buyer_page, draft_of(few(small_mill())), enough=FULL)
     before = ticked(test)
     by_hand = ticked(settled(tick(test, "automatic-door")))
     assert by_hand != before
@@ -249,7 +251,7 @@ def test_a_package_by_hand_survives_a_refresh() -> None:
 
 
 def test_another_quote_and_its_rate_survive_a_refresh() -> None:
-    test = visit(buyer_page, draft_of(few(small_mill())))
+    test = visit(buyer_page, draft_of(few(small_mill())), enough=FULL)
     test.button(key="quote-second-mill").click().run()
     settled(test)
     refreshed = again(buyer_page, current(test))

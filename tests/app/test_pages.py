@@ -9,6 +9,7 @@ from optioneer.app.dealer.own_package import free_id
 from optioneer.app.engine.drafts import Store
 from optioneer.app.engine.words import literal
 from optioneer.app.parts.fold import ROWS_STAY
+from optioneer.app.session.advice_reply import FULL
 from optioneer.app.views.case_page import edits_of
 from optioneer.files.case.read import reading_of
 from optioneer.files.grid.sheet_list import SHEETS
@@ -18,7 +19,6 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Table
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.problem import futures
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import Asked
@@ -200,9 +200,7 @@ def test_what_keeping_to_the_advice_on_the_case_would_cost_is_what_whatif_says()
     assert f"would then cost €{costs:,.0f} more" in told
 
 
-def test_every_figure_is_weighed_alone_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    # on page and command line alike; learning takes nearly all of the time
-    monkeypatch.setattr(futures, "lesson_count", lambda *_: 64)
+def test_every_figure_is_weighed_alone_when_asked_for() -> None:
     texts = few(small_mill())
     test = visit(owner_page, draft_of(texts))
     test.toggle(key="ranges").set_value(True).run()
@@ -224,7 +222,9 @@ def test_figures_played_with_can_be_kept_in_the_case() -> None:
 
 
 def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
-    test = visit(buyer_page, draft_of(few(small_mill(), "night-lots", "pallet-loader")))
+    test = visit(
+        buyer_page, draft_of(few(small_mill(), "night-lots", "pallet-loader")), enough=FULL
+    )
     assert not test.exception
     assert [metric.label for metric in test.metric] == [
         "Price",
@@ -237,7 +237,7 @@ def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
     draft = current(test)
     held = [*Store().desk(draft.id)[f"own-{draft.id}-held"], "pallet-loader"]
     Store().put_desk(draft.id, {f"own-{draft.id}-held": held})
-    test = visit(buyer_page, draft)
+    test = visit(buyer_page, draft, enough=FULL)
     assert test.metric[0].value != before
     assert any(
         "needs Automatic door and Loader interface" in str(each.value) for each in test.error
@@ -249,7 +249,7 @@ def test_a_package_by_hand_tells_price_cost_and_what_it_breaks() -> None:
 
 
 def test_a_package_is_copied_to_the_candidates_and_takes_part_at_once() -> None:
-    test = visit(buyer_page, draft_of(few(small_mill())))
+    test = visit(buyer_page, draft_of(few(small_mill())), enough=FULL)
     name = next(each for each in test.text_input if each.label.startswith("Name it"))
     name.set_value("My own").run()
     test.button(key="copy-package").click().run()

@@ -14,12 +14,14 @@ from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from tests.app.test_pages import owner_page
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.app.walks import LOADED
+from tests.cases_as_texts import few
 
 EUROS = Figures("EUR")
 
 
 def test_the_owner_sees_strips_and_years_and_keeps_a_setting_to_come_back_to() -> None:
-    test = visit(owner_page, draft_of(small_mill()))
+    test = visit(owner_page, draft_of(few(small_mill(), *LOADED)))
     told = texts_of(settled(settled(test))).replace("\\", "")
     assert "Which verdict holds where" in told
     assert "fitted in year" in told

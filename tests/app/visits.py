@@ -30,15 +30,19 @@ def draft_of(texts: dict[str, str]) -> Draft:
     return new_draft("small-mill", texts)
 
 
-def visit(page: Callable[[], None], draft: Draft | None) -> AppTest:
-    """The page as first drawn for somebody who has `draft` open."""
+def visit(page: Callable[[], None], draft: Draft | None, *, enough: int | None = None) -> AppTest:
+    """The page as first drawn for somebody who has `draft` open; `enough` as for `settled`."""
     test = AppTest.from_function(page, default_timeout=PATIENCE)
     test.session_state["optioneer"] = Session(draft=draft)
-    return settled(test.run())
+    return settled(test.run(), enough=enough)
 
 
-def settled(test: AppTest) -> AppTest:
-    """The page once the slow work that it asked for is done and shown."""
+def settled(test: AppTest, *, enough: int | None = None) -> AppTest:
+    """The page once the slow work that it asked for is done and shown.
+
+    Of what is worked on `enough` answers are waited for, then for all that the page asks next; for
+    all answers unless told.
+    """
     for _ in range(200):
         bench: Any = None
         if "optioneer-bench" in test.session_state:  # it has no `get`
@@ -46,7 +50,10 @@ def settled(test: AppTest) -> AppTest:
         errand = bench and bench.latest
         if not errand or not errand.alive:
             break
-        errand.wait(PATIENCE, answers=len(errand.stages))
+        wanted = min(enough or len(errand.stages), len(errand.stages))
+        errand.wait(PATIENCE, answers=wanted)
+        if enough is not None and errand.alive:
+            return settled(test.run())  # it gives way to what this drawing asks for
     return test.run()
 
 

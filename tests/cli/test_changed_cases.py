@@ -28,7 +28,7 @@ FOUND = {
 SMALL = few(mill(FUTURES))
 """Each option and each stream has figures that `sensitivity` and `bargain` all ask about."""
 
-ALLOWED = ("no months", "an order in 1990")
+ALLOWED = ("no months", "an order in 1990", "a calendar year")
 """What every command takes; tried in one case, which keeps none of them from its work."""
 
 

@@ -124,7 +124,12 @@ def packages(case: Case, running: Array) -> dict[State, float]:
 
 def chance_fitted_later(case: Case, package: State) -> dict[str, float]:
     """Chance that the best policy, started from a package, ever retrofits each option."""
-    reachable, (_, policy) = machine.states(case), optimum_and_policy(case)
+    return chance_fitted_under(optimum_and_policy(case)[1], case, package)
+
+
+def chance_fitted_under(policy: list[Choice], case: Case, package: State) -> dict[str, float]:
+    """Chance that a policy, started from a package, ever retrofits each option."""
+    reachable = machine.states(case)
     names = sorted(option.option for option in case.catalogue.options)
     owns = np.array([[name in state for name in names] for state in reachable])
     streams = len(case.growth.stream)

@@ -49,12 +49,12 @@ def features(case: Case) -> set[str]:
 
 def outcome(case: Case) -> str:
     """What the best package is: base, all or in between; and whether it is retrofitted."""
-    npc = exact.optimum(case)
+    npc, policy = exact.optimum_and_policy(case)
     best = min(npc, key=lambda state: npc[state])
     standards = frozenset(option.option for option in case.catalogue.standards)
     dearest = max(npc, key=lambda state: machine.order_cost(case, state))
     kind = "base" if best == standards else "all" if best == dearest else "between"
-    later = max(exact.chance_fitted_later(case, best).values()) > 0
+    later = max(exact.chance_fitted_under(policy, case, best).values()) > 0
     return f"{kind}, {'retrofitted' if later else 'left alone'}"
 
 

@@ -45,20 +45,21 @@ def root_of(reader: PdfReader) -> Any:
 
 
 @cache
-def sheets(name: str) -> list[str]:
-    return [re.sub(r"\s+", " ", sheet.extract_text()) for sheet in pdf_of(name).pages]
+def sheets(name: str, count: int | None = None) -> list[str]:
+    """What stands on the first sheets, so many or all, for reading one takes its time."""
+    return [re.sub(r"\s+", " ", sheet.extract_text()) for sheet in pdf_of(name).pages[:count]]
 
 
 @pytest.mark.parametrize("name", ["small-mill", "mill-turn"])
 def test_two_sheets_decide_and_the_appendix_begins_on_the_third(name: str) -> None:
-    first, second, third, *_ = sheets(name)
+    first, second, third = sheets(name, 3)
     assert "order now" in first
     assert "Road to first chips" in second
     assert third.startswith("Appendix A")
 
 
 def test_the_deciding_sheets_answer_every_question_of_the_owner() -> None:
-    shown = " ".join(sheets("small-mill")[:2])
+    shown = " ".join(sheets("small-mill", 3)[:2])
     wanted = (
         "order now",
         "what waits",

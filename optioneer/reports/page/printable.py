@@ -12,6 +12,8 @@ LONGEST = 60
 
 def printable(text: str) -> str:
     """`text` without characters that could steer a terminal or a page; line ends stay."""
+    if text.isprintable():  # none of those categories, and by far the most texts
+        return text
     return "".join(
         letter
         for letter in text

@@ -1,5 +1,6 @@
 """How the account fares with the machine in it: balances by month over the futures."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -33,13 +34,13 @@ class Balances:
 
     def at_end_of(self, month: date) -> ManyCents:
         """Balance after the last day up to the end of a month, shape (n,)."""
-        last = sum(day <= month_end(month) for day in self.days) - 1
+        last = bisect_right(self.days, month_end(month)) - 1
         return np.asarray(self.cents[last])
 
     def lowest_in(self, month: date) -> ManyCents:
         """Lowest balance of a month, what it begins with included, shape (n,)."""
-        before = sum(day < month.replace(day=1) for day in self.days)
-        after = sum(day <= month_end(month) for day in self.days)
+        before = bisect_left(self.days, month.replace(day=1))
+        after = bisect_right(self.days, month_end(month))
         return np.asarray(self.cents[max(before - 1, 0) : after].min(axis=0))
 
 

@@ -12,6 +12,7 @@ Myers, "Interactions of corporate financing and investment decisions", Journal o
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
@@ -23,6 +24,7 @@ from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan, Payi
 from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import Dated, discount_factor
+from optioneer.money.ledger import Entry
 from optioneer.money.loan import interest_years
 from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import deal_of
@@ -155,12 +157,40 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
     buyout. A lease has no depreciation, unless it is treated as a purchase: then only the interest
     in what is paid for it is deducted.
     """
-    at = borrowing_rate(case) if at is None else at
-    worth, rate = partial(dealers_worth, case, at=at), income_tax_rate(case)
+    rate = borrowing_rate(case) if at is None else at
+    return _worth_at(rate, case, deal, fixed=_fixed(case, deal, clock))
+
+
+@dataclass(frozen=True)
+class _Loan:
+    """What passes after tax [cents], each with the years of interest since the last day."""
+
+    first: date
+    steps: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class _Fixed:
+    """What is the same at every rate: sales tax, what writing off saves [cents], and loans."""
+
+    sales: tuple[Entry, ...]
+    saved: float
+    loans: tuple[_Loan, ...]
+
+
+def _fixed(case: Case, deal: Deal, clock: Course) -> _Fixed:
     sales = case.paying.sales_tax if case.paying else None
     taxed = sales_tax_entries(sales, deal, clock) if sales is not None else ()
-    paid = sum(-entry.cents * worth(entry.date) for entry in taxed)
-    unreclaimed = -sum(entry.cents for entry in taxed)
+    if isinstance(deal.plan, LeasePlan) and not deal.written_off:
+        return _Fixed(taxed, 0.0, ())
+    basis = deal.price - sum(entry.cents for entry in taxed)
+    saved = tax_saved(case, clock, (case.dates.order, None), basis)
+    return _Fixed(taxed, saved, _loans(case, deal))
+
+
+def _worth_at(at: float, case: Case, deal: Deal, *, fixed: _Fixed) -> float:
+    worth, rate = partial(dealers_worth, case, at=at), income_tax_rate(case)
+    paid = sum(-entry.cents * worth(entry.date) for entry in fixed.sales)
     if isinstance(deal.plan, LeasePlan):
         kinds = ("fee", "interest") if deal.written_off else ("rent", "fee", "interest")
         kept = dict.fromkeys(kinds, 1.0 - rate)
@@ -168,33 +198,40 @@ def worth_of_paying(case: Case, deal: Deal, clock: Course, *, at: float | None =
         paid += sum(amount * worth(day) for day, amount in flows)
         if not deal.written_off:
             return paid
-        saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
-        return paid - saved - rate * sum(cents * worth(day) for day, cents in deal.deductible)
+        return paid - fixed.saved - rate * sum(cents * worth(day) for day, cents in deal.deductible)
     paid += sum(-e.cents * worth(e.date) for e in deal.entries if e.kind == "contract")
-    saved = tax_saved(case, clock, (case.dates.order, None), deal.price + unreclaimed)
+    return paid - fixed.saved + sum(_lenders(case, at, loan) for loan in fixed.loans)
+
+
+def _loans(case: Case, deal: Deal) -> tuple[_Loan, ...]:
+    """The loan of a plan and what bridges it, as far as there are any."""
+    if not isinstance(deal.plan, LoanPlan):
+        return ()
     passed = ((deal.flows, deal.deductible), (deal.bridge.flows, deal.bridge.deductible))
-    return paid - saved + sum(_lenders(case, deal.plan, at, *one) for one in passed)
+    return tuple(_loan(case, deal.plan, *one) for one in passed if one[0])
 
 
-def _lenders(
-    case: Case, plan: AnyPlan, at: float, flows: Sequence[Dated], deductible: Sequence[Dated]
-) -> float:
+def _loan(case: Case, plan: LoanPlan, flows: Sequence[Dated], deductible: Sequence[Dated]) -> _Loan:
+    t = income_tax_rate(case)
+    amounts: dict[date, float] = {}
+    for day, amount in (*flows, *((day, t * cents) for day, cents in deductible)):
+        amounts[day] = amounts.get(day, 0.0) - amount
+    days = sorted(amounts)
+    years = [interest_years(a, b, plan.day_count) for a, b in pairwise([days[0], *days])]
+    return _Loan(days[0], tuple(zip(years, (amounts[day] for day in days), strict=True)))
+
+
+def _lenders(case: Case, at: float, loan: _Loan) -> float:
     """Present value at the order of what passes between shop and lender after tax [cents].
 
     Nothing for a loan without fees at the borrowing rate: what is owed grows at that rate after
     tax from day to day of its schedule as its interest counts days.
     """
-    if not isinstance(plan, LoanPlan) or not flows:
-        return 0.0
-    t = income_tax_rate(case)
-    amounts: dict[date, float] = {}
-    for day, amount in (*flows, *((day, t * cents) for day, cents in deductible)):
-        amounts[day] = amounts.get(day, 0.0) - amount
-    total, last, factor = 0.0, min(amounts), 1.0
-    for day in sorted(amounts):
-        factor /= 1.0 + at * (1.0 - t) * interest_years(last, day, plan.day_count)
-        total, last = total + factor * amounts[day], day
-    return total * dealers_worth(case, min(amounts), at)
+    total, factor, kept = 0.0, 1.0, 1.0 - income_tax_rate(case)
+    for years, amount in loan.steps:
+        factor /= 1.0 + at * kept * years
+        total += factor * amount
+    return total * dealers_worth(case, loan.first, at)
 
 
 def tax_saved(
@@ -269,9 +306,10 @@ def flip_rate(case: Case, deals: tuple[Deal, Deal], clock: Course) -> float | No
     -----
     The one nearest to what the shop borrows at, up to `HIGHEST`.
     """
+    fixed = [_fixed(case, deal, clock) for deal in deals]
 
     def gap(at: float) -> float:
-        first, second = (worth_of_paying(case, deal, clock, at=at) for deal in deals)
+        first, second = (_worth_at(at, case, d, fixed=f) for d, f in zip(deals, fixed, strict=True))
         return first - second
 
     rates = [step / STEPS * HIGHEST for step in range(STEPS + 1)]
