@@ -12,7 +12,6 @@ from hypothesis import strategies as some
 from optioneer.dates import DayCount, plus_months
 from optioneer.money.cents import rounded, split
 from optioneer.money.loan import LoanTerms, interest_years, level_payment, schedule
-from tests.samples import examples
 
 DAY_COUNTS: tuple[DayCount, ...] = ("30/360", "30E/360", "act/365", "act/360", "act/act")
 START = date(2027, 1, 4)
@@ -50,7 +49,7 @@ def terms(draw: some.DrawFn) -> LoanTerms:
 
 
 @given(terms())
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_a_schedule_repays_exactly_what_was_drawn(loan: LoanTerms) -> None:
     rows = schedule(loan)
     assert rows[-1].balance == 0
@@ -59,7 +58,7 @@ def test_a_schedule_repays_exactly_what_was_drawn(loan: LoanTerms) -> None:
 
 
 @given(terms())
-@settings(max_examples=examples(100), deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_every_balance_follows_from_the_one_before(loan: LoanTerms) -> None:
     balance = 0.0
     for row in schedule(loan):
@@ -71,17 +70,19 @@ def test_every_balance_follows_from_the_one_before(loan: LoanTerms) -> None:
 
 
 @given(terms(), some.one_of(some.none(), some.integers(1_00, 400_000_00)))
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_the_balloon_is_left_for_the_last_instalment(loan: LoanTerms, payment: int | None) -> None:
     """However large the instalments that were agreed, they repay no part of it."""
     loan = replace(loan, payoff=None, payment=payment)
     *before, last = schedule(loan)
     assert last.paid >= loan.balloon
-    assert all(r.balance >= loan.balloon for r in before if r.date >= loan.draws[-1][0])
+    # Interest that falls due on the day of the last draw comes before it: not all is lent yet.
+    lent = max(number for number, row in enumerate(before) if row.drawn)
+    assert all(row.balance >= loan.balloon for row in before[lent:])
 
 
 @given(terms())
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_equal_parts_of_the_principal_are_equal(loan: LoanTerms) -> None:
     loan = replace(loan, equal_principal=True, weights=(), added=False, payoff=None)
     paid = {row.date: row.principal for row in schedule(loan) if row.kind == "instalment"}
@@ -92,7 +93,7 @@ def test_equal_parts_of_the_principal_are_equal(loan: LoanTerms) -> None:
 
 
 @given(terms())
-@settings(max_examples=examples(100), deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_a_payoff_ends_the_loan_on_its_day(loan: LoanTerms) -> None:
     day = loan.due[(len(loan.due) - 1) // 2]
     longer = [row for row in schedule(replace(loan, payoff=None)) if row.date <= day]
@@ -104,7 +105,7 @@ def test_a_payoff_ends_the_loan_on_its_day(loan: LoanTerms) -> None:
 
 
 @given(terms())
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_no_payment_falls_before_the_first_draw(loan: LoanTerms) -> None:
     rows = schedule(loan)
     assert [row.date for row in rows] == sorted(row.date for row in rows)
@@ -112,7 +113,7 @@ def test_no_payment_falls_before_the_first_draw(loan: LoanTerms) -> None:
 
 
 @given(terms(), some.floats(0.001, 0.1))
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_a_dearer_loan_costs_more_interest(loan: LoanTerms, more: float) -> None:
     dearer = replace(loan, rate=loan.rate + more)
     sums = [sum(row.interest for row in schedule(one, float)) for one in (loan, dearer)]
