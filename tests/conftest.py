@@ -9,7 +9,6 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from optioneer.valuation.cache.memory import MEMORY
-from tests.samples import examples
 
 for library in ("OPENBLAS", "MKL", "OMP"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
@@ -27,7 +26,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 settings.register_profile(
     "any-machine",
     deadline=None,
-    max_examples=examples(100),
+    max_examples=100,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("any-machine")

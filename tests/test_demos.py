@@ -16,7 +16,6 @@ from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import with_draws
-from tests.samples import EVERY
 
 DEMOS = Path(__file__).parents[1] / "catalogs_demo"
 NAMES = ("mill-turn", "small-mill")
@@ -89,17 +88,17 @@ def test_the_small_mill_is_small_and_in_another_currency() -> None:
 
 @cache
 def advised(name: str) -> Advice:
-    """The advice on a demo; proven, for the proof says what is close, too."""
-    return advice(AdviceRequest(fewer(name), prove=True))
+    """The advice on a demo as it stands; proven, for the proof says what is close, too."""
+    return advice(AdviceRequest(demo(name), prove=True))
 
 
 def fewer(name: str) -> Case:
-    """A demo on a quarter of its futures; on all of them with ``OPTIONEER_EVERY_SEED=1``."""
-    return with_draws(demo(name), demo(name).growth.futures // (1 if EVERY else 4))
+    """A demo on a quarter of its futures."""
+    return with_draws(demo(name), demo(name).growth.futures // 4)
 
 
 def automated(name: str) -> Advice:
-    """The advice on a demo when automation is much likelier."""
+    """The advice on a demo when automation is much likelier, on a quarter of its futures."""
     case = fewer(name)
     first, *others = case.growth.driver
     drivers = (first.model_copy(update={"nudge": 1.0}), *others)
@@ -139,7 +138,7 @@ def test_the_second_mill_is_a_quote_on_the_small_mills_work_in_another_currency(
     assert reading(DEMOS / "second-mill").notices == ()
     assert "nvented for the demo" in (DEMOS / "second-mill" / "machine.toml").read_text("utf-8")
     rate = asked_exchange(["USD=0.92"], day="2026-11-20")
-    told = comparison(ComparisonRequest((fewer("small-mill"), fewer("second-mill")), exchange=rate))
+    told = comparison(ComparisonRequest((demo("small-mill"), demo("second-mill")), exchange=rate))
     assert told.quotes[1].without_way == ("night-lots",)
     assert told.quotes[1].left_out == ("graphite",)
     best = {package.case: package for package in told.packages if package.id == "advised"}

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from optioneer.charts import gantt, image, otherwise_chart, ranges_chart, shares_chart, spread_chart
 from optioneer.charts.labels import FULL, MOST, short_label, short_labels, with_labels
 from optioneer.charts.screen import turning_chart
-from tests.samples import examples
 
 PARTS = st.sampled_from(
     [
@@ -104,7 +103,7 @@ def test_a_character_that_no_drawing_can_hold_is_left_out(character: str) -> Non
     assert image(charts_of([f"probe{character}"])["otherwise"], "svg").startswith(b"<svg")
 
 
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 @example(names=["\n"])
 @example(names=["ends in \\", '\\"+1+"'])
 @given(names=st.lists(NAMES, min_size=1, max_size=6))

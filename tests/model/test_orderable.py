@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from optioneer.model.catalogue import Catalogue, Option
 from optioneer.model.checks.compatibility import MOST_STEPS, Orders, TooTangledError
-from tests.samples import examples
 
 IDS = ("a", "b", "c", "d", "e", "f", "g")
 
@@ -54,7 +53,7 @@ def allowed(catalogue: Catalogue, fitted: set[str]) -> bool:
     )
 
 
-@settings(max_examples=examples(300))
+@settings(max_examples=300)
 @given(catalogues(), st.sets(st.sampled_from(IDS), max_size=3))
 def test_options_can_be_ordered_together_when_some_allowed_package_holds_them(
     catalogue: Catalogue, wanted: set[str]

@@ -13,7 +13,6 @@ from tests.oracle.arrivals import joint
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 
 PROBE = frozenset(["probe"])
 NOTHING: State = frozenset()
@@ -113,7 +112,7 @@ def every_future(case: Case) -> list[tuple[tuple[int, ...], float]]:
     return [(arrival, p) for arrival, p in np.ndenumerate(joint(case)) if p > 0]
 
 
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(small_cases(most_slots=2, most_streams=2))
 def test_hindsight_is_the_mean_of_the_cheapest_plans(case: Case) -> None:
     multiplier, margin = machine.certain_multipliers(case), margins_of(case)
@@ -124,7 +123,7 @@ def test_hindsight_is_the_mean_of_the_cheapest_plans(case: Case) -> None:
     assert exact.hindsight(case) == pytest.approx(total, rel=1e-10)
 
 
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(small_cases(most_slots=3, most_streams=2))
 def test_the_optimum_is_the_mean_cost_of_the_plans_its_policy_makes(case: Case) -> None:
     multiplier, margin = machine.certain_multipliers(case), margins_of(case)
@@ -157,7 +156,7 @@ def followed(policy: dict[tuple[int, int], State], arrival: int) -> list[tuple[i
     return [(t, policy[t, min(arrival, t + 1)]) for t in (1, 2)]
 
 
-@settings(max_examples=examples(8), deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(small_cases(most_slots=1, most_streams=1).filter(lambda c: len(machine.states(c)) <= 2))
 def test_the_optimum_is_the_least_over_every_policy_there_is(case: Case) -> None:
     growth = case.growth.model_copy(update={"horizon_years": 3.0, "periods_per_year": 1})
@@ -180,14 +179,14 @@ def test_the_optimum_is_the_least_over_every_policy_there_is(case: Case) -> None
     assert exact.optimum(case)[package] == pytest.approx(min(costs), rel=1e-12)
 
 
-@settings(max_examples=examples(40), deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(small_cases())
 def test_no_policy_beats_hindsight(case: Case) -> None:
     hindsight, optimum = exact.hindsight(case), exact.optimum(case)
     assert all(optimum[state] >= hindsight[state] - 1e-6 for state in optimum)
 
 
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(small_cases())
 def test_with_nothing_uncertain_the_optimum_is_hindsight(case: Case) -> None:
     moment = certain(1.5 / case.growth.periods_per_year)

@@ -32,7 +32,6 @@ from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.oracle.cases import case_of, certain, option, stream
 from tests.oracle.waiting import waiting
-from tests.samples import EVERY
 from tests.valuation.engine import futures
 
 STRIKE, FACTOR = 1.10, np.exp(-0.06)
@@ -219,17 +218,8 @@ class Put:
         return np.asarray(np.maximum(PUT_STRIKE * np.exp(-RATE * self.years) * w - self.stock, 0.0))
 
 
-SEEDED = [
-    pytest.param(row, seed, id=f"{name}, seed {seed}")
-    for row, name in zip(TABLE_1, NAMES, strict=True)
-    for seed in SEEDS
-]
-"""Every row on every seed; the suite takes each row on one of the seeds in turn."""
-
-IN_TURN = [SEEDED[len(SEEDS) * k + k % len(SEEDS)] for k in range(len(TABLE_1))]
-
-
-@pytest.mark.parametrize(("row", "seed"), SEEDED if EVERY else IN_TURN)
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("row", TABLE_1, ids=NAMES)
 def test_table_1(row: tuple[float, ...], seed: int) -> None:
     stock, volatility, years, differences, european, simulated, error = row
     put = Put(stock, volatility, int(years), seed)

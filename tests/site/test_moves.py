@@ -12,7 +12,6 @@ from optioneer.site.moves import (
     best_order,
     rings,
 )
-from tests.samples import examples
 
 
 def test_a_chain_moves_from_its_free_end() -> None:
@@ -136,7 +135,7 @@ def floors(draw: st.DrawFn) -> tuple[list[Piece], list[int], int]:
     return pieces, parking, draw(st.sampled_from([0, 0, 1 << goals[count]]))
 
 
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(floors())
 def test_the_order_is_as_good_as_an_exhaustive_search(
     floor: tuple[list[Piece], list[int], int],

@@ -18,7 +18,6 @@ from optioneer.site.network import (
     in_turn,
     pert_quantile,
 )
-from tests.samples import examples
 
 Floats = NDArray[np.float64]
 EVERY_DAY = Calendar(np.ones(400, dtype=np.bool_))
@@ -78,7 +77,7 @@ def paths(count: int, arcs: list[Arc], task: int) -> list[list[int]]:
     return longer or [[task]]
 
 
-@settings(max_examples=examples(100), deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(networks())
 def test_dates_equal_the_longest_of_all_paths(case: tuple[int, list[Arc], list[float]]) -> None:
     count, arcs, lengths = case
@@ -124,7 +123,7 @@ def dated_networks(draw: st.DrawFn) -> tuple[Network, Floats]:
     return Network(tuple(elapsed), tuple(arcs), (0.0,) * count, WEEKDAYS), days
 
 
-@settings(max_examples=examples(300), deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(dated_networks())
 def test_critical_means_no_float_and_a_working_day_longer_makes_the_end_later(
     case: tuple[Network, Floats],
@@ -156,7 +155,7 @@ def best_of_all_sequences(case: tuple[int, list[Arc], list[float]], group: list[
     return min(found)
 
 
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(networks(6), st.data())
 def test_trades_in_turn_are_as_good_as_every_sequence(
     case: tuple[int, list[Arc], list[float]], data: st.DataObject
@@ -179,7 +178,7 @@ def test_a_search_cut_short_says_that_its_order_is_not_proven() -> None:
     assert not proven
 
 
-@settings(max_examples=examples(40), deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(networks(6), st.integers(0, 2**32 - 1), st.lists(st.booleans(), min_size=6, max_size=6))
 def test_every_run_keeps_calendar_order_and_trades(
     case: tuple[int, list[Arc], list[float]], seed: int, elapsed: list[bool]

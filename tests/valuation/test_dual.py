@@ -21,7 +21,6 @@ from tests.oracle import exact
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 from tests.valuation.engine import Engine, engine, every_future
 from tests.valuation.lattice.retrofit import Retrofit, open_retrofit
 
@@ -63,7 +62,7 @@ def check(case: Case) -> None:
 
 
 @given(small_cases())
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_it_lies_below_the_best_policy_and_the_sums_added_have_expectation_zero(case: Case) -> None:
     assume(not tells_of_known_drivers(engine(case, every_future(case, problem_of(case)))))
     check(case)

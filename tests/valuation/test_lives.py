@@ -13,7 +13,6 @@ from optioneer.valuation.worlds.futures import Futures
 from tests.oracle import ending
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.machine import State
-from tests.samples import examples
 from tests.valuation.engine import Engine, engine
 
 ATTAINED = 0.002
@@ -73,6 +72,6 @@ def check(case: Case) -> float:
 
 
 @given(ending_cases())
-@settings(max_examples=examples(60), deadline=None, derandomize=True)
+@settings(max_examples=60, deadline=None, derandomize=True)
 def test_random_small_cases(case: Case) -> None:
     assert check(case) <= ATTAINED

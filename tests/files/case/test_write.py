@@ -13,10 +13,9 @@ from optioneer.files.case.write import write_case
 from optioneer.model.case import Case
 from tests.files.folders import contents, edit, starter
 from tests.files.random_cases import NAME, cases
-from tests.samples import examples
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
-SLOW = settings(max_examples=examples(40), suppress_health_check=list(HealthCheck), deadline=None)
+SLOW = settings(max_examples=40, suppress_health_check=list(HealthCheck), deadline=None)
 
 
 def changed_lines(before: bytes, after: bytes) -> list[str]:
@@ -51,7 +50,7 @@ def test_a_case_written_to_a_new_folder_is_read_back_the_same(case: Case) -> Non
         assert read_case(folder) == case
 
 
-@settings(SLOW, max_examples=examples(25))
+@settings(SLOW, max_examples=25)
 @given(cases(), cases())
 def test_a_case_written_over_another_is_read_back_the_same(first: Case, second: Case) -> None:
     with TemporaryDirectory() as place:
@@ -61,7 +60,7 @@ def test_a_case_written_over_another_is_read_back_the_same(first: Case, second: 
         assert read_case(folder) == second
 
 
-@settings(SLOW, max_examples=examples(20))
+@settings(SLOW, max_examples=20)
 @given(cases())
 def test_a_remark_at_the_top_survives_every_change(case: Case) -> None:
     with TemporaryDirectory() as place:

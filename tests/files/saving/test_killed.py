@@ -40,4 +40,4 @@ def acknowledged_while_killed(writer: str, count: int, folder: Path) -> int:
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="children are forked")
 @pytest.mark.parametrize("writer", WRITERS)
 def test_a_killed_writer_leaves_the_old_state_or_the_new_one(tmp_path: Path, writer: str) -> None:
-    assert acknowledged_while_killed(writer, 5, tmp_path) > 0
+    assert acknowledged_while_killed(writer, 12, tmp_path) > 0

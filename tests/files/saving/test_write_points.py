@@ -12,7 +12,7 @@ import pytest
 from tests.files.saving.faults import KINDS
 from tests.files.saving.writing import WRITERS, hold, points_of
 
-SAMPLED = 10
+SAMPLED = 25
 """Points of each way of writing."""
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="children are forked")

@@ -26,7 +26,6 @@ from tests.files.random_cases import NAME, cases
 from tests.files.workbook.workbooks import edited, faults_after, faults_of, members, saved, zipped
 from tests.patience import PATIENCE
 from tests.programs import needed
-from tests.samples import examples
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 MILL_TURN = read_case(DEMOS / "mill-turn")
@@ -44,9 +43,7 @@ def test_out_and_in_again_changes_nothing(demo: str) -> None:
 
 
 @given(cases())
-@settings(
-    max_examples=examples(8), deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate)
-)
+@settings(max_examples=8, deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))
 def test_any_case_comes_back_as_it_went_out(case: Case) -> None:
     assert back(entry_workbook(case), NAME) == case
 

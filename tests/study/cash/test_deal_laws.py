@@ -16,7 +16,6 @@ from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.payables import Deal
 from tests.paying_cases import BANK, BARE, LEASE, case, paying
-from tests.samples import examples
 
 NO_BANK_HOLIDAYS = {"convention": "none"}
 PRICE = 312_000_00
@@ -64,7 +63,7 @@ def made(plan: Mapping[str, Any], price: int = PRICE) -> Deal:
 
 
 @given(some.one_of(loans(), leases()), some.integers(250_000_00, 400_000_00))
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_what_is_lent_and_got_back_is_what_the_account_sees(
     plan: Mapping[str, Any], price: int
 ) -> None:

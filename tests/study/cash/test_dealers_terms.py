@@ -19,7 +19,6 @@ from optioneer.study.cash.dates import clock_of
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.financing import dealers_worth, order_factor, worth_of_paying
 from tests.paying_cases import BANK, BARE, LEASE, MINE, STAGED, case, paying
-from tests.samples import examples
 
 PRICE = 312_000_00
 NO_BANK_HOLIDAYS = {"convention": "none"}
@@ -260,7 +259,7 @@ def plans(draw: some.DrawFn) -> Mapping[str, Any]:
     some.integers(0, 400_000),
     some.sampled_from([0.0, 60_000.0]),
 )
-@settings(max_examples=examples(120), deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_the_dealer_gets_what_he_asks_and_every_day_is_funded_or_told(
     plan: Mapping[str, Any],
     asked: tuple[Mapping[str, Any], ...],
@@ -303,7 +302,7 @@ def test_the_dealer_gets_what_he_asks_and_every_day_is_funded_or_told(
 
 
 @given(plans(), stages())
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_no_stages_of_the_dealer_means_what_the_plan_says(
     plan: Mapping[str, Any], asked: tuple[Mapping[str, Any], ...]
 ) -> None:

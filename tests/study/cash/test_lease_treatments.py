@@ -16,7 +16,6 @@ from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.study.cash.cash import PlanLedger, cash
 from tests.paying_cases import BANK, BARE, LEASE, case
-from tests.samples import examples
 
 TAX = {"rate": 0.25, "depreciation": "straight-line-5"}
 PRICE = 312_000_00
@@ -38,7 +37,7 @@ def saved(one: PlanLedger) -> int:
     some.sampled_from([0.0, 400.0]),
     some.integers(6500, 9000),
 )
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_both_treatments_save_the_same_tax_in_the_end(
     deposit: float, in_advance: int, buyout: float, fee: float, monthly: int
 ) -> None:

@@ -11,7 +11,6 @@ from optioneer.model.machine import Dates, Package
 from optioneer.study.cash.cash import cash
 from optioneer.study.cash.dates import clock_of
 from tests.paying_cases import ACCOUNT, BANK, BARE, LEASE, STAGED, case
-from tests.samples import examples
 
 
 @some.composite
@@ -55,7 +54,7 @@ def cases(draw: some.DrawFn) -> Case:
 
 
 @given(cases(), some.sampled_from([(), ("sub-spindle",), ("auto-door", "oil-skimmer")]))
-@settings(max_examples=examples(30), deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_laws_of_every_ledger(one: Case, options: tuple[str, ...]) -> None:
     clock = clock_of(one)
     for made in cash(one, Package(id="x", options=options)).ledgers:
@@ -75,6 +74,6 @@ def test_laws_of_every_ledger(one: Case, options: tuple[str, ...]) -> None:
 
 
 @given(cases())
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_the_order_of_entries_is_stable(one: Case) -> None:
     assert cash(one, BARE).answer == cash(one, BARE).answer

@@ -12,7 +12,6 @@ from optioneer.model.checks.consistency import faults
 from optioneer.study.cash.cash import PlanLedger, cash
 from optioneer.study.cash.dates import Delay, clock_of
 from tests.paying_cases import BANK, BARE, DATES, LEASE, STAGED, case
-from tests.samples import examples
 
 PRICE = 312_000_00
 STRAIGHT = {"rate": 0.25, "depreciation": "straight-line-10", "pays": ("12-31",)}
@@ -45,7 +44,7 @@ def taxes(draw: some.DrawFn) -> dict[str, Any]:
 
 
 @given(some.sampled_from([STAGED, BANK, LEASE, {**LEASE, "fee": 700.0}]), taxes())
-@settings(max_examples=examples(80), deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_all_that_is_paid_is_deducted_once(plan: dict[str, Any], facts: dict[str, Any]) -> None:
     """Price, interest, fees, rents and the sales tax that never comes back: times the rate."""
     (ledger,) = cash(case(plan, **facts), BARE).ledgers
@@ -55,7 +54,7 @@ def test_all_that_is_paid_is_deducted_once(plan: dict[str, Any], facts: dict[str
 
 
 @given(some.sampled_from([STAGED, BANK, LEASE]), taxes())
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_nothing_is_saved_before_something_is_paid_or_in_service(
     plan: dict[str, Any], facts: dict[str, Any]
 ) -> None:

@@ -13,7 +13,6 @@ from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CLOSE_ENOUGH, Weighings
 from optioneer.valuation.choice.selection import Limit, keeps
 from optioneer.valuation.figures.summary import worst_mean
-from tests.samples import examples
 
 
 @st.composite
@@ -49,7 +48,7 @@ def enumerated(known: Weighings, limits: Sequence[Limit]) -> dict[tuple[int, ...
     return found
 
 
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(problems())
 def test_the_choice_is_the_best_of_all_and_its_bound_is_one(
     problem: tuple[Weighings, list[Limit]],
@@ -68,7 +67,7 @@ def test_the_choice_is_the_best_of_all_and_its_bound_is_one(
     assert found.rated - found.bound <= CLOSE_ENOUGH + 1e-6
 
 
-@settings(max_examples=examples(30), deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(problems())
 def test_no_change_of_one_cluster_betters_what_is_bettered(
     problem: tuple[Weighings, list[Limit]],

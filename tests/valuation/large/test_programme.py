@@ -24,7 +24,6 @@ from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.ending_cases import ending_cases
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 from tests.valuation.engine import Engine, engine
 from tests.valuation.timing.test_paths import loose_cases
 
@@ -70,19 +69,19 @@ def check_bounds(case: Case, near: float = np.inf) -> None:
 
 
 @given(small_cases())
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_no_order_costs_less_than_the_bound_on_random_cases(case: Case) -> None:
     check_bounds(case)
 
 
 @given(loose_cases())
-@settings(max_examples=examples(8), deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_nor_with_doubtful_margins_and_multipliers(case: Case) -> None:
     check_bounds(case)
 
 
 @given(ending_cases())
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_nor_where_work_and_machine_may_end_any_time(case: Case) -> None:
     check_bounds(case)
     check_packages(case, exact=False)
@@ -130,7 +129,7 @@ def check_packages(case: Case, *, exact: bool) -> None:
 
 
 @given(loose_cases())
-@settings(max_examples=examples(8), deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_a_package_by_itself_never_looks_cheaper_than_among_all(case: Case) -> None:
     check_packages(case, exact=False)
 
@@ -141,7 +140,7 @@ def test_where_one_feature_decides_it_costs_the_same(name: str) -> None:
 
 
 @given(small_cases())
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_the_dearest_and_the_cheapest_package(case: Case) -> None:
     problem = problem_of(case)
     for number, lattice in enumerate(problem.lattices):

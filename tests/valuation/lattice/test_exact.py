@@ -22,7 +22,6 @@ from tests.oracle.arrivals import joint
 from tests.oracle.cases import CASES, between, case_of, certain, option, stream
 from tests.oracle.machine import State
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 from tests.valuation.engine import engine, every_future
 
 ATTAINED = 0.001
@@ -51,7 +50,7 @@ def check(case: Case, attained: float, *, lessons: int = 2048) -> None:
 
 
 @given(small_cases())
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_random_small_cases(case: Case) -> None:
     """On four times the lessons of an ordinary advice.
 

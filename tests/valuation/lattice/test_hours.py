@@ -28,7 +28,6 @@ from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.hours import best_mix
 from tests.oracle.machine import State
 from tests.oracle.strategies import small_cases_with_hours
-from tests.samples import examples
 from tests.valuation.engine import engine, every_future
 
 ATTAINED, ADVISED = 0.002, 0.003
@@ -78,7 +77,7 @@ def solved(mix: Mix) -> tuple[float, float]:
 
 
 @given(mixes())
-@settings(max_examples=examples(300), deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_dual_at_its_breakpoints_is_the_programme(mix: Mix) -> None:
     sets, work, attendance = sets_and_work(mix)
     lost = float(sets.lost_in(work, attendance)[0, 0])
@@ -91,7 +90,7 @@ def worth_of_hours(mix: Mix, more: float) -> float:
 
 
 @given(mixes())
-@settings(max_examples=examples(300), deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_price_of_an_hour_is_the_dual_of_the_programme(mix: Mix) -> None:
     # At a corner any slope between what one hour more and one hour less is worth is a dual.
     sets, work, attendance = sets_and_work(mix)
@@ -106,7 +105,7 @@ def test_the_price_of_an_hour_is_the_dual_of_the_programme(mix: Mix) -> None:
 
 
 @given(mixes(), st.sampled_from([0.0, 7.0, 30.0, 65.0, 140.0]))
-@settings(max_examples=examples(200), deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_at_any_price_work_seems_to_earn_no_less_than_it_does(mix: Mix, price: float) -> None:
     sets, work, attendance = sets_and_work(mix)
     price = min(price, attendance.beyond)
@@ -159,13 +158,13 @@ def check(case: Case) -> None:
 
 
 @given(small_cases_with_hours(beyond=[None]))
-@settings(max_examples=examples(30), derandomize=True, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=30, derandomize=True, deadline=None, suppress_health_check=MANY)
 def test_random_small_cases_where_there_are_no_more_hours(case: Case) -> None:
     check(case)
 
 
 @given(small_cases_with_hours(beyond=[15.0, 40.0, 90.0]))
-@settings(max_examples=examples(30), derandomize=True, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=30, derandomize=True, deadline=None, suppress_health_check=MANY)
 def test_random_small_cases_where_more_hours_can_be_had(case: Case) -> None:
     check(case)
 

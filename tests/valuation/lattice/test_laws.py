@@ -17,7 +17,6 @@ from optioneer.study.problem.arrays import growth_of, timeline_of
 from optioneer.valuation.worlds.futures import drawn_futures
 from tests.oracle.cases import CASES, option
 from tests.oracle.machine import State
-from tests.samples import examples
 from tests.valuation.engine import engine
 from tests.valuation.timing.test_paths import loose_cases
 
@@ -73,7 +72,7 @@ def means(case: Case) -> dict[str, dict[State, float]]:
 
 
 @given(loose_cases())
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_other_money_changes_nothing_but_the_money(case: Case) -> None:
     # A power of two, so that rounding is scaled as well and no tie falls otherwise.
     plain, dearer = means(case), means(in_other_money(case, 4.0))
@@ -82,7 +81,7 @@ def test_other_money_changes_nothing_but_the_money(case: Case) -> None:
 
 
 @given(loose_cases(), st.randoms(use_true_random=False))
-@settings(max_examples=examples(10), deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_the_order_of_options_is_immaterial_bit_for_bit(case: Case, order: Any) -> None:
     options = list(case.catalogue.options)
     order.shuffle(options)
@@ -121,7 +120,7 @@ def with_one_more(case: Case, price: float) -> Case:
 
 
 @given(loose_cases(), st.sampled_from([500.0, 5e3, 50e3]))
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_a_longer_menu_never_costs_more_with_hindsight(case: Case, price: float) -> None:
     fewer = engine(case, lessons=64).hindsight
     more = engine(with_one_more(case, price), lessons=64).hindsight
@@ -131,7 +130,7 @@ def test_a_longer_menu_never_costs_more_with_hindsight(case: Case, price: float)
 
 
 @given(loose_cases(), st.sampled_from([0.3, 1.0, 4.0]))
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_pushing_a_driver_never_delays_work_that_it_brings(case: Case, push: float) -> None:
     helpful = [
         s.model_copy(update={"drivers": {name: abs(a) for name, a in s.drivers.items()}})

@@ -8,7 +8,6 @@ from optioneer.model.case import Case
 from optioneer.study.problem.clusters import cluster_lattice, cluster_terms, clusters
 from tests.oracle.cases import CASES, case_of, certain, option, stream
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 
 
 def chained() -> Case:
@@ -48,7 +47,7 @@ def test_the_levels_of_a_package_say_what_its_lattice_says(name: str) -> None:
 
 
 @given(small_cases())
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_so_they_do_in_any_small_case(case: Case) -> None:
     agree(case)
 

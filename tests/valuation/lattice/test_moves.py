@@ -12,7 +12,6 @@ from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
 from optioneer.valuation.lattice.useful import with_useful_states
-from tests.samples import examples
 
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)
@@ -93,7 +92,7 @@ def enumerated(found: Lattice, charges: Charges, value: Floats) -> Floats:
     return costs
 
 
-@settings(max_examples=examples(300))
+@settings(max_examples=300)
 @given(situations())
 def test_the_running_minimum_is_the_best_of_all_sets(
     situation: tuple[Lattice, Charges, Floats],
@@ -105,7 +104,7 @@ def test_the_running_minimum_is_the_best_of_all_sets(
     )
 
 
-@settings(max_examples=examples(200))
+@settings(max_examples=200)
 @given(situations())
 def test_the_choice_is_the_best_set_and_what_it_costs(
     situation: tuple[Lattice, Charges, Floats],

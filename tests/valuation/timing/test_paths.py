@@ -25,7 +25,6 @@ from tests.oracle.cases import CASES
 from tests.oracle.machine import Multipliers, State
 from tests.oracle.paths import Plan
 from tests.oracle.strategies import small_cases
-from tests.samples import examples
 from tests.valuation.engine import Engine, engine
 
 MONEY = 1e-6
@@ -110,7 +109,7 @@ def future_of(
 
 
 @given(loose_cases())
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_hindsight_is_the_cheapest_plan_of_each_future(case: Case) -> None:
     found = engine(case, lessons=64)
     costs = found.hindsight
@@ -120,7 +119,7 @@ def test_hindsight_is_the_cheapest_plan_of_each_future(case: Case) -> None:
 
 
 @given(loose_cases())
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_hindsight_never_costs_more_than_the_rule_or_the_learned_policy(case: Case) -> None:
     found = engine(case, lessons=256)
     foresight = found.hindsight
@@ -138,7 +137,7 @@ def lived(found: Engine, cluster: int, state: int) -> tuple[Lattice, Journey]:
 
 
 @given(loose_cases())
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_backward_sweep_and_forward_journey_agree_from_every_package(case: Case) -> None:
     found = engine(case, lessons=256)
     for i, lattice in enumerate(found.problem.lattices):
@@ -189,7 +188,7 @@ def package_of(found: Engine, states: tuple[int, ...]) -> State:
 
 
 @given(loose_cases(), st.randoms(use_true_random=False))
-@settings(max_examples=examples(15), deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_carrying_out_the_learned_moves_costs_what_the_sweep_says(case: Case, choice: Any) -> None:
     found = engine(case, lessons=256)
     costs: dict[State, Floats] = found.learned
