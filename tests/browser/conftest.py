@@ -12,6 +12,9 @@ from tests.browser.visits import Visit, context_of, visiting
 from tests.patience import PATIENCE
 from tests.programs import needed
 
+ONE_PROCESS = "--renderer-process-limit=1"
+"""Windows of one person share a process, as those of one site may anywhere."""
+
 
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
@@ -24,7 +27,7 @@ def playwright() -> Iterator[Playwright]:
 @pytest.fixture(scope="session")
 def chromium(playwright: Playwright) -> Iterator[Browser]:
     program = needed("chromium")
-    browser = playwright.chromium.launch(executable_path=program, args=list(QUIET))
+    browser = playwright.chromium.launch(executable_path=program, args=[*QUIET, ONE_PROCESS])
     yield browser
     browser.close()
 
@@ -39,6 +42,7 @@ def server(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
 @pytest.fixture(scope="session")
 def context(chromium: Browser) -> Iterator[BrowserContext]:
     opened = context_of(chromium)
+    opened.new_page()  # stays empty, and its process with all that the pages of others compiled
     yield opened
     opened.close()
 

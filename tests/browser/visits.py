@@ -33,6 +33,9 @@ HEIGHT = "() => document.querySelector('[data-testid=stMain]').scrollHeight"
 TALLEST = 12_000
 """Height of the highest window [px]."""
 
+GLANCE = 50.0
+"""How often it is looked whether a page has settled [ms]; at every frame the looking is work."""
+
 
 @dataclass
 class Visit:
@@ -46,11 +49,14 @@ class Visit:
         The window.
     faults
         Errors of scripts, and requests to anywhere but this machine.
+    there
+        Windows that were there before and stay.
     """
 
     server: Server
     page: Page
     faults: list[str] = field(default_factory=list)
+    there: tuple[Page, ...] = ()
 
     def watch(self) -> None:
         self.page.context.set_default_timeout(1000 * PATIENCE)
@@ -81,7 +87,7 @@ class Visit:
 
     def settled(self) -> "Visit":
         """Wait until nothing is under way."""
-        self.page.wait_for_function(SETTLED, timeout=1000 * PATIENCE)
+        self.page.wait_for_function(SETTLED, timeout=1000 * PATIENCE, polling=GLANCE)
         return self
 
     def sized(self, width: int, height: int) -> "Visit":
@@ -125,7 +131,8 @@ class Visit:
         """Close what is open, and leave the browser to the next one."""
         context = self.page.context
         for page in context.pages:
-            page.close()
+            if page not in self.there:
+                page.close()
         context.remove_listener("request", self._asked)
         assert not self.faults, self.faults
 
@@ -142,7 +149,8 @@ def visiting(context: BrowserContext, server: Server) -> Iterator[Visit]:
 
     What the server sends to everybody is read and compiled once; nothing else is left of others.
     """
-    visit = Visit(server, context.new_page())
+    there = tuple(context.pages)
+    visit = Visit(server, context.new_page(), there=there)
     visit.watch()
     kept = {"origin": server.url, "storageTypes": "cookies,local_storage,indexeddb"}
     context.new_cdp_session(visit.page).send("Storage.clearDataForOrigin", kept)
