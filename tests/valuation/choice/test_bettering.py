@@ -95,12 +95,12 @@ def test_a_cautious_choice_is_bettered_within_its_limits_only(seed: int, weight:
     for start in able[:2]:
         found = known.bettered(start, [limit])
         assert keeps(limit, found)
-        rated = known.attitude.rated(known.cost(found))
+        rated = known.attitude.rating(known.cost(found))
         for cluster, size in enumerate(SIZES):
             for state in range(size):
                 other = (*found[:cluster], state, *found[cluster + 1 :])
                 if keeps(limit, other):
-                    assert rated <= known.attitude.rated(known.cost(other)) + CLOSE_ENOUGH
+                    assert rated <= known.attitude.rating(known.cost(other)) + CLOSE_ENOUGH
 
 
 @pytest.mark.parametrize("allowed", [[0], [1, 3], [2]])

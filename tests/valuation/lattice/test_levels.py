@@ -38,8 +38,8 @@ def agree(case: Case) -> None:
             assert terms.order_factor * terms.order_price(package) == pytest.approx(
                 float(lattice.price[state])
             )
-            owned = terms.owned(package)
-            lost = np.array([1.0 - terms.earned(owned, row) for row in rows])
+            owned = terms.options_of(package)
+            lost = np.array([1.0 - terms.share_earned(owned, row) for row in rows])
             assert lost == pytest.approx(lattice.lost[state])
 
 
