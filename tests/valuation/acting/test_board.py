@@ -142,16 +142,16 @@ def test_what_is_never_fitted_has_neither_a_price_nor_a_date(place: int) -> None
     """Multipliers of 1.3 and more that nobody knows beforehand, so that prices could be limited."""
     trial = Trial(doubtful_board())
     assert np.ptp(trial.clues[place].price[0]) > 0.01 * trial.clues[place].price[0].mean()
-    assert list(trial._priced(NEVER, place)) == []
-    assert list(trial._timed(NEVER)) == []
+    assert list(trial._with_price_limit(NEVER, place)) == []
+    assert list(trial._with_time(NEVER)) == []
 
 
 @pytest.mark.parametrize("place", range(3))
 def test_a_price_or_a_date_is_added_to_what_a_condition_asks_already(place: int) -> None:
     trial = Trial(doubtful_board())
     asked = Condition(margin=3e3, years=1.0, brings=7e3)
-    priced = [rule.condition for rule in trial._priced(FitRule(asked), place)]
-    timed = [rule.condition for rule in trial._timed(FitRule(asked))]
+    priced = [rule.condition for rule in trial._with_price_limit(FitRule(asked), place)]
+    timed = [rule.condition for rule in trial._with_time(FitRule(asked))]
     quoted = trial.clues[place].price
     for one in priced:
         assert one is not None
