@@ -21,12 +21,10 @@ def swinging(futures: Futures, before: Growth, after: Growth, timeline: Timeline
         Scenarios with the same streams.
     """
     paths = zip(futures.log_swing, before.swing, after.swing, strict=True)
-    return replace(futures, log_swing=tuple(_at_volatility(*each, timeline) for each in paths))
+    return replace(futures, log_swing=tuple(_swung(*each, timeline) for each in paths))
 
 
-def _at_volatility(
-    path: Floats | None, before: float, after: float, timeline: Timeline
-) -> Floats | None:
+def _swung(path: Floats | None, before: float, after: float, timeline: Timeline) -> Floats | None:
     """The logarithm of a mean-1 geometric Brownian motion at another volatility.
 
     Notes

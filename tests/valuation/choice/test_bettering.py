@@ -26,7 +26,7 @@ class Sharing:
     """What two clusters cost beyond their prices, by their states."""
 
     table: Floats
-    tied: tuple[int, ...] = (0, 1)
+    tied_clusters: tuple[int, ...] = (0, 1)
 
     def mean(self, package: Sequence[int]) -> float:
         return float(self.table[package[0], package[1]])
