@@ -60,14 +60,12 @@ def advice_with_values(
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
     rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
     with opened(pool) as far:
-        before = _advice_as_asked(request, first, far)
+        before = _advice_for(request, first, far)
         answer = with_proof_and_break_evens(before, request, clock=clock, progress=rest, far=far)
     return replace(before, advice=answer)
 
 
-def _advice_as_asked(
-    request: AdviceRequest, progress: Progress | None, far: Mapper | None
-) -> Advised:
+def _advice_for(request: AdviceRequest, progress: Progress | None, far: Mapper | None) -> Advised:
     if request.weight is not None:
         from optioneer.study.advice.cautious import (  # noqa: PLC0415 - its solvers load slowly
             cautious_advice,
