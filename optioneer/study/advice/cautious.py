@@ -102,13 +102,13 @@ class Cautious:
             if least is None:
                 continue
             bound = min(bound, least.bound + now)
-            rated = self.attitude.rated(self.short(least.states))
+            rated = self.attitude.rating(self.short(least.states))
             if best is None or rated < best.rated:
                 best = CautiousChoice(least.states, rated, rated)
         if best is None:
             # within the same limits: says what the cheapest package would be
             states = best_package(self.found, budget=self.budget)
-            best = CautiousChoice(states, self.attitude.rated(self.short(states)), -math.inf)
+            best = CautiousChoice(states, self.attitude.rating(self.short(states)), -math.inf)
         return CautiousChoice(best.states, best.rated, min(bound, best.rated))
 
     def best(self, within: tuple[int, Bools] | None = None) -> States:
@@ -135,7 +135,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     plainly, cautiously = fresh_look(found, average), fresh_look(found, choice.states)
     plain, before = package_answer(found, "on-average", average, plainly), verdicts(found, average)
     paid, gap = cautiously.cost - plainly.cost, choice.rated - choice.bound
-    rated = chooser.attitude.rated(-cautiously.outcome)
+    rated = chooser.attitude.rating(-cautiously.outcome)
     return Caution(
         weight=chooser.attitude.weight,
         rated=-rated,

@@ -11,7 +11,7 @@ from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS, world_of
 from optioneer.valuation.cache.content import swept_name
 from optioneer.valuation.cache.memory import MEMORY, Arrays
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.swept import costs_after_order
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
@@ -71,7 +71,7 @@ def sweep_in_two(world: World, problem: Problem, progress: Progress | None = Non
 
     def arrays_of(cluster: int) -> Arrays:
         done.append(sizes[cluster])
-        return swept(world, problem.lattices[cluster], map).arrays
+        return costs_after_order(world, problem.lattices[cluster], map).arrays
 
     def told() -> None:
         if progress is not None:
@@ -96,7 +96,7 @@ def _unknown(world: World, problem: Problem) -> dict[str, int]:
 def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:
     """What sweeping one cluster gives."""
     problem, world = drawn(asked)
-    return swept(world, problem.lattices[cluster], map).arrays
+    return costs_after_order(world, problem.lattices[cluster], map).arrays
 
 
 @lru_cache(MOST_DRAWN)

@@ -8,7 +8,7 @@ from optioneer.arrays import Floats
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.best_package import beyond_base
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.swept import known_foresight
+from optioneer.valuation.cache.swept import remembered_foresight
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.large.short_list import Appraisal, Listed
 
@@ -55,7 +55,7 @@ def _foresight(found: Valued, cluster: int) -> Floats:
         return np.array([worth.hindsight for worth in worths])
     with by_size() as run:
         mapper = run(lattice.size * found.world.valued.count)
-        return known_foresight(found.world, lattice, mapper)
+        return remembered_foresight(found.world, lattice, mapper)
 
 
 def _best_states(cost: Floats, price: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:

@@ -16,7 +16,7 @@ from optioneer.study.cash.works import contract_entries
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.passage import Passage, lived_at, lived_otherwise
+from optioneer.valuation.cache.passage import Passage, journey_in, journey_with_other
 from optioneer.valuation.shared_hours.real_mix import Mixed
 from optioneer.valuation.timing.cluster import BLOCK, World
 from optioneer.valuation.timing.journey import Journey, Trail, trails_of
@@ -116,7 +116,7 @@ def _lived(road: Passage) -> Life:
         road.walk.step(t, now)
         flows.append(road.walk.flow)
         bills.append(road.walk.spent)
-    return Life(road.ended(), np.array(flows), np.array(bills))
+    return Life(road.journey(), np.array(flows), np.array(bills))
 
 
 @dataclass(frozen=True)
@@ -167,7 +167,7 @@ def _work(found: Valued) -> Floats:
         for t in range(timeline.periods):
             margin = margin_in(growth, timeline, world.valued, stream=k, period=t)
             total[t] += (1.0 - alone.get(k, 0.0)) * margin
-    if world.price is not None and world.attendance is not None and found.mix.needed:
+    if world.price is not None and world.attendance is not None and found.mix.any_tied:
         total += world.attendance.hours * world.price
     return np.asarray(total * timeline.dt)
 
@@ -237,7 +237,7 @@ def refusals(
     still = [each.flow[:, some] for i, each in enumerate(lives) if i not in roads]
     net = earned.of(some).net(np.sum([np.zeros((len(left), len(some))), *still], axis=0))
     refused = _walked(roads, net, earned, left) if wanting else {}
-    return Refusals(package, some, {i: road.ended() for i, road in roads.items()}, refused)
+    return Refusals(package, some, {i: road.journey() for i, road in roads.items()}, refused)
 
 
 def _walked(
@@ -286,7 +286,7 @@ class _Purse:
 def whole_journeys(lives: Sequence[Life], found: Refusals) -> tuple[Journey, ...]:
     """What happens to a package in all futures, one a cluster."""
     return tuple(
-        lived_otherwise(each.journey, found.some, found.walked[i])
+        journey_with_other(each.journey, found.some, found.walked[i])
         if i in found.walked
         else each.journey
         for i, each in enumerate(lives)
@@ -298,10 +298,10 @@ def added_cost(lives: Sequence[Life], found: Valued, one: Refusals) -> Floats:
     total = np.zeros(len(one.some))
     for i, journey in one.walked.items():
         total += journey.cost - lives[i].journey.cost[one.some]
-    before = [lived_at(each.journey, one.some) for each in lives]
+    before = [journey_in(each.journey, one.some) for each in lives]
     after = [one.walked.get(i, each) for i, each in enumerate(before)]
     world = _world_at(found.world, one.some)
-    if found.mix.needed:
+    if found.mix.any_tied:
         mixed = Mixed(world, found.costs)
         first, second = (_trails(found, mixed, journeys) for journeys in (before, after))
         total += mixed.cost_of(second) - mixed.cost_of(first)

@@ -33,7 +33,7 @@ from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.far import Drawn, sweep_far, sweep_in_two
-from optioneer.valuation.cache.lives import known_journey
+from optioneer.valuation.cache.lives import remembered_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.lattice import Lattice
@@ -130,7 +130,7 @@ class Valued:
         count = self.world.valued.count
         with by_size() as run:
             return tuple(
-                known_journey(self.world, cost, state, run(cost.lattice.size * count))
+                remembered_journey(self.world, cost, state, run(cost.lattice.size * count))
                 for cost, state in zip(self.costs, package, strict=True)
             )
 

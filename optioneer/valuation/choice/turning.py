@@ -83,7 +83,7 @@ def nearest_turn(exact: Curve, rough: Curve, search: TurnSearch) -> float | None
     for places in (search.below, search.above):
         guess = _first_root(lambda x: lasting(rough, x, shift), places, search.close)
         if guess is not None and rough is not exact:
-            guess = _bracketed(lambda x: lasting(exact, x), guess, places[-1], search)
+            guess = _root_near(lambda x: lasting(exact, x), guess, places[-1], search)
         turns += [] if guess is None else [guess]
     return min(turns, key=lambda x: abs(x - search.here), default=None)
 
@@ -96,7 +96,7 @@ def _first_root(lasting: Curve, places: list[float], close: float) -> float | No
     return None
 
 
-def _bracketed(lasting: Curve, guess: float, end: float, search: TurnSearch) -> float | None:
+def _root_near(lasting: Curve, guess: float, end: float, search: TurnSearch) -> float | None:
     """The root nearest to a guess, between here and `end`; none if the end is still above 0."""
     outwards = 1.0 if end > search.here else -1.0
     step = search.close / 2

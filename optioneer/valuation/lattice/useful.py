@@ -35,6 +35,6 @@ def _after(lattice: Lattice, slot: tuple[int, ...]) -> Indices:
     """State after each retrofit of a slot, the state itself where there is none, (slot, P)."""
     found = np.tile(np.arange(lattice.size), (len(slot), 1))
     for own, i in zip(found, slot, strict=True):
-        before, after, _ = lattice.led(i)
+        before, after, _ = lattice.moves_to(i)
         own[before] = after
     return found

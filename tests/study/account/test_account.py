@@ -27,6 +27,7 @@ from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued_case import Valued, valued
 from optioneer.valuation.timing.journey import Journey
 from tests.hours import short_of_hours
+from tests.oracle.cases import certain, stream
 from tests.paying_cases import ACCOUNT, BANK, MINE, case
 
 FUTURES, FEW = 64, 16
@@ -192,6 +193,15 @@ def test_retrofits_on_a_loan_are_paid_in_instalments() -> None:
     loan, at_once = ([flow for flow in one.flows if flow.kind == "retrofit"] for one in study.plans)
     assert len(loan) > len(at_once)
     assert sum(flow.cents.sum() for flow in at_once) <= 0
+
+
+def test_so_it_is_where_two_fifths_of_some_work_are_done_whatever_is_ordered() -> None:
+    """No option serves it: the rest of its margin is never earned."""
+    by_hand = stream("by-hand", certain(0.0), 10e3, [], fallback=0.4, way=())
+    asked = small()
+    growth = asked.growth.model_copy(update={"stream": (*asked.growth.stream, by_hand)})
+    found = valued(asked.model_copy(update={"growth": growth}))
+    assert np.abs(apart_from_the_outcome(found, "best")).max() < 0.01
 
 
 @pytest.mark.parametrize("beyond", [None, 60.0])

@@ -273,7 +273,7 @@ def on_a_demo(opening: float) -> Pursed:
 
 def test_site_bills_and_the_mix_of_work_follow_what_is_really_fitted() -> None:
     found = on_a_demo(-60_000.0)
-    assert found.mix.needed
+    assert found.mix.any_tied
     package = bare(found)
 
     def whole(journeys: tuple[Journey, ...]) -> Floats:

@@ -117,7 +117,7 @@ def test_a_board_played_at_the_dates_of_the_policy_costs_what_the_policy_costs(n
         rows = [i for i, target in enumerate(left.whole.targets) if target.option in options]
         view = there.world.view(left.part, there.world.valued, there.world.price)
         board = Board(view, left.start, tuple((i,) for i in range(len(options))))
-        played = board.played(journey.fitted_in[rows])
+        played = board.journey(journey.fitted_in[rows])
         never = np.delete(journey.fitted_in, rows, axis=0) == there.problem.timeline.periods
         same = never.all(axis=0)
         np.testing.assert_allclose(played.cost[same], journey.cost[same], rtol=1e-9)

@@ -147,7 +147,7 @@ def test_what_the_site_adds_is_weighed_too_and_the_bound_stays_one(later: bool) 
     least = enumerated(found, WEIGHT, float("inf"))
     assert choice.bound <= least + 1e-6
     assert least <= choice.rated + 1e-6
-    assert choice.rated == pytest.approx(Attitude(WEIGHT).rated(-found.outcome(choice.states)))
+    assert choice.rated == pytest.approx(Attitude(WEIGHT).rating(-found.outcome(choice.states)))
     if not later:  # nothing is bought later, so nothing is left out of the bound
         assert choice.rated - choice.bound <= 0.011
 

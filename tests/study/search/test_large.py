@@ -90,7 +90,7 @@ def test_published_knapsack_optima_through_the_programme(name: str) -> None:
     case = knapsack(weights, profits)
     terms = cluster_terms(case, 0)
     made = programme(terms, view_of(terms, likeliest_world(case, problem_of(likeliest_case(case)))))
-    solved = made.solved(OrderLimits(room=capacity, within=0.0))
+    solved = made.solution(OrderLimits(room=capacity, within=0.0))
     everything = sum(numbers(weights)) + sum(numbers(profits))
     assert solved.package is not None
     assert "".join(map(str, solved.package)) == selection

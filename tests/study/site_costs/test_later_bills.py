@@ -117,3 +117,21 @@ def test_nothing_is_charged_where_there_is_no_site() -> None:
     found = valued(one_alone(later=1.0).model_copy(update={"site": None}))
     bills = LaterBills(found.site, tuple(0 for _ in found.costs))
     assert bills.dues(0) == ((),)
+
+
+def test_what_a_state_adds_at_least_is_passed_by_no_state_that_retrofits_lead_to() -> None:
+    """A big loader may make way for a chiller that draws less, or for a pump that draws more."""
+    kva = {"loader": 9.0, "chiller": 4.0, "pump": 20.0}
+    case = earning(SITE, later=True, loader=1500.0, chiller=1600.0, pump=900.0)
+    options = tuple(
+        one.model_copy(update={"slot": "beside", "kva": kva[one.option]})
+        for one in case.catalogue.options
+        if one.option in kva
+    )
+    found = valued(case.model_copy(update={"catalogue": Catalogue(options=options)}))
+    lattice, bills = found.costs[0].lattice, LaterBills(found.site, tuple(0 for _ in found.costs))
+    assert lattice.size > len(kva)
+    for uses, least in zip(found.site.uses, bills._least_uses, strict=True):
+        for state in range(lattice.size):
+            _, there = lattice.reachable(state)
+            assert least[0][state] == pytest.approx(uses[0][there].min())
