@@ -14,7 +14,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package, price_limits
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CautiousChoice, Weighings
 from optioneer.valuation.choice.selection import Limit
@@ -42,7 +42,7 @@ def cautious_advice(
         If a cluster of related slots is too large to be swept.
     """
     must_be_swept(request.counted, "--risk cvar")
-    found = valued(request.counted, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
+    found = valued_case(request.counted, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
     chooser = Cautious(found, Attitude(weight), request.budget)
     answer = advice_on(found, budget=request.budget, chooser=chooser)
     if progress is not None:

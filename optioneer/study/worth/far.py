@@ -73,11 +73,11 @@ def sweep_in_two(world: World, problem: Problem, progress: Progress | None = Non
         done.append(sizes[cluster])
         return costs_after_order(world, problem.lattices[cluster], map).arrays
 
-    def told() -> None:
+    def tell() -> None:
         if progress is not None:
             progress(min(2 * sum(done) / most, 1.0))  # the copy does as much meanwhile
 
-    for name, arrays in zip(left, shared_out(arrays_of, [*left.values()], told), strict=True):
+    for name, arrays in zip(left, shared_out(arrays_of, [*left.values()], tell), strict=True):
         MEMORY.put(name, arrays)
 
 
@@ -95,12 +95,12 @@ def _unknown(world: World, problem: Problem) -> dict[str, int]:
 
 def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:
     """What sweeping one cluster gives."""
-    problem, world = drawn(asked)
+    problem, world = problem_and_world(asked)
     return costs_after_order(world, problem.lattices[cluster], map).arrays
 
 
 @lru_cache(MOST_DRAWN)
-def drawn(asked: Drawn) -> tuple[Problem, World]:
+def problem_and_world(asked: Drawn) -> tuple[Problem, World]:
     """The arrays and the futures of a case; the last ones are kept for the next cluster."""
     problem = problem_of(
         asked.case, order_factor=asked.order_factor, start=asked.start, seconds=asked.swept

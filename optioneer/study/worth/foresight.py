@@ -41,7 +41,9 @@ def added_by_budget(found: Valued, budget: float) -> Floats:
     over = np.flatnonzero(dear > left)
     step = max(-(-len(over) // MOST_FUTURES), 1)
     added = np.zeros(found.world.valued.count)
-    some = [_added(found.prices, [cost[:, n] for cost in costs], left) for n in over[::step]]
+    some = [
+        _cost_of_limit(found.prices, [cost[:, n] for cost in costs], left) for n in over[::step]
+    ]
     added[over] = np.repeat(some, step)[: len(over)]
     return added
 
@@ -64,7 +66,7 @@ def _best_states(cost: Floats, price: Floats) -> np.ndarray[tuple[int, ...], np.
     return np.asarray(order[cost[order].argmin(axis=0)])
 
 
-def _added(prices: Sequence[Floats], costs: Sequence[Floats], left: float) -> float:
+def _cost_of_limit(prices: Sequence[Floats], costs: Sequence[Floats], left: float) -> float:
     """What keeping to a price adds to the least sum of costs in one future [money]."""
     able = [
         np.where(np.isfinite(cost), price, np.inf)

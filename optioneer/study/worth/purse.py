@@ -42,7 +42,7 @@ class Purse:
     plan: AnyPlan | None
     _left: dict[Package, Floats] = field(default_factory=dict, compare=False, repr=False)
 
-    def left(self, package: Package) -> Floats:
+    def money_left(self, package: Package) -> Floats:
         """What is contracted leaves beyond what to keep, by start of period, (T,) [money].
 
         The rest of the business goes on to the horizon; a credit line pays no retrofits.
@@ -53,10 +53,10 @@ class Purse:
             The plan cannot be kept for this price.
         """
         if package not in self._left:
-            self._left[package] = self._left_by(package)
+            self._left[package] = self._money_left(package)
         return self._left[package]
 
-    def _left_by(self, package: Package) -> Floats:
+    def _money_left(self, package: Package) -> Floats:
         case, growth, account = self.case, self.case.growth, paying_of(self.case).account
         starts = [
             plus_months(
@@ -99,7 +99,7 @@ def life(found: Valued, cluster: int, state: int) -> Life:
     cost, count = found.costs[cluster], found.world.valued.count
     size = max(BLOCK // cost.lattice.reachable(state)[0].size, 64)
     parts = [
-        _lived(Passage(found.world, cost, state, np.arange(start, min(start + size, count))))
+        _life_of(Passage(found.world, cost, state, np.arange(start, min(start + size, count))))
         for start in range(0, count, size)
     ]
     first, *others = parts
@@ -110,7 +110,7 @@ def life(found: Valued, cluster: int, state: int) -> Life:
     return Life(journey, np.concatenate(flow, axis=1), np.concatenate(bill, axis=1))
 
 
-def _lived(road: Passage) -> Life:
+def _life_of(road: Passage) -> Life:
     flows, bills = [], []
     for t, now in road.decisions():
         road.walk.step(t, now)
@@ -155,7 +155,7 @@ def income(found: Valued) -> Income:
     timeline = found.problem.timeline
     periods = slice(0, timeline.periods)
     paying = timeline.at_start * timeline.retrofit_level / timeline.price_level
-    return Income(_work(found), _ramped(found.case), timeline.during, paying[periods])
+    return Income(_work(found), _work_shares(found.case), timeline.during, paying[periods])
 
 
 def _work(found: Valued) -> Floats:
@@ -172,7 +172,7 @@ def _work(found: Valued) -> Floats:
     return np.asarray(total * timeline.dt)
 
 
-def _ramped(case: Case) -> Floats:
+def _work_shares(case: Case) -> Floats:
     """Share of its work that the machine does in each period, shape (T,)."""
     ramp, growth = paying_of(case).account.ramp, case.growth
     months = round(growth.horizon_years * MONTHS_PER_YEAR)
@@ -236,11 +236,11 @@ def refusals(
     roads = {i: Passage(found.world, found.costs[i], package[i], some) for i in wanting}
     still = [each.flow[:, some] for i, each in enumerate(lives) if i not in roads]
     net = earned.of(some).net(np.sum([np.zeros((len(left), len(some))), *still], axis=0))
-    refused = _walked(roads, net, earned, left) if wanting else {}
+    refused = _refused_by_cluster(roads, net, earned, left) if wanting else {}
     return Refusals(package, some, {i: road.journey() for i, road in roads.items()}, refused)
 
 
-def _walked(
+def _refused_by_cluster(
     roads: Mapping[int, Passage], net: Floats, earned: Income, left: Floats
 ) -> dict[int, Bools]:
     """Who was refused anything; `net` is what is left before what the roads cost, (T, n)."""
@@ -248,7 +248,7 @@ def _walked(
     refused = {i: np.zeros(net.shape[1], dtype=bool) for i in roads}
     for steps in zip(*(road.decisions() for road in roads.values()), strict=True):
         t = steps[0][0]
-        purse.opened(left[t] - left[t - 1] if t else left[0], earned.paying[t])
+        purse.open_date(left[t] - left[t - 1] if t else left[0], earned.paying[t])
         for (i, road), (_, now) in zip(roads.items(), steps, strict=True):
             refused[i] |= road.walk.step(t, now, purse.pays)
         flow = np.sum([road.walk.flow for road in roads.values()], axis=0)
@@ -271,7 +271,7 @@ class _Purse:
     left: Floats
     worth: float = 1.0
 
-    def opened(self, more: float, worth: float) -> None:
+    def open_date(self, more: float, worth: float) -> None:
         """A new date: so much has been moved by what is contracted since."""
         self.left, self.worth = self.left + more, worth
 

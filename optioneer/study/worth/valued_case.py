@@ -182,7 +182,7 @@ class Valued:
         return tuple(sorted(held))
 
 
-def valued(
+def valued_case(
     case: Case,
     *,
     order_factor: float | None = None,
@@ -254,14 +254,14 @@ def _costs(
     order = sorted(sizes, key=lambda i: -sizes[i])
     costs: dict[int, ClusterCost] = {}
 
-    def told() -> None:
+    def tell() -> None:
         if progress is not None and sizes:
             progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
 
-    with by_size(told) as run:
+    with by_size(tell) as run:
         for i in order:
             costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
-            told()
+            tell()
     return costs
 
 

@@ -12,7 +12,7 @@ from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.reports.advice.turning_points import turn_sentence
 from optioneer.reports.advice.words import telling_of
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice, advised
+from optioneer.study.advice.advice import advice, advice_with_values
 from optioneer.study.advice.answers import OptionAnswer
 from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.request import AdviceRequest
@@ -132,7 +132,7 @@ class FewLooks(Clock):
 
 
 def test_the_closest_calls_come_first_and_what_there_was_no_time_for_is_named() -> None:
-    before = advised(AdviceRequest(three_apart()))
+    before = advice_with_values(AdviceRequest(three_apart()))
     whole = with_break_evens(before.valued, before.advice)
     looks = FewLooks(math.inf, looks=10**6)
     with_break_evens(before.valued, before.advice, clock=looks)
@@ -146,7 +146,7 @@ def test_the_closest_calls_come_first_and_what_there_was_no_time_for_is_named() 
 
 
 def test_with_no_time_left_the_page_says_so_beside_every_option() -> None:
-    before = advised(AdviceRequest(three_apart()))
+    before = advice_with_values(AdviceRequest(three_apart()))
     answer = with_break_evens(before.valued, before.advice, clock=Clock(0.0))
     assert answer.unsought == ("first", "second", "third")
     telling = telling_of(three_apart(), answer, Figures("USD"))
