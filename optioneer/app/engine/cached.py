@@ -75,11 +75,11 @@ def _read(
     return _by(name, texts)
 
 
-def valued(case: Case, progress: Progress | None = None) -> "Valued":
+def valued_case(case: Case, progress: Progress | None = None) -> "Valued":
     """`case` with every package valued on few futures, for what follows a slider."""
     from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    return worked_out.valued(case, progress=progress, few=True)
+    return worked_out.valued_case(case, progress=progress, few=True)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
@@ -211,14 +211,14 @@ def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
     return any_answer(("works", content(case), package), lambda: site_works(case, package))
 
 
-def unpriced(case: Case, package: "Package") -> tuple[str, ...]:
+def unpriced_needs(case: Case, package: "Package") -> tuple[str, ...]:
     """What the site needs for a package and nobody has priced yet."""
     from optioneer.study.cash.works import unpriced_works  # noqa: PLC0415 - the engine loads when asked
 
     return any_answer(("unpriced", content(case), package), lambda: unpriced_works(case, package))
 
 
-def delayed(
+def plans_delayed(
     case: Case, package: "Package", delays: "Mapping[str, Delay]"
 ) -> "tuple[DelayedPlan, ...]":
     """Every way of paying under every delay."""
