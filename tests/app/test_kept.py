@@ -176,13 +176,13 @@ def test_close_calls_are_shown_as_such_in_the_lists() -> None:
 
 def test_packages_are_no_part_of_what_is_valued(monkeypatch: pytest.MonkeyPatch) -> None:
     valuations: list[Case] = []
-    real = engine.valued
+    real = engine.valued_case
 
     def counted(case: Case, **rest: Any) -> Any:
         valuations.append(case)
         return real(case, **rest)
 
-    monkeypatch.setattr(engine, "valued", counted)
+    monkeypatch.setattr(engine, "valued_case", counted)
     texts = small_mill(96)
     case = reading_of("small-mill", texts).case
     fewer = case.model_copy(update={"packages": case.packages[:1]})

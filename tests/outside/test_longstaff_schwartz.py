@@ -70,7 +70,7 @@ def step(date: int, later: Floats) -> Step:
     cost = later[None, inside]
     slope = (inverses((signals @ signals.T)[None])[0] @ signals @ cost.T).T
     learned = Correction(np.zeros(1), slope, cost.min(axis=1), cost.max(axis=1))
-    continuing = learned.applied(np.zeros_like(cost), signals)[0]
+    continuing = learned.estimate(np.zeros_like(cost), signals)[0]
     return Step(slope[0], continuing, tuple(int(path) + 1 for path in np.flatnonzero(inside)))
 
 

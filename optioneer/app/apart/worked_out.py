@@ -11,7 +11,7 @@ from typing import Any
 
 from optioneer.model.case import Case
 from optioneer.model.machine import Package
-from optioneer.study.advice.advice import completed, previewed
+from optioneer.study.advice.advice import preview_of, with_proof_and_break_evens
 from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.advice.package import asked_answer
 from optioneer.study.advice.package_choice import Advised
@@ -82,7 +82,7 @@ def valued(case: Case, *, progress: Progress | None = None, few: bool = False) -
     found: Valued
     if few:
         request = AdviceRequest(bare)
-        found = _FEW.of(bare, lambda: previewed(request, progress=progress))
+        found = _FEW.of(bare, lambda: preview_of(request, progress=progress))
     else:
         found = _WHOLE.of(bare, lambda: valued_as_paid(bare, progress=progress))
     found = replace(found, case=found.case.model_copy(update={"packages": case.packages}))
@@ -105,7 +105,7 @@ def advice(case: Case, *, progress: Progress | None = None) -> Advice:
 def proven_advice(case: Case, *, progress: Progress | None = None) -> Advice:
     """The same with the proof of how near it is to the best that anyone could do."""
     before = Advised(valued(case, progress=progress), advice(case, progress=progress))
-    return completed(before, AdviceRequest(case, prove=True))
+    return with_proof_and_break_evens(before, AdviceRequest(case, prove=True))
 
 
 def preview_advice(case: Case, *, progress: Progress | None = None) -> Advice:

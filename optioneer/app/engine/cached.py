@@ -315,13 +315,13 @@ def sealed_decision(case: Case, package: "Package", **rest: Any) -> "Sealed":
 def results_file(case: Case) -> bytes:
     """The results of a case as a workbook."""
     from optioneer.reports.sheets.results import Results, results_workbook  # noqa: PLC0415 - the engine loads when asked
-    from optioneer.study.advice.advice import advised  # noqa: PLC0415 - the engine loads when asked
+    from optioneer.study.advice.advice import advice_with_values  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.request import AdviceRequest  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.cash.price import quote_lines  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.papers.likeliest_account import likeliest_account  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> bytes:
-        found = advised(AdviceRequest(case))
+        found = advice_with_values(AdviceRequest(case))
         ways = case.paying is not None and case.paying.plan
         return results_workbook(
             Results(

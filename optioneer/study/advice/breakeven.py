@@ -24,7 +24,7 @@ from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.lattice.useful import led_to
+from optioneer.valuation.lattice.useful import states_from
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
 
@@ -76,7 +76,7 @@ def with_break_evens(
     """
     answers, left = {answer.option: answer for answer in advice.options}, list[str]()
     order = sorted(answers.values(), key=_closeness)
-    sought = _sought_here if far is None else partial(_sought_far, far)
+    sought = _answers_here if far is None else partial(_answers_far, far)
     told = sought(found, order, advice.budget, clock or Clock(math.inf))
     for number, (answer, reached) in enumerate(zip(order, told, strict=True), 1):
         if reached is None:
@@ -90,7 +90,7 @@ def with_break_evens(
     return advice.model_copy(update=update)
 
 
-def _sought_here(
+def _answers_here(
     found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
 ) -> Iterator[OptionAnswer | None]:
     """Each answer with its break-evens; none where the time was up before."""
@@ -107,16 +107,16 @@ def _in_time(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer | None:
         return None
 
 
-def _sought_far(
+def _answers_far(
     far: Mapper, found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
 ) -> Iterator[OptionAnswer | None]:
     """The same by workers, which are told what the packages cost as the case is."""
     told = ToldCosts(found.case, found.problem.order_factor, found.means)
     left = ((budget, clock.left()) for _ in order)
-    return iter(far(_sought_by_one, [told] * len(order), order, left))
+    return iter(far(_answer_by_worker, [told] * len(order), order, left))
 
 
-def _sought_by_one(
+def _answer_by_worker(
     told: ToldCosts, answer: OptionAnswer, limits: tuple[float | None, float]
 ) -> OptionAnswer | None:
     budget, seconds = limits
@@ -240,10 +240,10 @@ class _Bench:
         if key not in self.kept:
             if self.clock.over():
                 raise _OutOfTime
-            case = self.found.case if change is None else change.made(self.found.case)
+            case = self.found.case if change is None else change.case_after(self.found.case)
             factor = self.found.problem.order_factor
             lattice = cluster_lattice(case, cluster, order_factor=factor)
-            part = led_to(lattice, states) if states else np.arange(lattice.size)
+            part = states_from(lattice, states) if states else np.arange(lattice.size)
             told = np.full(lattice.size, np.inf)
             told[part] = learned_means(self._world(case, change), lattice.among(part), self.run)
             self.kept[key] = told
@@ -251,10 +251,10 @@ class _Bench:
 
     def _world(self, case: Case, change: Scaled | None) -> World:
         if isinstance(change, ScaledChances):
-            return self._held.under(growth_of(case))
-        return self._held  # multipliers change no future
+            return self._world_at_these_prices.under(growth_of(case))
+        return self._world_at_these_prices  # multipliers change no future
 
     @cached_property
-    def _held(self) -> World:
+    def _world_at_these_prices(self) -> World:
         """The futures, an hour at the price that it has in the case."""
         return self.found.world.at_these_prices()

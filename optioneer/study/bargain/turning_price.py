@@ -13,7 +13,7 @@ from optioneer.study.advice.verdicts import OnAverage
 from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.repricing import paid_beyond, repriced
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.timing.policy import Mapper
 
 CLOSE = 2e-4
@@ -103,7 +103,7 @@ class OptionBench:
         if price == self.option.price:
             return self.found
         if self.moves_hours:
-            return valued(self.with_price(price), effort=Effort(swept=None))
+            return valued_case(self.with_price(price), effort=Effort(swept=None))
         if self.resold:
             return repriced(self.found, self.with_price(price), self.cluster, self.run)
         return self._paying(self.found, price - self.option.price)

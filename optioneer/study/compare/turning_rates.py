@@ -12,7 +12,7 @@ from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
 
 FUTURES = 512
@@ -79,7 +79,9 @@ def _best_costs(cases: Sequence[Case]) -> dict[str, float]:
     """What the best package of each case costs, by its name [money]."""
     few = [with_draws(case, min(FUTURES, case.growth.futures)) for case in cases]
     calendar = one_calendar(few)
-    found = [valued(calendar.on(case), effort=Effort(), start=calendar.start(case)) for case in few]
+    found = [
+        valued_case(calendar.on(case), effort=Effort(), start=calendar.start(case)) for case in few
+    ]
     days = [case.dates.first_chips_date for case in few]
     margin = found[days.index(calendar.first_chips)].margin
     return {one.case.name: _best(one, margin) for one in found}

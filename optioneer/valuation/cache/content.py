@@ -74,7 +74,9 @@ def swept_name(world: World, lattice: Lattice) -> str:
         replace(bare(lattice), streams=np.arange(len(rows)), targets=targets),
         world.timeline,
         _of_streams(world.growth, rows),
-        None if telling is None or world.scores is None else _told(world.scores, rows, telling),
+        None
+        if telling is None or world.scores is None
+        else _telling_scores(world.scores, rows, telling),
         _of_futures(world.valued, lattice, telling),
         _of_futures(world.learned, lattice, telling),
         hours,
@@ -93,7 +95,9 @@ def _telling(world: World, lattice: Lattice) -> Indices | None:
     return np.flatnonzero(world.scores.gain[lattice.streams].any(axis=0))
 
 
-def _told(scores: Scores, rows: Indices, telling: Indices) -> tuple[Floats, Floats, Floats]:
+def _telling_scores(
+    scores: Scores, rows: Indices, telling: Indices
+) -> tuple[Floats, Floats, Floats]:
     gain = scores.gain[rows][:, telling]
     return scores.seen[telling], scores.absent[telling], gain
 

@@ -218,7 +218,7 @@ def lives_and_stay(growth: Growth, timeline: Timeline, lots: Floats) -> tuple[In
 
 def _lots(growth: Growth, count: int, key: tuple[int, int]) -> Floats:
     """Quantiles of all ranges, as `Futures` has them; 0.5 where there is no range."""
-    if not growth.ranged:
+    if not growth.has_ranges:
         return np.empty((0, 0))
     streams = len(growth.keys)
     lots = np.full((2 * streams + 1, count), 0.5)
@@ -234,7 +234,7 @@ def _lots(growth: Growth, count: int, key: tuple[int, int]) -> Floats:
     sizes = np.diff(replicate_edges(count))
     for row, kind, name in ranges:
         parts = (
-            _stratified(int(size), _named(name, (*key, replicate, kind)))
+            _stratified_points(int(size), _generator_of(name, (*key, replicate, kind)))
             for replicate, size in enumerate(sizes)
         )
         lots[row] = _joined(parts)
@@ -286,11 +286,14 @@ def _draws(
     normal = ndtri(points[: drivers + streams])
     quantile = np.empty((len(options), count))
     for o, name in enumerate(options):
-        parts = [_stratified(size, _named(name, (*own, 1))) for size, own in sets]
+        parts = [_stratified_points(size, _generator_of(name, (*own, 1))) for size, own in sets]
         np.concatenate(parts, out=quantile[o])
     steps = {
         name: ndtri(
-            _joined(_shuffled(periods, size, _named(name, (*own, 2))) for size, own in sets)
+            _joined(
+                _shuffled_points(periods, size, _generator_of(name, (*own, 2)))
+                for size, own in sets
+            )
         )
         for name in swings
     }
@@ -347,17 +350,17 @@ def _log_swing(volatility: float, timeline: Timeline, draws: Floats) -> Floats:
     return path
 
 
-def _named(name: str, key: tuple[int, ...]) -> np.random.Generator:
+def _generator_of(name: str, key: tuple[int, ...]) -> np.random.Generator:
     return np.random.default_rng([*key, *name.encode()])
 
 
-def _stratified(size: int, rng: np.random.Generator) -> Floats:
+def _stratified_points(size: int, rng: np.random.Generator) -> Floats:
     """One point in each of `size` equal parts of 0..1, shuffled: Sobol in one dimension."""
     points: Floats = (rng.permutation(size) + rng.random(size)) / size
     return points
 
 
-def _shuffled(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
+def _shuffled_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats:
     points = _sobol(dimensions, size, rng)
     return points[:, rng.permutation(size)]
 

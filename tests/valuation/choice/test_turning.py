@@ -115,7 +115,7 @@ def test_only_packages_that_may_be_the_best_at_the_turn_are_valued_exactly() -> 
 
     def exact(x: float, among: Bools) -> Floats:
         asked.append(among.tolist())
-        return rough(x) + np.array([10.0, 0.0, 5.0])
+        return np.asarray(rough(x) + np.array([10.0, 0.0, 5.0]))
 
     one = np.array([True, False, False])
     assert nearest_turn(exact, rough, UNIT, one) == pytest.approx(2.19, abs=0.001)

@@ -11,7 +11,7 @@ from optioneer.arrays import Floats
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
-from optioneer.valuation.lattice.useful import led_to, with_useful_states
+from optioneer.valuation.lattice.useful import states_from, with_useful_states
 
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)
@@ -188,7 +188,7 @@ def test_what_is_best_from_some_states_hangs_only_on_those_that_they_lead_to(
     situation: tuple[Lattice, Charges, Floats], asked: set[int]
 ) -> None:
     whole, charges, value = situation
-    rows = led_to(whole, sorted(asked))
+    rows = states_from(whole, sorted(asked))
     after = np.where(whole.valid[:, None], value, np.inf)
     small = whole.among(rows)
     own = np.isin(rows, sorted(asked))
