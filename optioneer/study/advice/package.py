@@ -73,7 +73,7 @@ def on_other_futures(found: Valued) -> Valued:
     """`found` on other futures, with costs that only say what policies do, not what they cost."""
     count = found.world.valued.count
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
-    world = replace(found.world, valued=futures)
+    world = found.world.valued_on(futures)
     return replace(
         found, world=world, costs=tuple(with_journeys_in(world, cost) for cost in found.costs)
     )

@@ -148,7 +148,7 @@ def with_hour_prices(world: World, members: Members) -> World:
     owned when; the price answers to the mean over all of them, as if each were owned in part. Of
     the prices met, that with the highest bound on these few futures is kept. In a cluster without
     a lattice the package of one round is bettered slot by slot in the next: the bound holds at any
-    price.
+    price. What answers to a price met before answers as it did then.
 
     References
     ----------
@@ -161,9 +161,15 @@ def with_hour_prices(world: World, members: Members) -> World:
     shops: Pricing = members.shop
     mean = np.zeros((world.timeline.periods, len(members.shop.sets.row)))
     packages: dict[int, Levels] = {}
+    met: dict[tuple[object, ...], tuple[float, Floats]] = {}
     for number in range(1, ROUNDS + 1):
-        better = number <= BETTERED
-        answers = [_answer(few, each, packages, better=better) for each in members.each.values()]
+        price, answers = few.price, list[tuple[float, Floats]]()
+        for index, each in members.each.items():
+            better = number <= BETTERED and isinstance(each.lattice, Listed)
+            asked = index, better, None if price is None else price.tobytes()
+            if better or asked not in met:
+                met[asked] = _answer(few, each, packages, better=better)
+            answers.append(met[asked])
         bound = sum(cost for cost, _ in answers) - attended_worth(few).mean()
         if bound > best and few.shop is not None:
             best, shops = bound, few.shop

@@ -70,6 +70,12 @@ class World:
             learned=self.learned.arriving(growth, self.timeline),
         )
 
+    def valued_on(self, futures: Futures) -> "World":
+        """The same with other futures to value on, of which no price of a lesson hangs."""
+        other = replace(self, valued=futures)
+        vars(other)["learned_price"] = self.learned_price
+        return other
+
     @cached_property
     def price(self) -> Floats | None:
         """Price of an hour in the futures to value on, shape (T, N) [money]; see `HoursSeen`."""

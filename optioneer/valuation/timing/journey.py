@@ -236,6 +236,8 @@ def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> 
     """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
     if periods.start == 0 or not view.lattice.targets:
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
+    if view.lattice.size == 1:  # nowhere to move to: no estimate is needed
+        return np.zeros((1, len(periods) * view.futures.count), dtype=np.intp)
     return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
 
 

@@ -221,8 +221,7 @@ def _lots(growth: Growth, count: int, key: tuple[int, int]) -> Floats:
     if not growth.has_ranges:
         return np.empty((0, 0))
     streams = len(growth.keys)
-    lots = np.full((2 * streams + 1, count), 0.5)
-    ranges = [
+    ranges = (
         *((k, 3, name) for k, name in enumerate(growth.keys) if growth.chance_range(k) is not None),
         *(
             (streams + k, 4, name)
@@ -230,14 +229,23 @@ def _lots(growth: Growth, count: int, key: tuple[int, int]) -> Floats:
             if growth.life_range(k) is not None
         ),
         *([(2 * streams, 5, "")] if growth.stay is not None else []),
-    ]
-    sizes = np.diff(replicate_edges(count))
+    )
+    return _lots_of(2 * streams + 1, ranges, count, key)
+
+
+@lru_cache(maxsize=6)
+def _lots_of(
+    rows: int, ranges: tuple[tuple[int, int, str], ...], count: int, key: tuple[int, int]
+) -> Floats:
+    """The same by row, kind and name of each range; the last few are kept as `_draws` are."""
+    lots, sizes = np.full((rows, count), 0.5), np.diff(replicate_edges(count))
     for row, kind, name in ranges:
         parts = (
             _stratified_points(int(size), _generator_of(name, (*key, replicate, kind)))
             for replicate, size in enumerate(sizes)
         )
         lots[row] = _joined(parts)
+    lots.flags.writeable = False
     return lots
 
 
