@@ -179,10 +179,12 @@ def _turn(
         if x == search.here:
             return bench.here(cluster)[able]
         states = np.flatnonzero(able)[among]
-        return bench.costs(cluster, change(x), tuple(map(int, states)))[able]
+        means = bench.means(cluster, change(x), tuple(map(int, states)))
+        return (means + bench.elsewhere[cluster])[able]
 
     def rough(x: float) -> Floats:
-        return bench.rough.costs(cluster, None if x == search.here else change(x))[able]
+        means = bench.rough.means(cluster, None if x == search.here else change(x))
+        return (means + bench.elsewhere[cluster])[able]
 
     return nearest_turn(exact, None if bench.few else rough, search, holding)
 
@@ -221,17 +223,13 @@ class _Bench:
         """Mean cost of each state of a cluster as the case is, the others' added, (P,) [money]."""
         return self.found.means[cluster] + self.elsewhere[cluster]
 
-    def costs(self, cluster: int, change: Scaled | None, states: States = ()) -> Floats:
-        """The same once `change` is made; of some states if told."""
-        return self.means(cluster, change, states) + self.elsewhere[cluster]
-
     @cached_property
     def elsewhere(self) -> list[Floats]:
         """What the other clusters cost at best beside each state, shape (P,) a cluster."""
         count = len(self.found.costs)
         return [least_elsewhere(self.found, i, budget=self.budget) for i in range(count)]
 
-    def means(self, cluster: int, change: Scaled | None, states: States) -> Floats:
+    def means(self, cluster: int, change: Scaled | None, states: States = ()) -> Floats:
         """Mean cost of each state of a cluster once `change` is made, shape (P,) [money].
 
         Of some `states` alone, if told, and of those that retrofits lead to from them.

@@ -15,7 +15,7 @@ from optioneer.reports.advice.words import telling_of
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, advice_with_values
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.breakeven import ROUGH_FUTURES, with_break_evens
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Clock
 from optioneer.study.problem.futures import with_draws
@@ -169,3 +169,12 @@ def test_packages_cost_the_same_whether_all_are_valued_or_some(name: str) -> Non
             part = states_from(lattice, [int(state)])
             some = learned_means(found.world, lattice.among(part), map)
             assert some[part == state] == pytest.approx(whole[state], rel=1e-9)
+
+
+def test_workers_who_know_only_means_find_the_same_where_turns_are_first_looked_for_roughly() -> (
+    None
+):
+    case = with_draws(three_apart(), ROUGH_FUTURES + 16)
+    before = advice_with_values(AdviceRequest(case))
+    here = with_break_evens(before.valued, before.advice)
+    assert with_break_evens(before.valued, before.advice, far=map) == here
