@@ -136,4 +136,4 @@ def _prepare_preview(case: Path) -> None:
     with contextlib.suppress(OptioneerError):  # the page itself will tell
         read = cached.read(case.resolve().name, folder_texts(case), by=by)
         if read.case is not None:
-            cached.previewed_aside(read.case)
+            cached.preview_aside(read.case)

@@ -118,7 +118,7 @@ def preview_to_hand_over(case: Case, *, progress: Progress | None = None) -> tup
     return preview_advice(case, progress=progress), valued_case(_bare(case), few=True)
 
 
-def handed_over(case: Case, found: Valued) -> None:
+def keep_values(case: Case, found: Valued) -> None:
     """Keep what another process has valued on few futures."""
     _FEW.of(_bare(case), lambda: found)
 

@@ -106,13 +106,13 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
     return any_answer(key, partial(worked_out.preview_advice, case, progress=progress))
 
 
-def previewed_aside(case: Case) -> Advice:
+def preview_aside(case: Case) -> Advice:
     """The same, worked out beside the server; this process goes on with it."""
     from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> Advice:
         found, valued = ASIDE.done(worked_out.preview_to_hand_over, case, progress=None)
-        worked_out.handed_over(case, valued)
+        worked_out.keep_values(case, valued)
         return found
 
     return any_answer(("preview", content(case)), make)
@@ -257,7 +257,7 @@ def readiness(
     return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
 
 
-def asked_otherwise(request: "AdviceRequest", told: Progress | None = None) -> Advice:
+def advice_otherwise(request: "AdviceRequest", told: Progress | None = None) -> Advice:
     """The advice as it is asked for: with caution, within a budget, more surely, with break-evens.
 
     Raises

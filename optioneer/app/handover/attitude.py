@@ -74,7 +74,7 @@ SURE: dict[str, Aim | None] = {
 def _draw_answer(asked: AdviceRequest, figures: Figures) -> None:
     reply = waiting.reply_to(
         ("otherwise", repr(asked)),
-        partial(cached.asked_otherwise, asked),
+        partial(cached.advice_otherwise, asked),
         place="otherwise",
         about=asked,
     )

@@ -53,7 +53,7 @@ class UnfitAnswer:
     who: str
 
 
-def looked_up(case: Case) -> Reply:
+def questions_reply(case: Case) -> Reply:
     """What is worth asking next, quickly first; what stood there before stays until then."""
     settled = frozenset(told_already(case) | {figure for figure, _ in _left_open()})
     return waiting.reply_to(

@@ -30,7 +30,7 @@ def page() -> None:
     case = read.case
     figures = state.figures(case.machine.currency)
     show.show(Heading(f"{case.machine.name}: what to find out before the order"))
-    reply = talk.looked_up(case)
+    reply = talk.questions_reply(case)
     waiting.progress(reply, "Looking for the question that is worth most")
     answer: Questions | None = reply.answer
     if answer is not None:
