@@ -207,7 +207,7 @@ class Put:
         world = self.world
         view = View(lattice, world.timeline, world.growth, None, world.valued)
         (cost,) = policy_costs(view, [policy_of(world, lattice, map)])
-        return margin_of(self.volatility, self.years, self.seed) - cost[0]
+        return np.asarray(margin_of(self.volatility, self.years, self.seed) - cost[0])
 
     @cached_property
     def european(self) -> Floats:
