@@ -6,7 +6,7 @@ from optioneer.study.bargain.bargain import BargainRequest, negotiation
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 
 
 def turned_as_told(case: Case) -> tuple[str, ...]:
@@ -28,5 +28,5 @@ def _ordered(case: Case, one: OptionBargain, beside: float) -> bool:
     if price < 0.0:
         return True  # nobody is paid to take it
     changed, _ = with_changes(case, [Asked(Figure("price", one.option), price)])
-    found = valued(changed)
+    found = valued_case(changed)
     return one.option in found.options(best_package(found))

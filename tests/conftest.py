@@ -1,9 +1,10 @@
 """Flags of the run; no deadlines; one thread for products of matrices, for tests fill the cores."""
 
+import gc
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -38,6 +39,18 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="rewrite the golden texts from what the faces say now; read the diff before commit",
     )
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is imported and collected stays to the end: nobody looks through it for garbage."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.set_threshold(2000, 20, 20)  # what refers to itself is rare here
+        gc.enable()
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -12,7 +12,7 @@ from optioneer.study.unknowns.ranges import Ranged, Spreads, every_ranged
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, figure_of, with_figure
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.oracle.cases import between, case_of, option, stream
 
 WIDE = Spreads(nudge=1.0, chance=0.25, part=0.4, rate=0.0, years=0.0, wait=1.0, fallback=0.25)
@@ -49,7 +49,7 @@ class Hidden:
         asked = (each.figure for each in every_ranged(truth, WIDE))
         plain = {Figure(each.what, each.name) for each in asked if each.what != "later-price"}
         order = sorted(plain, key=str)
-        return cls(truth, valued(truth), tuple(order))
+        return cls(truth, valued_case(truth), tuple(order))
 
     def guessed(self, seed: int) -> Case:
         """Its case as guessed by somebody who has asked nothing: off as far as a triangle says."""
@@ -70,7 +70,7 @@ class Hidden:
 
     def excess(self, case: Case) -> float:
         """What ordering as `case` advises costs beyond the best order, a part of the best price."""
-        guess = valued(case)
+        guess = valued_case(case)
         ordered = package_holding(self.truth, "guess", guess.options(best_package(guess)))
         best = best_package(self.found)
         more = self.found.cost(states_of(self.found, ordered)) - self.found.cost(best)

@@ -48,7 +48,7 @@ def _results(folder: Path) -> bytes:
     from optioneer import __version__
     from optioneer.reports.sheets.results import Results, results_workbook
     from optioneer.study.account.cover import asked_lender
-    from optioneer.study.advice.advice import advised
+    from optioneer.study.advice.advice import advice_with_values
     from optioneer.study.advice.request import AdviceRequest
     from optioneer.study.cash.cash import cash
     from optioneer.study.cash.price import quote_lines
@@ -56,7 +56,7 @@ def _results(folder: Path) -> bytes:
 
     case = shell.case_in(folder)
     with progress_bar(weighing(case)) as progress:
-        told = advised(AdviceRequest(case), progress=progress)
+        told = advice_with_values(AdviceRequest(case), progress=progress)
     ordered = told.package
     ways = case.paying is not None and case.paying.plan
     return results_workbook(

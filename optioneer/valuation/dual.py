@@ -12,8 +12,8 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.content import bare, content_name
-from optioneer.valuation.cache.lives import learned_in
-from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.cache.lives import policy_content
+from optioneer.valuation.cache.memory import Arrays, remembered_arrays
 from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
@@ -93,8 +93,8 @@ def cluster_bounds(
 
     price = None if lattice.way_sets is None else world.price_in(futures)
     read = (world.timeline, world.growth, world.scores, world.attendance, price, futures)
-    told = content_name("bounds", bare(lattice), read, learned_in(policy), tuple(charges))
-    return Bounds(**remembered(told, make))
+    told = content_name("bounds", bare(lattice), read, policy_content(policy), tuple(charges))
+    return Bounds(**remembered_arrays(told, make))
 
 
 def _cluster_bounds(
@@ -158,7 +158,7 @@ def bounds(
     """
     lattice = view.lattice
     strands = Strands((policy,))
-    reached = [horizon_cost(view) for _ in strands.followed]
+    reached = [horizon_cost(view) for _ in strands.followed_policies]
     none = np.zeros((view.timeline.periods, lattice.size))
     lower = [(charge, horizon_cost(view)) for charge in (none, *charges)]
     for t in range(view.timeline.periods - 1, -1, -1):
@@ -169,9 +169,9 @@ def bounds(
         now = range(t, t + 1)
         flow = flow_cost(view, now, view.known_level(now))
         if t > 0:
-            moved = partial(_moved, lattice, view.charges(now))
+            moved = partial(_cost_before_moves, lattice, view.charges(now))
             lower = [(charge, moved(cost, charge[t])) for charge, cost in lower]
-            reached = policy_steps(view, now, strands.followed, reached)
+            reached = policy_steps(view, now, strands.followed_policies, reached)
         else:
             reached = [cost + flow for cost in reached]
         lower = [(charge, cost + flow) for charge, cost in lower]
@@ -183,7 +183,7 @@ def bounds(
     return Bounds(least[0], followed, least[1:])
 
 
-def _moved(lattice: Lattice, charges: Charges, cost: Floats, due: Floats) -> Floats:
+def _cost_before_moves(lattice: Lattice, charges: Charges, cost: Floats, due: Floats) -> Floats:
     """Cost before the best retrofits from that after them; `due` is charged for each state."""
     cost[~lattice.valid] = np.inf
     charged = due.any()

@@ -85,9 +85,9 @@ class NewsReading:
     def sale(self) -> float:
         """Chance that a machine that was there a period ago is sold now."""
         lives = self.view.lives
-        if lives is None or lives.kept[self.t - 1] <= 0.0:
+        if lives is None or lives.chance_kept[self.t - 1] <= 0.0:
             return 0.0
-        return float(lives.sold[self.t] / lives.kept[self.t - 1])
+        return float(lives.chance_sold[self.t] / lives.chance_kept[self.t - 1])
 
     def for_the_sale(self) -> Floats:
         """What each state pays for its part in the news whether the machine is sold, (P, n)."""
@@ -107,7 +107,7 @@ class NewsReading:
             yield from self._arrivals(row, int(k))
             yield from self._ends(row, int(k))
             yield from self._swings(row, int(k))
-            yield self._read(row, int(k))
+            yield self._read_news_of(row, int(k))
         rest = np.flatnonzero(np.abs(self.weight) > NO_WEIGHT)
         yield self._outlook(rest, self.weight[rest])
 
@@ -150,7 +150,7 @@ class NewsReading:
         was = (self.actual[k] < self.t) & (self.view.end[row] >= self.t) & self.there
         columns = np.flatnonzero(was)
         age = self.t - self.actual[k, columns]
-        before, after = lives.lasting[row][age - 1], lives.lasting[row][age]
+        before, after = lives.chance_lasting[row][age - 1], lives.chance_lasting[row][age]
         chance = 1.0 - np.divide(after, before, out=np.zeros_like(after), where=before > 0.0)
         ended = (self.view.end[row, columns] == self.t).astype(np.float64)
         self.weight[columns] += ended - chance
@@ -180,7 +180,7 @@ class NewsReading:
         here = (self.actual[k] < self.t) & (self.view.end[row] > self.t) & self.there
         return np.flatnonzero(here & (self.known[row] > 0.0))
 
-    def _read(self, row: int, k: int) -> NewsOutlook:
+    def _read_news_of(self, row: int, k: int) -> NewsOutlook:
         """What counted until the news of stream `k` was read, where it changes anything."""
         news = (self.actual[k] == self.t) | (self.known[row] != self.after[row])
         changed = np.flatnonzero(news & self.there)

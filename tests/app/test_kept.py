@@ -176,13 +176,13 @@ def test_close_calls_are_shown_as_such_in_the_lists() -> None:
 
 def test_packages_are_no_part_of_what_is_valued(monkeypatch: pytest.MonkeyPatch) -> None:
     valuations: list[Case] = []
-    real = engine.valued
+    real = engine.valued_case
 
     def counted(case: Case, **rest: Any) -> Any:
         valuations.append(case)
         return real(case, **rest)
 
-    monkeypatch.setattr(engine, "valued", counted)
+    monkeypatch.setattr(engine, "valued_case", counted)
     texts = small_mill(96)
     case = reading_of("small-mill", texts).case
     fewer = case.model_copy(update={"packages": case.packages[:1]})
@@ -199,13 +199,13 @@ def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
 ) -> None:
     test = visit(owner_page, draft_of(few(small_mill(), "night-lots")))
     before = [each.value for each in test.metric]
-    go, quick = threading.Event(), pairs.sketched
+    go, quick = threading.Event(), pairs.sketched_pair
 
     def slow(case: Case, changed: Case, told: Progress) -> Any:
         assert go.wait(PATIENCE)
         return quick(case, changed, told)
 
-    monkeypatch.setattr(pairs, "sketched", slow)
+    monkeypatch.setattr(pairs, "sketched_pair", slow)
     test.slider[0].set_value(2.0).run()
     assert [each.value for each in test.metric] == before
     assert any("opacity: 0.55" in str(each.proto.body) for each in test.get("html"))

@@ -32,8 +32,8 @@ from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Effort, Heard
 from optioneer.study.problem.futures import world_of
 from optioneer.study.search.large import LargeCluster
-from optioneer.valuation.cache.swept import swept
-from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.cache.swept import costs_after_order
+from optioneer.valuation.large.short_list import short_list
 from optioneer.valuation.timing.policy import Policy
 from tests.many_options import many_options
 from tests.oracle import paths
@@ -110,7 +110,7 @@ def lattice(size: Size) -> tuple[Callable[[], object], float]:
     def work() -> None:
         with ThreadPoolExecutor(THREADS) as pool:
             for each in found.lattices:
-                swept(world, each, pool.map)
+                costs_after_order(world, each, pool.map)
 
     return work, 1.0
 
@@ -138,7 +138,7 @@ def one_by_one(size: Size) -> tuple[Callable[[], object], float]:
 def searched(size: Size) -> tuple[Callable[[], object], float]:
     """What is done where not all packages can be valued: programme, bound, search."""
     made = case(size)
-    found = replace(problem_of(made), lattices=(listed(cluster_terms(made, 0)),))
+    found = replace(problem_of(made), lattices=(short_list(cluster_terms(made, 0)),))
     world = world_of(made, found)
 
     def work() -> None:

@@ -22,7 +22,7 @@ import pytest
 from optioneer.arrays import Floats
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.swept import costs_after_order
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import World, journey_of_state
@@ -65,8 +65,8 @@ def told(what: str, seconds: float, updates: float) -> None:
 
 
 def test_every_package_at_once_and_one_after_the_other(world: World, lattice: Lattice) -> None:
-    found = swept(world, lattice, map)
-    cost, views = found.priced(lattice), world.views(lattice)
+    found = costs_after_order(world, lattice, map)
+    cost, views = found.with_prices_of(lattice), world.views(lattice)
     updates = float(lattice.size * world.valued.count * world.timeline.periods)
     at_once = timed(lambda: [policy_costs(view, [found.policy]) for view in views])
     forward = list[Floats]()

@@ -27,7 +27,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import world_of
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.swept import costs_after_order
 from optioneer.valuation.timing.cluster import journey_of_state
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import hindsight_cost, policy_costs
@@ -175,8 +175,8 @@ def test_all_packages_at_once_against_one_at_a_time() -> None:
     case = eight_slots()
     problem = problem_of(case)
     world, (lattice,) = world_of(case, problem), problem.lattices
-    found = swept(world, lattice, map)
-    cost = found.priced(lattice)
+    found = costs_after_order(world, lattice, map)
+    cost = found.with_prices_of(lattice)
     states = range(0, lattice.size, lattice.size // 4)
     for state in states:
         alone = journey_of_state(world, cost, state, map).cost

@@ -127,7 +127,7 @@ def test_turning_searches_at_each_value(case: Path) -> None:
 
 
 def test_value_searches_nothing(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delattr(Programme, "solved")
+    monkeypatch.delattr(Programme, "solution")
     monkeypatch.setattr(large, "cheapest_order", cheapest_found)
     monkeypatch.setattr(large, "dearest", cheapest_found)
     assert told("value", case, "--package", TALL)["options"] == [TALL]
@@ -140,13 +140,13 @@ def cheapest_found(terms: Terms) -> Levels:
 def test_what_solvers_print_stays_out_of_the_answer(
     case: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    solved = Programme.solved
+    solved = Programme.solution
 
     def talkative(made: Programme, asked: object) -> object:
         os.write(1, b"a solver's line\n")
         return solved(made, asked)  # type: ignore[arg-type]  # handed on as it came
 
-    monkeypatch.setattr(Programme, "solved", talkative)
+    monkeypatch.setattr(Programme, "solution", talkative)
     app(["advise", str(case), "--json", "-"], standalone_mode=False)
     out, err = capfd.readouterr()
     assert json.loads(out)["case"] == "blocked"

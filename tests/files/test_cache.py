@@ -141,6 +141,6 @@ def test_after_advise_no_command_values_anything_again(
     def refused(*_: object) -> None:
         raise AssertionError("valued again")
 
-    monkeypatch.setattr(swept, "swept", refused)
+    monkeypatch.setattr(swept, "costs_after_order", refused)
     MEMORY.forget()
     assert [run(app, each).output for each in asked] == [each.output for each in first]

@@ -22,7 +22,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.futures import futures_of, with_draws
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
@@ -82,7 +82,7 @@ def missed(case: Case, look: int = 1) -> float:
     of equals some lie beyond three errors by luck, but not twice the same.
     """
     # more than are learned from, so that no luck of these is taken for a fault
-    found = valued(with_draws(case, 4 * FUTURES, case.growth.seed + look))
+    found = valued_case(with_draws(case, 4 * FUTURES, case.growth.seed + look))
     return max((_errors(extra) for extra in _extras(found)), default=0.0)
 
 
@@ -116,7 +116,7 @@ def _told_again(case: Case, look: int) -> float:
 
     Under the same policies: what was learned decides what a package costs.
     """
-    found = valued(case)
+    found = valued_case(case)
     chosen = best_package(found)
     answer = package_answer(found, "advised", chosen, fresh_look(found, chosen))
     anew = with_draws(case, seed=case.growth.seed + look)

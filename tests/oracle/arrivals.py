@@ -103,8 +103,9 @@ def joint(case: Case) -> Array:
     if not any(loading for stream in streams for loading in stream.drivers.values()):
         return outer([marginal(case, stream) for stream in streams])
     forces, weights = worlds(len(case.growth.driver))
+    *first, last = (driven(case, stream, forces) for stream in streams)
     total = weights[None, :]
-    for stream in streams:
-        given = driven(case, stream, forces)
+    for given in first:
         total = (total[:, None, :] * given[None, :, :]).reshape(-1, weights.size)
-    return np.asarray(total.sum(axis=1).reshape((case.growth.periods + 1,) * len(streams)))
+    # Summed over the worlds as a product of matrices.
+    return np.asarray((total @ last.T).reshape((case.growth.periods + 1,) * len(streams)))

@@ -70,14 +70,14 @@ def best_moves(
     retrofits: Retrofits, period: int, chance: Array, later: Array
 ) -> tuple[Array, Choice]:
     """Least cost from a period's moves on, and the state to move to; staying wins ties."""
-    place = {state: number for number, state in enumerate(retrofits.choices)}
     least, choice = np.empty(later.shape), np.empty(later.shape, dtype=np.intp)
-    for before, after in retrofits.choices.items():
-        index = np.array([place[state] for state in (after if period else [before])])
-        paid = [retrofits.present_cost(period, before, state) for state in after][: index.size]
-        costs = chance[..., None] * np.array(paid) + later[..., index]
-        least[..., place[before]] = costs.min(axis=-1)
-        choice[..., place[before]] = index[costs.argmin(axis=-1)]
+    for before, (choices, parts) in enumerate(retrofits.moves):
+        # In the first period there is nothing but what was ordered.
+        index = choices if period else choices[:1]
+        paid = retrofits.presented(period, parts[:, : index.size])
+        costs = chance[..., None] * paid + later[..., index]
+        least[..., before] = costs.min(axis=-1)
+        choice[..., before] = index[costs.argmin(axis=-1)]
     return least, choice
 
 

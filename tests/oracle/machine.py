@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
+import numpy as np
+from numpy.typing import NDArray
+
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.growth import Stream
@@ -168,10 +171,25 @@ class Retrofits:
 
     def present_cost(self, period: int, before: State, after: State) -> float:
         """Present cost of one period's moves [money]."""
-        inflating, downtime = self.parts(before, after)
+        return float(self.presented(period, np.array(self.parts(before, after))))
+
+    def presented(self, period: int, parts: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Present cost in a period of moves with these parts, shape (2, ...) [money]."""
         moment = start(self.case, period)
-        inflated = inflating * (1 + self.case.growth.retrofit_inflation) ** moment
-        return float(discount(self.case, moment) * (inflated + downtime))
+        inflated = parts[0] * (1 + self.case.growth.retrofit_inflation) ** moment
+        return np.asarray(discount(self.case, moment) * (inflated + parts[1]))
+
+    @cached_property
+    def moves(self) -> list[tuple[NDArray[np.intp], NDArray[np.float64]]]:
+        """From each state the numbers of its choices, and their parts, shape (2, choices)."""
+        place = {state: number for number, state in enumerate(self.choices)}
+        return [
+            (
+                np.array([place[after] for after in choices]),
+                np.array([self.parts(before, after) for after in choices]).T,
+            )
+            for before, choices in self.choices.items()
+        ]
 
 
 def later_price(option: Option) -> float:

@@ -47,7 +47,7 @@ def losses() -> Floats:
 @pytest.mark.parametrize(("beta", "cvar"), [(0.90, 0.096975), (0.95, 0.115908), (0.99, 0.152977)])
 def test_portfolio_of_three_assets(losses: Floats, beta: float, cvar: float) -> None:
     assert worst_mean(losses, 1 - beta) == pytest.approx(cvar, abs=5e-6)
-    assert Attitude(1.0, 1 - beta).rated(losses) == pytest.approx(cvar, abs=5e-6)
+    assert Attitude(1.0, 1 - beta).rating(losses) == pytest.approx(cvar, abs=5e-6)
 
 
 def test_the_ninetieth_percentile_and_worst_tenth_that_are_reported(losses: Floats) -> None:
@@ -59,7 +59,7 @@ def test_the_ninetieth_percentile_and_worst_tenth_that_are_reported(losses: Floa
 def test_four_costs_at_level_six_tenths() -> None:
     cost = np.array([30.0, 10.0, 40.0, 20.0])
     assert worst_mean(cost, 0.4) == pytest.approx(36.25, abs=1e-12)
-    assert Attitude(1.0, 0.4).rated(cost) == pytest.approx(36.25, abs=1e-12)
+    assert Attitude(1.0, 0.4).rating(cost) == pytest.approx(36.25, abs=1e-12)
 
 
 def test_the_cheap_end_of_four_costs() -> None:
@@ -72,6 +72,6 @@ def test_normal_exponential_and_lognormal_tails() -> None:
     middles = (np.arange(400_000) + 0.5) / 400_000
     cautious = Attitude(1.0, 0.05)
     normal = np.asarray(norm.ppf(middles))
-    assert cautious.rated(normal) == pytest.approx(2.06271281, rel=1e-4)
-    assert cautious.rated(-np.log(1.0 - middles) / 0.25) == pytest.approx(15.98292909, rel=1e-4)
-    assert cautious.rated(3.0 * np.exp(0.4 * normal)) == pytest.approx(6.92823479, rel=1e-4)
+    assert cautious.rating(normal) == pytest.approx(2.06271281, rel=1e-4)
+    assert cautious.rating(-np.log(1.0 - middles) / 0.25) == pytest.approx(15.98292909, rel=1e-4)
+    assert cautious.rating(3.0 * np.exp(0.4 * normal)) == pytest.approx(6.92823479, rel=1e-4)

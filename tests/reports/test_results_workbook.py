@@ -22,7 +22,7 @@ from optioneer.study.cash.price import quote_lines
 from optioneer.study.papers.likeliest_account import LikeliestAccount, likeliest_account
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.ready.first_chips import with_first_chips
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.files.workbook.workbooks import members, zipped
 from tests.patience import PATIENCE
 from tests.programs import needed
@@ -169,7 +169,7 @@ def test_the_account_of_any_package_is_what_the_valuation_says(package: str) -> 
 
 
 def test_what_is_certain_costs_what_the_advice_says_it_costs() -> None:
-    found = valued(certain(small_mill()[1].case))
+    found = valued_case(certain(small_mill()[1].case))
     ordered = named_package(found.case, "base")
     told = advice_on(found)
     base = next(one for one in told.packages if one.id == "base")

@@ -19,7 +19,7 @@ from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import TurningRequest, turning
-from optioneer.study.worth.far import drawn
+from optioneer.study.worth.far import problem_and_world
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.valuation.cache import swept
@@ -57,7 +57,7 @@ def threads() -> AbstractContextManager[Executor]:
 def fresh(monkeypatch: pytest.MonkeyPatch, folder: Path | None = None) -> Memory:
     """A process that remembers nothing, but for what a folder keeps."""
     pieces_of.cache_clear()
-    drawn.cache_clear()
+    problem_and_world.cache_clear()
     MEMORY.forget()
     monkeypatch.setattr(MEMORY, "beyond", None if folder is None else Folder(folder))
     return MEMORY

@@ -198,6 +198,6 @@ def _lasts(view: View, t: int) -> Floats:
     age = np.clip(t - view.arrival[0], 1, view.timeline.periods)
     if view.lives is None:
         return np.ones(16)
-    lasting = view.lives.lasting[0]
+    lasting = view.lives.chance_lasting[0]
     there = view.end[0] >= t
     return np.where(there, lasting[age] / np.maximum(lasting[age - 1], 1e-300), 0.0)

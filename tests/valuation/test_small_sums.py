@@ -8,9 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
+from optioneer.arrays import Bools, Floats
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.cache.memory import Memory
-from optioneer.valuation.cache.paths import decided, followed, followed_from, owned_by, path
+from optioneer.valuation.cache.paths import (
+    moves_after_order,
+    path,
+    states_along,
+    states_moved_to,
+    states_owned,
+)
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
 from optioneer.valuation.lattice.moves import values_at
@@ -40,10 +47,10 @@ def test_a_path_is_gone_step_by_step_by_the_moves_that_hold_from_its_start(
 ) -> None:
     made = moves(ruled=ruled)
     own = made.rule if ruled and start != 1 else made.learned
-    assert followed_from(made, start) is own
+    assert moves_after_order(made, start) is own
     assert own is not None
     stay = np.array([1, 2, 3, 4, 4])
-    found, owned = path(made, start, stay), owned_by(made, start, stay)
+    found, owned = path(made, start, stay), states_owned(made, start, stay)
     for n in range(FUTURES):
         state = start
         for t in range(PERIODS):
@@ -80,10 +87,10 @@ def test_what_is_kept_of_moves_is_what_is_done_however_many_states_there_are() -
     costs, kept = policy_costs_and_moves(view, [policy])
     np.testing.assert_array_equal(costs[0], policy_costs(view, [policy])[0])
     for start in (0, 15, 511):
-        own = decided(view, policy.after(start))
+        own = states_moved_to(view, policy.after(start))
         own[0] = np.arange(lattice.size)[:, None]
         np.testing.assert_array_equal(
-            followed(own, start)[1:], path(kept, start, np.full(view.futures.count, 3))
+            states_along(own, start)[1:], path(kept, start, np.full(view.futures.count, 3))
         )
         assert (path(kept, start, np.full(view.futures.count, 3)) >= start).all()
 
@@ -218,13 +225,14 @@ def test_a_turn_is_found_as_near_as_asked_for_though_it_is_guessed_on_a_rough_cu
 ) -> None:
     search = TurnSearch(here=0.0, low=-10.0, high=10.0, steps=20, close=0.01)
 
-    def exact(x: float) -> float:
-        return 100.0 * (x - turn)
+    def exact(x: float, _: Bools) -> Floats:
+        return np.array([100.0 * (x - turn), 0.0])
 
-    def rough(x: float) -> float:
-        return 100.0 * (x - turn - off) + 40.0 * off
+    def rough(x: float) -> Floats:
+        return np.array([100.0 * (x - turn - off) + 40.0 * off, 0.0])
 
-    found = nearest_turn(exact, rough, search)
+    one = np.array([True, False])
+    found = nearest_turn(exact, rough, search, one)
     assert found == pytest.approx(turn, abs=search.close)
-    assert nearest_turn(exact, exact, search) == pytest.approx(turn, abs=search.close)
-    assert nearest_turn(lambda _: 1.0, lambda _: 1.0, search) is None
+    assert nearest_turn(exact, None, search, one) == pytest.approx(turn, abs=search.close)
+    assert nearest_turn(lambda _, __: np.ones(2) * one, None, search, one) is None

@@ -24,7 +24,7 @@ def affordable(found: Pursed, package: Package, plan: str) -> Affordable:
     states = states_of(found, package)
     return Affordable(
         plan=plan,
-        refused=found.refused(states),
+        refused=found.share_refused(states),
         costs=found.mean(states) - float(found.free.cost(states).mean()),
         options=tuple(_order_now(found, states)),
     )

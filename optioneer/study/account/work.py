@@ -81,10 +81,10 @@ def _lost_to_hours(found: Valued, journeys: Sequence[Journey]) -> Floats:
     """What the best mix of work for the hours adds to what clusters lose at their price."""
     world, periods = found.world, found.problem.timeline.periods
     lost = np.zeros((periods, world.valued.count))
-    if not found.mix.needed or world.price is None or world.attendance is None:
+    if not found.mix.any_tied or world.price is None or world.attendance is None:
         return lost
     members = members_of([cost.lattice for cost in found.costs])
-    held = np.concatenate([one.held(journeys[i].owned) for i, one in members.each.items()])
+    held = np.concatenate([one.sets_held(journeys[i].owned) for i, one in members.each.items()])
     margins = members.shop.margins(world.view(members.shop.outline, world.valued))
     for t in range(periods):
         steps = held_steps(members.shop.sets, held[:, t])

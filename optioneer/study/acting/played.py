@@ -61,7 +61,7 @@ class Played:
     def _journey(self, view: View) -> Journey:
         board, clock = board_of(self.left, view, self.shown.elsewhere), view.timeline
         first = [rule.first(board.clues(place)) for place, rule in enumerate(self.rules)]
-        made = board.played(np.array(first).reshape(len(first), -1)).among(self.left.states)
+        made = board.journey(np.array(first).reshape(len(first), -1)).among(self.left.states)
         shape = (len(self.left.whole.targets), view.futures.count)
         fitted, paid = np.full(shape, clock.periods, dtype=np.int32), np.zeros(shape)
         rows = [self._row(i) for i in range(len(self.left.part.targets))]

@@ -47,10 +47,10 @@ def advice(
     TooLargeError
         If a cluster has too many packages for break-evens, a precision or caution.
     """
-    return advised(request, progress=progress, pool=pool).advice
+    return advice_with_values(request, progress=progress, pool=pool).advice
 
 
-def advised(
+def advice_with_values(
     request: AdviceRequest, *, progress: Progress | None = None, pool: Pool | None = None
 ) -> Advised:
     """The same with every package valued, for whoever asks on."""
@@ -60,12 +60,12 @@ def advised(
     first = part_of(progress, 0.0, SHARE_OF_ADVICE) if request.break_even else progress
     rest = part_of(progress, SHARE_OF_ADVICE, 1.0)
     with opened(pool) as far:
-        before = _weighed(request, first, far)
-        answer = completed(before, request, clock=clock, progress=rest, far=far)
+        before = _advice_for(request, first, far)
+        answer = with_proof_and_break_evens(before, request, clock=clock, progress=rest, far=far)
     return replace(before, advice=answer)
 
 
-def _weighed(request: AdviceRequest, progress: Progress | None, far: Mapper | None) -> Advised:
+def _advice_for(request: AdviceRequest, progress: Progress | None, far: Mapper | None) -> Advised:
     if request.weight is not None:
         from optioneer.study.advice.cautious import (  # noqa: PLC0415 - its solvers load slowly
             cautious_advice,
@@ -78,7 +78,7 @@ def _weighed(request: AdviceRequest, progress: Progress | None, far: Mapper | No
     return Advised(found, advice_on(found, budget=request.budget))
 
 
-def completed(
+def with_proof_and_break_evens(
     before: Advised,
     request: AdviceRequest,
     *,
@@ -95,13 +95,13 @@ def completed(
     """
     found, answer = before.valued, before.advice
     if request.prove and request.weight is None and answer.search is None:
-        answer = _proven(found, answer)
+        answer = _with_proof(found, answer)
     if request.break_even:
         return with_break_evens(found, answer, clock=clock, progress=progress, far=far)
     return answer
 
 
-def _proven(found: Valued, answer: Advice) -> Advice:
+def _with_proof(found: Valued, answer: Advice) -> Advice:
     chosen = best_package(found, budget=answer.budget)
     shown = proof(found, chosen, answer.advised, budget=answer.budget)
 
@@ -112,7 +112,7 @@ def _proven(found: Valued, answer: Advice) -> Advice:
     return answer.model_copy(update={"proof": shown.answer, "options": options})
 
 
-def previewed(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
+def preview_of(request: AdviceRequest, *, progress: Progress | None = None) -> Valued:
     """Every package valued on few of the futures, fast enough to follow a slider.
 
     Notes

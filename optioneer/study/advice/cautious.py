@@ -14,7 +14,7 @@ from optioneer.study.problem.clusters import must_be_swept
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package, price_limits
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.choice.caution import CautiousChoice, Weighings
 from optioneer.valuation.choice.selection import Limit
@@ -42,7 +42,7 @@ def cautious_advice(
         If a cluster of related slots is too large to be swept.
     """
     must_be_swept(request.counted, "--risk cvar")
-    found = valued(request.counted, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
+    found = valued_case(request.counted, progress=part_of(progress, 0.0, SHARE_OF_VALUING))
     chooser = Cautious(found, Attitude(weight), request.budget)
     answer = advice_on(found, budget=request.budget, chooser=chooser)
     if progress is not None:
@@ -102,13 +102,13 @@ class Cautious:
             if least is None:
                 continue
             bound = min(bound, least.bound + now)
-            rated = self.attitude.rated(self.short(least.states))
+            rated = self.attitude.rating(self.short(least.states))
             if best is None or rated < best.rated:
                 best = CautiousChoice(least.states, rated, rated)
         if best is None:
             # within the same limits: says what the cheapest package would be
             states = best_package(self.found, budget=self.budget)
-            best = CautiousChoice(states, self.attitude.rated(self.short(states)), -math.inf)
+            best = CautiousChoice(states, self.attitude.rating(self.short(states)), -math.inf)
         return CautiousChoice(best.states, best.rated, min(bound, best.rated))
 
     def best(self, within: tuple[int, Bools] | None = None) -> States:
@@ -135,7 +135,7 @@ def _caution(chooser: Cautious, answer: Advice) -> Caution:
     plainly, cautiously = fresh_look(found, average), fresh_look(found, choice.states)
     plain, before = package_answer(found, "on-average", average, plainly), verdicts(found, average)
     paid, gap = cautiously.cost - plainly.cost, choice.rated - choice.bound
-    rated = chooser.attitude.rated(-cautiously.outcome)
+    rated = chooser.attitude.rating(-cautiously.outcome)
     return Caution(
         weight=chooser.attitude.weight,
         rated=-rated,

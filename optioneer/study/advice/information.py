@@ -26,7 +26,7 @@ from optioneer.valuation.figures.information import (
     whether_and_when,
 )
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.large.short_list import Appraisal, Listed, listed
+from optioneer.valuation.large.short_list import Appraisal, Listed, short_list
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Terms
 from optioneer.valuation.timing.cluster import World
@@ -56,7 +56,7 @@ def likeliest_plan(found: Valued, *, budget: float | None = None) -> States:
 
 def _same_packages(valued: Lattice, terms: Terms) -> Lattice:
     """The packages of a valued cluster on other terms."""
-    return listed(terms, valued.packages) if isinstance(valued, Listed) else terms.lattice
+    return short_list(terms, valued.packages) if isinstance(valued, Listed) else terms.lattice
 
 
 def _foresight(world: World, lattice: Lattice) -> Floats:

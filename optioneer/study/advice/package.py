@@ -13,7 +13,7 @@ from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
-from optioneer.valuation.large.short_list import lived_in
+from optioneer.valuation.large.short_list import with_journeys_in
 from optioneer.valuation.timing.journey import Journey
 
 CENT = 0.01
@@ -73,8 +73,10 @@ def on_other_futures(found: Valued) -> Valued:
     """`found` on other futures, with costs that only say what policies do, not what they cost."""
     count = found.world.valued.count
     futures = futures_of(found.case, found.problem, count, use=TOLD_ON)
-    world = replace(found.world, valued=futures)
-    return replace(found, world=world, costs=tuple(lived_in(world, cost) for cost in found.costs))
+    world = found.world.valued_on(futures)
+    return replace(
+        found, world=world, costs=tuple(with_journeys_in(world, cost) for cost in found.costs)
+    )
 
 
 def package_answer(

@@ -47,18 +47,18 @@ def precise_advice(
         If a cluster of related slots is too large to be swept.
     """
     must_be_swept(request.counted, "--precision")
-    last, tries = _settled(request, aim, progress)
+    last, tries = _sure_advice_and_tries(request, aim, progress)
     how = Precision(
         asked=aim.share,
         reached=half_interval(last.advice),
         close_calls=unsettled_verdicts(last.advice),
         tries=tries,
-        enough=aim.reached(last.advice),
+        enough=aim.is_reached(last.advice),
     )
     return replace(last, advice=last.advice.model_copy(update={"precision": how}))
 
 
-def _settled(
+def _sure_advice_and_tries(
     request: AdviceRequest, aim: Aim, progress: Progress | None
 ) -> tuple[Advised, tuple[int, ...]]:
     """The advice on the last number of futures tried, and all numbers tried."""
@@ -72,11 +72,11 @@ def _settled(
         ahead = done + (1.0 - done) * (1.0 if last else min(count / expected, NEARLY))
         found = valued_as_paid(with_draws(case, count), progress=part_of(progress, done, ahead))
         answer = advice_on(found, budget=request.budget)
-        if last or aim.reached(answer):
+        if last or aim.is_reached(answer):
             if progress is not None and not last:
                 progress(1.0)
             return Advised(found, answer), tuple(tries)
-        count, done, expected = 2 * count, ahead, min(aim.expected(answer), most)
+        count, done, expected = 2 * count, ahead, min(aim.likely_futures(answer), most)
 
 
 def most_futures(case: Case) -> int:

@@ -75,7 +75,7 @@ def from_account_answer(
     mean = found.mean(chosen)
     return FromAccount(
         plan=PAID_AT_ORDER if plan is None else plan.id,
-        refused=found.refused(chosen),
+        refused=found.share_refused(chosen),
         costs=mean - float(found.free.cost(chosen).mean()),
         saved_at_most=mean - float(found.free.cost(free).mean()),
         turned=tuple(

@@ -28,13 +28,13 @@ class Aim:
 
     share: float | None = None
 
-    def reached(self, answer: Advice) -> bool:
+    def is_reached(self, answer: Advice) -> bool:
         """Whether `answer` is sure enough."""
         if self.share is None:
             return not unsettled_verdicts(answer)
         return half_interval(answer) <= self.share
 
-    def expected(self, answer: Advice) -> int:
+    def likely_futures(self, answer: Advice) -> int:
         """Futures that are likely to do, for the errors fall with their root at least."""
         if self.share is None:
             return MOST_FUTURES

@@ -80,7 +80,7 @@ class OnAverage:
         if within is None:
             return self._best
         best = best_package(self.found, budget=self.budget, within=within, better=False)
-        if not self.found.mix.needed:
+        if not self.found.mix.any_tied:
             return best
         means = list(self.found.means)
         return bettering(self.found, means, self.budget).otherwise(self._best, best, within)

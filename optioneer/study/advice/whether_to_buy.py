@@ -66,8 +66,8 @@ def _ordinary_work(shown: FreshLook, gain: float) -> OrdinaryWork | None:
         return None
     mixed = _Ordinary(shown, members, attendance, own)
     hours, margin = mixed.hours, mixed.margin
-    more = _just(lambda times: gain + mixed.gained(times, 1.0))
-    dearer = _just(lambda times: gain + mixed.gained(1.0, times))
+    more = _just(lambda times: gain + mixed.gain_from_buying(times, 1.0))
+    dearer = _just(lambda times: gain + mixed.gain_from_buying(1.0, times))
     return OrdinaryWork(
         hours_a_week=hours / WEEKS,
         at_hours_a_week=None if more is None else more * hours / WEEKS,
@@ -121,7 +121,7 @@ class _Ordinary:
         return max(self.shown.elsewhere.world.valued.count // ENOUGH, 1)
 
     @cached_property
-    def _held(self) -> Indices:
+    def _sets(self) -> Indices:
         """Sets of ways owned at each moment, shape (K, T x n)."""
         costs, journeys = self.shown.elsewhere.costs, self.shown.journeys
         owned = [
@@ -139,26 +139,26 @@ class _Ordinary:
 
     @cached_property
     def _steps(self) -> Taken:
-        return held_steps(self.members.shop.sets, self._held)
+        return held_steps(self.members.shop.sets, self._sets)
 
     @cached_property
     def _shares(self) -> Floats:
         """Share of each margin that is earned without an hour, less what is kept anyway."""
         streams = self.shown.elsewhere.case.growth.stream
         fallback = [streams[k].fallback for k in self.members.shop.outline.streams]
-        return np.asarray(self.members.shop.sets.base[self._held] - np.array(fallback)[:, None])
+        return np.asarray(self.members.shop.sets.base[self._sets] - np.array(fallback)[:, None])
 
     @cached_property
     def _rows(self) -> Bools:
         """Which of these streams are ordinary work, shape (K,)."""
         return np.isin(self.members.shop.outline.streams, self.own)
 
-    def gained(self, hours: float, margin: float) -> float:
+    def gain_from_buying(self, hours: float, margin: float) -> float:
         """What buying gains with so many times the work, at so many times its margin [money]."""
-        return self._gain(hours, margin) - self._as_told
+        return self._gain(hours, margin) - self._gain_in_case
 
     @cached_property
-    def _as_told(self) -> float:
+    def _gain_in_case(self) -> float:
         return self._gain(1.0, 1.0)
 
     def _gain(self, hours: float, margin: float) -> float:

@@ -25,7 +25,7 @@ from optioneer.study.unknowns.unknowns import Unknowns, figures_unseen, unknowns
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import Figure, What
 from optioneer.study.worth.revaluation import PieceErrand, piece_means, pieces_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.timing.policy import Mapper
 
 LEAST_SHARE = 0.002
@@ -134,7 +134,7 @@ def _advice_and_unknowns(
 ) -> tuple[ShortAdvice, Unknowns]:
     first, rest = part_of(progress, 0.0, FIRST), part_of(progress, FIRST, 1.0)
     with opened(pool) as far:
-        found = valued(
+        found = valued_case(
             request.counted,
             effort=Effort(swept=None),
             fewest_lessons=LESSONS if request.quick else FEWEST_LESSONS,
@@ -203,7 +203,7 @@ def _effects(
     places = [
         (each, piece, end)
         for each in figures
-        for piece in sorted(pieces.touched(each.figure) & set(clusters))
+        for piece in sorted(pieces.changed_pieces(each.figure) & set(clusters))
         for end in (each.low, each.high)
     ]
     errands = [PieceErrand(pieces.case, piece) for piece in clusters]

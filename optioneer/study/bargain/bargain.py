@@ -20,7 +20,7 @@ from optioneer.study.problem.request import Request
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding
 from optioneer.study.worth.repricing import repriced
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.lattice.lattice import FirmPrice, Lattice
 from optioneer.valuation.timing.policy import Mapper
@@ -74,7 +74,7 @@ def negotiation(request: BargainRequest, *, progress: Progress | None = None) ->
         )
     must_be_swept(request.counted, "The negotiation sheet")
     case, first = request.counted, part_of(progress, 0.0, FIRST)
-    found = valued(case, effort=Effort(swept=None), progress=first)
+    found = valued_case(case, effort=Effort(swept=None), progress=first)
     chosen = best_package(found)
     held = found.options(chosen)
     quoted = LAST if request.against else 1.0

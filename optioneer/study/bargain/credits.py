@@ -11,7 +11,7 @@ from optioneer.study.bargain.turning_price import ordering_gap, with_option
 from optioneer.study.problem.clusters import clusters
 from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.repricing import repriced
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.timing.policy import Mapper
 
@@ -57,7 +57,7 @@ def _without(found: Valued, option: Option, run: Mapper) -> _Without | None:
     case = with_option(found.case, option.model_copy(update={"delete_credit": 0.0}))
     if _slots(case) == _slots(found.case):
         return _Without(repriced(found, case, cluster, run), cluster, 0.0)
-    other = valued(case, effort=Effort(swept=None))  # hours tie other slots together
+    other = valued_case(case, effort=Effort(swept=None))  # hours tie other slots together
     return _Without(other, other.cluster_of(index), 0.0)
 
 

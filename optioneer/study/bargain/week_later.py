@@ -10,7 +10,7 @@ from optioneer.study.compare.one_calendar import one_calendar
 from optioneer.study.problem.effort import Effort
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.summary import standard_error
 
 FUTURES = 1024
@@ -37,8 +37,8 @@ def week_later(case: Case, package: Package) -> Week:
     dates = few.dates.model_copy(update={"first_chips": first + WEEK, "lead": None})
     late = few.model_copy(update={"dates": dates})
     calendar = one_calendar((few, late))
-    soon = valued(few, effort=Effort(swept=None))
-    then = valued(calendar.on(late), start=calendar.start(late), effort=Effort(swept=None))
+    soon = valued_case(few, effort=Effort(swept=None))
+    then = valued_case(calendar.on(late), start=calendar.start(late), effort=Effort(swept=None))
     lost = _kept(soon, package) - _kept(then, package)
     return Week(costs=float(lost.mean()), costs_se=standard_error(lost), futures=few.growth.futures)
 

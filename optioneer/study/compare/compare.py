@@ -41,7 +41,7 @@ from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram
 from optioneer.valuation.figures.summary import interval_errors, spread, standard_error
 from optioneer.valuation.timing.policy import Mapper
@@ -161,7 +161,7 @@ def _valuations(
     progress, far = heard
     calendar = one_calendar(cases)
     found = tuple(
-        valued(
+        valued_case(
             calendar.on(case),
             effort=effort_of(share_of(seconds, len(cases)), also=asked[case.name]),
             start=calendar.start(case),

@@ -9,7 +9,7 @@ from optioneer.study.account.answers import BankAnswer
 from optioneer.study.account.cover import asked_lender
 from optioneer.study.acting.acting import acting_on
 from optioneer.study.acting.answers import Acting
-from optioneer.study.advice.advice import advised
+from optioneer.study.advice.advice import advice_with_values
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.package_choice import ADVISED, asked_by_name, weighed_package
@@ -106,7 +106,7 @@ def dossier(
         A cluster of related slots is too large to be swept.
     """
     first = part_of(progress, 0.0, ADVISED_FIRST) if bargain else progress
-    told = advised(request, progress=first)
+    told = advice_with_values(request, progress=first)
     case, package = request.counted, told.package
     return Dossier(
         case=case,

@@ -50,7 +50,7 @@ def likeliest_mix(
     shop = members.shop
     states = [np.array(working[index])[:, None] for index in members.each]
     held = np.concatenate(
-        [one.held(own) for one, own in zip(members.each.values(), states, strict=True)]
+        [one.sets_held(own) for one, own in zip(members.each.values(), states, strict=True)]
     )
     margins = shop.margins(world.view(shop.outline, world.valued))
     base = shop.sets.base[held[:, :, 0]]

@@ -23,7 +23,7 @@ from optioneer.study.problem.related import (
     visit_groups,
 )
 from optioneer.valuation.hours import Attendance
-from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.large.short_list import short_list
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.levels import Bundle, Terms, Way
 from optioneer.valuation.worlds.turns import Turns
@@ -101,7 +101,7 @@ def lattice_of(
     terms = _Cluster(case, tuple(slots), order_factor).terms
     count = package_count(slots)
     if count > 1 and count * case.growth.futures > most_swept(case, seconds):
-        return listed(terms)
+        return short_list(terms)
     return terms.lattice
 
 

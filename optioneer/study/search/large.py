@@ -210,7 +210,7 @@ class LargeCluster:
 
     def _solved(self, made: Programme, asked: OrderLimits) -> Solution:
         """What the solver finds beside the main thread, so that Ctrl-C is heard at once."""
-        (found,) = self.run(made.solved, [asked])
+        (found,) = self.run(made.solution, [asked])
         return cast("Solution", found)
 
     def _frontier(self, found: Search, clock: Clock) -> None:
@@ -260,4 +260,4 @@ class LargeCluster:
         made = programme(self.terms, view_of(self.terms, replace(self.world, valued=futures)))
         rounds = -(-(BATCHES - batch) // (os.cpu_count() or 1))
         seconds = clock.left(PROVEN) / rounds
-        return made.solved(OrderLimits(self.room, seconds=seconds, within=0.002)).bound
+        return made.solution(OrderLimits(self.room, seconds=seconds, within=0.002)).bound

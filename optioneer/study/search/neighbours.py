@@ -109,7 +109,7 @@ class Neighbourhood:
 
     def _breach(self, package: Levels) -> tuple[int, int, bool] | None:
         """Two options that break a rule, and whether the first requires the second."""
-        owned = self.terms.owned(package)
+        owned = self.terms.options_of(package)
         for one, other in self.terms.requires:
             if one in owned and other not in owned:
                 return one, other, True

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.study.problem.arrays import Problem
 from optioneer.study.ready.step_costs import SiteStep
-from optioneer.valuation.cache.lives import relived
+from optioneer.valuation.cache.lives import journey_from_moves
 from optioneer.valuation.cache.paths import path
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.lattice import Lattice
@@ -248,7 +248,7 @@ class SiteBills:
     def _lived(self, cluster: int, state: int) -> Journey:
         if (cluster, state) not in self._journeys:
             cost = self.costs[cluster]
-            self._journeys[cluster, state] = relived(self.world, cost, state, map)
+            self._journeys[cluster, state] = journey_from_moves(self.world, cost, state, map)
         return self._journeys[cluster, state]
 
 

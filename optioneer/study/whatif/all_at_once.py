@@ -176,7 +176,7 @@ def _stand_in(
     baseline: Baseline, varied: tuple[Ranged, ...], limits: _Limits, progress: Progress | None
 ) -> _StandIn:
     """Fitted without pairs first, then, while there is time, with them."""
-    touched = [baseline.pieces.touched(each.figure) for each in varied]
+    touched = [baseline.pieces.changed_pieces(each.figure) for each in varied]
     rows = tuple(
         tuple(i for i, pieces in enumerate(touched) if piece in pieces)
         for piece in range(baseline.pieces.count)

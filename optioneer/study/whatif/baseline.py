@@ -19,7 +19,7 @@ from optioneer.study.site_costs.site_bills import States
 from optioneer.study.whatif.answers import Stand
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.revaluation import PieceErrand, Pieces, piece_means, pieces_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.timing.policy import Mapper
 
 Means = Sequence[Floats]
@@ -146,7 +146,7 @@ def baseline_of(
     few = min(futures, case.growth.futures)
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
-    found = valued(case, progress=progress, far=far)
+    found = valued_case(case, progress=progress, far=far)
     package, advice = best_package(found), short_advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
     errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]

@@ -112,7 +112,9 @@ class _Valued:
                     figure, same = self._same(ranged, value)
                     wanted.setdefault((figure, round(same, 9)), (figure, same))
         pieces, asked = self.baseline.pieces, list(wanted.values())
-        places = [(n, i) for n, (figure, _) in enumerate(asked) for i in pieces.touched(figure)]
+        places = [
+            (n, i) for n, (figure, _) in enumerate(asked) for i in pieces.changed_pieces(figure)
+        ]
         errands = [PieceErrand(pieces.case, i, (asked[n],)) for n, i in places]
         means = [list(self.baseline.base) for _ in asked]
         with work_map(far) as run:

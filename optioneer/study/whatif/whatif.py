@@ -19,7 +19,7 @@ from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, What, figure_of
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.figures.summary import standard_error
 
 FEWEST_STEPS, MOST_STEPS = 2, 101
@@ -67,11 +67,11 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     changed, changes = with_changes(case, request.changes)
     each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
-    old = valued(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
+    old = valued_case(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
     before = short_advice_on(old, budget=budget)
     ordered = package_holding(case, "before", before.advised.options)
     effort = effort_of(each, budget, also=(ordered,))
-    new = valued(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
+    new = valued_case(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
     after = short_advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
     kept = (
@@ -172,7 +172,7 @@ def turning(
 
 
 def _advice_at(case: Case, effort: Effort, progress: Progress | None = None) -> ShortAdvice:
-    found = valued(case, effort=effort, progress=progress)
+    found = valued_case(case, effort=effort, progress=progress)
     return short_advice_on(found, budget=effort.budget)
 
 

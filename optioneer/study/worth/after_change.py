@@ -45,7 +45,7 @@ def valued_after(before: Valued, case: Case, progress: Progress | None = None) -
         return None
     costs = []
     for cost, lattice in zip(before.costs, problem.lattices, strict=True):
-        policy = _refitted(cost, lattice, world)
+        policy = _policy_for(cost, lattice, world)
         if policy is None:
             return None
         costs.append(cost_under(world, lattice, policy))
@@ -107,7 +107,7 @@ def _shop(before: Pricing | None, case: Case, problem: Problem) -> Pricing | Non
     return replace(now, shares=before.shares)
 
 
-def _refitted(cost: ClusterCost, lattice: Lattice, world: World) -> Policy | None:
+def _policy_for(cost: ClusterCost, lattice: Lattice, world: World) -> Policy | None:
     """The policy of a cluster for its lattice as it is now; none where it looks at other things."""
     policy = cost.policy
     if policy.signals is None:

@@ -50,7 +50,7 @@ def best_package(
         means[cluster] = np.where(allowed, means[cluster], np.inf)
     first = _best_on_site if found.site.steps else cheapest_package
     chosen = first(found, means, budget=budget)
-    improve = better and found.mix.needed
+    improve = better and found.mix.any_tied
     best = bettering(found, means, budget).bettered(chosen) if improve else chosen
     return _cheaper_of_equals(found, means, best)
 

@@ -13,7 +13,14 @@ from optioneer.model.checks.consistency import checked
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from optioneer.study.answer import Answer
-from optioneer.study.worth.figures import KINDS, Figure, What, figure_of, multiplied, with_figure
+from optioneer.study.worth.figures import (
+    KINDS,
+    Figure,
+    What,
+    figure_of,
+    with_figure,
+    with_multiplier_times,
+)
 
 
 class Change(Answer):
@@ -131,7 +138,35 @@ def _chance_times(chance: float | Triangular, factor: float) -> float | Triangul
 def scaled_multiplier(case: Case, option: str, factor: float) -> Case:
     """`case` with low, likely and high multiplier of `option` times `factor`, eased ones too."""
     options = tuple(
-        multiplied(each, factor) if each.option == option else each
+        with_multiplier_times(each, factor) if each.option == option else each
         for each in case.catalogue.options
     )
     return case.model_copy(update={"catalogue": Catalogue(options=options)})
+
+
+@dataclass(frozen=True)
+class ScaledChances:
+    """The chances of some streams scaled together."""
+
+    streams: tuple[str, ...]
+    factor: float
+
+    def case_after(self, case: Case) -> Case:
+        """`case` with them scaled."""
+        return scaled_chances(case, self.streams, self.factor)
+
+
+@dataclass(frozen=True)
+class ScaledMultiplier:
+    """The retrofit multipliers of one option scaled together, eased ones too."""
+
+    option: str
+    factor: float
+
+    def case_after(self, case: Case) -> Case:
+        """`case` with them scaled."""
+        return scaled_multiplier(case, self.option, self.factor)
+
+
+Scaled = ScaledChances | ScaledMultiplier
+"""Some figures of a case scaled together."""

@@ -11,7 +11,7 @@ from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS, world_of
 from optioneer.valuation.cache.content import swept_name
 from optioneer.valuation.cache.memory import MEMORY, Arrays
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.swept import costs_after_order
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
@@ -71,13 +71,13 @@ def sweep_in_two(world: World, problem: Problem, progress: Progress | None = Non
 
     def arrays_of(cluster: int) -> Arrays:
         done.append(sizes[cluster])
-        return swept(world, problem.lattices[cluster], map).arrays
+        return costs_after_order(world, problem.lattices[cluster], map).arrays
 
-    def told() -> None:
+    def tell() -> None:
         if progress is not None:
             progress(min(2 * sum(done) / most, 1.0))  # the copy does as much meanwhile
 
-    for name, arrays in zip(left, shared_out(arrays_of, [*left.values()], told), strict=True):
+    for name, arrays in zip(left, shared_out(arrays_of, [*left.values()], tell), strict=True):
         MEMORY.put(name, arrays)
 
 
@@ -95,12 +95,12 @@ def _unknown(world: World, problem: Problem) -> dict[str, int]:
 
 def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:
     """What sweeping one cluster gives."""
-    problem, world = drawn(asked)
-    return swept(world, problem.lattices[cluster], map).arrays
+    problem, world = problem_and_world(asked)
+    return costs_after_order(world, problem.lattices[cluster], map).arrays
 
 
 @lru_cache(MOST_DRAWN)
-def drawn(asked: Drawn) -> tuple[Problem, World]:
+def problem_and_world(asked: Drawn) -> tuple[Problem, World]:
     """The arrays and the futures of a case; the last ones are kept for the next cluster."""
     problem = problem_of(
         asked.case, order_factor=asked.order_factor, start=asked.start, seconds=asked.swept

@@ -269,7 +269,7 @@ _CHANGES: dict[What, Callable[[Any, Figure, float], dict[str, Any]]] = {
     "nudge": lambda _, __, value: {"nudge": value},
     "chance": lambda stream, figure, value: {"chance": _chance_at(stream.chance, figure, value)},
     "margin": lambda stream, _, value: {"margin": _likely_at(stream.margin, value)},
-    "years": lambda stream, _, value: {"years": _moved(stream.years, value)},
+    "years": lambda stream, _, value: {"years": _moved_years(stream.years, value)},
     "lasts-years": lambda stream, figure, value: {
         "lasts_years": _lasting(stream.lasts_years, figure, value)
     },
@@ -290,7 +290,7 @@ def _chance_at(chance: float | Triangular, figure: Figure, likely: float) -> flo
     return Triangular(low=low, likely=likely, high=high)
 
 
-def _moved(years: Triangular, likely: float) -> Triangular:
+def _moved_years(years: Triangular, likely: float) -> Triangular:
     """Arrival years moved so that the likeliest is `likely`; nothing comes before first chips."""
     shift = likely - years.likely
     return Triangular(low=max(years.low + shift, 0.0), likely=likely, high=years.high + shift)
@@ -317,7 +317,7 @@ def times(amount: Triangular, factor: float) -> Triangular:
     )
 
 
-def multiplied(option: Option, factor: float) -> Option:
+def with_multiplier_times(option: Option, factor: float) -> Option:
     """`option` with its retrofit multiplier times `factor`, the eased one too."""
     found = {"multiplier": option.multiplier, "eased": option.eased}
     changes = {key: None if t is None else times(t, factor) for key, t in found.items()}
@@ -327,7 +327,7 @@ def multiplied(option: Option, factor: float) -> Option:
 def _with_multiplier(option: Option, figure: Figure, value: float) -> Option:
     before = option.multiplier
     if before is not None and before.likely > 0.0:
-        return multiplied(option, value / before.likely)
+        return with_multiplier_times(option, value / before.likely)
     raise RequestError(f"{figure}: its likeliest multiplier is 0, which cannot be scaled.")
 
 

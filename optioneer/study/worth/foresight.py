@@ -8,7 +8,7 @@ from optioneer.arrays import Floats
 from optioneer.study.problem.cores import by_size
 from optioneer.study.worth.best_package import beyond_base
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.swept import known_foresight
+from optioneer.valuation.cache.swept import remembered_foresight
 from optioneer.valuation.choice.frontier import merged
 from optioneer.valuation.large.short_list import Appraisal, Listed
 
@@ -41,7 +41,9 @@ def added_by_budget(found: Valued, budget: float) -> Floats:
     over = np.flatnonzero(dear > left)
     step = max(-(-len(over) // MOST_FUTURES), 1)
     added = np.zeros(found.world.valued.count)
-    some = [_added(found.prices, [cost[:, n] for cost in costs], left) for n in over[::step]]
+    some = [
+        _cost_of_limit(found.prices, [cost[:, n] for cost in costs], left) for n in over[::step]
+    ]
     added[over] = np.repeat(some, step)[: len(over)]
     return added
 
@@ -55,7 +57,7 @@ def _foresight(found: Valued, cluster: int) -> Floats:
         return np.array([worth.hindsight for worth in worths])
     with by_size() as run:
         mapper = run(lattice.size * found.world.valued.count)
-        return known_foresight(found.world, lattice, mapper)
+        return remembered_foresight(found.world, lattice, mapper)
 
 
 def _best_states(cost: Floats, price: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
@@ -64,7 +66,7 @@ def _best_states(cost: Floats, price: Floats) -> np.ndarray[tuple[int, ...], np.
     return np.asarray(order[cost[order].argmin(axis=0)])
 
 
-def _added(prices: Sequence[Floats], costs: Sequence[Floats], left: float) -> float:
+def _cost_of_limit(prices: Sequence[Floats], costs: Sequence[Floats], left: float) -> float:
     """What keeping to a price adds to the least sum of costs in one future [money]."""
     able = [
         np.where(np.isfinite(cost), price, np.inf)

@@ -13,7 +13,7 @@ from optioneer.model.checks.compatibility import Orders
 from optioneer.model.machine import Package
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.large.short_list import Appraisal, Listed, listed
+from optioneer.valuation.large.short_list import Appraisal, Listed, short_list
 from optioneer.valuation.lattice.levels import Levels
 from optioneer.valuation.timing.cluster import ClusterCost
 from optioneer.valuation.timing.journey import Journey
@@ -120,7 +120,7 @@ def _joined(cost: ClusterCost, more: ClusterCost, levels: Levels) -> ClusterCost
         return first(state) if state < count else second(state - count)
 
     return ClusterCost(
-        lattice=listed(lattice.terms, (*lattice.packages, levels)),
+        lattice=short_list(lattice.terms, (*lattice.packages, levels)),
         policy=cost.policy,
         learned=np.concatenate([cost.learned, more.learned]),
         hindsight=np.concatenate([cost.hindsight, more.hindsight]),

@@ -16,7 +16,7 @@ from optioneer.study.cash.works import contract_entries
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.passage import Passage, lived_at, lived_otherwise
+from optioneer.valuation.cache.passage import Passage, journey_in, journey_with_other
 from optioneer.valuation.shared_hours.real_mix import Mixed
 from optioneer.valuation.timing.cluster import BLOCK, World
 from optioneer.valuation.timing.journey import Journey, Trail, trails_of
@@ -42,7 +42,7 @@ class Purse:
     plan: AnyPlan | None
     _left: dict[Package, Floats] = field(default_factory=dict, compare=False, repr=False)
 
-    def left(self, package: Package) -> Floats:
+    def money_left(self, package: Package) -> Floats:
         """What is contracted leaves beyond what to keep, by start of period, (T,) [money].
 
         The rest of the business goes on to the horizon; a credit line pays no retrofits.
@@ -53,10 +53,10 @@ class Purse:
             The plan cannot be kept for this price.
         """
         if package not in self._left:
-            self._left[package] = self._left_by(package)
+            self._left[package] = self._money_left(package)
         return self._left[package]
 
-    def _left_by(self, package: Package) -> Floats:
+    def _money_left(self, package: Package) -> Floats:
         case, growth, account = self.case, self.case.growth, paying_of(self.case).account
         starts = [
             plus_months(
@@ -99,7 +99,7 @@ def life(found: Valued, cluster: int, state: int) -> Life:
     cost, count = found.costs[cluster], found.world.valued.count
     size = max(BLOCK // cost.lattice.reachable(state)[0].size, 64)
     parts = [
-        _lived(Passage(found.world, cost, state, np.arange(start, min(start + size, count))))
+        _life_of(Passage(found.world, cost, state, np.arange(start, min(start + size, count))))
         for start in range(0, count, size)
     ]
     first, *others = parts
@@ -110,13 +110,13 @@ def life(found: Valued, cluster: int, state: int) -> Life:
     return Life(journey, np.concatenate(flow, axis=1), np.concatenate(bill, axis=1))
 
 
-def _lived(road: Passage) -> Life:
+def _life_of(road: Passage) -> Life:
     flows, bills = [], []
     for t, now in road.decisions():
         road.walk.step(t, now)
         flows.append(road.walk.flow)
         bills.append(road.walk.spent)
-    return Life(road.ended(), np.array(flows), np.array(bills))
+    return Life(road.journey(), np.array(flows), np.array(bills))
 
 
 @dataclass(frozen=True)
@@ -155,7 +155,7 @@ def income(found: Valued) -> Income:
     timeline = found.problem.timeline
     periods = slice(0, timeline.periods)
     paying = timeline.at_start * timeline.retrofit_level / timeline.price_level
-    return Income(_work(found), _ramped(found.case), timeline.during, paying[periods])
+    return Income(_work(found), _work_shares(found.case), timeline.during, paying[periods])
 
 
 def _work(found: Valued) -> Floats:
@@ -167,12 +167,12 @@ def _work(found: Valued) -> Floats:
         for t in range(timeline.periods):
             margin = margin_in(growth, timeline, world.valued, stream=k, period=t)
             total[t] += (1.0 - alone.get(k, 0.0)) * margin
-    if world.price is not None and world.attendance is not None and found.mix.needed:
+    if world.price is not None and world.attendance is not None and found.mix.any_tied:
         total += world.attendance.hours * world.price
     return np.asarray(total * timeline.dt)
 
 
-def _ramped(case: Case) -> Floats:
+def _work_shares(case: Case) -> Floats:
     """Share of its work that the machine does in each period, shape (T,)."""
     ramp, growth = paying_of(case).account.ramp, case.growth
     months = round(growth.horizon_years * MONTHS_PER_YEAR)
@@ -236,11 +236,11 @@ def refusals(
     roads = {i: Passage(found.world, found.costs[i], package[i], some) for i in wanting}
     still = [each.flow[:, some] for i, each in enumerate(lives) if i not in roads]
     net = earned.of(some).net(np.sum([np.zeros((len(left), len(some))), *still], axis=0))
-    refused = _walked(roads, net, earned, left) if wanting else {}
-    return Refusals(package, some, {i: road.ended() for i, road in roads.items()}, refused)
+    refused = _refused_by_cluster(roads, net, earned, left) if wanting else {}
+    return Refusals(package, some, {i: road.journey() for i, road in roads.items()}, refused)
 
 
-def _walked(
+def _refused_by_cluster(
     roads: Mapping[int, Passage], net: Floats, earned: Income, left: Floats
 ) -> dict[int, Bools]:
     """Who was refused anything; `net` is what is left before what the roads cost, (T, n)."""
@@ -248,7 +248,7 @@ def _walked(
     refused = {i: np.zeros(net.shape[1], dtype=bool) for i in roads}
     for steps in zip(*(road.decisions() for road in roads.values()), strict=True):
         t = steps[0][0]
-        purse.opened(left[t] - left[t - 1] if t else left[0], earned.paying[t])
+        purse.open_date(left[t] - left[t - 1] if t else left[0], earned.paying[t])
         for (i, road), (_, now) in zip(roads.items(), steps, strict=True):
             refused[i] |= road.walk.step(t, now, purse.pays)
         flow = np.sum([road.walk.flow for road in roads.values()], axis=0)
@@ -271,7 +271,7 @@ class _Purse:
     left: Floats
     worth: float = 1.0
 
-    def opened(self, more: float, worth: float) -> None:
+    def open_date(self, more: float, worth: float) -> None:
         """A new date: so much has been moved by what is contracted since."""
         self.left, self.worth = self.left + more, worth
 
@@ -286,7 +286,7 @@ class _Purse:
 def whole_journeys(lives: Sequence[Life], found: Refusals) -> tuple[Journey, ...]:
     """What happens to a package in all futures, one a cluster."""
     return tuple(
-        lived_otherwise(each.journey, found.some, found.walked[i])
+        journey_with_other(each.journey, found.some, found.walked[i])
         if i in found.walked
         else each.journey
         for i, each in enumerate(lives)
@@ -298,10 +298,10 @@ def added_cost(lives: Sequence[Life], found: Valued, one: Refusals) -> Floats:
     total = np.zeros(len(one.some))
     for i, journey in one.walked.items():
         total += journey.cost - lives[i].journey.cost[one.some]
-    before = [lived_at(each.journey, one.some) for each in lives]
+    before = [journey_in(each.journey, one.some) for each in lives]
     after = [one.walked.get(i, each) for i, each in enumerate(before)]
     world = _world_at(found.world, one.some)
-    if found.mix.needed:
+    if found.mix.any_tied:
         mixed = Mixed(world, found.costs)
         first, second = (_trails(found, mixed, journeys) for journeys in (before, after))
         total += mixed.cost_of(second) - mixed.cost_of(first)

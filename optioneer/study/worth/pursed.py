@@ -29,7 +29,7 @@ from optioneer.study.worth.purse import (
     refusals,
     whole_journeys,
 )
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.journey import Journey
@@ -131,11 +131,11 @@ class Pursed(Valued):
                 self.free,
                 package,
                 self._income,
-                self.purse.left(ordered),
+                self.purse.money_left(ordered),
             )
         return self._refusals[package]
 
-    def refused(self, package: States) -> float:
+    def share_refused(self, package: States) -> float:
         """Share of futures in which a retrofit could not be paid when it was wanted."""
         return len(self.refusals(package).some) / self.world.valued.count
 
@@ -211,7 +211,7 @@ def valued_as_paid(
 ) -> Valued:
     """`case` with every package valued, retrofits paid from where the case says.
 
-    Parameters as for `valued`.
+    Parameters as for `valued_case`.
 
     Raises
     ------
@@ -221,11 +221,13 @@ def valued_as_paid(
         They are, and a cluster has too many packages to value them all.
     """
     if not from_account(case):
-        return valued(
+        return valued_case(
             case, effort=effort, fewest_lessons=fewest_lessons, progress=progress, far=far
         )
     must_be_swept(case, '[account] retrofits = "account"')
     used = paying_of(case).use
     spent = replace(effort or Effort(), swept=None)
-    found = valued(case, effort=spent, fewest_lessons=fewest_lessons, progress=progress, far=far)
+    found = valued_case(
+        case, effort=spent, fewest_lessons=fewest_lessons, progress=progress, far=far
+    )
     return with_purse(found, None if used is None else plan_of(case, used))

@@ -66,7 +66,7 @@ class Pieces:
         """Number of pieces."""
         return len(self.problem.lattices) + 1
 
-    def touched(self, figure: Figure) -> frozenset[int]:
+    def changed_pieces(self, figure: Figure) -> frozenset[int]:
         """Pieces that `figure` changes.
 
         A chance or a nudge also changes a little what the arrival of one stream says of another
@@ -108,7 +108,7 @@ class Pieces:
         return home
 
     @cached_property
-    def _held(self) -> World:
+    def _world_at_these_prices(self) -> World:
         """The futures at the prices of an hour that they have in the case."""
         return self.world.at_these_prices()
 
@@ -124,7 +124,11 @@ class Pieces:
         RequestError
             If a figure cannot have such a value.
         """
-        own = {figure: value for figure, value in changes.items() if piece in self.touched(figure)}
+        own = {
+            figure: value
+            for figure, value in changes.items()
+            if piece in self.changed_pieces(figure)
+        }
         case = self.case
         for figure, value in own.items():
             case = with_figure(case, figure, value)
@@ -142,7 +146,7 @@ class Pieces:
         """
         if kinds & {"horizon", *HOURS}:
             return self._priced_anew(case)
-        growth, world = growth_of(case), self._held
+        growth, world = growth_of(case), self._world_at_these_prices
         if "discount-rate" in kinds:
             world = replace(world, timeline=timeline_of(case))
         if kinds & WHEN:

@@ -6,7 +6,7 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
-from optioneer.study.worth.far import Drawn, drawn
+from optioneer.study.worth.far import Drawn, problem_and_world
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.timing.cluster import ClusterCost
 from optioneer.valuation.timing.policy import Policy
@@ -31,7 +31,7 @@ class ToldCosts:
 
 def valued_as_told(told: ToldCosts) -> Valued:
     """The valued case without costs by future, for whoever asks for means only."""
-    problem, world = drawn(Drawn(told.case, told.order_factor))
+    problem, world = problem_and_world(Drawn(told.case, told.order_factor))
     none = np.empty(0)
     costs = tuple(
         ClusterCost(lattice, Policy(), none, none, none, none) for lattice in problem.lattices

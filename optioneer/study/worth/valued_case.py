@@ -33,7 +33,7 @@ from optioneer.study.search.large import LargeCluster, Searched
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.far import Drawn, sweep_far, sweep_in_two
-from optioneer.valuation.cache.lives import known_journey
+from optioneer.valuation.cache.lives import remembered_journey
 from optioneer.valuation.cache.swept import cluster_cost
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.lattice.lattice import Lattice
@@ -130,7 +130,7 @@ class Valued:
         count = self.world.valued.count
         with by_size() as run:
             return tuple(
-                known_journey(self.world, cost, state, run(cost.lattice.size * count))
+                remembered_journey(self.world, cost, state, run(cost.lattice.size * count))
                 for cost, state in zip(self.costs, package, strict=True)
             )
 
@@ -182,7 +182,7 @@ class Valued:
         return tuple(sorted(held))
 
 
-def valued(
+def valued_case(
     case: Case,
     *,
     order_factor: float | None = None,
@@ -254,14 +254,14 @@ def _costs(
     order = sorted(sizes, key=lambda i: -sizes[i])
     costs: dict[int, ClusterCost] = {}
 
-    def told() -> None:
+    def tell() -> None:
         if progress is not None and sizes:
             progress(sum(sizes[i] for i in costs) / sum(sizes.values()))
 
-    with by_size(told) as run:
+    with by_size(tell) as run:
         for i in order:
             costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
-            told()
+            tell()
     return costs
 
 

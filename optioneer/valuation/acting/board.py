@@ -95,10 +95,10 @@ class Board:
         after = self.states(first)
         owned = np.vstack([np.full_like(after[:1], self.start), after[:-1]])
         paid, _ = self._bills(owned, after)
-        cost: Floats = self._flow(owned).sum(axis=0) + paid.sum(axis=0) - self._sold(after)
+        cost: Floats = self._flow(owned).sum(axis=0) + paid.sum(axis=0) - self._sale_receipts(after)
         return cost
 
-    def played(self, first: Ints) -> Journey:
+    def journey(self, first: Ints) -> Journey:
         """What happens when the groups are fitted so, the states numbered as in the part."""
         after = self.states(first)
         owned = np.vstack([np.full_like(after[:1], self.start), after[:-1]])
@@ -107,7 +107,7 @@ class Board:
         lost = cost - (self.view.timeline.during * self.view.timeline.dt) @ upkeep
         paid, fitted_in = self._bills(owned, after)
         return Journey(
-            cost=cost + paid.sum(axis=0) - self._sold(after),
+            cost=cost + paid.sum(axis=0) - self._sale_receipts(after),
             fitted_in=fitted_in,
             paid=paid,
             lost=lost,
@@ -121,7 +121,7 @@ class Board:
         found: Floats = self.flow.ravel()[rows * count + np.arange(count)]
         return found
 
-    def _sold(self, after: Indices) -> Floats:
+    def _sale_receipts(self, after: Indices) -> Floats:
         held = after[self.view.stay - 1, np.arange(after.shape[1])]
         return np.asarray(self.receipts[self.view.stay, held])
 
@@ -142,7 +142,7 @@ class Board:
     def clues(self, place: int) -> Clues:
         """What there is to see for one of the groups."""
         view, clock = self.view, self.view.timeline
-        everything, counted = range(clock.periods), self.counted(place)
+        everything, counted = range(clock.periods), self.margin_weights(place)
         margin = view.expected_margin(view.known_level(everything), everything)
         a_year = margin.reshape(len(counted), clock.periods, -1)
         a_year = a_year / (clock.during * clock.dt)[:, None] * counted[:, None, None]
@@ -150,12 +150,12 @@ class Board:
         return Clues(
             margin=a_year.sum(axis=0),
             brings=(a_year * self._years_left()).sum(axis=0),
-            price=self._quoted(place),
+            price=self._quoted_price(place),
             open=(when > 0) & (when < view.stay),
             since=clock.years[:-1],
         )
 
-    def counted(self, place: int) -> Floats:
+    def margin_weights(self, place: int) -> Floats:
         """How much the margin of each stream counts among what there is to see, shape (K,).
 
         Of work of one kind its whole margin, before tax; of several kinds what each adds.
@@ -180,7 +180,7 @@ class Board:
         years = years_ahead(view.lives)
         return np.stack([table[row].T for table, row in zip(years, came, strict=True)])
 
-    def _quoted(self, place: int) -> Floats:
+    def _quoted_price(self, place: int) -> Floats:
         """What a group lists for by its quoted multiples, in money of the day, shape (T, n)."""
         total = np.zeros(self.view.futures.count)
         then = self.lattice.levels[:, self.table[1 << place]]
@@ -197,7 +197,7 @@ def years_ahead(lives: Lives) -> Floats:
 
     By the period in which each came and the one in which it is seen to be here still.
     """
-    kept = lives.kept[:-1]
+    kept = lives.chance_kept[:-1]
     alive = lives.since * kept
     onward = np.cumsum(alive[:, :, ::-1], axis=2)[:, :, ::-1] - alive
     there = np.divide(onward, alive, out=np.zeros_like(onward), where=alive > 0.0)

@@ -119,11 +119,15 @@ class Trial:
         """The rule of one group, the others held."""
         seen = _Seen(self, self.first(rules), place)
         for rule in [NEVER, rules[place], *self._starts(place)]:
-            seen.told(rule)
+            seen.play(rule)
         for _ in range(2):
-            near = (self._near(seen.best), self._priced(seen.best, place), self._timed(seen.best))
+            near = (
+                self._near(seen.best),
+                self._with_price_limit(seen.best, place),
+                self._with_time(seen.best),
+            )
             for rule in chain.from_iterable(near):
-                seen.told(rule)
+                seen.play(rule)
         return seen.plainest
 
     def _starts(self, place: int) -> Iterator[FitRule]:
@@ -155,7 +159,7 @@ class Trial:
             if one.margin > 0.0:
                 yield FitRule(replace(one, margin=memorable(one.margin * float(factor))))
 
-    def _priced(self, rule: FitRule, place: int) -> Iterator[FitRule]:
+    def _with_price_limit(self, rule: FitRule, place: int) -> Iterator[FitRule]:
         """The same with a limit on what it is quoted at, where that is not known beforehand."""
         one = rule.condition
         prices = self.clues[place].price[0]
@@ -164,7 +168,7 @@ class Trial:
         for most in self._spread(place, "price", (np.arange(FINER) + 1.0) / (FINER + 1)):
             yield FitRule(replace(one, price=most))
 
-    def _timed(self, rule: FitRule) -> Iterator[FitRule]:
+    def _with_time(self, rule: FitRule) -> Iterator[FitRule]:
         """The same, or at some time whatever is here."""
         longest = self.board.view.timeline.years[-1]
         for after in (each for each in AFTER if each < longest and rule.condition is not None):
@@ -178,7 +182,7 @@ class _Seen:
         self.trial, self.first, self.place = trial, first, place
         self.costs: dict[FitRule, Floats] = {}
 
-    def told(self, rule: FitRule) -> None:
+    def play(self, rule: FitRule) -> None:
         """Play one more."""
         if rule not in self.costs:
             self.first[self.place] = rule.first(self.trial.clues[self.place])

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
+from functools import lru_cache
 from hashlib import blake2b
 from typing import Any
 
@@ -67,18 +68,43 @@ def swept_name(world: World, lattice: Lattice) -> str:
     """
     hours = None
     if world.attendance is not None and lattice.way_sets is not None:
-        hours = (world.attendance, world.price, world.learned_price)
+        hours = (world.attendance, _name_of(world.price), _name_of(world.learned_price))
     targets = tuple(replace(target, option=0) for target in lattice.targets)
     rows, telling = lattice.streams, _telling(world, lattice)
     return content_name(
         replace(bare(lattice), streams=np.arange(len(rows)), targets=targets),
         world.timeline,
         _of_streams(world.growth, rows),
-        None if telling is None or world.scores is None else _told(world.scores, rows, telling),
+        None
+        if telling is None or world.scores is None
+        else _telling_scores(world.scores, rows, telling),
         _of_futures(world.valued, lattice, telling),
         _of_futures(world.learned, lattice, telling),
         hours,
     )
+
+
+class _Same:
+    """An array that nobody changes: the same one, not one that holds the same."""
+
+    def __init__(self, array: Floats) -> None:
+        self.array = array
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.array is self.array
+
+    def __hash__(self) -> int:
+        return id(self.array)
+
+
+def _name_of(price: Floats | None) -> str | None:
+    """The name of prices that every cluster of a case reads."""
+    return None if price is None else _name_of_same(_Same(price))
+
+
+@lru_cache(maxsize=4)
+def _name_of_same(price: _Same) -> str:
+    return content_name(price.array)
 
 
 def bare(lattice: Lattice) -> Lattice:
@@ -93,7 +119,9 @@ def _telling(world: World, lattice: Lattice) -> Indices | None:
     return np.flatnonzero(world.scores.gain[lattice.streams].any(axis=0))
 
 
-def _told(scores: Scores, rows: Indices, telling: Indices) -> tuple[Floats, Floats, Floats]:
+def _telling_scores(
+    scores: Scores, rows: Indices, telling: Indices
+) -> tuple[Floats, Floats, Floats]:
     gain = scores.gain[rows][:, telling]
     return scores.seen[telling], scores.absent[telling], gain
 

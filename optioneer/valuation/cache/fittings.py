@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
-from optioneer.valuation.cache.paths import followed_from, path_through
+from optioneer.valuation.cache.paths import moves_after_order, path_through
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
@@ -39,7 +39,7 @@ class Fittings:
 def fittings(
     world: World, cost: ClusterCost, states: Sequence[int], run: Mapper
 ) -> Mapping[int, Fittings]:
-    """What each of some states of a cluster has fitted; parameters as for `lives.relived`.
+    """What each of some states has fitted; parameters as for `lives.journey_from_moves`.
 
     The same as of its journey, to the last bit, without what it costs.
     """
@@ -57,7 +57,7 @@ def fittings(
 
 def _in_block(moves: Moves, states: Sequence[int], view: View, block: slice) -> list[Fittings]:
     charges = view.charges(range(1, view.timeline.periods))
-    after = ((followed_from(moves, state)[..., block], state) for state in states)
+    after = ((moves_after_order(moves, state)[..., block], state) for state in states)
     return [_along(view, charges, path_through(*each, view.stay)) for each in after]
 
 

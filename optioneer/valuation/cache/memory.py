@@ -98,7 +98,7 @@ MEMORY = Memory()
 """That of this process. A shell may put a place beyond it."""
 
 
-def remembered(name: str, make: Callable[[], Arrays]) -> Arrays:
+def remembered_arrays(name: str, make: Callable[[], Arrays]) -> Arrays:
     """What is kept under a name, or is made now and kept from then on."""
     found = MEMORY.get(name)
     if found is None:

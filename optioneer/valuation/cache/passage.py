@@ -6,7 +6,7 @@ from dataclasses import fields
 import numpy as np
 
 from optioneer.arrays import Indices
-from optioneer.valuation.cache.paths import followed_from
+from optioneer.valuation.cache.paths import moves_after_order
 from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.timing.cluster import ClusterCost, World
 from optioneer.valuation.timing.journey import Decision, Journey, PackageWalk, decisions
@@ -37,10 +37,10 @@ class Passage:
         if self._cost.moves is None:
             policy = self._cost.policy.of(self.states)
             return decisions(self.view, policy.after(int(self.walk.state[0])))
-        return self._kept(self._cost.moves)
+        return self._decisions_from_moves(self._cost.moves)
 
-    def _kept(self, moves: Moves) -> Iterator[tuple[int, Decision]]:
-        after = followed_from(moves, self._start)
+    def _decisions_from_moves(self, moves: Moves) -> Iterator[tuple[int, Decision]]:
+        after = moves_after_order(moves, self._start)
         number = np.zeros(self._cost.lattice.size, dtype=np.intp)
         number[self.states] = np.arange(len(self.states))
         for periods in reversed([*decision_spans(self.view), range(1)]):
@@ -51,17 +51,17 @@ class Passage:
                 choice = number[rows[:, self._some]]
                 yield t, Decision(flow[:, now], choice, charges.of(now))
 
-    def ended(self) -> Journey:
+    def journey(self) -> Journey:
         """What has happened, states numbered as those of the whole cluster."""
-        return self.walk.ended().among(self.states)
+        return self.walk.journey().among(self.states)
 
 
-def lived_at(journey: Journey, some: Indices) -> Journey:
+def journey_in(journey: Journey, some: Indices) -> Journey:
     """What happens in some of the futures."""
     return Journey(*(getattr(journey, each.name)[..., some] for each in fields(journey)))
 
 
-def lived_otherwise(journey: Journey, some: Indices, other: Journey) -> Journey:
+def journey_with_other(journey: Journey, some: Indices, other: Journey) -> Journey:
     """The same, but in some futures what happens in those of another."""
     found = {each.name: getattr(journey, each.name).copy() for each in fields(journey)}
     for name, values in found.items():

@@ -12,7 +12,7 @@ from optioneer.valuation.timing.policy import Policy, decision_spans
 from optioneer.valuation.timing.sweep import Moves
 
 
-def decided(view: View, policy: Policy) -> NDArray[np.int32]:
+def states_moved_to(view: View, policy: Policy) -> NDArray[np.int32]:
     """State moved to from every state in every period, shape (T, P, n).
 
     Parameters
@@ -30,10 +30,10 @@ def decided(view: View, policy: Policy) -> NDArray[np.int32]:
     return after
 
 
-def followed(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
+def states_along(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
     """State when `start` is ordered and after the moves of each period, shape (T + 1, n).
 
-    `after` is from ``decided``; that a machine may be sold is left out of account.
+    `after` is from ``states_moved_to``; that a machine may be sold is left out of account.
     """
     states = np.full((after.shape[0] + 1, after.shape[2]), start, dtype=np.int32)
     futures = np.arange(after.shape[2])
@@ -54,7 +54,7 @@ def path(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     stay
         Period at whose start the machine is sold, shape (N,).
     """
-    return path_through(followed_from(moves, start), start, stay)
+    return path_through(moves_after_order(moves, start), start, stay)
 
 
 def path_through(after: NDArray[Any], start: int, stay: Ints) -> NDArray[Any]:
@@ -68,13 +68,13 @@ def path_through(after: NDArray[Any], start: int, stay: Ints) -> NDArray[Any]:
     return states
 
 
-def owned_by(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
+def states_owned(moves: Moves, start: int, stay: Ints) -> NDArray[Any]:
     """State during each period when `start` is ordered, shape (T, N); parameters as for `path`."""
     after = path(moves, start, stay)
     return np.concatenate([np.full_like(after[:1], start), after[:-1]])
 
 
-def followed_from(moves: Moves, start: int) -> NDArray[Any]:
+def moves_after_order(moves: Moves, start: int) -> NDArray[Any]:
     """What is done from every state when `start` is ordered, shape (T, P, N)."""
     ruled = moves.ruled is not None and bool(moves.ruled[start])
     return moves.rule if ruled and moves.rule is not None else moves.learned

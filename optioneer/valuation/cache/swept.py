@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.memory import Arrays, remembered
+from optioneer.valuation.cache.memory import Arrays, remembered_arrays
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import (
@@ -88,7 +88,7 @@ class Swept:
         made = None if moves is None else Moves(moves, arrays.get("rule_moves"), ruled)
         return cls(policy, arrays["learned"], arrays["hindsight"], arrays["rule"], made)
 
-    def priced(self, lattice: Lattice) -> ClusterCost:
+    def with_prices_of(self, lattice: Lattice) -> ClusterCost:
         """The same with the prices of `lattice`, which may be other than those it was swept at."""
         price = lattice.price[:, None]
         return ClusterCost(
@@ -108,7 +108,9 @@ def _correction(arrays: Arrays, t: int) -> Correction | None:
     return Correction(**{each.name: arrays[f"{each.name} {t}"] for each in fields(Correction)})
 
 
-def swept(world: World, lattice: Lattice, run: Mapper, policy: Policy | None = None) -> Swept:
+def costs_after_order(
+    world: World, lattice: Lattice, run: Mapper, policy: Policy | None = None
+) -> Swept:
     """The three valuations of every package of `lattice`; its policy is learned unless told."""
     policy = policy_of(world, lattice, run) if policy is None else policy
     views = world.views(lattice)
@@ -127,29 +129,29 @@ def swept(world: World, lattice: Lattice, run: Mapper, policy: Policy | None = N
 
 def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
     """The three valuations of every package, with the prices of `lattice`; kept from then on."""
-    return Swept.of(_known(world, lattice, run), world, lattice).priced(lattice)
+    return Swept.of(_remembered_costs(world, lattice, run), world, lattice).with_prices_of(lattice)
 
 
 def cost_under(world: World, lattice: Lattice, policy: Policy) -> ClusterCost:
     """The same under a policy that is told instead of learned, whose signals are of `lattice`."""
 
     def make() -> Arrays:
-        return swept(world, lattice, map, policy).arrays
+        return costs_after_order(world, lattice, map, policy).arrays
 
     name = content_name("under", swept_name(world, lattice), policy.corrections, policy.ruled)
-    return Swept.of(remembered(name, make), world, lattice).priced(lattice)
+    return Swept.of(remembered_arrays(name, make), world, lattice).with_prices_of(lattice)
 
 
-def known_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
+def remembered_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
     """Cost of every package with the future known, order included, shape (P, N) [money]."""
-    return np.asarray(_known(world, lattice, run)["hindsight"] + lattice.price[:, None])
+    return np.asarray(_remembered_costs(world, lattice, run)["hindsight"] + lattice.price[:, None])
 
 
-def _known(world: World, lattice: Lattice, run: Mapper) -> Arrays:
+def _remembered_costs(world: World, lattice: Lattice, run: Mapper) -> Arrays:
     def make() -> Arrays:
-        return swept(world, lattice, run).arrays
+        return costs_after_order(world, lattice, run).arrays
 
-    return remembered(swept_name(world, lattice), make)
+    return remembered_arrays(swept_name(world, lattice), make)
 
 
 def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
@@ -159,7 +161,7 @@ def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
         return {"means": learned_cost(world, lattice, run).mean(axis=1)}
 
     name = content_name("means", swept_name(world, lattice), lattice.price)
-    return remembered(name, make)["means"]
+    return remembered_arrays(name, make)["means"]
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

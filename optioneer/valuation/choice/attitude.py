@@ -28,11 +28,11 @@ class Attitude:
     weight: float
     share: float = WORST_SHARE
 
-    def rated(self, cost: Floats) -> float:
+    def rating(self, cost: Floats) -> float:
         """``(1-w) mean + w CVaR`` of `cost`, shape (N,) [money]."""
-        return float(self.rated_rows(cost[None])[0])
+        return float(self.row_ratings(cost[None])[0])
 
-    def rated_rows(self, costs: Floats) -> Floats:
+    def row_ratings(self, costs: Floats) -> Floats:
         """The same of each row of `costs`, shape (P, N), as shape (P,) [money]."""
         size = self.share * costs.shape[1]
         whole = min(int(np.floor(size)), costs.shape[1] - 1)
@@ -45,7 +45,7 @@ class Attitude:
 
         Notes
         -----
-        ``(1-w) x + w (v + max(x - v, 0) / share)`` with v the edge: its mean is `rated`, so that
+        ``(1-w) x + w (v + max(x - v, 0) / share)`` with v the edge: its mean is `rating`, so that
         differences of two choices can be paired by future.
         """
         edge = _edge(cost, self.share)

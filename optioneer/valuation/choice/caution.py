@@ -129,15 +129,15 @@ class Weighings:
             A cluster and the states that it may take, if not all.
         """
         best = list(states)
-        least, before = self.attitude.rated(self.cost(best)), np.inf
+        least, before = self.attitude.rating(self.cost(best)), np.inf
         while least < before - CLOSE_ENOUGH:
             before = least
             for cluster in range(len(best)):
                 free = None if within is None or within[0] != cluster else within[1]
-                best[cluster], least = self._bettered(best, cluster, (limits, free))
+                best[cluster], least = self._best_of_cluster(best, cluster, (limits, free))
         return tuple(best)
 
-    def _bettered(
+    def _best_of_cluster(
         self, states: Sequence[int], cluster: int, rules: tuple[Sequence[Limit], Bools | None]
     ) -> tuple[int, float]:
         """The best state of one cluster beside those of the others, and what the choice costs."""
@@ -150,7 +150,7 @@ class Weighings:
         costs = self.costs[cluster]
         others = self.cost(states) - costs[states[cluster]]
         free_states = np.flatnonzero(able)
-        rated = self.attitude.rated_rows(others + costs[free_states])
+        rated = self.attitude.row_ratings(others + costs[free_states])
         best = int(rated.argmin())
         return int(free_states[best]), float(rated[best])
 
@@ -188,7 +188,7 @@ class _Search:
     bound: float = -np.inf
 
     def best(self) -> CautiousChoice | None:
-        if not self._mixed():
+        if not self._find_by_mixtures():
             return None
         for _ in range(MOST_ROUNDS):
             states = self._chosen()
@@ -202,7 +202,7 @@ class _Search:
         bound = min(self.bound, self.found.rated)
         return CautiousChoice(self.found.states, self.found.rated, bound)
 
-    def _mixed(self) -> bool:
+    def _find_by_mixtures(self) -> bool:
         """Find the weighings that matter from mixtures of states, which are quick to find.
 
         States that are hopeless are left out. False if no mixture keeps the limits.
@@ -230,7 +230,7 @@ class _Search:
             self._round(columns, weights)
             self._drop(-solved.ineqlin.marginals[: len(self.known.cuts)])
             self.known.add(mixture)
-            if self.known.attitude.rated(mixture) - least <= CLOSE_ENOUGH:
+            if self.known.attitude.rating(mixture) - least <= CLOSE_ENOUGH:
                 break
         return True
 
@@ -319,6 +319,6 @@ class _Search:
         self._take(states, cost)
 
     def _take(self, states: tuple[int, ...], cost: Floats) -> None:
-        rated = self.known.attitude.rated(cost)
+        rated = self.known.attitude.rating(cost)
         if self.found is None or rated < self.found.rated:
             self.found = CautiousChoice(states, rated, self.bound)

@@ -55,7 +55,7 @@ def cheapest(costs: Sequence[Floats], limits: Sequence[Limit]) -> tuple[int, ...
     try:
         return cheapest_by_enumeration(costs, uses, states, tuple(limit.room for limit in limits))
     except TooManyChoicesError:
-        return _solved(costs, limits, states)
+        return _choice_by_programme(costs, limits, states)
 
 
 def keeps(limit: Limit, states: Sequence[int]) -> bool:
@@ -88,7 +88,7 @@ def _firsts(rows: Floats) -> NDArray[np.intp]:
     return np.sort(order[new[: len(order)]])
 
 
-def _solved(
+def _choice_by_programme(
     costs: Sequence[Floats], limits: Sequence[Limit], states: Sequence[NDArray[np.intp]]
 ) -> tuple[int, ...] | None:
     """The same from a mixed-integer programme."""

@@ -92,7 +92,7 @@ def variance_split(function: Function, inputs: int, *, points: int, seed: int) -
     if not still.all():
         moving = {name: values[..., ~still, :] for name, values in sample.items()}
         shares[:, ~still] = _indices(moving, points)
-        bounds[:, :, ~still] = _bootstrapped(moving, points, seed)
+        bounds[:, :, ~still] = _bootstrap_ends(moving, points, seed)
     first_order, total = (Interval(shares[i], bounds[0, i], bounds[1, i]) for i in range(2))
     return Split(np.where(still, 0.0, deviation), first_order, total, sample["f_A"])
 
@@ -110,7 +110,7 @@ def _indices(sample: Sample, points: int) -> Floats:
     return np.stack([found.first_order, found.total_order]).reshape(2, answers, inputs)
 
 
-def _bootstrapped(sample: Sample, points: int, seed: int) -> Floats:
+def _bootstrap_ends(sample: Sample, points: int, seed: int) -> Floats:
     """Low and high ends of the percentile bootstrap over points, shape (2, 2, S, D).
 
     The library's own bootstrap of these indices takes no seed.

@@ -26,7 +26,7 @@ class Seen:
         return self.view.timeline.periods - 2
 
     @cached_property
-    def left(self) -> Floats:
+    def margin_to_come(self) -> Floats:
         """Discounted margin from each period on, shape (T + 1, K, n) [money]."""
         flows = margins(self.view)
         sums = np.cumsum(flows[::-1], axis=0)[::-1]
@@ -35,16 +35,18 @@ class Seen:
     @cached_property
     def hours(self) -> Floats | None:
         """What an hour a year costs in each period, shape (T, n) [money]; none where it is free."""
-        if not Doable(self.terms).needed:
+        if not Doable(self.terms).takes_hours:
             return None
         clock = self.view.timeline
         return np.asarray(price_of(self.view) * (clock.during * clock.dt)[:, None])
 
     def brings(self, row: int, way: Way, future: int) -> Floats:
         """What a way earns beyond the fallback, its hours paid, in each period, (T,) [money]."""
-        gain = (way.share - self.terms.fallback[row]) * -np.diff(self.left[:, row, future])
+        gain = (way.share - self.terms.fallback[row]) * -np.diff(
+            self.margin_to_come[:, row, future]
+        )
         if self.hours is not None:
-            here = self.left[:-1, row, future] > self.left[1:, row, future]
+            here = self.margin_to_come[:-1, row, future] > self.margin_to_come[1:, row, future]
             gain = gain - way.hours * self.hours[:, future] * here
         return np.asarray(np.maximum(gain, 0.0))
 
@@ -52,7 +54,7 @@ class Seen:
     def constant(self) -> float:
         """What is lost without any way, on average [money]."""
         lost = 1.0 - np.array(self.terms.fallback)
-        return float((lost @ self.left[0]).mean()) if len(lost) else 0.0
+        return float((lost @ self.margin_to_come[0]).mean()) if len(lost) else 0.0
 
     @cached_property
     def _charges(self) -> Charges:
@@ -74,7 +76,7 @@ class Seen:
             None if each is None else self._by_period(each) for each in self._charges.eased
         )
 
-    def kept(self, axis: int, level: int, future: int) -> Floats:
+    def keeping_cost(self, axis: int, level: int, future: int) -> Floats:
         """Upkeep of a level, from the period after each one on, less resale, shape (T,) [money].
 
         Infinite from the sale of the machine on.

@@ -45,7 +45,7 @@ class Matrix:
         return first_columns(self.terms)
 
     @cached_property
-    def ordered(self) -> dict[int, int]:
+    def order_columns(self) -> dict[int, int]:
         """Column of ordering each option."""
         return {o: self.levels[axis] + level for o, (axis, level) in self.terms.place.items()}
 
@@ -87,11 +87,11 @@ class Matrix:
             self.row(columns, (), 1.0)
         bundles = [self.column(0.0) for _ in terms.bundles]
         for one, other in terms.requires:
-            self.row([self.ordered[one]], [self.ordered[other]])
+            self.row([self.order_columns[one]], [self.order_columns[other]])
         for one, other in terms.excludes:
-            self.row([self.ordered[one], self.ordered[other]], (), 1.0)
+            self.row([self.order_columns[one], self.order_columns[other]], (), 1.0)
         for column, bundle in zip(bundles, terms.bundles, strict=True):
-            members = [self.ordered[option] for option in bundle.options]
+            members = [self.order_columns[option] for option in bundle.options]
             for member in members:
                 self.row([column], [member])
             self.row(members, [column], len(members) - 1.0)

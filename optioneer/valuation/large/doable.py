@@ -20,7 +20,7 @@ class Doable:
     terms: Terms
 
     @cached_property
-    def needed(self) -> bool:
+    def takes_hours(self) -> bool:
         """Whether any way takes hours; else shares alone say what is earned."""
         return any(way.hours > 0.0 for ways in self.terms.ways for way in ways)
 
@@ -60,7 +60,7 @@ class Doable:
         choice = sum(1 << place for place, one in enumerate(has) if one)
         return int(self._first[row] + self._rows[row].held[choice, 0])
 
-    def held(self, owned: frozenset[int]) -> Indices:
+    def numbers(self, owned: frozenset[int]) -> Indices:
         """Number of the set of each stream with some options, shape (K,)."""
         rows = range(len(self.terms.streams))
         return np.array([self.number(owned, row) for row in rows], dtype=np.intp)
@@ -90,7 +90,7 @@ def _choices(ways: int) -> Bools:
 def view_of(terms: Terms, world: World) -> View:
     """The futures to value on as a whole cluster meets them."""
     hours = None
-    if world.attendance is not None and Doable(terms).needed:
+    if world.attendance is not None and Doable(terms).takes_hours:
         hours = HoursSeen(world.attendance, world.price)
     return View(terms.outline, world.timeline, world.growth, world.scores, world.valued, hours)
 

@@ -102,7 +102,7 @@ class Programme:
         """Number of columns that stand for levels ordered."""
         return sum(map(len, self.terms.fitted))
 
-    def solved(self, asked: OrderLimits) -> Solution:
+    def solution(self, asked: OrderLimits) -> Solution:
         """The order that costs least, or the best that can be found in time.
 
         Notes
@@ -110,16 +110,16 @@ class Programme:
         HiGHS through SciPy: first the linear relaxation, so that there is a bound early, then
         branch and cut.
         """
-        relaxed = self._solved(asked, whole=0)
+        relaxed = self._solver_answer(asked, whole=0)
         if relaxed.status == _INFEASIBLE:
             return Solution(None, np.inf, np.inf)
-        found = self._solved(asked, whole=self.orders)
+        found = self._solver_answer(asked, whole=self.orders)
         bound = max(_proven(relaxed), _proven(found))
         package = None if found.x is None else self._package(found.x)
         value = np.inf if package is None else float(found.fun) * UNIT + self.constant
         return Solution(package, bound * UNIT + self.constant, value)
 
-    def _solved(self, asked: OrderLimits, *, whole: int) -> Any:
+    def _solver_answer(self, asked: OrderLimits, *, whole: int) -> Any:
         """What the solver says when so many of the first columns must be whole."""
         from scipy.optimize import Bounds, milp  # noqa: PLC0415 - slow, and few cases need a programme
 
@@ -170,7 +170,7 @@ def programme(terms: Terms, view: View) -> Programme:
     seen = Seen(terms, view)
     for future in range(view.futures.count):
         SecondStage(made, seen, future).add()
-    return _made(made, seen.constant)
+    return _programme_of(made, seen.constant)
 
 
 def dearest(terms: Terms) -> Levels:
@@ -187,7 +187,7 @@ def _by_price(terms: Terms, sign: float) -> Levels:
     made = Matrix(terms)
     made.rules()
     made.objective = list(sign * price_row(terms, len(made.objective)))
-    found = _made(made, 0.0).solved(OrderLimits(within=0.0)).package
+    found = _programme_of(made, 0.0).solution(OrderLimits(within=0.0)).package
     if found is None:
         raise RuntimeError("A cluster without any package that can be ordered.")
     return found
@@ -200,7 +200,7 @@ def _proven(found: Any) -> float:
     return float(found.fun) if found.status == _OPTIMAL else -np.inf
 
 
-def _made(columns: Matrix, constant: float) -> Programme:
+def _programme_of(columns: Matrix, constant: float) -> Programme:
     """What has been added, as a programme."""
     terms = columns.terms
     most = np.ones(len(columns.objective))

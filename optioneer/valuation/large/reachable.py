@@ -90,7 +90,7 @@ def live(terms: Terms, package: Levels, outlook: Outlook) -> Live:
     whole = sorted(axis for group in groups for axis in group)
     if len(groups) > 1 and found.states(whole, kept) <= MOST_STATES:
         groups = [whole]
-    return found.made(kept, groups)
+    return found.live_lattices(kept, groups)
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ class _Live:
 
     def useful(self) -> dict[int, float]:
         """Options worth weighing later, with the most that each may bring [money]."""
-        terms, owned = self.terms, self.terms.owned(self.package)
+        terms, owned = self.terms, self.terms.options_of(self.package)
         able = set(terms.target_of) - owned
         promise = dict.fromkeys(able, 0.0)
         gains: dict[int, Floats] = {}
@@ -121,7 +121,7 @@ class _Live:
 
     def _open_ways(self, row: int, owned: frozenset[int], able: set[int]) -> Iterator[Way]:
         """Ways of a stream that retrofits can complete and that would earn more."""
-        earned, fallback = self.terms.earned(owned, row), self.terms.fallback[row]
+        earned, fallback = self.terms.share_earned(owned, row), self.terms.fallback[row]
         least = earned if self.outlook.lost is None else fallback
         for way in self.terms.ways[row]:
             missing = set(way.options) - owned
@@ -132,7 +132,7 @@ class _Live:
         """What a way would earn more than what is owned, shape (n,) [money]."""
         lost = self.outlook.lost
         if lost is None:
-            share = way.share - self.terms.earned(owned, row)
+            share = way.share - self.terms.share_earned(owned, row)
             return np.asarray(share * self.outlook.worth[row])
         number, more = self.outlook.doable.number, owned.union(way.options)
         return np.asarray(lost[number(owned, row)] - lost[number(more, row)])
@@ -199,7 +199,7 @@ class _Live:
     @cached_property
     def _ties(self) -> frozenset[frozenset[int]]:
         """Slots that must be weighed together as far as they are live."""
-        owned = self.terms.owned(self.package)
+        owned = self.terms.options_of(self.package)
         able = owned | set(self.terms.target_of)
         ties = [
             [option for way in ways for option in self._telling(way, row, able)]
@@ -222,7 +222,7 @@ class _Live:
         gains = way.share > self.terms.fallback[row]
         return way.options if gains and able.issuperset(way.options) else ()
 
-    def made(self, kept: set[int], groups: list[list[int]]) -> Live:
+    def live_lattices(self, kept: set[int], groups: list[list[int]]) -> Live:
         """The lattices of the groups."""
         levels = [{level} for level in self.package]
         for option in kept:

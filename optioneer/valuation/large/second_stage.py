@@ -50,7 +50,7 @@ class SecondStage:
     @cached_property
     def present(self) -> Bools:
         """Rows of streams that earn anything, shape (K,)."""
-        there: Bools = self.seen.left[0, :, self.future] > 0.0
+        there: Bools = self.seen.margin_to_come[0, :, self.future] > 0.0
         return there
 
     @property
@@ -78,7 +78,7 @@ class SecondStage:
         rows = [row for row in self.seen.serves[target.option] if self.present[row]]
         starts = [max(int(self.seen.view.arrival[row, self.future]) - 1, 1) for row in rows]
         starts += [1] * self._resale_pays
-        kept = self._kept(target, source)
+        kept = self._keeping_cost(target, source)
         plain, eased = self._charges(i, target, source)
         for span in _spans(starts, self.last):
             part = slice(span[0], span[1] + 1)
@@ -98,7 +98,7 @@ class SecondStage:
         pay for what it needs, or that makes way for it: nothing is left out then.
         """
         return any(
-            (charge + self._kept(target, source))[1:].min() < 0.0
+            (charge + self._keeping_cost(target, source))[1:].min() < 0.0
             for i, target in enumerate(self.seen.terms.targets)
             for source in range(len(self.seen.terms.fitted[target.axis]))
             if source != target.level
@@ -106,11 +106,11 @@ class SecondStage:
             if charge is not None
         )
 
-    def _kept(self, target: Target, source: int) -> Floats:
+    def _keeping_cost(self, target: Target, source: int) -> Floats:
         """What a level costs to keep beyond the one it replaces; infinite once there is a sale."""
-        own = self.seen.kept(target.axis, target.level, self.future)
+        own = self.seen.keeping_cost(target.axis, target.level, self.future)
         there = np.isfinite(own)
-        own[there] -= self.seen.kept(target.axis, source, self.future)[there]
+        own[there] -= self.seen.keeping_cost(target.axis, source, self.future)[there]
         return own
 
     def _charges(self, i: int, target: Target, source: int) -> tuple[Floats, Floats | None]:
@@ -128,9 +128,13 @@ class SecondStage:
         What it saves by easing others is no more: they pay by the same streams, or not at all.
         """
         gains = self.seen.gains
-        return float(sum(gains[row][1] * self.seen.left[period, row, self.future] for row in rows))
+        return float(
+            sum(gains[row][1] * self.seen.margin_to_come[period, row, self.future] for row in rows)
+        )
 
-    def _held(self, place: tuple[int, int], there: int, gone: int) -> tuple[list[int], list[int]]:
+    def _columns_holding(
+        self, place: tuple[int, int], there: int, gone: int
+    ) -> tuple[list[int], list[int]]:
         """Columns that add up, less others, to whether a level is held.
 
         Parameters
@@ -150,7 +154,7 @@ class SecondStage:
 
     def _at(self, fit: _Fit, option: int) -> tuple[list[int], list[int]]:
         """The same of an option once the moves of a retrofit's date are made."""
-        return self._held(self.seen.terms.place[option], fit.span[1], fit.span[0] - 1)
+        return self._columns_holding(self.seen.terms.place[option], fit.span[1], fit.span[0] - 1)
 
     def _slot_rows(self) -> None:
         """Nothing is replaced that is not there."""
@@ -158,7 +162,7 @@ class SecondStage:
             ends = {f.span[1] for f in self.fits if (f.target.axis, f.source) == (axis, level)}
             only = all(f.target.level != level for f in self.fits if f.target.axis == axis)
             for end in [max(ends)] if only else sorted(ends):
-                held, gone = self._held((axis, level), end - 1, end)
+                held, gone = self._columns_holding((axis, level), end - 1, end)
                 self.made.row(gone, held)
 
     def _easing_rows(self) -> None:
@@ -221,7 +225,7 @@ class SecondStage:
             for way, worth in zip(ways, brings, strict=True):
                 column = self.made.column(-self.weight * float(worth[start:stop].sum()))
                 for option in way.options:
-                    held, gone = self._held(terms.place[option], start - 1, start - 1)
+                    held, gone = self._columns_holding(terms.place[option], start - 1, start - 1)
                     self.made.row([column, *gone], held)
                 done.append(column)
             if len(done) > 1:

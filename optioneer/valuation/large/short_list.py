@@ -56,12 +56,12 @@ class Listed(Lattice):
         return np.array([self.terms.least_lost(package, row) for row in rows])
 
 
-def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
+def short_list(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
     """The list of some packages of a cluster."""
     chosen, doable = tuple(dict.fromkeys(packages)), Doable(terms)
-    count, owned = len(chosen), [terms.owned(package) for package in chosen]
+    count, owned = len(chosen), [terms.options_of(package) for package in chosen]
     price = [terms.order_factor * terms.order_price(package) for package in chosen]
-    lost = [[1.0 - terms.earned(o, r) for r in range(len(terms.streams))] for o in owned]
+    lost = [[1.0 - terms.share_earned(o, r) for r in range(len(terms.streams))] for o in owned]
     return Listed(
         shape=(count,),
         names=terms.names,
@@ -75,7 +75,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
         targets=terms.targets,
         visits=terms.visits,
         turns=terms.turns,
-        way_sets=_held_sets(doable, owned) if doable.needed else None,
+        way_sets=_held_sets(doable, owned) if doable.takes_hours else None,
         resale_shares=terms.resale_shares,
         resale_prices=np.array(
             [
@@ -90,7 +90,7 @@ def listed(terms: Terms, packages: Iterable[Levels] = ()) -> Listed:
 
 def _held_sets(doable: Doable, owned: Sequence[frozenset[int]]) -> WaySets:
     """All sets of ways, and which of them packages with some options hold."""
-    held = [doable.held(each) for each in owned]
+    held = [doable.numbers(each) for each in owned]
     none = np.array(held, dtype=np.intp).reshape(len(owned), len(doable.terms.streams))
     return replace(doable.sets, held=none)
 
@@ -177,7 +177,7 @@ class Appraisal:
         periods = self.world.timeline.periods
         charges = view.charges(range(1, periods)).plain
         least = [each.reshape(periods - 1, -1).min(axis=0, initial=np.inf) for each in charges]
-        lost = self.doable.lost(view) if self.doable.needed else None
+        lost = self.doable.lost(view) if self.doable.takes_hours else None
         charge = np.array(least).reshape(-1, few.count)
         return Outlook(total_margin(view), charge, self.doable, lost)
 
@@ -209,13 +209,13 @@ class Appraisal:
             The one valuation that is wanted; the other figures mean nothing then.
         """
         live_now = self.live(package)
-        fixed = self._fixed(package, live_now)
+        fixed = self._fixed_cost(package, live_now)
         zero = Worth(fixed, fixed, float(fixed.mean()))
         pairs = zip(live_now.parts, live_now.starts, strict=True)
         parts = [self._part(part, start, only) for part, start in pairs]
         return reduce(_added, parts, zero)
 
-    def _fixed(self, package: Levels, found: Live) -> Floats:
+    def _fixed_cost(self, package: Levels, found: Live) -> Floats:
         """What no retrofit changes, the order included, shape (N,) [money]."""
         terms, timeline = self.terms, self.world.timeline
         once: Floats | float = terms.order_factor * terms.order_price(package)
@@ -228,19 +228,19 @@ class Appraisal:
 
     def _lost(self, package: Levels, found: Live) -> Floats:
         """Margin that is lost whatever is fitted later, shape (N,) [money]."""
-        owned, settled = self.terms.owned(package), list(found.settled)
-        if self.doable.needed:
-            return np.asarray(self._set_lost[self.doable.held(owned)[settled]].sum(axis=0))
-        share = np.array([1.0 - self.terms.earned(owned, row) for row in settled])
+        owned, settled = self.terms.options_of(package), list(found.settled)
+        if self.doable.takes_hours:
+            return np.asarray(self._set_lost[self.doable.numbers(owned)[settled]].sum(axis=0))
+        share = np.array([1.0 - self.terms.share_earned(owned, row) for row in settled])
         return np.asarray(share @ self._margin[settled])
 
     def _part(self, part: Lattice, start: int, only: Only) -> Worth:
         key = (only, start, *_key(part))
         if key not in self._parts:
-            self._parts[key] = self._valued(part, start, only)
+            self._parts[key] = self._part_worth(part, start, only)
         return self._parts[key]
 
-    def _valued(self, part: Lattice, start: int, only: Only) -> Worth:
+    def _part_worth(self, part: Lattice, start: int, only: Only) -> Worth:
         policy = Policy() if only == "hindsight" else self._policy(part)
         blocks = self.run(
             partial(_block, policy=policy, start=start, only=only), self.world.views(part)
@@ -257,7 +257,7 @@ class Appraisal:
     def journey(self, package: Levels) -> JourneyInParts:
         """What the learned policy does after a package is ordered, by target of the cluster."""
         found = self.live(package)
-        cost = self._fixed(package, found) - self.terms.order_factor * self.terms.order_price(
+        cost = self._fixed_cost(package, found) - self.terms.order_factor * self.terms.order_price(
             package
         )
         count, periods = len(cost), self.world.timeline.periods
@@ -265,16 +265,16 @@ class Appraisal:
         paid = np.zeros((len(self.terms.targets), count))
         still = np.zeros((periods + 1, count), dtype=np.int32)
         lost = self._lost(package, found)
-        trails: list[Trail] = [(listed(self.terms, [package]), still)]
+        trails: list[Trail] = [(short_list(self.terms, [package]), still)]
         for part, start in zip(found.parts, found.starts, strict=True):
-            lived = self._lived(part, start)
+            lived = self._part_journey(part, start)
             trails += trails_of(part, lived)
             rows = [self.terms.target_of[target.option] for target in part.targets]
             fitted_in[rows], paid[rows] = lived.fitted_in, lived.paid
             cost, lost = cost + lived.cost, lost + lived.lost
         return JourneyInParts(cost, fitted_in, paid, lost, parts=tuple(trails))
 
-    def _lived(self, part: Lattice, start: int) -> Journey:
+    def _part_journey(self, part: Lattice, start: int) -> Journey:
         policy = self._policy(part)
         blocks: Iterable[Journey] = self.run(
             partial(journey, policy=policy, start=start), self.world.views(part)
@@ -283,7 +283,7 @@ class Appraisal:
 
     def cost(self, packages: Iterable[Levels], across: Mapper = map) -> ClusterCost:
         """The three valuations of some packages, as a cluster that holds no others."""
-        found = listed(self.terms, packages)
+        found = short_list(self.terms, packages)
         worths = list(across(self.worth, found.packages))
         foresight = np.array([worth.hindsight for worth in worths])
         return ClusterCost(
@@ -335,7 +335,7 @@ def total_margin(view: View) -> Floats:
     return np.asarray(margins(view).sum(axis=0))
 
 
-def lived_in(world: World, cost: ClusterCost, *, ruled: bool = False) -> ClusterCost:
+def with_journeys_in(world: World, cost: ClusterCost, *, ruled: bool = False) -> ClusterCost:
     """`cost` such that journeys are through the futures to value on of `world`; it costs as before.
 
     A list of packages follows what was learned for its parts, or the rule alone.

@@ -276,7 +276,7 @@ class Lattice:
             slots=tuple(tuple(members) for _, members in slots),
         )
 
-    def led(self, i: int) -> tuple[Indices, Indices, Bools]:
+    def moves_to(self, i: int) -> tuple[Indices, Indices, Bools]:
         """States that target `i` leads from, those it leads to, and where it is eased."""
         target, levels = self.targets[i], self.levels.copy()
         levels[target.axis] = target.level
@@ -297,7 +297,7 @@ class Lattice:
 
     def _leads(self, slot: tuple[int, ...]) -> Iterator[Lead]:
         for i in slot:
-            before, after, eased = self.led(i)
+            before, after, eased = self.moves_to(i)
             level = self.levels[self.targets[i].axis][before]
             for easier in (False, True):
                 own = eased == easier
@@ -374,7 +374,7 @@ class Lattice:
             fitted=tuple(
                 tuple(self.fitted[axis][level] for level in k) for axis, k in enumerate(levels)
             ),
-            targets=tuple(_moved(target, levels) for target in self.targets),
+            targets=tuple(_renumbered(target, levels) for target in self.targets),
             places=None
             if len(states) == math.prod(shape)
             else np.ravel_multi_index(numbers, shape),
@@ -383,7 +383,7 @@ class Lattice:
         return part, states
 
 
-def _moved(target: Target, levels: list[list[int]]) -> Target:
+def _renumbered(target: Target, levels: list[list[int]]) -> Target:
     easing = target.easing
     if easing is not None:
         there = levels[easing.axis]

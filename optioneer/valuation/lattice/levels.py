@@ -176,7 +176,7 @@ class Terms:
             for levels in self.fitted
         )
 
-    def owned(self, package: Levels) -> frozenset[int]:
+    def options_of(self, package: Levels) -> frozenset[int]:
         """Options that a package holds."""
         held = (self.fitted[axis][level] for axis, level in enumerate(package))
         return frozenset(option for option in held if option >= 0)
@@ -185,17 +185,17 @@ class Terms:
         """Whether a package can be ordered: every requirement and exclusion, nothing barred."""
         if self.barred.intersection(enumerate(package)):
             return False
-        owned = self.owned(package)
+        owned = self.options_of(package)
         met = all(first not in owned or second in owned for first, second in self.requires)
         return met and not any(a in owned and b in owned for a, b in self.excludes)
 
     def order_price(self, package: Levels) -> float:
         """Paid for a package beyond the base price, order factor left out [money]."""
-        owned = self.owned(package)
+        owned = self.options_of(package)
         paid = sum(self.price[axis][level] for axis, level in enumerate(package))
         return paid - sum(b.discount for b in self.bundles if owned.issuperset(b.options))
 
-    def earned(self, owned: frozenset[int], row: int) -> float:
+    def share_earned(self, owned: frozenset[int], row: int) -> float:
         """Share of a stream's margin that is earned with some options."""
         shares = (way.share for way in self.ways[row] if owned.issuperset(way.options))
         return max([self.fallback[row], *shares])
@@ -274,9 +274,11 @@ class _Part:
                 tuple(terms.fitted[axis][level] for level in self.kept[axis]) for axis in self.axes
             ),
             valid=valid,
-            price=np.where(valid & ~self._barred(), terms.order_factor * self._price(), np.inf),
-            upkeep=self._summed(terms.upkeep),
-            resale=self._summed(terms.resale),
+            price=np.where(
+                valid & ~self._barred_states(), terms.order_factor * self._price(), np.inf
+            ),
+            upkeep=self._sums_by_state(terms.upkeep),
+            resale=self._sums_by_state(terms.resale),
             streams=terms.streams,
             lost=self._lost(),
             targets=self._targets(),
@@ -287,7 +289,7 @@ class _Part:
             resale_prices=self._resale_prices(),
         )
 
-    def _summed(self, amounts: tuple[tuple[float, ...], ...]) -> Floats:
+    def _sums_by_state(self, amounts: tuple[tuple[float, ...], ...]) -> Floats:
         """`amounts` added up over the levels of the axes, shape (P,)."""
         total = np.zeros(self.size)
         for axis, level in zip(self.axes, self.levels, strict=True):
@@ -296,7 +298,9 @@ class _Part:
 
     def _resale_prices(self) -> Floats:
         """Prices of which each share comes back, shape (D, P) [money]."""
-        priced = [self._summed(self.terms.resale_priced(s)) for s in self.terms.resale_shares]
+        priced = [
+            self._sums_by_state(self.terms.resale_priced(s)) for s in self.terms.resale_shares
+        ]
         return np.array(priced).reshape(-1, self.size)
 
     def _valid(self) -> Bools:
@@ -308,7 +312,7 @@ class _Part:
             valid &= ~self.holds[first] | ~self.holds[second]
         return valid
 
-    def _barred(self) -> Bools:
+    def _barred_states(self) -> Bools:
         """States that cannot be ordered though they may be reached, shape (P,)."""
         barred = np.zeros(self.size, dtype=bool)
         for axis, levels in zip(self.axes, self.levels, strict=True):
@@ -317,7 +321,7 @@ class _Part:
 
     def _price(self) -> Floats:
         """Paid for the levels of the axes, bundles taken off, shape (P,)."""
-        price = self._summed(self.terms.price)
+        price = self._sums_by_state(self.terms.price)
         for bundle in self.terms.bundles:
             together = np.logical_and.reduce([self.holds[option] for option in bundle.options])
             price -= bundle.discount * together
@@ -329,7 +333,7 @@ class _Part:
         for row, ways in enumerate(self.terms.ways):
             earned = np.full(self.size, self.terms.fallback[row])
             for way in ways:
-                np.maximum(earned, way.share * self._held(way.options), out=earned)
+                np.maximum(earned, way.share * self._states_holding(way.options), out=earned)
             lost[:, row] = 1.0 - earned
         return lost
 
@@ -339,13 +343,15 @@ class _Part:
         if not any(way.hours > 0.0 for ways in terms.ways for way in ways):
             return None
         owned = [
-            np.array([self._held(way.options) for way in ways]).reshape(len(ways), self.size).T
+            np.array([self._states_holding(way.options) for way in ways])
+            .reshape(len(ways), self.size)
+            .T
             for ways in terms.ways
         ]
         doings = [[(way.share, way.hours) for way in ways] for ways in terms.ways]
         return way_sets(terms.fallback, doings, owned)
 
-    def _held(self, options: tuple[int, ...]) -> Bools:
+    def _states_holding(self, options: tuple[int, ...]) -> Bools:
         """States that hold all of some options, shape (P,)."""
         owned = np.ones(self.size, dtype=bool)
         for option in options:
@@ -355,12 +361,12 @@ class _Part:
     def _targets(self) -> tuple[Target, ...]:
         """Retrofits to levels of the axes, numbered as in the part."""
         return tuple(
-            self._moved(target)
+            self._renumbered(target)
             for target in self.terms.targets
             if target.axis in self.axes and target.level in self.kept[target.axis]
         )
 
-    def _moved(self, target: Target) -> Target:
+    def _renumbered(self, target: Target) -> Target:
         """A target as the part numbers it; an easing level that it lacks is never fitted."""
         axis, easing = self.axes.index(target.axis), target.easing
         bounds = target.bounds

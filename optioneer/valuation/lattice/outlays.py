@@ -36,7 +36,7 @@ def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
     lower_to_best(lattice, _charges_next(view, periods), kept)
     kept += flow_cost(view, periods, known, ahead=1)
     if view.growth.stay is not None:
-        kept -= np.repeat(_sold_next(view, periods), view.futures.count, axis=1)
+        kept -= np.repeat(_sale_receipts_next(view, periods), view.futures.count, axis=1)
     kept[~lattice.valid] = 0.0
     return kept
 
@@ -46,24 +46,26 @@ def _charges_next(view: View, periods: range) -> Charges:
     charges = view.charges(periods, ahead=1)
     if view.lives is None or view.growth.stay is None:
         return charges
-    kept = view.lives.kept
-    still = _given(kept[periods.start + 1 : periods.stop + 1], kept[periods.start : periods.stop])
+    kept = view.lives.chance_kept
+    still = _chance_given(
+        kept[periods.start + 1 : periods.stop + 1], kept[periods.start : periods.stop]
+    )
     return charges.times(np.repeat(still, view.futures.count))
 
 
-def _sold_next(view: View, periods: range) -> Floats:
+def _sale_receipts_next(view: View, periods: range) -> Floats:
     """Receipts of a sale a period later times its chance, shape (P, S) [money]."""
     if view.lives is None:
         return np.zeros((view.lattice.size, len(periods)))
     lives, lattice = view.lives, view.lattice
     then = slice(periods.start + 1, periods.stop + 1)
-    chance = _given(lives.sold[then], lives.kept[periods.start : periods.stop])
+    chance = _chance_given(lives.chance_sold[then], lives.chance_kept[periods.start : periods.stop])
     worth = sale_worth(lattice.resale_shares, view.timeline)[:, then] * chance
     receipts: Floats = lattice.resale_prices.T @ worth
     return receipts
 
 
-def _given(then: Floats, now: Floats) -> Floats:
+def _chance_given(then: Floats, now: Floats) -> Floats:
     """Chances of what comes given that the machine is there now; 0 where it never is."""
     return np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
 
@@ -73,10 +75,10 @@ def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     lattice, timeline = view.lattice, view.timeline
     since = slice(periods.start + ahead, periods.stop + ahead)
     if view.lives is not None and view.growth.stay is not None:
-        now = view.lives.kept[periods.start : periods.stop]
-        fixed = lattice.upkeep[:, None] * _given(view.lives.annuity[since], now)
+        now = view.lives.chance_kept[periods.start : periods.stop]
+        fixed = lattice.upkeep[:, None] * _chance_given(view.lives.annuity[since], now)
         sale = view.lives.sale(lattice.resale_shares)[:, since]
-        fixed -= lattice.resale_prices.T @ _given(sale, np.broadcast_to(now, sale.shape))
+        fixed -= lattice.resale_prices.T @ _chance_given(sale, np.broadcast_to(now, sale.shape))
     else:
         fixed = lattice.upkeep[:, None] * timeline.annuity[since]
         fixed -= timeline.at_start[-1] * lattice.resale[:, None]
@@ -88,9 +90,9 @@ def flow_cost(view: View, periods: range, known: Floats, ahead: int = 0) -> Floa
     lattice, timeline = view.lattice, view.timeline
     during = timeline.during[periods.start + ahead : periods.stop + ahead]
     if ahead > 0 and view.lives is not None:
-        kept = view.lives.kept
+        kept = view.lives.chance_kept
         then = kept[periods.start + ahead : periods.stop + ahead]
-        during = during * _given(then, kept[periods.start : periods.stop])
+        during = during * _chance_given(then, kept[periods.start : periods.stop])
     upkeep = lattice.upkeep[:, None] * (during * timeline.dt)
     return _plus(lost_during(view, periods, known, ahead), upkeep)
 

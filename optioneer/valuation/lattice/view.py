@@ -222,7 +222,7 @@ class View:
         worth = self._chances(periods, ahead)
         margin = _flat(known.reshape(worth.shape) * worth)
         worth /= self._growth_factor[:, during, None]
-        years = years * np.repeat(self._kept(periods, ahead), self.futures.count)
+        years = years * np.repeat(self._chance_kept(periods, ahead), self.futures.count)
         return Work(margin, _flat(worth), years)
 
     def stretch(self, known: Floats, periods: range, ahead: tuple[int, int]) -> Work:
@@ -252,15 +252,15 @@ class View:
             # As long as it is worth, had it not grown since first chips.
             alone = self._worth_from[:, first] - self._worth_from[:, last]
             years = worth * np.divide(whole, alone, out=np.zeros_like(alone), where=alone > 0.0)
-            lives, now = self.lives.annuity, self.lives.kept[start]
+            lives, now = self.lives.annuity, self.lives.chance_kept[start]
             ahead_of = lives[first] - lives[last]
             whole = np.divide(ahead_of, now, out=np.zeros_like(ahead_of), where=now > 0.0)
         margin = known.reshape(worth.shape) * worth
         return Work(_flat(margin), _flat(years), np.repeat(whole.ravel(), self.futures.count))
 
-    def _kept(self, periods: range, ahead: int) -> Floats:
+    def _chance_kept(self, periods: range, ahead: int) -> Floats:
         """Chance that the machine is there so far ahead, given that it is there now, (S,)."""
-        kept = self._lives.kept
+        kept = self._lives.chance_kept
         now = kept[periods.start : periods.stop]
         then = kept[periods.start + ahead : periods.stop + ahead]
         return np.divide(then, now, out=np.zeros_like(then), where=now > 0.0)
@@ -274,7 +274,7 @@ class View:
         came = np.minimum(self.arrival, self.timeline.periods - 1).astype(np.intp)
         worth = np.empty((len(came), len(t), self.futures.count))
         for row, arrival in enumerate(came):
-            given = self._lives.given(row, t, t + np.ravel(ahead), onward=onward)
+            given = self._lives.worth_given(row, t, t + np.ravel(ahead), onward=onward)
             # The periods are known to exist; "clip" only spares numpy the check.
             given.take(arrival, axis=1, out=worth[row], mode="clip")
         return worth

@@ -75,7 +75,9 @@ class Bettering:
         cost = self.total(package)
         while True:
             near = (
-                other for cluster in self.mix.tied for other in self.near(package, cluster, TRIED)
+                other
+                for cluster in self.mix.tied_clusters
+                for other in self.near(package, cluster, TRIED)
             )
             better = self.least(near, cost - CENT)
             if better is None:

@@ -68,16 +68,18 @@ class SharedCalls:
         """
         total = np.zeros(self.world.valued.count)
         for users in self.users.values():
-            total += self._left(users, trails)
+            total += self._left_to_pay_by(users, trails)
         return total
 
-    def _left(self, users: Sequence[User], trails: Mapping[int, Sequence[Trail]]) -> Floats:
+    def _left_to_pay_by(
+        self, users: Sequence[User], trails: Mapping[int, Sequence[Trail]]
+    ) -> Floats:
         timeline, valued = self.world.timeline, self.world.valued
         called = np.zeros((timeline.periods, valued.count), dtype=bool)
         paid = np.zeros(called.shape)
         cluster, visit = users[0]
         for cluster, visit in users:
-            own = np.logical_or.reduce([visited(trail, visit) for trail in trails[cluster]])
+            own = np.logical_or.reduce([visits_made(trail, visit) for trail in trails[cluster]])
             own &= self._there
             called |= own
             paid += own * self._share(cluster, visit)
@@ -99,7 +101,7 @@ class SharedCalls:
         return turns.share(self.world.valued.arrival, self.world.timeline.periods)
 
 
-def visited(trail: Trail, visit: int) -> Bools:
+def visits_made(trail: Trail, visit: int) -> Bools:
     """Whether a retrofit is made that needs a visit, by period and future, shape (T, n).
 
     Parameters

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
-from optioneer.valuation.cache.paths import owned_by
+from optioneer.valuation.cache.paths import states_owned
 from optioneer.valuation.hours import WaySets
 from optioneer.valuation.large.doable import Doable
 from optioneer.valuation.large.programme import cheapest_order
@@ -63,7 +63,7 @@ class Member:
         """Puts into `held` the sets of the streams that a part of a package's slots serves."""
         part, states = trail
         axes = [whole.names.index(name) for name in part.names]
-        fixed = whole.terms.owned(whole.packages[0])
+        fixed = whole.terms.options_of(whole.packages[0])
         fixed -= {option for axis in axes for option in whole.terms.fitted[axis]}
         owned = [fixed.union(part.options(state)) for state in range(part.size)]
         doable = Doable(whole.terms)
@@ -74,7 +74,7 @@ class Member:
                 own = np.array([doable.number(options, row) for options in owned])
                 held[place[0]] = self.number[own][states[:-1]]
 
-    def held(self, states: NDArray[np.integer]) -> Indices:
+    def sets_held(self, states: NDArray[np.integer]) -> Indices:
         """Sets of the streams that take hours in some states, shape (K, ...)."""
         return self._numbers(self.lattice, states)
 
@@ -148,7 +148,7 @@ def with_hour_prices(world: World, members: Members) -> World:
     owned when; the price answers to the mean over all of them, as if each were owned in part. Of
     the prices met, that with the highest bound on these few futures is kept. In a cluster without
     a lattice the package of one round is bettered slot by slot in the next: the bound holds at any
-    price.
+    price. What answers to a price met before answers as it did then.
 
     References
     ----------
@@ -161,9 +161,15 @@ def with_hour_prices(world: World, members: Members) -> World:
     shops: Pricing = members.shop
     mean = np.zeros((world.timeline.periods, len(members.shop.sets.row)))
     packages: dict[int, Levels] = {}
+    met: dict[tuple[object, ...], tuple[float, Floats]] = {}
     for number in range(1, ROUNDS + 1):
-        better = number <= BETTERED
-        answers = [_answer(few, each, packages, better=better) for each in members.each.values()]
+        price, answers = few.price, list[tuple[float, Floats]]()
+        for index, each in members.each.items():
+            better = number <= BETTERED and isinstance(each.lattice, Listed)
+            asked = index, better, None if price is None else price.tobytes()
+            if better or asked not in met:
+                met[asked] = _answer(few, each, packages, better=better)
+            answers.append(met[asked])
         bound = sum(cost for cost, _ in answers) - attended_worth(few).mean()
         if bound > best and few.shop is not None:
             best, shops = bound, few.shop
@@ -193,7 +199,7 @@ def _answer(
         held = member.along(trails)
     else:
         mean, owned = _best_under_rule(world, member.lattice)
-        held = member.held(owned)
+        held = member.sets_held(owned)
     arrival = world.valued.arrival[member.lattice.streams[member.rows]]
     return mean, _shares(held, arrival, member.number[member.number >= 0])
 
@@ -205,7 +211,7 @@ def _best_under_rule(world: World, lattice: Lattice) -> tuple[float, NDArray[np.
     costs = np.concatenate([cost for (cost,), _ in ruled], axis=1)
     means = costs.mean(axis=1) + lattice.price
     state = int(means.argmin())
-    owned = [owned_by(moves, state, v.stay) for v, (_, moves) in zip(views, ruled, strict=True)]
+    owned = [states_owned(moves, state, v.stay) for v, (_, moves) in zip(views, ruled, strict=True)]
     return float(means[state]), np.concatenate(owned, axis=1)
 
 

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
-from optioneer.valuation.cache.paths import decided, followed
-from optioneer.valuation.large.short_list import Listed, lived_in
+from optioneer.valuation.cache.paths import states_along, states_moved_to
+from optioneer.valuation.large.short_list import Listed, with_journeys_in
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
 from optioneer.valuation.shared_hours.hour_prices import members_of
 from optioneer.valuation.shared_hours.shop import held_steps, overpaid
@@ -59,21 +59,21 @@ class MixTerm:
         self.world, self.costs = world, costs
 
     @cached_property
-    def tied(self) -> tuple[int, ...]:
+    def tied_clusters(self) -> tuple[int, ...]:
         """Clusters that stay apart although they share hours or visits."""
         return Mixed(self.world, self.costs).tied
 
     @property
-    def needed(self) -> bool:
+    def any_tied(self) -> bool:
         """Whether there are any."""
-        return bool(self.tied)
+        return bool(self.tied_clusters)
 
     def cost(self, package: Sequence[int]) -> Floats:
         """What sharing costs beyond its prices, shape (N,) [money].
 
         Worked out in every so many futures; each stands for those that follow it.
         """
-        if not self.needed:
+        if not self.any_tied:
             return np.zeros(self.world.valued.count)
         few = self.fewer.cost(self._own(package))
         return np.repeat(few, FEWER)[: self.world.valued.count]
@@ -86,7 +86,7 @@ class MixTerm:
         journeys
             One a cluster.
         """
-        trails = {i: trails_of(self.costs[i].lattice, journeys[i]) for i in self.tied}
+        trails = {i: trails_of(self.costs[i].lattice, journeys[i]) for i in self.tied_clusters}
         return Mixed(self.world, self.costs).cost_of(trails)
 
     def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
@@ -95,21 +95,21 @@ class MixTerm:
 
     def mean(self, package: Sequence[int], *, rough: bool = False) -> float:
         """Mean of the cost on every so many futures; on fewer still where that is enough."""
-        if not self.needed:
+        if not self.any_tied:
             return 0.0
         mixed = self.fewest if rough else self.fewer
         return float(mixed.cost(self._own(package)).mean())
 
     def under_rule(self, package: Sequence[int]) -> float:
         """Mean of the cost when retrofits follow the rule alone, on few futures."""
-        return float(self._rule.cost(self._own(package)).mean()) if self.needed else 0.0
+        return float(self._rule.cost(self._own(package)).mean()) if self.any_tied else 0.0
 
     @cached_property
     def _rule(self) -> "Mixed":
         return Mixed(self.fewest.world, self.costs, ruled=True)
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
-        return tuple(package[cluster] for cluster in self.tied)
+        return tuple(package[cluster] for cluster in self.tied_clusters)
 
     @cached_property
     def fewer(self) -> "Mixed":
@@ -220,13 +220,13 @@ class Mixed:
         """What a cluster goes through once a state of it is ordered."""
         key, cost = (cluster, state), self.costs[cluster]
         if key not in self._trails and isinstance(cost.lattice, Listed):
-            lives = lived_in(self.world, cost, ruled=self.ruled)
+            lives = with_journeys_in(self.world, cost, ruled=self.ruled)
             lived = journey_of_state(self.world, lives, state, map)
             self._trails[key] = trails_of(cost.lattice, lived)
         elif key not in self._trails:
             policy = Policy() if self.ruled else cost.policy.after(state)
             after = self._after(cluster, policy)
-            self._trails[key] = ((cost.lattice, followed(after, state)),)
+            self._trails[key] = ((cost.lattice, states_along(after, state)),)
         return self._trails[key]
 
     def _after(self, cluster: int, policy: Policy) -> NDArray[np.int32]:
@@ -234,5 +234,7 @@ class Mixed:
         key = cluster, bool(policy.corrections)
         if key not in self._moves:
             views = self.world.views(self.costs[cluster].lattice)
-            self._moves[key] = np.concatenate([decided(view, policy) for view in views], axis=2)
+            self._moves[key] = np.concatenate(
+                [states_moved_to(view, policy) for view in views], axis=2
+            )
         return self._moves[key]

@@ -70,6 +70,12 @@ class World:
             learned=self.learned.arriving(growth, self.timeline),
         )
 
+    def valued_on(self, futures: Futures) -> "World":
+        """The same with other futures to value on, of which no price of a lesson hangs."""
+        other = replace(self, valued=futures)
+        vars(other)["learned_price"] = self.learned_price
+        return other
+
     @cached_property
     def price(self) -> Floats | None:
         """Price of an hour in the futures to value on, shape (T, N) [money]; see `HoursSeen`."""
@@ -190,11 +196,11 @@ class ClusterCost:
 def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
     """Realised cost of every package of `lattice` under the learned policy, shape (P, N)."""
     policy = policy_of(world, lattice, run)
-    blocks = run(partial(_learned, policy), world.views(lattice))
+    blocks = run(partial(_learned_costs, policy), world.views(lattice))
     return np.concatenate(list(blocks), axis=1) + lattice.price[:, None]
 
 
-def _learned(policy: Policy, view: View) -> Floats:
+def _learned_costs(policy: Policy, view: View) -> Floats:
     if not view.lattice.targets:
         return hindsight_cost(view)
     return policy_costs(view, [policy])[0]
@@ -218,10 +224,10 @@ def journey_of_state(world: World, cost: ClusterCost, state: int, run: Mapper) -
     """What the learned policy does with `state` in every future."""
     if cost.journeys is not None:
         return cost.journeys(state)
-    return lived_by(world, (cost.lattice, cost.policy), state, run)
+    return journey_under(world, (cost.lattice, cost.policy), state, run)
 
 
-def lived_by(world: World, plan: tuple[Lattice, Policy], state: int, run: Mapper) -> Journey:
+def journey_under(world: World, plan: tuple[Lattice, Policy], state: int, run: Mapper) -> Journey:
     """What a policy does with a state of its lattice in every future."""
     lattice, policy = plan
     part, states = lattice.reachable(state)

@@ -104,15 +104,15 @@ def journey(view: View, policy: Policy, start: int) -> Journey:
     -----
     Written apart from the backward sweep, step by step for one package; the two must agree.
     """
-    return walked(view, decisions(view, policy.after(start)), start)
+    return journey_along(view, decisions(view, policy.after(start)), start)
 
 
-def walked(view: View, decided: "Decided", start: int) -> Journey:
+def journey_along(view: View, decided: "Decided", start: int) -> Journey:
     """The futures of `view` lived through from state `start`, with what is decided by period."""
     walk = PackageWalk(view, start)
     for t, now in decided:
         walk.step(t, now)
-    return walk.ended()
+    return walk.journey()
 
 
 @dataclass(frozen=True)
@@ -133,10 +133,10 @@ Choosing = Callable[[range, Charges], Indices]
 
 def decisions(view: View, policy: Policy) -> Decided:
     """What a policy decides."""
-    return decided_by(view, partial(choices_of, view, policy))
+    return decisions_by(view, partial(choices_of, view, policy))
 
 
-def decided_by(view: View, choosing: Choosing) -> Decided:
+def decisions_by(view: View, choosing: Choosing) -> Decided:
     """What is decided where choices are known."""
     spans = [*decision_spans(view), range(1)]
     for periods in reversed(spans):
@@ -199,9 +199,9 @@ class PackageWalk:
         if t == 0 or not lattice.targets:
             self.spent = np.zeros(len(self.columns))
             return np.zeros(len(self.columns), dtype=bool)
-        return self._fitted(t, now, here, allowed)
+        return self._fit(t, now, here, allowed)
 
-    def _fitted(self, t: int, now: Decision, here: Bools, allowed: Allowed | None) -> Bools:
+    def _fit(self, t: int, now: Decision, here: Bools, allowed: Allowed | None) -> Bools:
         lattice, periods = self.view.lattice, self.view.timeline.periods
         after = np.where(here, now.choice[self.state, self.columns], self.state)
         some = np.flatnonzero(after != self.state)  # few at any one date
@@ -223,7 +223,7 @@ class PackageWalk:
         self.state = after
         return refused
 
-    def ended(self) -> Journey:
+    def journey(self) -> Journey:
         """What has happened at the horizon."""
         view = self.view
         ends = view.timeline.at_start[-1] * view.lattice.resale[self.state]
@@ -236,6 +236,8 @@ def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> 
     """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
     if periods.start == 0 or not view.lattice.targets:
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
+    if view.lattice.size == 1:  # nowhere to move to: no estimate is needed
+        return np.zeros((1, len(periods) * view.futures.count), dtype=np.intp)
     return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
 
 

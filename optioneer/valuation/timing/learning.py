@@ -15,7 +15,7 @@ from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.timing.policy import Correction, Mapper, Policy, carried, decision_spans
+from optioneer.valuation.timing.policy import Correction, Mapper, Policy, cost_to_go, decision_spans
 from optioneer.valuation.timing.signals import Signals
 
 FEW_CASES = 1e-11
@@ -58,7 +58,7 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
     to_go, ruled = (list(run(horizon_cost, views)) for _ in range(2))
     for periods in decision_spans(views[0]):
         looks = list(run(partial(_look, signals, periods), views))
-        ruled = list(run(_ruled, looks, ruled))
+        ruled = list(run(_rule_cost_to_go, looks, ruled))
         grams = [_grams(look) for look in looks]
         inverse = inverses(_with_ridge(sum(grams[1:], start=grams[0]), signals))
         for place in reversed(range(len(periods))):
@@ -69,7 +69,7 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
                 summed = sum(moments[1:], start=moments[0])
                 if np.isfinite(summed.low).all():  # else the machine is always gone by then
                     learned[t] = _correction(summed, inverse[place])
-            to_go = list(run(partial(_stepped, learned.get(t)), nows))
+            to_go = list(run(partial(_corrected_cost_to_go, learned.get(t)), nows))
     corrections = tuple(learned.get(t) for t in range(views[0].timeline.periods))
     kept = _ruled_states(list(map(np.subtract, ruled, to_go)))
     return Policy(signals, corrections, kept if kept.any() else None)
@@ -113,10 +113,10 @@ def _look(signals: Signals, periods: range, view: View) -> _Look:
     )
 
 
-def _ruled(look: _Look, to_go: Floats) -> Floats:
+def _rule_cost_to_go(look: _Look, to_go: Floats) -> Floats:
     """Cost to go before the periods of a look from that after them, by the rule alone."""
     choice = best_choice(look.view.lattice, look.charges, look.rule)
-    return carried(look.view, look.periods, choice, look.flow, to_go)
+    return cost_to_go(look.view, look.periods, choice, look.flow, to_go)
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ class _Now(_Look):
     to_go: Floats
 
     @property
-    def decided(self) -> "_Now":
+    def still_there(self) -> "_Now":
         """The futures in which the machine is still there; charges and flow are all kept."""
         if not self.view.futures.stay.size:
             return self
@@ -149,10 +149,10 @@ def _now(place: int, look: _Look, to_go: Floats) -> _Now:
     )
 
 
-def _stepped(correction: Correction | None, now: _Now) -> Floats:
-    estimate = now.rule if correction is None else correction.applied(now.rule, now.signals)
+def _corrected_cost_to_go(correction: Correction | None, now: _Now) -> Floats:
+    estimate = now.rule if correction is None else correction.estimate(now.rule, now.signals)
     choice = best_choice(now.view.lattice, now.charges, estimate)
-    return carried(now.view, now.periods, choice, now.flow, now.to_go)
+    return cost_to_go(now.view, now.periods, choice, now.flow, now.to_go)
 
 
 def _grams(look: _Look) -> Floats:
@@ -189,7 +189,7 @@ class _Moments:
 
 
 def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped over `now`
-    now = now.decided
+    now = now.still_there
     valid = now.view.lattice.valid
     cost = now.to_go if valid.all() else np.where(valid[:, None], now.to_go, now.rule)
     left = cost - now.rule

@@ -47,7 +47,7 @@ class Correction:
             self.weight[states], self.slope[states], self.low[states], self.high[states]
         )
 
-    def applied(self, rule: Floats, signals: Floats) -> Floats:
+    def estimate(self, rule: Floats, signals: Floats) -> Floats:
         """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
         estimate: Floats = self.slope @ signals
         estimate += rule if self._plain else rule * self.weight[:, None]
@@ -84,7 +84,7 @@ class Policy:
             return Policy()
         return replace(self, ruled=None)
 
-    def learned(self, t: int) -> Correction | None:
+    def correction_in(self, t: int) -> Correction | None:
         """What was learned for period `t`, if anything."""
         return self.corrections[t] if self.corrections else None
 
@@ -99,14 +99,16 @@ class Policy:
 
     def corrected(self, view: View, periods: range, known: Floats, rule: Floats) -> Floats:
         """The rule's estimate, shape (P, S x n), with what was learned for the periods."""
-        corrections = [self.learned(t) for t in periods]
+        corrections = [self.correction_in(t) for t in periods]
         if self.signals is None or not any(corrections):
             return rule
         signals, estimate = self.signals.at(view, periods, known), list[Floats]()
         for place, correction in enumerate(corrections):
             now = view.moments(place)
             own = rule[:, now]
-            estimate.append(own if correction is None else correction.applied(own, signals[:, now]))
+            estimate.append(
+                own if correction is None else correction.estimate(own, signals[:, now])
+            )
         return estimate[0] if len(estimate) == 1 else np.concatenate(estimate, axis=1)
 
 
@@ -123,25 +125,27 @@ class Strands:
     policies: tuple[Policy, ...]
 
     @cached_property
-    def followed(self) -> tuple[Policy, ...]:
+    def followed_policies(self) -> tuple[Policy, ...]:
         """Policies that are the same from every state; the rule, where it is needed, first."""
-        own = [replace(policy, ruled=None) for policy in self.policies if self._learned(policy)]
+        own = [
+            replace(policy, ruled=None) for policy in self.policies if self._follows_learned(policy)
+        ]
         return (Policy(), *own) if self._rule_needed else tuple(own)
 
     def costs(self, followed: Sequence[Floats]) -> list[Floats]:
         """Cost of each of `policies` from those of `followed`, shape (P, n) each [money]."""
         rule, own = followed[0], iter(followed[self._rule_needed :])
         return [
-            rule if not self._learned(policy) else _either(policy.ruled, rule, next(own))
+            rule if not self._follows_learned(policy) else _either(policy.ruled, rule, next(own))
             for policy in self.policies
         ]
 
     @property
     def _rule_needed(self) -> bool:
-        return any(p.ruled is not None or not self._learned(p) for p in self.policies)
+        return any(p.ruled is not None or not self._follows_learned(p) for p in self.policies)
 
     @staticmethod
-    def _learned(policy: Policy) -> bool:
+    def _follows_learned(policy: Policy) -> bool:
         """Whether what was learned is followed from any state."""
         return bool(policy.corrections) and (policy.ruled is None or not policy.ruled.all())
 
@@ -171,7 +175,7 @@ def policy_steps(
     """
     choices, flow = policy_choices(view, periods, policies)
     return [
-        carried(view, periods, choice, flow, later)
+        cost_to_go(view, periods, choice, flow, later)
         for choice, later in zip(choices, to_go, strict=True)
     ]
 
@@ -190,7 +194,9 @@ def policy_choices(
     return choices, flow
 
 
-def carried(view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats) -> Floats:
+def cost_to_go(
+    view: View, periods: range, choice: BestMoves, flow: Floats, to_go: Floats
+) -> Floats:
     """Cost to go before the periods of some choices from that after them."""
     now, count = choice.paid + flow, view.futures.count
     place = choice.state * count

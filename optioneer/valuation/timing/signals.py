@@ -57,9 +57,9 @@ class Signals:
     def pairs(self) -> tuple[tuple[int, int], ...]:
         """Pairs of rows of streams that some state serves together differently than apart."""
         rows = range(len(self.lattice.streams))
-        return tuple(pair for pair in combinations(rows, 2) if self._related(*pair))
+        return tuple(pair for pair in combinations(rows, 2) if self._are_related(*pair))
 
-    def _related(self, first: int, second: int) -> bool:
+    def _are_related(self, first: int, second: int) -> bool:
         if self._share_hours(first) and self._share_hours(second):
             return True
         return any(self._uses(axis, first) and self._uses(axis, second) for axis in self._axes)

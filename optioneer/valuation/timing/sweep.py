@@ -17,7 +17,7 @@ from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import (
     Policy,
     Strands,
-    carried,
+    cost_to_go,
     decision_spans,
     policy_choices,
     policy_steps,
@@ -75,24 +75,24 @@ def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     The policies share the rule's estimates. Infinite for states that are not valid.
     """
     strands = Strands(tuple(policies))
-    costs = [horizon_cost(view) for _ in strands.followed]
+    costs = [horizon_cost(view) for _ in strands.followed_policies]
     for periods in decision_spans(view):
-        costs = policy_steps(view, periods, strands.followed, costs)
+        costs = policy_steps(view, periods, strands.followed_policies, costs)
     return _from_the_order(view, strands, costs)
 
 
 def policy_costs_and_moves(view: View, policies: Sequence[Policy]) -> tuple[list[Floats], Moves]:
     """The same, and the moves of the last of the policies."""
     strands = Strands(tuple(policies))
-    costs = [horizon_cost(view) for _ in strands.followed]
+    costs = [horizon_cost(view) for _ in strands.followed_policies]
     shape = (view.timeline.periods, view.lattice.size, view.futures.count)
     kept = [np.zeros(shape, dtype=np.min_scalar_type(shape[1] - 1)) for _ in costs]
     for periods in decision_spans(view):
-        choices, flow = policy_choices(view, periods, strands.followed)
+        choices, flow = policy_choices(view, periods, strands.followed_policies)
         for strand, choice in enumerate(choices):
             for place, t in enumerate(periods):
                 kept[strand][t] = choice.state[:, view.moments(place)]
-            costs[strand] = carried(view, periods, choice, flow, costs[strand])
+            costs[strand] = cost_to_go(view, periods, choice, flow, costs[strand])
     ruled = policies[-1].ruled
     moves = Moves(kept[-1], None if ruled is None else kept[0], ruled)
     return _from_the_order(view, strands, costs), moves

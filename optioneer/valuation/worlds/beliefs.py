@@ -114,11 +114,11 @@ class _Beliefs:
         return asked + [int(k) for k in np.flatnonzero(telling) if k not in asked]
 
     @cached_property
-    def _known(self) -> dict[int, Floats]:
+    def _known_parts(self) -> dict[int, Floats]:
         """Part of z that known drivers and nudges cause, shape (n, 1); (1, 1) where it is one."""
-        return {k: self._known_of(k) for k in self._order}
+        return {k: self._known_part(k) for k in self._order}
 
-    def _known_of(self, k: int) -> Floats:
+    def _known_part(self, k: int) -> Floats:
         loadings = self.growth.loadings[k].copy()
         shift = np.full((1, 1), loadings @ self.growth.nudge)
         loadings[self.hidden] = 0.0
@@ -142,7 +142,7 @@ class _Beliefs:
         bound[self._share <= 0.0] = np.inf
         return bound
 
-    def _arrived(self, k: int, t: int, some: Indices) -> Floats:
+    def _chance_arrived(self, k: int, t: int, some: Indices) -> Floats:
         """Chance of having arrived before `t`, shape (n, Q), one row where it is alike in all.
 
         Parameters
@@ -150,7 +150,7 @@ class _Beliefs:
         some
             Places of n futures.
         """
-        known = self._known[k] if self._alike(k) else self._known[k][some]
+        known = self._known_parts[k] if self._alike(k) else self._known_parts[k][some]
         caused = known + self.growth.loadings[k, self.hidden] @ self.nodes
         bounds = self.growth.chance_range(k)
         if bounds is not None:
@@ -162,7 +162,7 @@ class _Beliefs:
 
     def _alike(self, k: int) -> bool:
         """Whether known drivers cause the same part of z in all futures."""
-        return len(self._known[k]) == 1
+        return len(self._known_parts[k]) == 1
 
     def seen(self) -> Iterator[tuple[int, int, Indices, Floats]]:
         """Row, period, places of n futures and hazard, shape (n,), of all that may arrive then.
@@ -172,7 +172,7 @@ class _Beliefs:
         prior = np.exp(-0.5 * (self.nodes**2).sum(axis=0))
         some = np.arange(self.futures.count)
         weight = np.repeat(prior[None], len(some), axis=0)
-        before = {k: self._arrived(k, 0, some) for k in self._order}
+        before = {k: self._chance_arrived(k, 0, some) for k in self._order}
         for t in range(self._last + 1):
             awaited = (self.futures.arrival[self.streams][:, some] >= t).any(axis=0)
             some, weight = some[awaited], weight[awaited]
@@ -196,7 +196,7 @@ class _Beliefs:
         some futures in which the stream is away.
         """
         some, away = among
-        now = self._arrived(k, t + 1, some[away])
+        now = self._chance_arrived(k, t + 1, some[away])
         if self._alike(k):
             hazard, before[k] = _hazard(before[k], now), now
         else:

@@ -41,7 +41,7 @@ class Lives:
     streams: Indices
 
     @cached_property
-    def kept(self) -> Floats:
+    def chance_kept(self) -> Floats:
         """Chance that the machine is kept beyond the start of each period, shape (T + 1,)."""
         stay = self.growth.stay
         kept = np.ones(self.timeline.periods + 1) if stay is None else survival(stay, self.timeline)
@@ -49,12 +49,12 @@ class Lives:
         return kept
 
     @cached_property
-    def sold(self) -> Floats:
+    def chance_sold(self) -> Floats:
         """Chance that it is sold at the start of each period, shape (T + 1,)."""
-        return np.append(0.0, self.kept[:-1] - self.kept[1:])
+        return np.append(0.0, self.chance_kept[:-1] - self.chance_kept[1:])
 
     @cached_property
-    def lasting(self) -> Floats:
+    def chance_lasting(self) -> Floats:
         """Chance that each stream is there longer than 0, 1 ... T periods, shape (K, T + 1)."""
         periods = np.arange(self.timeline.periods + 1)
         rows = [
@@ -70,9 +70,9 @@ class Lives:
         """Chance that a stream that came in period a is there in period s, shape (K, T, T)."""
         periods = np.arange(self.timeline.periods)
         age = periods[None] - periods[:, None]
-        return np.where(age < 0, 0.0, self.lasting[:, np.maximum(age, 0)])
+        return np.where(age < 0, 0.0, self.chance_lasting[:, np.maximum(age, 0)])
 
-    def given(self, row: int, now: Indices, then: Indices, *, onward: bool) -> Floats:
+    def worth_given(self, row: int, now: Indices, then: Indices, *, onward: bool) -> Floats:
         """Worth of a stream given that it and the machine are there, (S, T) [years].
 
         Parameters
@@ -85,7 +85,7 @@ class Lives:
             From then on, or then alone; by the period that the stream came in, the second axis.
         """
         table = self.onward if onward else self.during
-        there = self.since[row][:, now] * self.kept[now]
+        there = self.since[row][:, now] * self.chance_kept[now]
         told = table[row][:, then]
         given = np.divide(told, there, out=np.zeros_like(told), where=there > 0.0)
         return np.ascontiguousarray(given.T)
@@ -103,7 +103,7 @@ class Lives:
 
         Times the chances that stream and machine are there, not yet given that they were before.
         """
-        return self.since * (self.flows * self.kept[:-1])[:, None]
+        return self.since * (self.flows * self.chance_kept[:-1])[:, None]
 
     @cached_property
     def onward(self) -> Floats:
@@ -117,7 +117,7 @@ class Lives:
 
         Times the chance that the machine is still there.
         """
-        flows = self.timeline.during * self.timeline.dt * self.kept[:-1]
+        flows = self.timeline.during * self.timeline.dt * self.chance_kept[:-1]
         return np.append(np.cumsum(flows[::-1])[::-1], 0.0)
 
     def sale(self, shares: Floats) -> Floats:
@@ -129,7 +129,7 @@ class Lives:
             Of the price that come back at the horizon, shape (D,); after n of T periods the
             share to the power n / T.
         """
-        worth = sale_worth(shares, self.timeline) * self.sold
+        worth = sale_worth(shares, self.timeline) * self.chance_sold
         sums: Floats = np.cumsum(worth[:, ::-1], axis=1)[:, ::-1]
         return sums
 

@@ -55,7 +55,7 @@ class Growth:
     stay: Floats | None = None
 
     @property
-    def ranged(self) -> bool:
+    def has_ranges(self) -> bool:
         """Whether chances, lives or the stay of the machine differ from future to future."""
         return self.stay is not None or any(
             each is not None for each in (*self.chances, *self.lasts)

@@ -1,8 +1,8 @@
 """A process that kills its own children in the middle of writing, and looks at what is left.
 
-Run by `test_killed.py` as ``python -m tests.files.saving.killing WRITER COUNT SEED DIR``. Children
-are forked, so that one costs milliseconds; each writes as fast as it can, tells each write that
-was acknowledged, and is killed at a random moment.
+Run by `test_killed.py`, ``python -m tests.files.saving.killing COUNT SEED DIR WRITER ...``; a line
+of its output is a way of writing. Children are forked, so that one costs milliseconds; each writes
+as fast as it can, tells each write that was acknowledged, and is killed at a random moment.
 """
 
 import os
@@ -10,6 +10,7 @@ import random
 import signal
 import sys
 import time
+import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -113,9 +114,22 @@ WRITERS = {
 
 
 def main() -> None:
-    """Kill so many writers of one kind, then say how many writes had been acknowledged."""
-    name, count, seed, folder = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]), Path(sys.argv[4])
-    writer, chance = WRITERS[name], random.Random(seed)  # noqa: S311 - moments of killing
+    """Kill so many writers of each kind, and say how many writes each had acknowledged."""
+    count, seed, folder, *names = sys.argv[1:]
+    for name in names:
+        place = Path(folder) / name
+        place.mkdir()
+        try:
+            sys.stdout.write(
+                f"{name} {_acknowledged(WRITERS[name], int(count), int(seed), place)}\n"
+            )
+        except Exception:  # noqa: BLE001 - told, and the others go on
+            traceback.print_exc()
+
+
+def _acknowledged(writer: Writer, count: int, seed: int, folder: Path) -> int:
+    """Writes that were acknowledged while so many writers were killed."""
+    chance = random.Random(seed)  # noqa: S311 - moments of killing
     writer.begin(folder)
     started = time.perf_counter()
     for number in range(1, TIMED + 1):
@@ -133,7 +147,7 @@ def main() -> None:
         in_all += acknowledged
         before = after
     _leave_nothing(folder)
-    sys.stdout.write(f"{in_all}\n")
+    return in_all
 
 
 def _killed(writer: Writer, folder: Path, first: int, *, moment: float, written: bool) -> int:

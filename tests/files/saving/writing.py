@@ -176,8 +176,7 @@ def hold(name: str, kind: Kind, at: int, *, place: Path, folders_sync: bool) -> 
     """
     writer = WRITERS[name]
     folder = _fresh(writer, place)
-    old = writer.state(folder)
-    new = _new_state(name, place)
+    old, new = _states(name, place)
     points = Points(kind, at)
     said = _tried(writer, folder, points, folders_sync=folders_sync)
     left = writer.state(folder)
@@ -185,15 +184,17 @@ def hold(name: str, kind: Kind, at: int, *, place: Path, folders_sync: bool) -> 
     assert all(path.name.startswith(PREFIX) for path in folder.rglob(".*"))
 
 
-_NEW: dict[str, object] = {}
+_STATES: dict[str, tuple[object, object]] = {}
 
 
-def _new_state(name: str, place: Path) -> object:
-    if name not in _NEW:
-        beside = _fresh(WRITERS[name], place.with_name("new-state"))
+def _states(name: str, place: Path) -> tuple[object, object]:
+    """The old state and the new one, read once: every folder is a copy of the same beginning."""
+    if name not in _STATES:
+        beside = _fresh(WRITERS[name], place.with_name("states"))
+        old = WRITERS[name].state(beside)
         WRITERS[name].act(beside)
-        _NEW[name] = WRITERS[name].state(beside)
-    return _NEW[name]
+        _STATES[name] = old, WRITERS[name].state(beside)
+    return _STATES[name]
 
 
 def _tried(writer: Writer, folder: Path, points: Points, *, folders_sync: bool) -> int:

@@ -24,9 +24,10 @@ from optioneer.study.cash.financing import income_tax_rate
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.timing.journey import Journey
 from tests.hours import short_of_hours
+from tests.oracle.cases import certain, stream
 from tests.paying_cases import ACCOUNT, BANK, MINE, case
 
 FUTURES, FEW = 64, 16
@@ -48,7 +49,7 @@ STAGES = {
 
 
 def told(asked: Case) -> tuple[Valued, AccountStudy]:
-    found = valued(asked)
+    found = valued_case(asked)
     return found, account_study(found, named_package(asked, "base"))
 
 
@@ -136,14 +137,14 @@ def _sold(found: Valued, journeys: Sequence[Journey]) -> Floats:
 
 @pytest.mark.parametrize("tax", [None, {"rate": 0.25, "depreciation": "macrs-7"}])
 def test_discounted_and_taxed_it_is_the_outcome_of_the_valuation(tax: Any) -> None:
-    found = valued(small(**({"income_tax": tax} if tax else {})))
+    found = valued_case(small(**({"income_tax": tax} if tax else {})))
     for name in ("base", "best"):
         assert np.abs(apart_from_the_outcome(found, name)).max() < 0.01
 
 
 def test_so_it_is_on_a_demo() -> None:
     folder = next(one for one in demo_folders() if one.name == "small-mill")
-    found = valued(with_draws(read_case(folder), FUTURES))
+    found = valued_case(with_draws(read_case(folder), FUTURES))
     assert np.abs(apart_from_the_outcome(found, "base")).max() < 1.0
 
 
@@ -187,15 +188,24 @@ def test_ample_money_is_never_below_and_none_always() -> None:
 
 def test_retrofits_on_a_loan_are_paid_in_instalments() -> None:
     lent = case({**BANK, "retrofits": "loan"}, {**BANK, "id": "cash"}, account=ACCOUNT)
-    found = valued(with_draws(lent, FUTURES))
+    found = valued_case(with_draws(lent, FUTURES))
     study = account_study(found, named_package(found.case, "base"))
     loan, at_once = ([flow for flow in one.flows if flow.kind == "retrofit"] for one in study.plans)
     assert len(loan) > len(at_once)
     assert sum(flow.cents.sum() for flow in at_once) <= 0
 
 
+def test_so_it_is_where_two_fifths_of_some_work_are_done_whatever_is_ordered() -> None:
+    """No option serves it: the rest of its margin is never earned."""
+    by_hand = stream("by-hand", certain(0.0), 10e3, [], fallback=0.4, way=())
+    asked = small()
+    growth = asked.growth.model_copy(update={"stream": (*asked.growth.stream, by_hand)})
+    found = valued_case(asked.model_copy(update={"growth": growth}))
+    assert np.abs(apart_from_the_outcome(found, "best")).max() < 0.01
+
+
 @pytest.mark.parametrize("beyond", [None, 60.0])
 def test_so_it_is_where_hours_are_short(beyond: float | None) -> None:
     folder = next(one for one in demo_folders() if one.name == "small-mill")
-    found = valued(short_of_hours(with_draws(read_case(folder), FUTURES), beyond=beyond))
+    found = valued_case(short_of_hours(with_draws(read_case(folder), FUTURES), beyond=beyond))
     assert np.abs(apart_from_the_outcome(found, "base")).max() < 0.01

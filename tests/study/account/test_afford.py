@@ -31,7 +31,7 @@ from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.pursed import Pursed, valued_as_paid
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.timing.journey import Journey, bill_of, decisions, made_retrofits
 from optioneer.valuation.worlds.futures import margin_in
 from tests.paying_cases import BANK, MINE, case
@@ -64,7 +64,7 @@ def bare(found: Pursed) -> States:
 def test_with_ample_cash_nothing_changes(taxed: bool) -> None:  # noqa: FBT001 - the signature is pytest's
     rich = found_with(1e9, taxed=taxed)
     for package in (bare(rich), best_package(rich)):
-        assert rich.refused(package) == 0.0
+        assert rich.share_refused(package) == 0.0
         for own, free in zip(rich.journeys(package), rich.free.journeys(package), strict=True):
             assert np.array_equal(own.fitted_in, free.fitted_in)
             assert own.cost == pytest.approx(free.cost)
@@ -77,7 +77,7 @@ def test_with_no_cash_nothing_is_ever_fitted() -> None:
     periods = none.problem.timeline.periods
     for package in (bare(none), best_package(none)):
         assert all((one.fitted_in == periods).all() for one in none.journeys(package))
-    assert none.refused(bare(none)) > 0.0
+    assert none.share_refused(bare(none)) > 0.0
 
 
 def test_the_more_is_in_the_account_the_less_it_costs_and_the_less_is_refused() -> None:
@@ -85,7 +85,7 @@ def test_the_more_is_in_the_account_the_less_it_costs_and_the_less_is_refused() 
     for less, more in pairwise(found_with(opening) for opening in openings):
         for package in (bare(more), best_package(less)):
             assert more.mean(package) <= less.mean(package) + 1e-6
-            assert more.refused(package) <= less.refused(package)
+            assert more.share_refused(package) <= less.share_refused(package)
         assert more.mean(best_package(more)) <= less.mean(best_package(less)) + 1e-6
 
 
@@ -107,7 +107,7 @@ def by_hand(found: Pursed, package: States) -> tuple[Floats, set[int]]:
         for one, state in zip(found.costs, package, strict=True)
     ]
     held = [np.full(FUTURES, state) for state in package]
-    kept = found.purse.left(package_holding(found.case, "by-hand", found.options(package)))
+    kept = found.purse.money_left(package_holding(found.case, "by-hand", found.options(package)))
     cost, earned, refused = found.free.constant.copy(), np.zeros(FUTURES), set[int]()
     cost += sum(one.lattice.price[s] for one, s in zip(found.costs, package, strict=True))
     for t in range(clock.periods):
@@ -238,7 +238,7 @@ def test_what_could_not_be_paid_is_told_and_what_to_order_now() -> None:
 @pytest.mark.parametrize("retrofits", ["free", "account", "loan"])
 def test_the_account_says_so_only_where_it_is_asked(retrofits: str) -> None:
     asked = case(BANK, account={"opening": 40_000.0, "retrofits": retrofits})
-    found = valued(with_draws(asked, FUTURES))
+    found = valued_case(with_draws(asked, FUTURES))
     study = account_study(found, named_package(found.case, "base"))
     assert bool(study.answer.affordable) == (retrofits == "account")
     page = terminal_text(account_page(study.answer, "Mill", Figures("USD")), width=200)
@@ -251,7 +251,7 @@ def test_the_account_shows_only_retrofits_that_it_could_pay() -> None:
     moved = {}
     for opening in (-1e9, 1e9):
         account = {"opening": opening, "retrofits": "account"}
-        found = valued(with_draws(case(BANK, account=account), FUTURES))
+        found = valued_case(with_draws(case(BANK, account=account), FUTURES))
         (plan,) = account_study(found, named_package(found.case, "base")).plans
         moved[opening] = any(one.kind == "retrofit" and one.cents.any() for one in plan.flows)
     assert moved == {-1e9: False, 1e9: True}
@@ -273,7 +273,7 @@ def on_a_demo(opening: float) -> Pursed:
 
 def test_site_bills_and_the_mix_of_work_follow_what_is_really_fitted() -> None:
     found = on_a_demo(-60_000.0)
-    assert found.mix.needed
+    assert found.mix.any_tied
     package = bare(found)
 
     def whole(journeys: tuple[Journey, ...]) -> Floats:

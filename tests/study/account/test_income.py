@@ -14,7 +14,7 @@ from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.purse import _world_at, income
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import case_of, certain, driven, option, stream
 from tests.paying_cases import paying
 from tests.study.account.test_afford import AT_ORDER, TIGHT, found_with
@@ -135,7 +135,7 @@ def test_work_that_no_option_serves_brings_what_is_done_of_it_by_hand() -> None:
     """Two fifths of 10,000 a year from the first day on, in quarters."""
     work = stream("by-hand", certain(0.0), 10e3, [], fallback=0.4, way=())
     case = case_of([option("probe", 5e3, 1.2)], [work], growth={"periods_per_year": 4})
-    told = income(valued(case.model_copy(update={"paying": paying(AT_ORDER, use="own")})))
+    told = income(valued_case(case.model_copy(update={"paying": paying(AT_ORDER, use="own")})))
     assert told.work == pytest.approx(np.full(told.work.shape, 1e3))
 
 

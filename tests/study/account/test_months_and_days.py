@@ -11,7 +11,7 @@ from optioneer.study.account.cover import lenders_view
 from optioneer.study.account.flows import MachineFlow, machine_flows
 from optioneer.study.advice.package_choice import named_package
 from optioneer.study.cash.financing import income_tax_rate
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.paying_cases import ACCOUNT, LEASE, case
 from tests.study.account.test_account import small, told
 
@@ -69,7 +69,7 @@ def test_a_band_is_three_of_the_futures_by_rank(count: int) -> None:
 
 
 def test_what_moves_on_the_last_day_counts_and_later_days_do_not() -> None:
-    found = valued(small(income_tax={"rate": 0.25, "depreciation": "macrs-7"}))
+    found = valued_case(small(income_tax={"rate": 0.25, "depreciation": "macrs-7"}))
     package = named_package(found.case, "base")
     every = machine_flows(found, package, date(2040, 1, 1))
     assert [one.day for one in every] == sorted(one.day for one in every)

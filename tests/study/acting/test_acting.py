@@ -17,7 +17,7 @@ from optioneer.study.acting.left import left_over
 from optioneer.study.advice.package import FreshLook, fresh_look
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.acting.board import Board
 from optioneer.valuation.acting.condition import Condition
 from optioneer.valuation.acting.search import NEVER, FitRule
@@ -42,7 +42,7 @@ def pays_back(futures: int = 1024, **more: object) -> Case:
 
 @cache
 def looked_at(name: str) -> tuple[Valued, FreshLook]:
-    found = valued(with_draws(read_case(demo_folder(name)), 256))
+    found = valued_case(with_draws(read_case(demo_folder(name)), 256))
     return found, fresh_look(found, best_package(found))
 
 
@@ -80,7 +80,7 @@ def test_a_rule_that_cannot_be_bettered_by_waiting_is_one_sentence() -> None:
 
 @pytest.mark.parametrize("condition", [NEVER.condition, Condition(margin=4e3), Condition()])
 def test_a_threshold_that_is_not_asked_is_none(condition: Condition | None) -> None:
-    found = valued(pays_back(futures=64))
+    found = valued_case(pays_back(futures=64))
     made = acting_on(found, fresh_look(found, best_package(found)))
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(played, "rules_of", lambda board: (FitRule(condition),) * len(board.groups))
@@ -117,7 +117,7 @@ def test_a_board_played_at_the_dates_of_the_policy_costs_what_the_policy_costs(n
         rows = [i for i, target in enumerate(left.whole.targets) if target.option in options]
         view = there.world.view(left.part, there.world.valued, there.world.price)
         board = Board(view, left.start, tuple((i,) for i in range(len(options))))
-        played = board.played(journey.fitted_in[rows])
+        played = board.journey(journey.fitted_in[rows])
         never = np.delete(journey.fitted_in, rows, axis=0) == there.problem.timeline.periods
         same = never.all(axis=0)
         np.testing.assert_allclose(played.cost[same], journey.cost[same], rtol=1e-9)

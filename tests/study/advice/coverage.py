@@ -16,7 +16,7 @@ from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.arrivals import joint
 from tests.oracle.cases import (
@@ -40,7 +40,7 @@ True_ = Callable[[Valued, States], float]
 def tied() -> Case:
     """256 packages that all cost the same: each option costs what its work is expected to earn."""
     free = tied_at(0.0)
-    annuity = valued(free).problem.timeline.annuity[1]
+    annuity = valued_case(free).problem.timeline.annuity[1]
     return tied_at(CHANCE * between(0.2 * MARGIN, MARGIN, 3 * MARGIN).mean * float(annuity))
 
 
@@ -102,7 +102,7 @@ def trials(name: str, seeds: Iterable[int], *, futures: int = 128) -> list[Trial
 
 
 def _trial(case: Case, true: True_) -> Trial:
-    found = valued(case)
+    found = valued_case(case)
     chosen = best_package(found)
     answer = package_answer(found, "advised", chosen, fresh_look(found, chosen))
     half = interval_errors(case.growth.futures) * answer.npc_se

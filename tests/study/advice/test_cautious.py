@@ -13,7 +13,7 @@ from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.cautious import Cautious
 from optioneer.study.advice.package import fresh_look
 from optioneer.study.advice.request import AdviceRequest
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.choice.attitude import Attitude
 from optioneer.valuation.figures.summary import worst_mean
 from tests.oracle import cases
@@ -97,7 +97,7 @@ def test_the_package_is_the_best_of_all_and_no_other_choice_is_better(
     told = advice(AdviceRequest(make(), weight=WEIGHT))
     caution = told.caution
     assert caution is not None
-    found = valued(make())
+    found = valued_case(make())
     chosen, elsewhere = of_the_advised(found, told, WEIGHT)
     assert chosen == pytest.approx(enumerated(found, WEIGHT, float("inf")), abs=0.011)
     assert caution.rated == pytest.approx(-elsewhere)
@@ -130,7 +130,7 @@ def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
     told = advice(AdviceRequest(case, weight=0.5, budget=budget))
     assert told.advised.price <= budget
     assert told.caution is not None
-    found = valued(case)
+    found = valued_case(case)
     chosen, elsewhere = of_the_advised(found, told, 0.5)
     assert chosen == pytest.approx(enumerated(found, 0.5, budget), abs=0.011)
     assert told.caution.rated == pytest.approx(-elsewhere)
@@ -141,13 +141,13 @@ def test_a_budget_is_kept_and_the_best_within_it_found() -> None:
 @pytest.mark.parametrize("later", [False, True])
 def test_what_the_site_adds_is_weighed_too_and_the_bound_stays_one(later: bool) -> None:  # noqa: FBT001 - a parameter of the test
     site = {**SITE, "plan": {"runs": 100, "reserve_for": ()}}
-    found = valued(earning(site, later=later, pump=30_000.0, chiller=1_200.0, loader=30_000.0))
+    found = valued_case(earning(site, later=later, pump=30_000.0, chiller=1_200.0, loader=30_000.0))
     assert found.site.steps
     choice = Cautious(found, Attitude(WEIGHT)).choice
     least = enumerated(found, WEIGHT, float("inf"))
     assert choice.bound <= least + 1e-6
     assert least <= choice.rated + 1e-6
-    assert choice.rated == pytest.approx(Attitude(WEIGHT).rated(-found.outcome(choice.states)))
+    assert choice.rated == pytest.approx(Attitude(WEIGHT).rating(-found.outcome(choice.states)))
     if not later:  # nothing is bought later, so nothing is left out of the bound
         assert choice.rated - choice.bound <= 0.011
 

@@ -15,7 +15,7 @@ from optioneer.study.advice.proof import unproven
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.figures.summary import interval_errors
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.study.advice.coverage import CASES, coverage, tied, trials
@@ -39,7 +39,7 @@ def test_the_best_of_many_tied_packages_looks_better_than_it_is_where_it_was_cho
     """On the futures that chose it its interval held the true cost two times in three."""
     case, low = tied(), []
     for seed in range(12):
-        found = valued(with_draws(case, 128, seed))
+        found = valued_case(with_draws(case, 128, seed))
         chosen = best_package(found)
         there, here = (
             package_answer(found, "", chosen, t) for t in (None, fresh_look(found, chosen))
@@ -59,7 +59,7 @@ def test_a_package_that_is_asked_for_costs_what_it_does_as_the_advised_one() -> 
 
 def test_packages_of_the_advice_differ_by_what_they_do_on_the_same_futures() -> None:
     case = with_draws(tied(), 64, 3)
-    found, answer = valued(case), advice(AdviceRequest(case))
+    found, answer = valued_case(case), advice(AdviceRequest(case))
     base = next(one for one in answer.packages if one.id == "base")
     chosen = best_package(found)
     bare = tuple(int(np.flatnonzero(cost.lattice.price == 0)[0]) for cost in found.costs)

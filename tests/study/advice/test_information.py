@@ -13,7 +13,7 @@ from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.likeliest import likeliest_case
 from optioneer.study.worth.foresight import added_by_budget
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.figures.information import whether_and_when
 from optioneer.valuation.timing.sweep import hindsight_cost
 from tests import shop
@@ -66,7 +66,7 @@ def test_the_same_table_when_there_is_money_for_the_small_plant_only() -> None:
 
 
 def test_knowing_everything_within_a_budget_is_the_best_of_all_packages_within_it() -> None:
-    found = valued(with_draws(shop.case(), 64))
+    found = valued_case(with_draws(shop.case(), 64))
     foresight = [
         np.concatenate([hindsight_cost(view) for view in found.world.views(cost.lattice)], axis=1)
         + cost.lattice.price[:, None]
@@ -191,7 +191,7 @@ def cost_by_arrival(case: Case) -> dict[State, list[float]]:
 def test_knowing_whether_and_when_work_comes_is_worth_what_enumeration_says(name: str) -> None:
     case = cases.CASES[name]()
     costs, chance = cost_by_arrival(case), joint(case)
-    arrival = valued(case).world.valued.arrival[0].astype(np.intp)
+    arrival = valued_case(case).world.valued.arrival[0].astype(np.intp)
     told = dict(zip(arrival.tolist(), whether_and_when(arrival, len(chance) - 1), strict=True))
     weighed = {state: chance * np.array(cost) for state, cost in costs.items()}
     informed = sum(

@@ -12,7 +12,7 @@ from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.problem.clusters import cluster_terms, clusters
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import asked_package
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.large.programme import cheapest_order, dearest
 from tests.oracle.cases import between, case_of, option, stream
 
@@ -44,7 +44,7 @@ def test_it_is_in_every_package_of_the_advice() -> None:
 
 
 def test_the_rest_is_chosen_as_the_best_that_holds_it() -> None:
-    free, bound = valued(shop()), valued(shop("magazine-40"))
+    free, bound = valued_case(shop()), valued_case(shop("magazine-40"))
     best = best_package(bound)
     assert set(bound.options(best)) == {"magazine-40", "probe"}
     number = free.problem.options.index("magazine-40")
@@ -60,7 +60,7 @@ def test_the_rest_is_chosen_as_the_best_that_holds_it() -> None:
 def test_its_rivals_can_still_be_fitted_later() -> None:
     told = {one.option: one for one in advice(AdviceRequest(shop("magazine-40"))).options}
     assert told["magazine-60"].verdict != "order now"
-    lattices = valued(shop("magazine-40")).problem.lattices
+    lattices = valued_case(shop("magazine-40")).problem.lattices
     assert any(target.price == 19e3 for lattice in lattices for target in lattice.targets)
 
 

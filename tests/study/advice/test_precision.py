@@ -12,7 +12,7 @@ def test_an_interval_of_half_the_width_takes_four_times_the_futures(times: float
     """The error of a mean falls with the root of the sample: common practice."""
     answer = shop.advice()
     aim = Aim(half_interval(answer) / times)
-    assert aim.expected(answer) == pytest.approx(times**2 * answer.futures, abs=1)
+    assert aim.likely_futures(answer) == pytest.approx(times**2 * answer.futures, abs=1)
 
 
 def test_nineteen_intervals_in_twenty_hold_the_cost() -> None:
@@ -24,5 +24,5 @@ def test_nineteen_intervals_in_twenty_hold_the_cost() -> None:
 
 def test_an_aim_is_reached_at_its_own_width_and_not_before() -> None:
     answer = shop.advice()
-    assert Aim(half_interval(answer)).reached(answer)
-    assert not Aim(half_interval(answer) * 0.999).reached(answer)
+    assert Aim(half_interval(answer)).is_reached(answer)
+    assert not Aim(half_interval(answer) * 0.999).is_reached(answer)

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from optioneer.study.advice.advice import advice, previewed
+from optioneer.study.advice.advice import advice, preview_of
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.verdicts import advice_on, short_advice_on, sketched_advice_on
@@ -16,7 +16,7 @@ CASE = with_draws(shop.case(), 512)
 
 
 def preview(request: AdviceRequest) -> Advice:
-    return advice_on(previewed(request))
+    return advice_on(preview_of(request))
 
 
 def rounded(told: Any) -> Any:
@@ -37,7 +37,7 @@ def test_a_preview_is_the_advice_on_as_many_futures() -> None:
 
 
 def test_one_of_many_is_told_the_same_short_and_at_length() -> None:
-    found = previewed(AdviceRequest(CASE, futures=128))
+    found = preview_of(AdviceRequest(CASE, futures=128))
     short, whole = short_advice_on(found), advice_on(found)
     assert short.advised == whole.advised
     assert short.search == whole.search
@@ -63,7 +63,7 @@ def test_draws_that_are_kept_change_nothing() -> None:
 
 
 def test_a_sketch_says_the_same_of_every_option_and_at_least_what_the_other_choice_costs() -> None:
-    found = previewed(AdviceRequest(CASE, futures=128))
+    found = preview_of(AdviceRequest(CASE, futures=128))
     sketch, quick = sketched_advice_on(found), short_advice_on(found)
     assert sketch.advised == quick.advised
     assert [one.verdict for one in sketch.options] == [one.verdict for one in quick.options]

@@ -12,7 +12,7 @@ from optioneer.study.advice.answers import Advice, Proof
 from optioneer.study.advice.precision import most_futures
 from optioneer.study.advice.request import AdviceRequest, Aim, half_interval, unsettled_verdicts
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.cases_as_texts import few, mill, read, with_cell
 from tests.oracle import exact
 from tests.oracle.cases import CASES
@@ -65,7 +65,7 @@ def test_on_the_demos_the_gap_is_below_half_a_percent_of_what_is_decided(
 def test_a_site_widens_the_gap_by_no_more_than_its_later_bills(demo: str) -> None:
     """Those of the package that is the best without them, which the advice can always choose."""
     case = with_draws(without_hours(read_case(DEMOS / demo)), 256)
-    found = valued(case)
+    found = valued_case(case)
     unbilled = found.site.least(found.means, [])
     assert unbilled is not None
     bills = float(found.site.cost(unbilled).mean()) - found.site.now(unbilled)

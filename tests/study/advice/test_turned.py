@@ -10,7 +10,7 @@ from optioneer.study.advice.request import AdviceRequest, PackageRequest
 from optioneer.study.advice.verdicts import advice_on
 from optioneer.study.cash.financing import order_factor, retrofit_factors, used_factor
 from optioneer.study.cash.plans import counting_on
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests import shop
 from tests.paying_cases import BANK, STAGED, case
 
@@ -36,10 +36,10 @@ def test_the_plan_that_the_case_uses_is_counted_on() -> None:
     factor = order_factor(made, "staged")
     assert factor < 1
     at_once = counting_on(made, None)
-    by_hand = valued(at_once, order_factor=factor)
+    by_hand = valued_case(at_once, order_factor=factor)
     assert advice(AdviceRequest(made)) == advice_on(by_hand)
     assert advice(AdviceRequest(at_once, plan="staged")) == advice_on(by_hand)
-    assert advice(AdviceRequest(made).at_the_order) == advice_on(valued(at_once))
+    assert advice(AdviceRequest(made).at_the_order) == advice_on(valued_case(at_once))
 
 
 def test_a_package_costs_less_by_what_its_plan_saves() -> None:

@@ -92,3 +92,12 @@ def test_a_fee_makes_the_rate_that_of_a_smaller_loan_with_the_same_instalments(f
     rate = 12 * npf.rate(60, -monthly, lent - fee, 0)
     assert only.answer.true_cost.apr == pytest.approx(rate, abs=2e-6)
     assert (rate > BANK["rate"] + 1e-4) == (fee > 0)
+
+
+@pytest.mark.parametrize("price", [0, 1, 2, 7, 100])
+def test_a_stage_of_no_cents_is_no_payment(price: int) -> None:
+    stages = ({"share": 0.1, "when": "order"}, {"share": 0.9, "when": "shipped"})
+    plan = {"id": "staged", "kind": "staged", "dealer": "D", "stages": stages}
+    paid = [-entry.cents for entry in made(plan, price).entries]
+    assert all(cents > 0 for cents in paid)
+    assert sum(paid) == price

@@ -14,7 +14,7 @@ from optioneer.study.advice.retrofits import (
     retrofit_payments,
 )
 from optioneer.study.cash.delays import delayed_plans
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.paying_cases import ACCOUNT, BANK, BARE, STAGED, case
 
 
@@ -63,7 +63,7 @@ def test_bands_add_up_what_is_paid_in_the_same_year_of_the_same_future() -> None
 
 
 def test_what_the_engine_pays_later_comes_back_at_its_present_cost() -> None:
-    found = valued(
+    found = valued_case(
         case().model_copy(update={"growth": case().growth.model_copy(update={"futures": 256})})
     )
     paid = retrofit_payments(found, BARE)

@@ -14,7 +14,7 @@ from optioneer.study.advice.package import on_other_futures
 from optioneer.study.compare.answers import Compared, RateTurn
 from optioneer.study.compare.compare import ComparisonRequest, comparison
 from optioneer.study.compare.currencies import asked_exchange
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 PLAIN = {"discount_rate": 0.0, "futures": 64}
@@ -117,7 +117,7 @@ def test_every_late_future_played_by_itself_costs_what_is_told() -> None:
     }
     case = case_of([option("unused", 5e3, 1.2)], works, growth=growth)
     soon, late = named(case, "soon", days=50), named(case, "late", days=50 + 430)
-    told, found = beside(soon, late), on_other_futures(valued(soon))
+    told, found = beside(soon, late), on_other_futures(valued_case(soon))
     missed, dt, periods = 430 / 365 * 2, 0.5, 10
     whole = int(missed)
     total = np.full(256, 100e3)
@@ -141,7 +141,9 @@ def test_a_machine_that_comes_after_the_end_is_refused() -> None:
 
 def test_machines_of_one_day_cost_what_they_cost_alone() -> None:
     told = beside(named(ordinary(), "one"), named(ordinary(), "two"))
-    assert told["one"].npc == told["two"].npc == valued(named(ordinary(), "one")).cost(()).mean()
+    assert (
+        told["one"].npc == told["two"].npc == valued_case(named(ordinary(), "one")).cost(()).mean()
+    )
 
 
 def test_a_mill_with_54_weeks_of_building_is_not_better_than_the_same_with_two() -> None:

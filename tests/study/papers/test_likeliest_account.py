@@ -15,7 +15,7 @@ from optioneer.model.machine import Package
 from optioneer.study.papers.likeliest_account import BOUGHT, LikeliestAccount, likeliest_account
 from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.cases_as_texts import few, mill, read
 from tests.hours import short_of_hours
 from tests.oracle.cases import CASES, case_of, certain, option, stream
@@ -97,7 +97,7 @@ def packages(found: Valued) -> Iterator[Package]:
 @pytest.mark.parametrize("made", CASES.values(), ids=CASES)
 @pytest.mark.parametrize("inflation", [0.0, 0.05])
 def test_every_package_adds_up(made: Callable[[], Case], inflation: float) -> None:
-    found = valued(small(made(), retrofit_inflation=inflation))
+    found = valued_case(small(made(), retrofit_inflation=inflation))
     for package in packages(found):
         account = likeliest_account(found, package)
         assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
@@ -106,7 +106,7 @@ def test_every_package_adds_up(made: Callable[[], Case], inflation: float) -> No
 @pytest.mark.parametrize("demo", DEMO_NAMES)
 def test_the_packages_of_the_demos_add_up(demo: str) -> None:
     case = with_draws(read_case(DEMOS / demo), 64)
-    found = valued(case)
+    found = valued_case(case)
     for package in (*case.packages, Package(id="base")):
         account = likeliest_account(found, package)
         assert added_up(found.case, account) == pytest.approx(account.npc, abs=0.01)
@@ -115,7 +115,7 @@ def test_the_packages_of_the_demos_add_up(demo: str) -> None:
 def test_what_is_fitted_earns_from_the_next_period_on() -> None:
     """Work that is certain in the middle of year three: the probe is fitted a year before."""
     case = small(CASES["anticipation"]())
-    account = likeliest_account(valued(case), Package(id="base"))
+    account = likeliest_account(valued_case(case), Package(id="base"))
     (fitting,) = account.fittings
     (work,) = account.work
     assert (fitting.period, work.arrival, work.end) == (1, 2, 5)
@@ -132,7 +132,7 @@ def test_the_packages_of_a_shop_short_of_hours_add_up(
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", together)
     short = short_of_hours(read(few(mill())).case, attended=1400.0, beyond=beyond)
     case = with_draws(short, 64)
-    found = valued(case)
+    found = valued_case(case)
     assert found.problem.together == bool(together)
     bought = []
     for package in (*case.packages, Package(id="base")):
@@ -150,7 +150,7 @@ def test_after_income_tax_they_add_up_too(rate: float) -> None:
     case = small(case_of([probe], [work], resale_share=0.25))
     plan = {**MINE, "stages": ({"share": 1.0, "when": "order"},)}
     facts = paying(plan, income_tax={"rate": rate, "depreciation": "macrs-7"}, use="own")
-    found = valued(case.model_copy(update={"paying": facts}))
+    found = valued_case(case.model_copy(update={"paying": facts}))
     fitted = set[str]()
     for package in packages(found):
         account = likeliest_account(found, package)

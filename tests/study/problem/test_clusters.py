@@ -14,7 +14,7 @@ from optioneer.model.machine import Bundle, Hours
 from optioneer.study.problem import clusters as problem_clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import clusters, must_be_swept
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 WORK = between(0.0, 1.0, 2.0)
@@ -202,7 +202,7 @@ def test_what_a_package_holds_is_told_in_one_order_whatever_order_the_menu_has()
     names = ["b", "d", "a", "c"]
     pair = Bundle(id="pair", options=("d", "a"), discount=100.0)
     menu = [option(name, 1e3, 2.0) for name in names]
-    found = valued(case_of(menu, [], growth={"futures": 16}, bundles=[pair]))
+    found = valued_case(case_of(menu, [], growth={"futures": 16}, bundles=[pair]))
     assert sorted(cost.lattice.size for cost in found.costs) == [2, 2, 4]
     states = tuple(cost.lattice.size - 1 for cost in found.costs)
     assert found.options(states) == ("a", "b", "c", "d")

@@ -11,7 +11,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Package
 from optioneer.reports.advice.summary import summary
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.advice import advice, package_value, previewed
+from optioneer.study.advice.advice import advice, package_value, preview_of
 from optioneer.study.advice.package import fresh_look, package_answer
 from optioneer.study.advice.proof import gaps_of, upper_end
 from optioneer.study.advice.request import AdviceRequest, PackageRequest
@@ -26,7 +26,7 @@ from optioneer.study.problem.likeliest import likeliest_case, likeliest_world
 from optioneer.study.search import large, search
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of, with_package
-from optioneer.study.worth.valued_case import _searches, valued
+from optioneer.study.worth.valued_case import _searches, valued_case
 from optioneer.valuation.large.doable import view_of
 from optioneer.valuation.large.programme import OrderLimits, programme
 from tests.many_options import many_options
@@ -90,7 +90,7 @@ def test_published_knapsack_optima_through_the_programme(name: str) -> None:
     case = knapsack(weights, profits)
     terms = cluster_terms(case, 0)
     made = programme(terms, view_of(terms, likeliest_world(case, problem_of(likeliest_case(case)))))
-    solved = made.solved(OrderLimits(room=capacity, within=0.0))
+    solved = made.solution(OrderLimits(room=capacity, within=0.0))
     everything = sum(numbers(weights)) + sum(numbers(profits))
     assert solved.package is not None
     assert "".join(map(str, solved.package)) == selection
@@ -206,7 +206,7 @@ def test_a_budget_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
 @less
 def test_a_preview_searches_too(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
-    told = advice_on(previewed(AdviceRequest(CASES["blocked"](), futures=64)))
+    told = advice_on(preview_of(AdviceRequest(CASES["blocked"](), futures=64)))
     assert told.search is not None
     assert told.futures == 64
 
@@ -219,12 +219,12 @@ def test_packages_that_the_search_dropped_are_valued_when_asked_about(
     tall = Package(id="tall", options=("chuck-tall",))
     monkeypatch.setattr(problem, "LARGEST_SWEEP", 0)
     monkeypatch.setattr(search.Search, "kept", lambda found: [found.best])
-    found = with_package(valued(case), tall)
+    found = with_package(valued_case(case), tall)
     state = states_of(found, tall)
     assert found.options(state) == ("chuck-tall",)
     alone = package_value(PackageRequest(case, package="chuck-tall"))
     assert package_answer(found, "asked", state, fresh_look(found, state)) == alone
-    assert [each.option for each in retrofit_payments(valued(case), tall)]
+    assert [each.option for each in retrofit_payments(valued_case(case), tall)]
     assert gaps_of(found, state).min() > gaps_of(found, best_package(found)).min()
 
 

@@ -17,7 +17,7 @@ from optioneer.study.problem.effort import Clock, Effort, Heard
 from optioneer.study.search.large import LargeCluster
 from optioneer.study.search.neighbours import Neighbourhood
 from optioneer.study.search.search import Search
-from optioneer.valuation.large.short_list import listed
+from optioneer.valuation.large.short_list import short_list
 from optioneer.valuation.lattice.levels import Levels
 from tests.oracle.cases import case_of, certain, option, stream
 
@@ -50,7 +50,7 @@ def search(room: float | None = None) -> Search:
 
 
 def holds(found: Search, package: Levels) -> set[str]:
-    return {sorted(SAVES)[option] for option in found.terms.owned(package)}
+    return {sorted(SAVES)[option] for option in found.terms.options_of(package)}
 
 
 def test_one_pass_takes_every_change_that_helps() -> None:
@@ -120,7 +120,7 @@ def test_the_rest_of_a_budget_is_for_what_the_other_clusters_leave(more: float) 
     least = {"a": 0.0, "b": -1.5e3, "pump": 0.0}
     for swept in (names, names[1:]):
         lattices = tuple(
-            lattice if name in swept else listed(cluster_terms(case, number, order_factor=1.25))
+            lattice if name in swept else short_list(cluster_terms(case, number, order_factor=1.25))
             for number, (name, lattice) in enumerate(zip(names, problem.lattices, strict=True))
         )
         whole: dict[str, Any] = {"case": case, "problem": replace(problem, lattices=lattices)}

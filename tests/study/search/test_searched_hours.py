@@ -16,7 +16,7 @@ from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.study.search import large
 from optioneer.valuation.large import short_list
 from optioneer.valuation.large.programme import cheapest_order
-from optioneer.valuation.large.short_list import Appraisal, Listed, lived_in
+from optioneer.valuation.large.short_list import Appraisal, Listed, with_journeys_in
 from optioneer.valuation.timing.sweep import hindsight_cost
 from tests.oracle import exact
 from tests.oracle.cases import certain, stream
@@ -127,7 +127,7 @@ def test_nothing_is_learned_twice_of_a_package_whatever_futures_it_is_seen_in(
     cost = Appraisal(found.terms, world, map).cost([cheapest_order(found.terms)])
     assert cost.journeys is not None
     cost.journeys(0)
-    elsewhere = lived_in(replace(world, valued=world.valued.every(2)), cost)
+    elsewhere = with_journeys_in(replace(world, valued=world.valued.every(2)), cost)
     apart = replace(world, learned=world.learned.every(2))
     monkeypatch.setattr(short_list, "policy_of", _learning_anew)
     assert elsewhere.journeys is not None

@@ -6,7 +6,7 @@ from optioneer.errors import RequestError
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import SWEPT_A_SECOND, most_swept
 from optioneer.study.problem.effort import Effort, effort_of, share_of
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.large.short_list import Listed
 from tests.many_options import many_options
 
@@ -39,7 +39,7 @@ def test_what_is_valued_in_full_is_no_more_than_fits_into_the_limit(
 
 def test_a_search_in_place_of_the_sweep_says_so_and_keeps_its_bound() -> None:
     case = many_options(16, 8, futures=64)
-    found = valued(case, effort=effort_of(0.5))
+    found = valued_case(case, effort=effort_of(0.5))
     assert found.searches
 
 

@@ -12,7 +12,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.ready.step_costs import SiteStep
 from optioneer.study.site_costs.later_bills import LaterBills
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.study.ready.sites import transformer
 from tests.study.worth.test_site_in_advice import SITE, earning
 
@@ -77,7 +77,7 @@ def bills(found: Valued, step: SiteStep, owned: dict[str, Floats]) -> float:
 @pytest.mark.parametrize("chiller", [0.0, 1600.0, 9000.0])
 def test_no_plan_of_retrofits_passes_the_bound(pump: float, loader: float, chiller: float) -> None:
     case = earning(SITE, later=True, pump=pump, loader=loader, chiller=chiller)
-    least = least_of_all_plans(valued(case))
+    least = least_of_all_plans(valued_case(case))
     answer = advice(AdviceRequest(case, prove=True))
     assert answer.proof is not None
     assert answer.proof.bound <= least + 1e-6
@@ -104,7 +104,7 @@ def test_a_bill_that_one_cluster_makes_due_by_itself_is_in_the_bound(
 ) -> None:
     """Whether the advice pays it later or orders at once because it costs more later."""
     case = one_alone(later=later)
-    least = least_of_all_plans(valued(case))
+    least = least_of_all_plans(valued_case(case))
     answer = advice(AdviceRequest(case, prove=True))
     assert answer.proof is not None
     assert answer.advised.options == ordered
@@ -114,6 +114,24 @@ def test_a_bill_that_one_cluster_makes_due_by_itself_is_in_the_bound(
 
 
 def test_nothing_is_charged_where_there_is_no_site() -> None:
-    found = valued(one_alone(later=1.0).model_copy(update={"site": None}))
+    found = valued_case(one_alone(later=1.0).model_copy(update={"site": None}))
     bills = LaterBills(found.site, tuple(0 for _ in found.costs))
     assert bills.dues(0) == ((),)
+
+
+def test_what_a_state_adds_at_least_is_passed_by_no_state_that_retrofits_lead_to() -> None:
+    """A big loader may make way for a chiller that draws less, or for a pump that draws more."""
+    kva = {"loader": 9.0, "chiller": 4.0, "pump": 20.0}
+    case = earning(SITE, later=True, loader=1500.0, chiller=1600.0, pump=900.0)
+    options = tuple(
+        one.model_copy(update={"slot": "beside", "kva": kva[one.option]})
+        for one in case.catalogue.options
+        if one.option in kva
+    )
+    found = valued_case(case.model_copy(update={"catalogue": Catalogue(options=options)}))
+    lattice, bills = found.costs[0].lattice, LaterBills(found.site, tuple(0 for _ in found.costs))
+    assert lattice.size > len(kva)
+    for uses, least in zip(found.site.uses, bills._least_uses, strict=True):
+        for state in range(lattice.size):
+            _, there = lattice.reachable(state)
+            assert least[0][state] == pytest.approx(uses[0][there].min())

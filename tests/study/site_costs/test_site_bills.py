@@ -16,7 +16,7 @@ from optioneer.study.site_costs.later_bills import LaterBills
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package, price_limits
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.choice.selection import keeps
 from tests.oracle.cases import between
 from tests.study.ready.sites import POWER, transformer
@@ -48,7 +48,7 @@ def growing() -> Case:
 
 @cache
 def found() -> Valued:
-    return valued(growing())
+    return valued_case(growing())
 
 
 PACKAGES = [Package(id="x", options=o) for n in range(3) for o in combinations(KVA, n)]

@@ -8,7 +8,7 @@ from optioneer.study.unknowns.paths import near_states, path_effects
 from optioneer.study.unknowns.ranges import every_ranged
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import with_figure
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.oracle.cases import between, case_of, option, stream
 
 
@@ -34,7 +34,7 @@ def shop() -> Case:
 
 
 def test_only_packages_that_were_lived_through_are_said_to_be_known() -> None:
-    found = valued(shop())
+    found = valued_case(shop())
     chosen = best_package(found)
     none = tuple(np.zeros(len(mean)) for mean in found.means)
     near = near_states(found, chosen, none)
@@ -53,14 +53,14 @@ def test_only_packages_that_were_lived_through_are_said_to_be_known() -> None:
 @pytest.mark.parametrize("what", ["multiplier", "fallback"])
 def test_near_the_case_they_cost_what_valuing_anew_says(what: str) -> None:
     """With the moves of the policy as they are: to first order (envelope theorem)."""
-    found = valued(shop())
+    found = valued_case(shop())
     none = tuple(np.zeros(len(mean)) for mean in found.means)
     near = near_states(found, best_package(found), none)
     ranged = [one for one in every_ranged(found.case) if one.figure.what == what]
     for effect in path_effects(found, ranged, near):
         here = effect.ranged.here
         at = 1.02 * here
-        other: Valued = valued(with_figure(found.case, effect.ranged.figure, at))
+        other: Valued = valued_case(with_figure(found.case, effect.ranged.figure, at))
         for cluster, known in effect.known.items():
             told = effect.at(cluster, np.array([at]))[:, 0] - found.means[cluster][known]
             true = other.means[cluster][known] - found.means[cluster][known]

@@ -12,7 +12,7 @@ from optioneer.study.unknowns.unknowns import Unknowns, unknowns_of
 from optioneer.study.unknowns.worth_of_one import equally_likely_values
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.figures import What, with_figure
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.worlds.scenario import triangular_quantile
 from tests.oracle.cases import between, case_of, certain, option, stream
 
@@ -23,7 +23,7 @@ FEW = {"horizon_years": 5.0, "discount_rate": 0.1, "futures": 4096}
 
 
 def known(case: Case, spreads: Spreads | None = None) -> Unknowns:
-    found = valued(case)
+    found = valued_case(case)
     return unknowns_of(found, best_package(found), spreads=spreads)
 
 
@@ -41,7 +41,7 @@ def nested(case: Case, ranged: Ranged) -> float:
     bounds = np.array([ranged.low, ranged.here, ranged.high])
     costs = []
     for value in triangular_quantile(shares, bounds):
-        found = valued(with_figure(case, ranged.figure, float(value)))
+        found = valued_case(with_figure(case, ranged.figure, float(value)))
         costs.append([*found.means, np.array([found.constant.mean()])])
     pieces = [np.stack([cost[i] for cost in costs]) for i in range(len(costs[0]))]
     return sum(float(piece.mean(axis=0).min() - piece.min(axis=1).mean()) for piece in pieces)

@@ -12,7 +12,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.after_change import valued_after
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.shared_hours.real_mix import FEWER
 from tests.oracle.cases import between, case_of, certain, option, stream
 
@@ -29,7 +29,7 @@ def apart(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @cache
 def before() -> Valued:
-    return valued(shop())
+    return valued_case(shop())
 
 
 @cache
@@ -79,7 +79,7 @@ def test_what_was_done_before_costs_now_what_it_costs(case: Case) -> None:
 
     One that nothing is ever fitted to costs the same: there is no policy to it.
     """
-    found, anew = valued_after(before(), case), valued(case)
+    found, anew = valued_after(before(), case), valued_case(case)
     assert found is not None
     whole = tuple(int(np.argmax(cost.lattice.price)) for cost in anew.costs)
     ours, theirs = (each.cost(whole)[::FEWER] for each in (found, anew))  # mixed in each of these

@@ -4,7 +4,7 @@ import pytest
 
 from optioneer.model.case import Case
 from optioneer.study.worth.best_package import EQUAL, best_package
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import case_of, certain, option, stream
 
 UNDISCOUNTED = {"discount_rate": 0.0, "horizon_years": 2.0}
@@ -24,7 +24,7 @@ def magazines(*, large_back: float, small_back: float) -> Case:
 
 
 def ordered(case: Case) -> tuple[str, ...]:
-    found = valued(case)
+    found = valued_case(case)
     return found.options(best_package(found))
 
 

@@ -18,7 +18,7 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.problem.related import calls_apart
 from optioneer.study.search import large
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle import exact
 from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.oracle.machine import State
@@ -124,7 +124,7 @@ def test_the_advised_package_is_hardly_dearer_than_the_best(seed: int) -> None:
 @apart
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_visit_costs_no_less_than_the_turns_that_are_paid_of_it(seed: int) -> None:
-    found = valued(machine(seed))
+    found = valued_case(machine(seed))
     for package in ((0,) * len(found.costs), (1, *[0] * (len(found.costs) - 1))):
         assert (found.mix.cost(package) >= -1e-6).all()
 
@@ -178,7 +178,7 @@ def test_in_the_likeliest_future_a_visit_is_there_once() -> None:
     streams = [stream(name, certain(2.0), 20e3, [name], chance=0.6) for name in "ab"]
     case = case_of(options, streams, call_outs={"default": 0.0, "team": 4e3})
     case = with_draws(case, 64)
-    found = valued(case)
+    found = valued_case(case)
     account = likeliest_account(found, Package(id="base"))
     assert [one.option for one in account.fittings] == ["a", "b"]
     assert [visit.name for visit in account.visits] == ["team"]

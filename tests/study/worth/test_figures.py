@@ -8,7 +8,7 @@ from optioneer.model.growth import Driver, Way
 from optioneer.model.machine import Hours
 from optioneer.study.worth.figures import FIGURES, KINDS, Figure, What, figure_of, with_figure
 from optioneer.study.worth.revaluation import pieces_of
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import between, case_of, option, stream
 
 FULL: dict[str, object] = {
@@ -117,8 +117,8 @@ def test_a_margin_told_as_a_range_is_scaled_whole_where_it_counts() -> None:
     """Against the whole case valued anew: the draws are the same, the margins another."""
     case, figure = two(), Figure("margin", "a")
     pieces, changed = pieces_of(case), with_figure(two(), figure, 13e3)
-    found = valued(changed)
-    (piece,) = pieces.touched(figure)
+    found = valued_case(changed)
+    (piece,) = pieces.changed_pieces(figure)
     assert pieces.means(piece, {figure: 13e3}) == pytest.approx(found.means[piece], rel=1e-6)
 
 
@@ -126,7 +126,7 @@ def test_a_change_leaves_the_pieces_that_it_does_not_touch_to_the_last_bit() -> 
     pieces = pieces_of(two())
     for what, value in (("margin", 13e3), ("chance", 0.9), ("years", 2.0), ("fallback", 0.3)):
         figure = Figure(what, "a")  # type: ignore[arg-type]  # names of figures
-        touched = pieces.touched(figure)
+        touched = pieces.changed_pieces(figure)
         for piece in set(range(pieces.count)) - touched:
             before, after = pieces.means(piece, {}), pieces.means(piece, {figure: value})
             assert before.tolist() == after.tolist()

@@ -18,7 +18,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth import revaluation
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.timing.cluster import World
 from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -124,7 +124,7 @@ def test_nobody_passes_the_bound(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_real_mix_never_earns_more_than_its_price_says(seed: int) -> None:
-    found = valued(shop(seed))
+    found = valued_case(shop(seed))
     for package in ((0, 0, 0, 0, 0), (1, 1, 1, 1, 0)):
         assert (found.mix.fewer.cost(package) >= -1e-6).all()
 

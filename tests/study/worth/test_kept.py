@@ -8,7 +8,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.worth.changes import asked_change, with_changes
 from optioneer.study.worth.figures import What
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.cache.memory import MEMORY, Memory
 from tests.cases_as_texts import few, read
 from tests.cases_as_texts import mill as texts_of_mill
@@ -57,12 +57,12 @@ def first_and_last(mill: Case) -> dict[What, tuple[list[np.ndarray], list[np.nda
     first = {}
     for what, case in cases.items():
         MEMORY.forget()
-        first[what] = told(valued(case))
+        first[what] = told(valued_case(case))
     MEMORY.forget()
     for case in cases.values():
-        valued(case)
+        valued_case(case)
     misses = MEMORY.misses
-    last = {what: told(valued(case)) for what, case in cases.items()}
+    last = {what: told(valued_case(case)) for what, case in cases.items()}
     assert MEMORY.misses == misses, "nothing is valued a second time"
     return {what: (first[what], last[what]) for what in cases}
 
@@ -87,22 +87,22 @@ def test_the_same_advice_to_the_last_digit_with_and_without_memory(mill: Case) -
 
 def test_a_price_changes_nothing_that_comes_after_the_order(mill: Case) -> None:
     """Unless a share of it comes back with the resale."""
-    valued(mill)
+    valued_case(mill)
     misses = MEMORY.misses
     options = mill.catalogue.options
     name = next(o.option for o in options if o.price and not o.resale_share and not o.standard)
-    found = valued(changed(mill, "price", f"{name}=x0.5"))
+    found = valued_case(changed(mill, "price", f"{name}=x0.5"))
     assert MEMORY.misses == misses
     MEMORY.forget()
-    fresh = valued(found.case)
+    fresh = valued_case(found.case)
     assert all(np.array_equal(a, b) for a, b in zip(told(found), told(fresh), strict=True))
 
 
 def test_work_that_hangs_on_no_driver_changes_its_own_cluster_only() -> None:
     whole = read(texts_of_mill(16)).case
-    valued(whole)
+    valued_case(whole)
     misses = MEMORY.misses
-    valued(changed(whole, "chance", "chips=0.7"))
+    valued_case(changed(whole, "chance", "chips=0.7"))
     assert MEMORY.misses == misses + 1
 
 
@@ -122,7 +122,7 @@ def test_what_was_asked_for_least_lately_makes_room() -> None:
 
 
 def test_what_is_kept_cannot_be_changed(mill: Case) -> None:
-    found = valued(mill)
+    found = valued_case(mill)
     moves = next(cost.moves for cost in found.costs if cost.moves is not None)
     with pytest.raises(ValueError, match="read-only"):
         moves.learned[0, 0, 0] = 1

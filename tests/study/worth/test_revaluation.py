@@ -13,7 +13,7 @@ from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from tests.oracle import cases
 
 
@@ -95,7 +95,7 @@ def few(case: Case) -> Case:
 def test_each_piece_costs_what_it_does_in_the_changed_case(name: str) -> None:
     make, figure, value = CHANGED[name]
     pieces = pieces_of(few(make()))
-    whole = valued(with_changes(few(make()), [Asked(figure, value)])[0])
+    whole = valued_case(with_changes(few(make()), [Asked(figure, value)])[0])
     found = [pieces.means(piece, {figure: value}) for piece in range(pieces.count)]
     for mean, same in zip(found, whole.means, strict=False):
         assert mean == pytest.approx(same, rel=1e-9)
@@ -112,7 +112,7 @@ def test_several_figures_at_once() -> None:
         Figure("discount-rate"): 0.08,
     }
     changed, _ = with_changes(case, [Asked(figure, value) for figure, value in changes.items()])
-    pieces, whole = pieces_of(case), valued(changed)
+    pieces, whole = pieces_of(case), valued_case(changed)
     assert pieces.means(0, changes) == pytest.approx(whole.means[0], rel=1e-9)
     assert pieces.means(1, changes) == pytest.approx([whole.constant.mean()], rel=1e-9)
 
@@ -121,9 +121,9 @@ def test_what_a_figure_does_not_touch_stays() -> None:
     case = few(cases.shared_visit("default"))
     pieces = pieces_of(case)
     figure = Figure("margin", "work-a")
-    (touched,) = pieces.touched(figure)
+    (touched,) = pieces.changed_pieces(figure)
     assert pieces.count == 3
-    assert pieces.touched(Figure("discount-rate")) == {0, 1, 2}
+    assert pieces.changed_pieces(Figure("discount-rate")) == {0, 1, 2}
     for piece in range(3):
         same = np.array_equal(pieces.means(piece, {figure: 5e3}), pieces.means(piece, {}))
         assert same == (piece != touched)

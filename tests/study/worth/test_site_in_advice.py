@@ -20,7 +20,7 @@ from optioneer.study.ready.ready import readiness
 from optioneer.study.ready.spending import worth_at_order
 from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.packages import states_of
-from optioneer.study.worth.valued_case import Valued, valued
+from optioneer.study.worth.valued_case import Valued, valued_case
 from tests.paying_cases import paying
 from tests.study.ready.sites import OPTIONS, POWER, case, transformer
 
@@ -79,8 +79,10 @@ def npc(found: Valued, package: Package) -> float:
 def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() -> None:
     """The pump alone fits on 75 kVA; with the loader the package needs 112.5."""
     given = earning(SITE)
-    bare = valued(given.model_copy(update={"site": None, "dates": with_first_chips(given).dates}))
-    found = valued(given)
+    bare = valued_case(
+        given.model_copy(update={"site": None, "dates": with_first_chips(given).dates})
+    )
+    found = valued_case(given)
     small, large = (Package(id="x", options=o) for o in (("pump",), ("pump", "loader")))
     advised = npc(found, large) - npc(found, small) - (npc(bare, large) - npc(bare, small))
     plans = [readiness(given, package) for package in (small, large)]
@@ -99,7 +101,7 @@ def test_a_bigger_transformer_moves_advice_plan_and_cash_by_the_same_amount() ->
 def test_the_advised_package_is_the_best_of_all(loader: float) -> None:
     """Alone neither pump nor loader need be worth the step, together they may."""
     given = earning(SITE, pump=1500.0, loader=loader, chiller=1600.0)
-    found = valued(given)
+    found = valued_case(given)
     costs = {package.options: npc(found, package) for package in packages()}
     answer = advice(AdviceRequest(given))
     assert answer.advised.npc == pytest.approx(min(costs.values()))
@@ -117,7 +119,7 @@ def test_so_it_is_when_a_retrofit_may_outgrow_what_the_order_buys(
     supplies = [SITE["supply"][0], {**SITE["supply"][1], "later": later}]
     site = {**SITE, "supply": supplies, "plan": {"runs": 100, "reserve_for": ()}}
     given = earning(site, later=True, pump=2500.0, loader=loader, chiller=1600.0)
-    found = valued(given)
+    found = valued_case(given)
     costs = {package.options: npc(found, package) for package in packages()}
     assert advice(AdviceRequest(given)).advised.npc == pytest.approx(min(costs.values()), abs=1e-6)
 
@@ -140,14 +142,14 @@ def test_what_eases_a_retrofit_also_makes_its_bill_likelier(margin: float, prepa
         else o
         for o in given.catalogue.options
     )
-    found = valued(given.model_copy(update={"catalogue": Catalogue(options=options)}))
+    found = valued_case(given.model_copy(update={"catalogue": Catalogue(options=options)}))
     costs = {package.options: npc(found, package) for package in packages()}
     assert float(found.cost(best_package(found)).mean()) == pytest.approx(min(costs.values()))
 
 
 def test_what_the_other_choice_costs_includes_the_step() -> None:
     given = earning(SITE, pump=1500.0, loader=4000.0, chiller=1600.0)
-    found = valued(given)
+    found = valued_case(given)
     best = min(npc(found, package) for package in packages())
     for answer in advice(AdviceRequest(given)).options:
         ordered = answer.verdict == "order now"
@@ -163,7 +165,7 @@ def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflatio
     given = earning(site, later=True, pump=30_000.0, loader=30_000.0)
     growth = given.growth.model_copy(update={"retrofit_inflation": inflation})
     given = given.model_copy(update={"growth": growth})
-    found = valued(given)
+    found = valued_case(given)
     term, timeline = found.site, found.problem.timeline
     bill = term.cost(states_of(found, Package(id="base")))
     # What is fitted in a period works from the next one: a period before the work comes.
@@ -181,7 +183,7 @@ def test_a_retrofit_that_outgrows_the_transformer_pays_for_the_next_one(inflatio
 def test_what_is_reserved_for_retrofits_is_bought_at_once_and_never_outgrown() -> None:
     site = {**SITE, "plan": {"runs": 100, "reserve_for": ("pump", "chiller", "loader")}}
     given = earning(site, later=True, pump=30_000.0, loader=30_000.0)
-    found = valued(given)
+    found = valued_case(given)
     assert found.site.steps == ()  # every package buys for all that may come
     bought = {p.id for p in readiness(given, Package(id="base")).purchases}
     assert "transformer-112-5" in bought
@@ -190,7 +192,7 @@ def test_what_is_reserved_for_retrofits_is_bought_at_once_and_never_outgrown() -
 def test_reserving_for_one_option_counts_its_slot_once() -> None:
     site = {**SITE, "plan": {"runs": 100, "reserve_for": ("pump",)}}
     given = earning(site, later=True)
-    (step,) = valued(given).site.steps
+    (step,) = valued_case(given).site.steps
     assert step.total([]) == 8
     assert step.total(["pump"]) == 8
     assert step.total(["loader"]) == 12

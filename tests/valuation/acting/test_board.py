@@ -62,13 +62,13 @@ def test_what_a_group_adds_is_the_most_it_adds_to_any_set_of_the_others(place: i
     assert known.gains(place) == pytest.approx(most)
     one_kind = (most > 0).sum() == 1
     counted = np.where(most > 0, 1.0, 0.0) if one_kind else most
-    assert known.counted(place) == pytest.approx(UNTAXED * counted)
+    assert known.margin_weights(place) == pytest.approx(UNTAXED * counted)
 
 
 @pytest.mark.parametrize("place", range(3))
 def test_what_there_is_to_see_is_what_work_that_is_here_earns_and_brings(place: int) -> None:
     known = board()
-    view, clock, counted = known.view, known.view.timeline, known.counted(place)
+    view, clock, counted = known.view, known.view.timeline, known.margin_weights(place)
     clues = known.clues(place)
     for t, n in np.ndindex(clock.periods, COUNT):
         margin = brings = 0.0
@@ -90,7 +90,7 @@ def test_played_at_given_dates_it_costs_what_each_future_costs_by_itself() -> No
     clock, rng = known.view.timeline, np.random.default_rng(4)
     first = rng.integers(1, clock.periods + 1, (3, COUNT)).astype(np.int32)
     first[2] = clock.periods  # of two of one slot only one is fitted
-    told, cost = known.played(first), known.cost(first)
+    told, cost = known.journey(first), known.cost(first)
     assert told.cost == pytest.approx(cost)
     for n in range(COUNT):
         total, state = 0.0, known.start
@@ -142,16 +142,16 @@ def test_what_is_never_fitted_has_neither_a_price_nor_a_date(place: int) -> None
     """Multipliers of 1.3 and more that nobody knows beforehand, so that prices could be limited."""
     trial = Trial(doubtful_board())
     assert np.ptp(trial.clues[place].price[0]) > 0.01 * trial.clues[place].price[0].mean()
-    assert list(trial._priced(NEVER, place)) == []
-    assert list(trial._timed(NEVER)) == []
+    assert list(trial._with_price_limit(NEVER, place)) == []
+    assert list(trial._with_time(NEVER)) == []
 
 
 @pytest.mark.parametrize("place", range(3))
 def test_a_price_or_a_date_is_added_to_what_a_condition_asks_already(place: int) -> None:
     trial = Trial(doubtful_board())
     asked = Condition(margin=3e3, years=1.0, brings=7e3)
-    priced = [rule.condition for rule in trial._priced(FitRule(asked), place)]
-    timed = [rule.condition for rule in trial._timed(FitRule(asked))]
+    priced = [rule.condition for rule in trial._with_price_limit(FitRule(asked), place)]
+    timed = [rule.condition for rule in trial._with_time(FitRule(asked))]
     quoted = trial.clues[place].price
     for one in priced:
         assert one is not None

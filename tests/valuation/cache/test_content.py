@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.swept import cost_under, swept
+from optioneer.valuation.cache.swept import cost_under, costs_after_order
 from optioneer.valuation.timing.policy import Policy
 from tests.oracle import cases
 
@@ -64,7 +64,7 @@ def test_whatever_changes_a_sweep_changes_its_name(made: Callable[[], Case]) -> 
     problem = problem_of(case)
     world = world_of(case, problem, 64)
     rng, lattice = np.random.default_rng(3), problem.lattices[0]
-    before, name = swept(world, lattice, map), swept_name(world, lattice)
+    before, name = costs_after_order(world, lattice, map), swept_name(world, lattice)
     for part in ("growth", "valued", "learned"):
         whole = getattr(world, part)
         for field in [each.name for each in fields(whole)]:
@@ -74,7 +74,7 @@ def test_whatever_changes_a_sweep_changes_its_name(made: Callable[[], Case]) -> 
                 place = tuple(rng.integers(n) for n in changed.shape)
                 changed[place] = changed[place] * 0.5 if changed.dtype.kind == "f" else 1
                 other = replace(world, **{part: replace(whole, **{field: changed})})
-                after = swept(other, lattice, map)
+                after = costs_after_order(other, lattice, map)
                 if not np.array_equal(before.learned, after.learned):
                     assert swept_name(other, lattice) != name, (part, field)
 
@@ -85,7 +85,7 @@ def test_prices_and_names_change_no_name() -> None:
     world, lattice = world_of(case, problem, 64), problem.lattices[0]
     dearer = replace(lattice, price=lattice.price + 7.0, names=("x",) * len(lattice.names))
     assert swept_name(world, dearer) == swept_name(world, lattice)
-    one, other = (swept(world, each, map) for each in (lattice, dearer))
+    one, other = (costs_after_order(world, each, map) for each in (lattice, dearer))
     assert np.array_equal(one.learned, other.learned)
     assert np.array_equal(one.hindsight, other.hindsight)
 
@@ -99,10 +99,10 @@ def test_under_a_policy_that_is_told_it_costs_what_that_policy_costs(
     problem = problem_of(case)
     world = world_of(case, problem)
     for lattice in problem.lattices:
-        own = swept(world, lattice, map)
+        own = costs_after_order(world, lattice, map)
         ruled = cost_under(world, lattice, Policy())
         assert ruled.learned.mean(axis=1)[lattice.valid] == pytest.approx(
             (own.rule + lattice.price)[lattice.valid]
         )
         again = cost_under(world, lattice, own.policy)
-        assert again.learned == pytest.approx(own.priced(lattice).learned)
+        assert again.learned == pytest.approx(own.with_prices_of(lattice).learned)

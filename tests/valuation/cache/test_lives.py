@@ -10,8 +10,8 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.valuation.cache.fittings import fittings
-from optioneer.valuation.cache.lives import relived
-from optioneer.valuation.cache.swept import swept
+from optioneer.valuation.cache.lives import journey_from_moves
+from optioneer.valuation.cache.swept import costs_after_order
 from optioneer.valuation.timing import cluster
 from tests.oracle import cases
 
@@ -26,11 +26,11 @@ def test_a_package_lived_through_again_is_the_same_to_the_last_bit(
     case = with_draws(made(), 160)
     problem = problem_of(case)
     world, lattice = world_of(case, problem, 64), problem.lattices[0]
-    cost = swept(world, lattice, map).priced(lattice)
+    cost = costs_after_order(world, lattice, map).with_prices_of(lattice)
     assert cost.moves is not None
     for state in np.flatnonzero(lattice.orderable):
         anew = cluster.journey_of_state(world, cost, int(state), map)
-        again = relived(world, cost, int(state), map)
+        again = journey_from_moves(world, cost, int(state), map)
         for each in fields(anew):
             assert np.array_equal(getattr(anew, each.name), getattr(again, each.name)), each.name
         fitted = fittings(world, cost, [int(state)], map)[int(state)]

@@ -26,7 +26,7 @@ class Sharing:
     """What two clusters cost beyond their prices, by their states."""
 
     table: Floats
-    tied: tuple[int, ...] = (0, 1)
+    tied_clusters: tuple[int, ...] = (0, 1)
 
     def mean(self, package: Sequence[int]) -> float:
         return float(self.table[package[0], package[1]])
@@ -95,12 +95,12 @@ def test_a_cautious_choice_is_bettered_within_its_limits_only(seed: int, weight:
     for start in able[:2]:
         found = known.bettered(start, [limit])
         assert keeps(limit, found)
-        rated = known.attitude.rated(known.cost(found))
+        rated = known.attitude.rating(known.cost(found))
         for cluster, size in enumerate(SIZES):
             for state in range(size):
                 other = (*found[:cluster], state, *found[cluster + 1 :])
                 if keeps(limit, other):
-                    assert rated <= known.attitude.rated(known.cost(other)) + CLOSE_ENOUGH
+                    assert rated <= known.attitude.rating(known.cost(other)) + CLOSE_ENOUGH
 
 
 @pytest.mark.parametrize("allowed", [[0], [1, 3], [2]])

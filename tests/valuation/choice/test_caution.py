@@ -96,7 +96,7 @@ COSTS = st.lists(st.integers(-50, 50).map(float), min_size=1, max_size=30).map(n
 def test_the_three_ways_of_rating_a_cost_agree(cost: Floats, weight: float, share: float) -> None:
     attitude = Attitude(weight, share)
     rated = (1 - weight) * cost.mean() + weight * worst_mean(cost, share)
-    assert attitude.rated(cost) == pytest.approx(rated, abs=1e-9)
+    assert attitude.rating(cost) == pytest.approx(rated, abs=1e-9)
     assert attitude.rated_futures(cost).mean() == pytest.approx(rated, abs=1e-9)
     density = attitude.weighing(cost)
     assert (density * cost).mean() == pytest.approx(rated, abs=1e-9)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from optioneer.valuation.choice import enumeration
 from optioneer.valuation.choice.enumeration import TooManyChoicesError, cheapest_by_enumeration
-from optioneer.valuation.choice.selection import Limit, _solved, cheapest, keeps
+from optioneer.valuation.choice.selection import Limit, _choice_by_programme, cheapest, keeps
 
 whole = st.integers(-9, 9).map(float)
 
@@ -39,7 +39,7 @@ def test_too_many_choices_are_left_to_a_programme_that_finds_the_same(
     uses = [1.0 - cost + 0.2 * rng.random(8) for cost in costs]
     limit, states = Limit(uses, 2.5), [np.arange(8)] * 6
     own = cheapest_by_enumeration(costs, [use[None] for use in uses], states, (2.5,))
-    assert own == _solved(costs, [limit], states)
+    assert own == _choice_by_programme(costs, [limit], states)
     monkeypatch.setattr(enumeration, "MOST_STEPS", 5)
     with pytest.raises(TooManyChoicesError):
         cheapest_by_enumeration(costs, [use[None] for use in uses], states, (2.5,))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.figures.reweighting import (
     chance_given_drivers,
     chance_weights,
@@ -40,7 +40,7 @@ def test_a_figure_that_never_differs_tells_nothing() -> None:
 
 @pytest.mark.parametrize("chance", [0.1, 0.35, 0.8])
 def test_under_another_chance_work_comes_as_often_as_it_says(chance: float) -> None:
-    world = valued(now_or_never()).world
+    world = valued_case(now_or_never()).world
     weights = chance_weights(world.growth, world.valued, 0, chance)
     assert weights is not None
     comes = due(world.growth, world.valued, 0)
@@ -48,7 +48,7 @@ def test_under_another_chance_work_comes_as_often_as_it_says(chance: float) -> N
 
 
 def test_another_chance_moves_no_driver_and_no_other_work() -> None:
-    world = valued(driven()).world
+    world = valued_case(driven()).world
     weights = chance_weights(world.growth, world.valued, 0, 0.6)
     assert weights is not None
     assert weights @ due(world.growth, world.valued, 0) == pytest.approx(0.6, abs=0.02)
@@ -57,7 +57,7 @@ def test_another_chance_moves_no_driver_and_no_other_work() -> None:
 
 
 def test_given_drivers_a_chance_averages_to_itself() -> None:
-    world = valued(driven()).world
+    world = valued_case(driven()).world
     given = chance_given_drivers(world.growth, world.valued, 0, 0.4)
     assert given.mean() == pytest.approx(0.4, abs=0.005)
     assert given.min() < 0.1
@@ -65,5 +65,5 @@ def test_given_drivers_a_chance_averages_to_itself() -> None:
 
 
 def test_work_that_is_certain_tells_nothing_of_a_lower_chance() -> None:
-    world = valued(now_or_never(1.0)).world
+    world = valued_case(now_or_never(1.0)).world
     assert chance_weights(world.growth, world.valued, 0, 0.9) is None

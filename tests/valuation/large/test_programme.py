@@ -18,7 +18,7 @@ from optioneer.valuation.large.programme import (
     dearest,
     programme,
 )
-from optioneer.valuation.large.short_list import Appraisal, listed
+from optioneer.valuation.large.short_list import Appraisal, short_list
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import Levels, Terms
 from tests.oracle.cases import CASES, between, case_of, certain, option, stream
@@ -61,10 +61,10 @@ def check_bounds(case: Case, near: float = np.inf) -> None:
         made = programme(terms, view_of(terms, found.world))
         least = cost.mean(axis=1)
         room = near * max(float(np.ptp(least[np.isfinite(least)])), abs(float(least.min())), 1.0)
-        solved = made.solved(OrderLimits(within=1e-7))
+        solved = made.solution(OrderLimits(within=1e-7))
         assert least.min() - room - 1e-3 <= solved.bound <= least.min() + 1e-3
         for state in np.flatnonzero(lattice.orderable)[:4]:
-            told = made.solved(exactly(levels_of(lattice, int(state))))
+            told = made.solution(exactly(levels_of(lattice, int(state))))
             assert least[state] - room - 1e-3 <= told.bound <= least[state] + 1e-3
 
 
@@ -149,7 +149,7 @@ def test_the_dearest_and_the_cheapest_package(case: Case) -> None:
         assert terms.order_price(dearest(terms)) == pytest.approx(prices.max())
         assert terms.order_price(cheapest_order(terms)) == pytest.approx(prices.min())
         states = np.flatnonzero(lattice.orderable)
-        some = listed(terms, [levels_of(lattice, int(state)) for state in states])
+        some = short_list(terms, [levels_of(lattice, int(state)) for state in states])
         assert some.price == pytest.approx(prices)
         assert some.lost == pytest.approx(lattice.lost[states])
 
@@ -166,7 +166,7 @@ def test_a_level_that_must_or_must_not_be_ordered_is_or_is_not(
     for terms, lattice, cost in clusters(case, found):
         made, mean = programme(terms, view_of(terms, found.world)), cost.mean(axis=1)
         for axis, level in terms.place.values():
-            told = made.solved(OrderLimits(fixed=((axis, level, wanted),), within=1e-7))
+            told = made.solution(OrderLimits(fixed=((axis, level, wanted),), within=1e-7))
             able = lattice.orderable & ((lattice.levels[axis] == level) == wanted)
             assert told.package is not None
             assert (told.package[axis] == level) == wanted

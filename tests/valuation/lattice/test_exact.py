@@ -31,9 +31,8 @@ SELDOM_ATTAINED = 0.002
 """The same for random cases, of which one in some hundreds misses the other bound: by .122 %."""
 
 
-def expected(case: Case, costs: dict[State, Floats]) -> dict[State, float]:
-    """Mean over every future of costs by future."""
-    chance = joint(case).ravel()
+def expected(chance: Floats, costs: dict[State, Floats]) -> dict[State, float]:
+    """Mean over every future, of these chances, of costs by future."""
     return {package: float(cost @ chance) for package, cost in costs.items()}
 
 
@@ -41,8 +40,9 @@ def check(case: Case, attained: float, *, lessons: int = 2048) -> None:
     """The engine's three valuations of a case against the exact ones."""
     found = engine(case, every_future(case, problem_of(case)), lessons=lessons)
     foresight, best = exact.hindsight(case), exact.optimum(case)
-    assert expected(case, found.hindsight) == pytest.approx(foresight, rel=1e-12)
-    rule, learned = expected(case, found.rule), expected(case, found.learned)
+    chance = joint(case).ravel()
+    assert expected(chance, found.hindsight) == pytest.approx(foresight, rel=1e-12)
+    rule, learned = expected(chance, found.rule), expected(chance, found.learned)
     for package, least in best.items():
         assert min(rule[package], learned[package]) >= least - 1e-6
     cheapest = min(best, key=best.__getitem__)

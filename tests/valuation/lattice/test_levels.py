@@ -1,5 +1,7 @@
 """What a short list of packages says of them, against the lattice of all."""
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -36,9 +38,25 @@ def agree(case: Case) -> None:
             assert terms.order_factor * terms.order_price(package) == pytest.approx(
                 float(lattice.price[state])
             )
-            owned = terms.owned(package)
-            lost = np.array([1.0 - terms.earned(owned, row) for row in rows])
+            owned = terms.options_of(package)
+            lost = np.array([1.0 - terms.share_earned(owned, row) for row in rows])
             assert lost == pytest.approx(lattice.lost[state])
+
+
+def sways(case: Case) -> None:
+    """No two packages that differ in one slot lose shares farther apart than that slot sways."""
+    for number in range(len(clusters(case))):
+        lattice = cluster_lattice(case, number)
+        for one, other in combinations(np.flatnonzero(lattice.orderable), 2):
+            (axes,) = np.nonzero(lattice.levels[:, one] != lattice.levels[:, other])
+            if len(axes) == 1:
+                apart = np.abs(lattice.lost[one] - lattice.lost[other])
+                assert (apart <= lattice.sway[axes[0]] + 1e-12).all()
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_slot_sways_as_much_as_any_two_packages_show(name: str) -> None:
+    sways(CASES[name]())
 
 
 @pytest.mark.parametrize("name", CASES)

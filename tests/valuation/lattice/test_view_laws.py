@@ -12,7 +12,7 @@ from optioneer.model.growth import Stream
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.lattice.outlays import flow_cost, held_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.timing.cluster import lived_by
+from optioneer.valuation.timing.cluster import journey_under
 from optioneer.valuation.timing.sweep import policy_costs
 from optioneer.valuation.worlds.lives import Lives
 from optioneer.valuation.worlds.turns import Turns
@@ -134,7 +134,7 @@ def test_what_is_lived_through_costs_what_the_sweep_says_sale_included(name: str
     for lattice, policy in zip(made.problem.lattices, made.policies, strict=True):
         (swept,) = policy_costs(made.view(lattice), [policy])
         for state in np.flatnonzero(lattice.valid):
-            lived = lived_by(made.world, (lattice, policy), int(state), map)
+            lived = journey_under(made.world, (lattice, policy), int(state), map)
             assert lived.cost == pytest.approx(swept[state], rel=1e-9, abs=1e-6)
 
 
@@ -169,7 +169,7 @@ def slow_chances(lives: Lives, row: int) -> Floats:
     found = np.zeros((periods, periods))
     for came in range(periods):
         for then in range(came, periods):
-            found[came, then] = lives.lasting[row, then - came] * lives.kept[then]
+            found[came, then] = lives.chance_lasting[row, then - came] * lives.chance_kept[then]
     return found
 
 
@@ -183,10 +183,10 @@ def test_what_work_is_worth_later_is_its_flow_times_the_chance_that_it_is_there(
             assert lives.during[row] == pytest.approx(expected)
             later = [expected[:, t:].sum(axis=1) for t in range(lives.timeline.periods + 1)]
             assert lives.onward[row] == pytest.approx(np.stack(later, axis=1))
-        flows = lives.timeline.during * lives.timeline.dt * lives.kept[:-1]
+        flows = lives.timeline.during * lives.timeline.dt * lives.chance_kept[:-1]
         assert lives.annuity[0] == pytest.approx(flows.sum())
-        assert lives.sold.sum() == pytest.approx(1.0)
-        assert lives.kept == pytest.approx(1.0 - np.cumsum(lives.sold))
+        assert lives.chance_sold.sum() == pytest.approx(1.0)
+        assert lives.chance_kept == pytest.approx(1.0 - np.cumsum(lives.chance_sold))
 
 
 @pytest.mark.parametrize("name", MADE)

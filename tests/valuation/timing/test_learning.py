@@ -48,8 +48,8 @@ def test_what_is_a_sum_of_the_rule_and_the_signals_is_learned_as_it_is(
     learned = _correction(moments(cost, rule, signals), inverse)
     assert learned.weight == pytest.approx(weights, abs=1e-9)
     assert learned.slope == pytest.approx(slope, rel=1e-9)
-    assert learned.applied(rule, signals) == pytest.approx(cost, rel=1e-9)
-    beyond = learned.applied(10.0 * rule, signals)
+    assert learned.estimate(rule, signals) == pytest.approx(cost, rel=1e-9)
+    beyond = learned.estimate(10.0 * rule, signals)
     assert (beyond <= cost.max(axis=1)[:, None]).all()
     assert (beyond >= cost.min(axis=1)[:, None]).all()
 

@@ -9,7 +9,7 @@ from optioneer.files.case.read import read_case
 from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.valued_case import valued
+from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.figures.summary import standard_error
 from optioneer.valuation.timing.policy import Policy
 from optioneer.valuation.timing.sweep import policy_costs
@@ -59,7 +59,7 @@ def test_the_bare_machine_costs_no_more_as_learned_than_under_the_rule() -> None
 
 def test_no_state_of_the_mill_turn_costs_more_as_learned_than_under_the_rule() -> None:
     """Eight of its states did, by up to 425 +- 25. Five errors: there are many states."""
-    found = valued(with_draws(read_case(DEMOS / "mill-turn"), 2048))
+    found = valued_case(with_draws(read_case(DEMOS / "mill-turn"), 2048))
     for cost in found.costs:
         views = found.world.views(cost.lattice)
         rule = np.concatenate([policy_costs(view, [Policy()])[0] for view in views], axis=1)

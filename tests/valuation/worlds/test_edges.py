@@ -13,7 +13,7 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
-from optioneer.study.worth.valued_case import must_be_finite, valued
+from optioneer.study.worth.valued_case import must_be_finite, valued_case
 from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream
 
@@ -62,7 +62,7 @@ def test_work_that_is_certain_comes_however_far_it_is_nudged_away() -> None:
 
 
 def test_a_cost_that_is_no_number_is_refused_with_case_and_seed() -> None:
-    found = valued(with_draws(read_case(DEMOS / "small-mill"), 64, 5))
+    found = valued_case(with_draws(read_case(DEMOS / "small-mill"), 64, 5))
     first, *others = found.costs
     learned = first.learned.copy()
     learned[int(np.flatnonzero(first.lattice.orderable)[0]), 3] = np.nan
