@@ -12,7 +12,13 @@ from tests.browser.test_keyboard import tabbed_to
 from tests.browser.visits import Visit, visit_of
 
 LIST = demo_folders()[0].parent / "dealer-list.csv"
-MOST_ANSWERS = 25
+SOME = (1, 2, 3, 12, 13, 18, 19, 22, 23)
+"""Positions of it that bring up all that is asked of it: what a line is, what it takes off, what is
+wanted and what never; then whether work comes, by a chance that an option hangs on."""
+
+MOST_ANSWERS = 12
+"""Fewer than one more for each position would be."""
+
 FIELDS = ("stSelectbox", "stCheckbox", "stMultiSelect", "stDateInput", "stTextInput")
 OTHERS = ("Name of the machine or purchase", "Path of the case folder")
 """Fields of the same page that begin otherwise."""
@@ -22,6 +28,15 @@ ADVICE = re.compile(r"Order (\d+|no) options? with the machine")
 
 INSIDE = (".csv", ".toml", "optioneer ", " --", "turned-milled", "robot-series")
 """What only files and the command line say."""
+
+
+def some_of_the_list() -> bytes:
+    """The demo's list with some of its positions, and all lines that have none."""
+    lines = LIST.read_bytes().splitlines(keepends=True)
+    numbers = [line.split(b";")[0] for line in lines]
+    kept = {str(position).encode() for position in SOME}
+    pairs = zip(numbers, lines, strict=True)
+    return b"".join(line for number, line in pairs if number in kept or not number.isdigit())
 
 
 def fields(page: Page) -> int:
@@ -52,7 +67,7 @@ def test_few_answers_lead_from_a_list_to_advice_and_a_killed_browser_loses_none(
 def advised(visit: Visit) -> int:
     """Drop the list, answer what is asked, and come to advice; how many answers that takes."""
     visit.open()
-    given = FilePayload(name=LIST.name, mimeType="text/csv", buffer=LIST.read_bytes())
+    given = FilePayload(name=LIST.name, mimeType="text/csv", buffer=some_of_the_list())
     visit.page.locator("input[type=file]").first.set_input_files(given)
     visit.says("Customer request as discussed").settled()
     asked = fields(visit.page)
