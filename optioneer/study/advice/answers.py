@@ -24,8 +24,8 @@ class Outcome(Answer):
     )
 
 
-class PackageAnswer(Answer):
-    """What one package costs over the horizon.
+class PackageFigures(Answer):
+    """What one package costs over the horizon, without the bounds on it.
 
     Net present cost (NPC): money out less money in, discounted to the order date [money].
     """
@@ -36,6 +36,11 @@ class PackageAnswer(Answer):
     npc: float = Field(description="Mean NPC under the learned policy, the number advised on.")
     npc_se: float = Field(description="Standard error of `npc`.")
     outcome: Outcome = Field(description="What the shop has in the end.")
+
+
+class PackageAnswer(PackageFigures):
+    """What one package costs over the horizon."""
+
     hindsight: float = Field(description="Mean NPC with retrofits chosen knowing the future.")
     rule: float = Field(description="Mean NPC under the rule that counts only work already here.")
     learned: float = Field(description="The same as `npc`.")
