@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
+from optioneer.arrays import Bools, Floats
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.cache.memory import Memory
 from optioneer.valuation.cache.paths import (
@@ -224,13 +225,14 @@ def test_a_turn_is_found_as_near_as_asked_for_though_it_is_guessed_on_a_rough_cu
 ) -> None:
     search = TurnSearch(here=0.0, low=-10.0, high=10.0, steps=20, close=0.01)
 
-    def exact(x: float) -> float:
-        return 100.0 * (x - turn)
+    def exact(x: float, _: Bools) -> Floats:
+        return np.array([100.0 * (x - turn), 0.0])
 
-    def rough(x: float) -> float:
-        return 100.0 * (x - turn - off) + 40.0 * off
+    def rough(x: float) -> Floats:
+        return np.array([100.0 * (x - turn - off) + 40.0 * off, 0.0])
 
-    found = nearest_turn(exact, rough, search)
+    one = np.array([True, False])
+    found = nearest_turn(exact, rough, search, one)
     assert found == pytest.approx(turn, abs=search.close)
-    assert nearest_turn(exact, exact, search) == pytest.approx(turn, abs=search.close)
-    assert nearest_turn(lambda _: 1.0, lambda _: 1.0, search) is None
+    assert nearest_turn(exact, None, search, one) == pytest.approx(turn, abs=search.close)
+    assert nearest_turn(lambda _, __: np.ones(2) * one, None, search, one) is None

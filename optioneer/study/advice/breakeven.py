@@ -5,7 +5,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
-from optioneer.arrays import Floats
+import numpy as np
+
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.reliance import streams_relying_on
@@ -15,20 +17,19 @@ from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.problem.futures import with_draws, world_of
+from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import least_elsewhere
-from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.study.worth.changes import Scaled, ScaledChances, ScaledMultiplier
 from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
+from optioneer.valuation.lattice.useful import states_from
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
 
 ROUGH_FUTURES = 1024
 """Futures on which a turn is looked for before it is settled on those of the case."""
-
-LARGE = 16
-"""Packages from which on a cluster takes much longer on more futures."""
 
 LEAST_FACTOR, MOST_FACTOR = 0.2, 20.0
 """How much smaller and larger retrofit multipliers are tried."""
@@ -68,7 +69,8 @@ def with_break_evens(
     -----
     The choice in question is between ordering an option now and not, everything else chosen as
     well as possible. Each changed case is valued on the same futures with a policy learned for
-    it, but only the cluster of the option: the others stay as they are. Under a budget what
+    it, but only the cluster of the option, and near the turn only of the packages that may be the
+    best there and what they can be retrofitted to: the others stay as they are. Under a budget what
     the others cost at each price is kept, too, although a stream that drivers tie to theirs tells
     a little of them; break-evens are then exact to some percent only.
     """
@@ -147,7 +149,7 @@ def _chance(bench: "_Bench", option: Option) -> float | None:
     most = 1.0 / largest
     search = TurnSearch(here=1.0, low=0.0, high=most, steps=STEPS, close=CHANCE_CLOSE * most)
     names = tuple(stream.id for stream in streams)
-    turn = _turn(bench, option, search, lambda factor: _Chances(names, factor))
+    turn = _turn(bench, option, search, lambda factor: ScaledChances(names, factor))
     return None if turn is None else min(turn * largest, 1.0)
 
 
@@ -159,49 +161,32 @@ def _multiplier(bench: "_Bench", option: Option) -> float | None:
     if not option.retrofittable or option.multiplier is None:
         return None
     low, high = math.log(LEAST_FACTOR), math.log(MOST_FACTOR)
+    low, high = (low, 0.0) if bench.ordering_pays(option.option) else (0.0, high)
     search = TurnSearch(here=0.0, low=low, high=high, steps=1, close=MULTIPLIER_CLOSE)
-    turn = _turn(bench, option, search, lambda x: _Multiplied(option.option, math.exp(x)))
+    turn = _turn(bench, option, search, lambda x: ScaledMultiplier(option.option, math.exp(x)))
     return None if turn is None else math.exp(turn) * option.multiplier.likely
 
 
-@dataclass(frozen=True)
-class _Chances:
-    """The chances of some streams scaled together."""
-
-    streams: tuple[str, ...]
-    factor: float
-
-    def case_after(self, case: Case) -> Case:
-        return scaled_chances(case, self.streams, self.factor)
-
-
-@dataclass(frozen=True)
-class _Multiplied:
-    """The retrofit multipliers of one option scaled together, eased ones too."""
-
-    option: str
-    factor: float
-
-    def case_after(self, case: Case) -> Case:
-        return scaled_multiplier(case, self.option, self.factor)
-
-
-_Change = _Chances | _Multiplied
-
-
 def _turn(
-    bench: "_Bench", option: Option, search: TurnSearch, change: Callable[[float], _Change]
+    bench: "_Bench", option: Option, search: TurnSearch, change: Callable[[float], Scaled]
 ) -> float | None:
-    name = option.option
-    rough = bench.rough_for(name)
+    index = bench.found.problem.options.index(option.option)
+    cluster = bench.found.cluster_of(index)
+    able = np.isfinite(bench.here(cluster))
+    holding = bench.found.costs[cluster].lattice.holding(index)[able]
 
-    def exact_gap(x: float) -> float:
-        return bench.gap(name, change(x))
+    def exact(x: float, among: Bools) -> Floats:
+        if x == search.here:
+            return bench.here(cluster)[able]
+        states = np.flatnonzero(able)[among]
+        means = bench.means(cluster, change(x), tuple(map(int, states)))
+        return (means + bench.elsewhere[cluster])[able]
 
-    def rough_gap(x: float) -> float:
-        return rough.gap(name, change(x))
+    def rough(x: float) -> Floats:
+        means = bench.rough.means(cluster, None if x == search.here else change(x))
+        return (means + bench.elsewhere[cluster])[able]
 
-    return nearest_turn(exact_gap, exact_gap if rough is bench else rough_gap, search)
+    return nearest_turn(exact, None if bench.few else rough, search, holding)
 
 
 @dataclass(frozen=True)
@@ -212,14 +197,12 @@ class _Bench:
     budget: float | None
     run: Mapper
     clock: Clock
-    kept: dict[tuple[int, _Change], Floats] = field(default_factory=dict)
+    kept: dict[tuple[int, Scaled | None, States], Floats] = field(default_factory=dict)
 
-    def rough_for(self, option: str) -> "_Bench":
-        """Where to look for turns first: on fewer futures where that is much quicker."""
-        index = self.found.problem.options.index(option)
-        size = self.found.costs[self.found.cluster_of(index)].lattice.size
-        few = self.found.case.growth.futures <= ROUGH_FUTURES
-        return self if few or size < LARGE else self.rough
+    @property
+    def few(self) -> bool:
+        """Whether there are no fewer futures on which turns can be looked for first."""
+        return self.found.case.growth.futures <= ROUGH_FUTURES
 
     @cached_property
     def rough(self) -> "_Bench":
@@ -229,13 +212,16 @@ class _Bench:
         found = replace(self.found, case=case, world=world)
         return _Bench(found, self.budget, self.run, self.clock)
 
-    def gap(self, option: str, change: _Change) -> float:
-        """What ordering `option` costs beyond not ordering it once `change` is made [money]."""
+    def ordering_pays(self, option: str) -> bool:
+        """Whether ordering `option` costs less than not ordering it as the case is."""
         index = self.found.problem.options.index(option)
         cluster = self.found.cluster_of(index)
-        means = self.means(cluster, change) + self.elsewhere[cluster]
-        holding = self.found.costs[cluster].lattice.holding(index)
-        return float(means[holding].min() - means[~holding].min())
+        costs, holding = self.here(cluster), self.found.costs[cluster].lattice.holding(index)
+        return bool(costs[holding].min() < costs[~holding].min())
+
+    def here(self, cluster: int) -> Floats:
+        """Mean cost of each state of a cluster as the case is, the others' added, (P,) [money]."""
+        return self.found.means[cluster] + self.elsewhere[cluster]
 
     @cached_property
     def elsewhere(self) -> list[Floats]:
@@ -243,23 +229,28 @@ class _Bench:
         count = len(self.found.costs)
         return [least_elsewhere(self.found, i, budget=self.budget) for i in range(count)]
 
-    def means(self, cluster: int, change: _Change) -> Floats:
-        """Mean cost of each state of a cluster once `change` is made, shape (P,) [money]."""
-        key = (cluster, change)
+    def means(self, cluster: int, change: Scaled | None, states: States = ()) -> Floats:
+        """Mean cost of each state of a cluster once `change` is made, shape (P,) [money].
+
+        Of some `states` alone, if told, and of those that retrofits lead to from them.
+        """
+        key = (cluster, change, states)
         if key not in self.kept:
             if self.clock.over():
                 raise _OutOfTime
-            case = change.case_after(self.found.case)
+            case = self.found.case if change is None else change.case_after(self.found.case)
             factor = self.found.problem.order_factor
             lattice = cluster_lattice(case, cluster, order_factor=factor)
-            world = self._world(case, change)
-            self.kept[key] = learned_means(world, lattice, self.run)
+            part = states_from(lattice, states) if states else np.arange(lattice.size)
+            told = np.full(lattice.size, np.inf)
+            told[part] = learned_means(self._world(case, change), lattice.among(part), self.run)
+            self.kept[key] = told
         return self.kept[key]
 
-    def _world(self, case: Case, change: _Change) -> World:
-        if isinstance(change, _Multiplied):
-            return self._world_at_these_prices  # multipliers change no future
-        return self._world_at_these_prices.under(growth_of(case))
+    def _world(self, case: Case, change: Scaled | None) -> World:
+        if isinstance(change, ScaledChances):
+            return self._world_at_these_prices.under(growth_of(case))
+        return self._world_at_these_prices  # multipliers change no future
 
     @cached_property
     def _world_at_these_prices(self) -> World:

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Collection, Mapping, Sequence
 from math import exp, log
 
-from optioneer.arrays import Floats
+import numpy as np
+
+from optioneer.arrays import Bools, Floats
 from optioneer.model.case import Case
 from optioneer.study.compare.answers import RateTurn
 from optioneer.study.compare.one_calendar import one_calendar
@@ -49,13 +51,17 @@ def rate_turns(at: AtRates, rates: Mapping[str, float], common: str) -> tuple[Ra
 
 
 def _turn(at: AtRates, rates: Mapping[str, float], code: str, members: Collection[str]) -> RateTurn:
-    def lead(place: float) -> float:
-        """What the best quote in this currency costs beyond the best other one."""
-        return _lead(at({**rates, code: exp(place)}), members)
+    names = sorted(case.name for case in at(rates))
+
+    def costs(place: float, _: Bools | None = None) -> Floats:
+        """What the best package of each quote costs [money]."""
+        found = _best_costs(at({**rates, code: exp(place)}))
+        return np.array([found[name] for name in names])
 
     here = log(rates[code])
     search = TurnSearch(here=here, low=here - RANGE, high=here + RANGE, steps=STEPS, close=CLOSE)
-    place = nearest_turn(lead, lead, search)
+    own = np.isin(names, list(members))
+    place = nearest_turn(costs, None, search, own)
     return RateTurn(currency=code, rate=rates[code], turns_at=None if place is None else exp(place))
 
 
@@ -69,7 +75,8 @@ def _quoted_in(at: AtRates, rates: Mapping[str, float], code: str) -> frozenset[
     )
 
 
-def _lead(cases: Sequence[Case], members: Collection[str]) -> float:
+def _best_costs(cases: Sequence[Case]) -> dict[str, float]:
+    """What the best package of each case costs, by its name [money]."""
     few = [with_draws(case, min(FUTURES, case.growth.futures)) for case in cases]
     calendar = one_calendar(few)
     found = [
@@ -77,9 +84,7 @@ def _lead(cases: Sequence[Case], members: Collection[str]) -> float:
     ]
     days = [case.dates.first_chips_date for case in few]
     margin = found[days.index(calendar.first_chips)].margin
-    costs = {one.case.name: _best(one, margin) for one in found}
-    own = min(cost for name, cost in costs.items() if name in members)
-    return own - min(cost for name, cost in costs.items() if name not in members)
+    return {one.case.name: _best(one, margin) for one in found}
 
 
 def _best(found: Valued, margin: Floats) -> float:

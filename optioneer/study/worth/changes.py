@@ -142,3 +142,31 @@ def scaled_multiplier(case: Case, option: str, factor: float) -> Case:
         for each in case.catalogue.options
     )
     return case.model_copy(update={"catalogue": Catalogue(options=options)})
+
+
+@dataclass(frozen=True)
+class ScaledChances:
+    """The chances of some streams scaled together."""
+
+    streams: tuple[str, ...]
+    factor: float
+
+    def case_after(self, case: Case) -> Case:
+        """`case` with them scaled."""
+        return scaled_chances(case, self.streams, self.factor)
+
+
+@dataclass(frozen=True)
+class ScaledMultiplier:
+    """The retrofit multipliers of one option scaled together, eased ones too."""
+
+    option: str
+    factor: float
+
+    def case_after(self, case: Case) -> Case:
+        """`case` with them scaled."""
+        return scaled_multiplier(case, self.option, self.factor)
+
+
+Scaled = ScaledChances | ScaledMultiplier
+"""Some figures of a case scaled together."""

@@ -1,5 +1,7 @@
 """States of a lattice that any package can be, or pass through between two moves of one date."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from optioneer.arrays import Bools, Indices
@@ -15,6 +17,17 @@ def with_useful_states(lattice: Lattice) -> Lattice:
     if lattice.valid.all():
         return lattice
     return lattice.among(np.flatnonzero(_useful(lattice)))
+
+
+def states_from(lattice: Lattice, states: Sequence[int]) -> Indices:
+    """States that retrofits lead to from some, themselves included, rising."""
+    there, count = np.isin(np.arange(lattice.size), states), 0
+    ways = [lattice.moves_to(i)[:2] for i in range(len(lattice.targets))]
+    while count < there.sum():
+        count = int(there.sum())
+        for before, after in ways:
+            there[after[there[before]]] = True
+    return np.flatnonzero(there)
 
 
 def _useful(lattice: Lattice) -> Bools:

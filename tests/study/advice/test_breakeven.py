@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+import numpy as np
 import pytest
 
 from optioneer.model.case import Case
@@ -14,10 +15,13 @@ from optioneer.reports.advice.words import telling_of
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, advice_with_values
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.advice.breakeven import with_break_evens
+from optioneer.study.advice.breakeven import ROUGH_FUTURES, with_break_evens
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Clock
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.valuation.cache.swept import learned_means
+from optioneer.valuation.lattice.useful import states_from
 from tests.oracle import cases
 from tests.oracle.cases import case_of, certain, option, stream
 
@@ -152,3 +156,25 @@ def test_with_no_time_left_the_page_says_so_beside_every_option() -> None:
     telling = telling_of(three_apart(), answer, Figures("USD"))
     for option_told in answer.options:
         assert "Within the time limit" in turn_sentence(telling, option_told)
+
+
+@pytest.mark.parametrize("name", list(cases.CASES))
+def test_packages_cost_the_same_whether_all_are_valued_or_some(name: str) -> None:
+    """Each learns for itself: what is left out near a turn tells nothing of the others."""
+    found = advice_with_values(AdviceRequest(with_draws(cases.CASES[name](), 256))).valued
+    for cost in found.costs:
+        lattice = cost.lattice
+        whole = learned_means(found.world, lattice, map)
+        for state in np.flatnonzero(lattice.orderable):
+            part = states_from(lattice, [int(state)])
+            some = learned_means(found.world, lattice.among(part), map)
+            assert some[part == state] == pytest.approx(whole[state], rel=1e-9)
+
+
+def test_workers_who_know_only_means_find_the_same_where_turns_are_first_looked_for_roughly() -> (
+    None
+):
+    case = with_draws(three_apart(), ROUGH_FUTURES + 16)
+    before = advice_with_values(AdviceRequest(case))
+    here = with_break_evens(before.valued, before.advice)
+    assert with_break_evens(before.valued, before.advice, far=map) == here

@@ -11,7 +11,7 @@ from optioneer.arrays import Floats
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
 from optioneer.valuation.lattice.moves import best_choice, best_moves, values_at
-from optioneer.valuation.lattice.useful import with_useful_states
+from optioneer.valuation.lattice.useful import states_from, with_useful_states
 
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)
@@ -181,3 +181,18 @@ def test_a_requirement_leaves_out_states_and_none_is_looked_for_among_them() -> 
     assert small.states_at(np.array([[0], [1], [0]])).tolist() == [-1]
     part, states = small.reachable(0)
     assert part.levels.tolist() == small.levels[:, states].tolist()
+
+
+@given(situations(), st.sets(st.integers(0, 11), min_size=1))
+def test_what_is_best_from_some_states_hangs_only_on_those_that_they_lead_to(
+    situation: tuple[Lattice, Charges, Floats], asked: set[int]
+) -> None:
+    whole, charges, value = situation
+    rows = states_from(whole, sorted(asked))
+    after = np.where(whole.valid[:, None], value, np.inf)
+    small = whole.among(rows)
+    own = np.isin(rows, sorted(asked))
+    assert own.sum() == len(asked)
+    assert (
+        best_moves(small, charges, after[rows])[own] == best_moves(whole, charges, after)[rows][own]
+    ).all()
