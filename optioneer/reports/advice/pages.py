@@ -29,9 +29,10 @@ from optioneer.reports.page.parts import (
     bullets_of,
     counted,
 )
-from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
+from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.cash.price import options_ordered
 from optioneer.study.ready.first_chips import CountedOn
+from optioneer.study.worth.outcome import Outcome
 
 
 def fault_lines(faults: Sequence[Fault]) -> tuple[str, ...]:

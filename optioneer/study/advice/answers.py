@@ -8,20 +8,7 @@ from pydantic import Field
 from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, DrawnAnswer, Verdict, Waiting, waiting_at
 from optioneer.study.unknowns.answers import HangsOn
-
-
-class Outcome(Answer):
-    """What the shop has in the end: margin earned less all that is paid, discounted [money]."""
-
-    mean: float
-    p10: float = Field(description="One future in ten stays below.")
-    p50: float = Field(description="Half of the futures stay below.")
-    p90: float = Field(description="One future in ten exceeds it.")
-    worst_tenth: float = Field(description="Mean of the lowest tenth of futures.")
-    not_buying: float = Field(description="Mean outcome of buying no machine at all.")
-    worse_than_not_buying: float = Field(
-        description="Share of futures in which buying leaves less than not buying."
-    )
+from optioneer.study.worth.outcome import Outcome
 
 
 class PackageFigures(Answer):

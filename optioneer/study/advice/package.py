@@ -6,18 +6,16 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.model.machine import Package
-from optioneer.study.advice.answers import Outcome, PackageAnswer, PackageFigures
+from optioneer.study.advice.answers import PackageAnswer, PackageFigures
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.outcome import Outcome, outcome_answer
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.figures.summary import gains, spread, standard_error
+from optioneer.valuation.figures.summary import spread, standard_error
 from optioneer.valuation.large.short_list import with_journeys_in
 from optioneer.valuation.timing.journey import Journey
-
-CENT = 0.01
-"""Smaller differences are rounding [money]."""
 
 TOLD_ON = 4
 """Which draws the advised package is told on: others than those that chose it."""
@@ -150,20 +148,6 @@ def _outcome(found: Valued, package: States, shown: FreshLook | None) -> Outcome
     by = float(shown.outcome.mean() - found.outcome(shown.package).mean())
     moved = outcome_answer(outcome + by, kept + by)
     return moved.model_copy(update={"not_buying": float(shown.elsewhere.not_buying.mean())})
-
-
-def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
-    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
-    gain = gains(outcome)
-    return Outcome(
-        mean=gain.mean,
-        p10=gain.p10,
-        p50=gain.p50,
-        p90=gain.p90,
-        worst_tenth=gain.worst_tenth,
-        not_buying=float(not_buying.mean()),
-        worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
-    )
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:

@@ -182,10 +182,8 @@ def _from_account(
     """What it does that retrofits are paid from the account; none where they are not."""
     if not isinstance(found, Pursed):
         return None
-    free, said = (
-        best_package(found.free, budget=budget),
-        {o.option: o.verdict for o in told.options},
-    )
+    free = best_package(found.free, budget=budget)
+    said = {o.option: o.verdict for o in told.options}
     return from_account_answer(found, (chooser.best(), free), said, verdicts(found.free, free))
 
 
