@@ -25,7 +25,13 @@ class Outcome(Answer):
 
 
 def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
-    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
+    """How an outcome is spread over the futures, and against not buying.
+
+    Parameters
+    ----------
+    outcome, not_buying
+        In each future, shape (N,) [money].
+    """
     gain = gains(outcome)
     return Outcome(
         mean=gain.mean,
