@@ -1,6 +1,8 @@
 """Charts that are looked at in a browser."""
 
-from collections.abc import Mapping, Sequence
+import json
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import altair as alt
@@ -119,6 +121,24 @@ def on_screen(chart: Any) -> dict[str, Any]:
         "padding": dict.fromkeys(("left", "right", "top", "bottom"), 4),
         "config": {**INKED, "font": FACE},
     }
+
+
+MOST_KEPT = 32
+"""Specifications that are kept."""
+
+
+def on_screen_once(draw: Callable[..., Any], *rows: Rows, **words: str) -> dict[str, Any]:
+    """The specification of `draw(*rows, **words)` for a page, kept for who draws the same again.
+
+    A page is drawn anew at each click, and the library copies a chart again and again.
+    """
+    spec: dict[str, Any] = json.loads(_kept(draw, json.dumps(rows), tuple(words.items())))
+    return spec
+
+
+@lru_cache(MOST_KEPT)
+def _kept(draw: Callable[..., Any], rows: str, words: tuple[tuple[str, str], ...]) -> str:
+    return json.dumps(on_screen(draw(*json.loads(rows), **dict(words))))
 
 
 def in_screen_shades(spec: Any) -> Any:

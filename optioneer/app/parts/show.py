@@ -147,7 +147,8 @@ def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
     Parameters
     ----------
     drawn
-        Charts by what each shows, in a sentence, for screen readers.
+        Charts, or specifications for a screen, by what each shows, in a sentence, for screen
+        readers.
     behind
         The tables.
     note
@@ -157,7 +158,8 @@ def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
 
     with st.container():
         for meaning, one in drawn.items():
-            st.vega_lite_chart(on_screen(one), width="stretch", theme=None, alt=literal(meaning))
+            spec = one if isinstance(one, dict) else on_screen(one)
+            st.vega_lite_chart(spec, width="stretch", theme=None, alt=literal(meaning))
         _draw_behind(behind, note)
 
 

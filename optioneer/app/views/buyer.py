@@ -8,6 +8,7 @@ from optioneer.app.dealer import bargain_view, dealer_list, own_package, quotes,
 from optioneer.app.engine import cached
 from optioneer.app.parts import show
 from optioneer.app.session import advice_reply, state, waiting
+from optioneer.charts.screen import on_screen_once
 from optioneer.charts.spread import npc_chart
 from optioneer.model.case import Case
 from optioneer.reports.advice.compare import compare_page, count_rows, spread_marks, spread_table
@@ -77,7 +78,8 @@ def _draw_comparison(cases: tuple[Case, ...], answer: Comparison, *, preview: bo
     _, *parts = compare_page(cases, answer, figures)
     first, *rest = parts
     show.show(first)
-    drawn = npc_chart(
+    drawn = on_screen_once(
+        npc_chart,
         count_rows(cases, answer),
         spread_marks(cases, answer),
         currency=answer.currency,
