@@ -23,17 +23,31 @@ def cell(page: Page, row: int, column: int) -> Locator:
 def pick(page: Page, row: int, column: int, *, first: int = 0) -> None:
     """Click into the first column of a row, and go to another with the arrow keys.
 
-    Boxes to tick rows with stand before the first column of a list, which then is column 1.
+    Boxes to tick rows with stand before the first column of a list, which then is column 1. What
+    stands above may still move the grid under the hand, or draw it anew: then it is done again.
     """
-    expect(cell(page, row, first)).to_be_attached()
+    end, again = time.monotonic() + PATIENCE, False
+    while time.monotonic() < end:
+        expect(cell(page, row, first)).to_be_attached()
+        if not again or cell(page, row, first).get_attribute("aria-selected") != "true":
+            _click_into(page, row)  # on the cell that is picked it would open it
+        for _ in range(column - first):
+            page.keyboard.press("ArrowRight")
+        with suppress(AssertionError):
+            picked = cell(page, row, column)
+            expect(picked).to_have_attribute("aria-selected", "true", timeout=AGAIN)
+            return
+        page.keyboard.press("Escape")
+        again = True
+    raise AssertionError(f"row {row}, column {column} is not picked")
+
+
+def _click_into(page: Page, row: int) -> None:
     drawn = page.get_by_test_id("stDataFrame")
     drawn.scroll_into_view_if_needed()
     place = drawn.bounding_box()
     assert place is not None
     page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * row + ROW / 2, delay=80)
-    for _ in range(column - first):
-        page.keyboard.press("ArrowRight")
-    expect(cell(page, row, column)).to_have_attribute("aria-selected", "true")
 
 
 def type_into(page: Page, row: int, column: int, text: str, *, first: int = 0) -> None:
@@ -58,14 +72,24 @@ def write(page: Page, row: int, column: int, text: str, *, first: int = 0) -> No
 
 
 def choose(page: Page, row: int, column: int, names: Sequence[str], *, first: int = 0) -> None:
-    """Choose rows of another table by their names, by keyboard once a cell is picked."""
-    pick(page, row, column, first=first)
-    page.keyboard.press("Enter")
-    for name in names:
-        page.keyboard.type(name, delay=20)
-        expect(page.get_by_role("option", name=name, exact=True)).to_be_visible()
+    """Choose rows of another table by their names, by keyboard once a cell is picked.
+
+    Again where the grid was drawn anew under the hand, which takes the list of names away.
+    """
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
+        pick(page, row, column, first=first)
         page.keyboard.press("Enter")
-    page.keyboard.press("Tab")
+        with suppress(AssertionError):
+            for name in names:
+                page.keyboard.type(name, delay=20)
+                offered = page.get_by_role("option", name=name, exact=True)
+                expect(offered).to_be_visible(timeout=AGAIN)
+                page.keyboard.press("Enter")
+            page.keyboard.press("Tab")
+            return
+        page.keyboard.press("Escape")
+    raise AssertionError(f"{names} are not offered")
 
 
 def add_row(page: Page, there: int) -> None:
