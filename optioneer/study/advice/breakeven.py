@@ -28,7 +28,7 @@ from optioneer.valuation.lattice.useful import states_from
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
 
-ROUGH_FUTURES = 1024
+ROUGH_FUTURES = 512
 """Futures on which a turn is looked for before it is settled on those of the case."""
 
 LEAST_FACTOR, MOST_FACTOR = 0.2, 20.0
@@ -208,7 +208,7 @@ class _Bench:
     def rough(self) -> "_Bench":
         """The same on fewer futures."""
         case = with_draws(self.found.case, ROUGH_FUTURES)
-        world = world_of(case, self.found.problem)
+        world = world_of(case, self.found.problem, ROUGH_FUTURES)
         found = replace(self.found, case=case, world=world)
         return _Bench(found, self.budget, self.run, self.clock)
 
