@@ -76,7 +76,7 @@ MORE_THAN_ONCE = {
     "cures": "likewise",
     "package": "likewise",
     "readiness": "likewise",
-    "valued": "likewise",
+    "valued_case": "likewise",
     "cash": "likewise, and the command named for the question",
     "turning": "likewise",
     "report": "the paper, and the command named for it",

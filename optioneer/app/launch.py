@@ -95,16 +95,16 @@ def free_port(address: str, port: int) -> int:
 
 def warm(case: Path | None) -> None:
     """Find the preview of the case that will be asked for, and import what the pages need."""
-    importing = threading.Thread(target=_imported, daemon=True)
+    importing = threading.Thread(target=_import_first, daemon=True)
     importing.start()
     if case is not None:
-        _previewed(case)
+        _prepare_preview(case)
     importing.join()
     time.sleep(LATER)
-    _others_imported()
+    _import_others()
 
 
-def _imported() -> None:
+def _import_first() -> None:
     from optioneer.app.apart import worked_out  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.app.views import answer, opening  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.charts import screen  # noqa: PLC0415 - only the server needs it
@@ -114,7 +114,7 @@ def _imported() -> None:
     MEMORY.most = MOST_REMEMBERED
 
 
-def _others_imported() -> None:
+def _import_others() -> None:
     from optioneer.app.views import (  # noqa: PLC0415 - imported to be ready
         bookkeeper,  # noqa: F401 - imported to be ready
         buyer,  # noqa: F401 - imported to be ready
@@ -126,7 +126,7 @@ def _others_imported() -> None:
     )
 
 
-def _previewed(case: Path) -> None:
+def _prepare_preview(case: Path) -> None:
     """Have the case read and previewed beside the server, which has enough to import meanwhile."""
     from optioneer.app.apart import reading  # noqa: PLC0415 - imported to be ready
     from optioneer.app.engine import cached  # noqa: PLC0415 - imported to be ready
@@ -136,4 +136,4 @@ def _previewed(case: Path) -> None:
     with contextlib.suppress(OptioneerError):  # the page itself will tell
         read = cached.read(case.resolve().name, folder_texts(case), by=by)
         if read.case is not None:
-            cached.previewed_aside(read.case)
+            cached.preview_aside(read.case)

@@ -37,14 +37,14 @@ def run(arguments: Sequence[str]) -> None:
     except CaseError as error:
         show.faults(error.faults, title="This case cannot be opened.")
     pages = [
-        st.Page(_drawn(word), title=title, url_path=word, default=word == "answer")
+        st.Page(_page_of(word), title=title, url_path=word, default=word == "answer")
         for word, title in PAGES.items()
     ]
     opened = state.session().draft is not None
     st.navigation(pages, position="top" if opened else "hidden").run()
 
 
-def _drawn(word: str) -> Callable[[], None]:
+def _page_of(word: str) -> Callable[[], None]:
     """The page of this word, imported when it is looked at."""
 
     def draw() -> None:

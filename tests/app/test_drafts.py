@@ -31,13 +31,13 @@ def test_a_draft_comes_back_as_it_was_put(store: Store, tmp_path: Path) -> None:
 def test_a_new_draft_has_nothing_unsaved_and_a_changed_one_names_the_file() -> None:
     draft = new_draft("mill", TEXTS)
     assert not draft.unsaved
-    assert changed(draft, "b").changed == {"machine.toml"}
+    assert changed(draft, "b").changed_files == {"machine.toml"}
     assert not changed(draft, "b").marked_saved().unsaved
 
 
 def test_a_file_taken_away_is_a_change() -> None:
     draft = new_draft("mill", TEXTS).with_texts({"machine.toml": "a = 1\n"})
-    assert draft.changed == {"options.csv"}
+    assert draft.changed_files == {"options.csv"}
 
 
 def test_a_file_that_came_goes_again_by_undo() -> None:
@@ -77,7 +77,7 @@ def test_only_drafts_with_unsaved_changes_are_offered_the_latest_first(store: St
     one, two = changed(new_draft("one", TEXTS), "b"), changed(new_draft("two", TEXTS), "b")
     store.put(one)
     store.put(two)
-    assert {kept.name for kept in store.unsaved()} == {"one", "two"}
+    assert {kept.name for kept in store.unsaved_drafts()} == {"one", "two"}
 
 
 @pytest.mark.parametrize(
@@ -93,7 +93,7 @@ def test_a_damaged_draft_is_passed_over(store: Store) -> None:
     store.put(draft)
     (store.folder / f"{draft.id}.json").write_text('{"name": 1', encoding="utf-8")
     assert store.get(draft.id) is None
-    assert store.unsaved() == ()
+    assert store.unsaved_drafts() == ()
 
 
 def test_of_two_windows_that_change_a_draft_at_once_one_is_taken_and_one_is_told(
@@ -146,7 +146,7 @@ def test_what_a_killed_process_left_among_the_drafts_is_swept(store: Store) -> N
         os.utime(path, (time.time() - 7200,) * 2)
     young = store.folder / ".optioneer-hgfedcba"
     young.touch()
-    assert [kept.id for kept in store.unsaved()] == [draft.id]
+    assert [kept.id for kept in store.unsaved_drafts()] == [draft.id]
     assert [path.exists() for path in (*left, young)] == [False, False, True]
 
 

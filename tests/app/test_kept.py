@@ -199,13 +199,13 @@ def test_the_old_answer_stays_dimmed_until_the_new_one_comes(
 ) -> None:
     test = visit(owner_page, draft_of(few(small_mill(), "night-lots")))
     before = [each.value for each in test.metric]
-    go, quick = threading.Event(), pairs.sketched
+    go, quick = threading.Event(), pairs.sketched_pair
 
     def slow(case: Case, changed: Case, told: Progress) -> Any:
         assert go.wait(PATIENCE)
         return quick(case, changed, told)
 
-    monkeypatch.setattr(pairs, "sketched", slow)
+    monkeypatch.setattr(pairs, "sketched_pair", slow)
     test.slider[0].set_value(2.0).run()
     assert [each.value for each in test.metric] == before
     assert any("opacity: 0.55" in str(each.proto.body) for each in test.get("html"))

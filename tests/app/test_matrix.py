@@ -3,7 +3,7 @@
 import pytest
 
 from optioneer.app.dealer.matrix import columns_of, differing, matrix_rows
-from optioneer.app.dealer.ticks import Clash, clashes, cured, ticks_after
+from optioneer.app.dealer.ticks import Clash, clashes, ticks_after, ticks_after_cures
 from optioneer.files.case.demos import demo_folders
 from optioneer.files.case.read import reading_of
 from optioneer.model.case import Case
@@ -74,13 +74,13 @@ def test_cures_end_in_a_package_that_can_be_ordered() -> None:
     for option in case.catalogue.options:
         held = ticks_after(orders, standard(case), standard(case), {option.option: True})
         for _ in range(5):
-            held = cured(held, clashes(case, held))
+            held = ticks_after_cures(held, clashes(case, held))
         assert orders.breach(held) is None, option.option
 
 
 def test_of_two_that_exclude_each_other_one_goes() -> None:
     both = (Clash("a", "", untick=("b",)), Clash("b", "", untick=("a",)))
-    assert cured({"a", "b"}, both) == {"a"}
+    assert ticks_after_cures({"a", "b"}, both) == {"a"}
 
 
 def test_only_differences_are_those_of_the_columns(case: Case, told: Advice) -> None:

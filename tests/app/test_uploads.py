@@ -2,7 +2,7 @@
 
 import pytest
 
-from optioneer.app.parts.uploads import uploaded
+from optioneer.app.parts.uploads import name_and_texts
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.texts import archive
@@ -12,18 +12,18 @@ from tests.app.visits import small_mill
 
 def test_an_archive_comes_in_as_it_went_out() -> None:
     texts = small_mill()
-    assert uploaded("../mill.zip", archive(texts), otherwise="x") == ("mill", texts)
+    assert name_and_texts("../mill.zip", archive(texts), otherwise="x") == ("mill", texts)
 
 
 def test_a_workbook_comes_in_as_the_same_case() -> None:
     case = reading_of("mill", small_mill()).case
-    name, texts = uploaded("mill.xlsx", entry_workbook(case), otherwise="x")
+    name, texts = name_and_texts("mill.xlsx", entry_workbook(case), otherwise="x")
     assert name == "mill"
     assert reading_of("mill", texts).case == case
 
 
 def test_what_is_neither_is_refused() -> None:
     with pytest.raises(RequestError, match="no zip archive"):
-        uploaded("mill.zip", b"x", otherwise="x")
+        name_and_texts("mill.zip", b"x", otherwise="x")
     with pytest.raises(CaseError):
-        uploaded("mill.xlsx", b"x", otherwise="x")
+        name_and_texts("mill.xlsx", b"x", otherwise="x")

@@ -20,13 +20,13 @@ def window() -> None:
     own.begin(Path(folder) if (folder := st.query_params.get("launched")) else None)
     draft = own.session().draft
     st.text("none" if draft is None else draft.name)
-    st.text(own.told())
-    for kept in own.offered():
+    st.text(own.take_message())
+    for kept in own.drafts_offered():
         st.text(f"offered {kept.name}")
     text = st.text_input("text", key="text")
     if st.button("put", key="put"):
         own.put_texts({**own.required_draft().texts, "site.toml": text})
-        st.text(own.told())
+        st.text(own.take_message())
 
 
 def opened(name: str | None) -> AppTest:

@@ -29,7 +29,7 @@ def count(file: Path) -> None:
             end = time.monotonic() + SLOW
             while time.monotonic() < end:
                 time.sleep(work.TICK)
-                errand._told(0.0)
+                errand._tell(0.0)
             quick(errand)
         finally:
             told("-", errand)

@@ -28,7 +28,7 @@ class Ahead:
     def run(self) -> None:
         """Do it."""
         try:
-            self._found.set_result(self._stage(self._told))
+            self._found.set_result(self._stage(self._tell))
         except BaseException as error:  # noqa: BLE001 - comes out of the result
             self._found.set_exception(error)
 
@@ -38,6 +38,6 @@ class Ahead:
             told(self._share)
         return self._found.result()
 
-    def _told(self, share: float) -> None:
+    def _tell(self, share: float) -> None:
         self._heard()
         self._share = share

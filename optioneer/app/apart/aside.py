@@ -80,7 +80,7 @@ class Aside:
         heard = progress or _nothing
         if self._wanted:
             with self._its_turn(heard):
-                told = self._asked(work, arguments, heard)
+                told = self._outcome_of(work, arguments, heard)
             if told is not None:
                 result: R = _result(*told)
                 return result
@@ -123,7 +123,7 @@ class Aside:
         finally:
             self._turn.release()
 
-    def _asked(
+    def _outcome_of(
         self, work: Callable[..., Any], arguments: tuple[Any, ...], heard: Progress
     ) -> tuple[str, Any] | None:
         """How it ended, and with what; none where the process has died over it."""

@@ -62,7 +62,7 @@ class Worker:
                     continue
                 answer = self._answer(*asked)
                 give_back()
-                self.line.send((*answer, held()))
+                self.line.send((*answer, held_memory()))
                 del answer  # not kept until the next one comes
                 if number == FIRST and hasattr(os, "nice"):
                     os.nice(POLITE)
@@ -111,7 +111,7 @@ def _portable(error: Exception) -> Exception:
     return error.with_traceback(None)
 
 
-def held() -> float:
+def held_memory() -> float:
     """Memory that this process holds, where the system tells [MB]."""
     status = Path("/proc/self/statm")
     if not status.exists():

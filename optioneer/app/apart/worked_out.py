@@ -71,7 +71,7 @@ _ADVICE = Lately(8)
 """The advice on them."""
 
 
-def valued(case: Case, *, progress: Progress | None = None, few: bool = False) -> Valued:
+def valued_case(case: Case, *, progress: Progress | None = None, few: bool = False) -> Valued:
     """`case` with every package valued, from which every question about packages is answered.
 
     On few futures for a preview. What is kept is frozen, so that visitors may share it. The
@@ -98,27 +98,27 @@ def _bare(case: Case) -> Case:
 def advice(case: Case, *, progress: Progress | None = None) -> Advice:
     """The advice on `case`, the same as on the command line."""
     told = part_of(progress, 0.0, VALUING)
-    found: Advice = _ADVICE.of(case, lambda: advice_on(valued(case, progress=told)))
+    found: Advice = _ADVICE.of(case, lambda: advice_on(valued_case(case, progress=told)))
     return found
 
 
 def proven_advice(case: Case, *, progress: Progress | None = None) -> Advice:
     """The same with the proof of how near it is to the best that anyone could do."""
-    before = Advised(valued(case, progress=progress), advice(case, progress=progress))
+    before = Advised(valued_case(case, progress=progress), advice(case, progress=progress))
     return with_proof_and_break_evens(before, AdviceRequest(case, prove=True))
 
 
 def preview_advice(case: Case, *, progress: Progress | None = None) -> Advice:
     """The advice on `case` on few of its futures: quick and a little less sure."""
-    return sketched_advice_on(valued(case, progress=progress, few=True))
+    return sketched_advice_on(valued_case(case, progress=progress, few=True))
 
 
 def preview_to_hand_over(case: Case, *, progress: Progress | None = None) -> tuple[Advice, Valued]:
     """The same with what it is made from, for another process to go on with."""
-    return preview_advice(case, progress=progress), valued(_bare(case), few=True)
+    return preview_advice(case, progress=progress), valued_case(_bare(case), few=True)
 
 
-def handed_over(case: Case, found: Valued) -> None:
+def keep_values(case: Case, found: Valued) -> None:
     """Keep what another process has valued on few futures."""
     _FEW.of(_bare(case), lambda: found)
 
@@ -134,10 +134,10 @@ def package(
         The options cannot be ordered together.
     """
     asked = package_holding(case, "asked", held)
-    found = with_package(valued(case, progress=progress, few=few), asked)
+    found = with_package(valued_case(case, progress=progress, few=few), asked)
     return asked_answer(found, asked)
 
 
 def bands(case: Case, ordered: Package, *, progress: Progress | None = None) -> tuple[Band, ...]:
     """What retrofits may cost after ordering a package, year by year."""
-    return expected_bands(case, valued(case, progress=progress), ordered)
+    return expected_bands(case, valued_case(case, progress=progress), ordered)

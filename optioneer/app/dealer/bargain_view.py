@@ -19,7 +19,7 @@ def draw(case: Case, figures: Figures) -> None:
     help_ = "Looks at what each option is worth with the order; that takes a while."
     if not st.toggle("Work it out", key="bargain", help=help_):
         return
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("bargain", cached.content(case)),
         partial(cached.dealings, case),
         place="bargain",

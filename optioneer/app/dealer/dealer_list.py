@@ -36,14 +36,14 @@ def draw(case: Case, figures: Figures) -> None:
             st.caption("Nothing of it enters the case before you have seen what each line means.")
             return
         try:
-            _settled(case, given.getvalue(), given.name, figures)
+            _settle(case, given.getvalue(), given.name, figures)
         except CaseError as error:
             show.faults(error.faults, title="This list cannot be read.")
         except OptioneerError as error:
             show.mistake(error)
 
 
-def _settled(case: Case, data: bytes, name: str, figures: Figures) -> None:
+def _settle(case: Case, data: bytes, name: str, figures: Figures) -> None:
     decimal, columns = _read_how()
     first = proposal(data, case, name=name, mapping=QuoteMapping(decimal, columns))
     lines = _lines(case, first)
@@ -53,7 +53,7 @@ def _settled(case: Case, data: bytes, name: str, figures: Figures) -> None:
             decimal, {**first.mapping.columns, **columns}, {**first.mapping.lines, **lines}
         )
     found = proposal(data, case, name=name, mapping=told) if lines else first
-    _shown(case, found, figures)
+    _show_changes(case, found, figures)
     count = len(found.answer.changes)
     st.button(
         f"Take in {count} price{'' if count == 1 else 's'}",
@@ -96,7 +96,7 @@ def _lines(case: Case, found: Proposal) -> dict[str, str]:
     return settled
 
 
-def _shown(case: Case, found: Proposal, figures: Figures) -> None:
+def _show_changes(case: Case, found: Proposal, figures: Figures) -> None:
     """What changes, and what is still to be answered."""
     answer = found.answer
     if answer.questions:

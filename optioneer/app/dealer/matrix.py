@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from optioneer.app.dealer.ticks import Clash, cured, ticks_after
+from optioneer.app.dealer.ticks import Clash, ticks_after, ticks_after_cures
 from optioneer.app.engine.words import SAID, SIGNS, literal
 from optioneer.app.parts import show
 from optioneer.app.session import state
@@ -45,7 +45,7 @@ def key(name: str) -> str:
 
 def ticks(start: Collection[str]) -> frozenset[str]:
     """What is ticked: what was noted last, else what it starts from."""
-    noted = state.noted(key("held"))
+    noted = state.last_note(key("held"))
     return frozenset(start if noted is None else noted)
 
 
@@ -76,13 +76,13 @@ def columns_of(
         figures = state.figures(quote.machine.currency)
         known = quote.catalogue.by_id
         told[quote.name] = {
-            option: _quoted(known[option], figures) if option in known else "not offered"
+            option: _price_text(known[option], figures) if option in known else "not offered"
             for option in case.catalogue.by_id
         }
     return told
 
 
-def _quoted(option: Any, figures: Figures) -> str:
+def _price_text(option: Any, figures: Figures) -> str:
     return "standard" if option.standard else figures.quoted(option.price)
 
 
@@ -109,7 +109,7 @@ def matrix_rows(
         close = ", close" if answer.close_call else ""
         rows[name] = {
             OPTION: option.name,
-            PRICE: _quoted(option, figures),
+            PRICE: _price_text(option, figures),
             VERDICT: f"{SIGNS[answer.verdict]} {SAID[answer.verdict]}{close}",
             ONLY: "" if option.retrofittable or option.standard else NEVER,
             MIND: "; ".join(mind.get(name, ())),
@@ -144,7 +144,7 @@ def draw(
         height=min(TALLEST, ROW * (len(frame) + 1) + 3),
         disabled=order[1:],
         column_config=_heads(frame, titles),
-        on_change=partial(_ticked, case, grid, tuple(shown)),
+        on_change=partial(_take_ticks, case, grid, tuple(shown)),
         alt=f"{len(frame)} options; the first column is ticked for a package of your "
         "own. Space ticks; Escape, then Tab leaves the table.",
     )
@@ -190,7 +190,7 @@ def _width(cells: "pd.Series[str]") -> int:
     return round(min(WIDEST, EDGE + LETTER * max(2, int(cells.str.len().max()))))
 
 
-def _ticked(case: Case, grid: str, shown: tuple[str, ...]) -> None:
+def _take_ticks(case: Case, grid: str, shown: tuple[str, ...]) -> None:
     """Take what was ticked; where something gave way to it the matrix is drawn anew."""
     base: frozenset[str] = state.widget(f"{grid}-base")
     before = ticks(base)
@@ -209,6 +209,6 @@ def cure(ticked: frozenset[str], found: Collection[Clash]) -> None:
     st.button(
         "Cure it",
         key="cure",
-        on_click=lambda: set_ticks(cured(ticked, found)),
+        on_click=lambda: set_ticks(ticks_after_cures(ticked, found)),
         help="Tick what is needed, take away what cannot stand with it.",
     )

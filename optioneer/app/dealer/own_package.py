@@ -49,7 +49,7 @@ def draw(
     ticked = matrix.ticks(begin) & case.catalogue.by_id.keys()
     package, found = package_holding(case, OWN, ticked), clashes(case, ticked)
     with st.container(key="pinned"):  # in sight while ticks are made below
-        sound, known = _judged(case, package, advice if current else None, figures, found)
+        sound, known = _judge(case, package, advice if current else None, figures, found)
         if found:
             matrix.cure(ticked, found)
     columns = matrix.columns_of(case, advice, quotes)
@@ -88,7 +88,7 @@ def _begun(case: Case, advice: Advice, *, current: bool) -> frozenset[str]:
     begin = starts[str(start)]
     take = partial(_take_over, begin)
     right.button("Take it over", key="take-over", on_click=take, width="stretch")
-    if current and not _followed(begin):
+    if current and not _follows(begin):
         st.info(f"'{literal(str(start))}' holds other options by now; 'Take it over' puts them in.")
     state.note(matrix.key("start"), str(start))
     return begin
@@ -110,12 +110,12 @@ def _starts(case: Case, advice: Advice) -> Mapping[str, frozenset[str]]:
     }
 
 
-def _followed(begin: frozenset[str]) -> bool:
+def _follows(begin: frozenset[str]) -> bool:
     """Whether the ticks hold what they start from, or were made by hand from just that.
 
     Ticks that nobody has touched since follow when it changes, e.g. when the advice does.
     """
-    taken, held = state.noted(matrix.key("taken")), state.noted(matrix.key("held"))
+    taken, held = state.last_note(matrix.key("taken")), state.last_note(matrix.key("held"))
     if taken is not None and taken != sorted(begin):
         if held != taken:
             return False
@@ -138,7 +138,7 @@ def faults_of_package(case: Case, package: Package) -> list[str]:
     return [f"{fault.what[:1].upper()}{fault.what[1:]}. {fault.allowed}".strip() for fault in found]
 
 
-def _judged(
+def _judge(
     case: Case,
     package: Package,
     advice: Advice | None,
@@ -148,11 +148,11 @@ def _judged(
     """Price and faults at once, cost and outcome soon; whether it can be ordered."""
     held = frozenset(held_by(case, package))
     lines = order_lines(case, held)
-    wrong = [_told(case, clash) for clash in found] or faults_of_package(case, package)
+    wrong = [_clash_sentence(case, clash) for clash in found] or faults_of_package(case, package)
     price = sum((line.price for line in lines), start=lines[0].price * 0)
     row, below = st.container(horizontal=True, gap="medium"), st.container()
     with below:
-        known = None if wrong or advice is None else _valued(case, held)
+        known = None if wrong or advice is None else _package_answer(case, held)
     with row:
         st.metric("Price", figures.quoted(price), width="content")
         if known is not None and advice is not None:
@@ -167,13 +167,13 @@ def _judged(
     return True, known
 
 
-def _told(case: Case, clash: Clash) -> str:
+def _clash_sentence(case: Case, clash: Clash) -> str:
     return f"{case.catalogue.by_id[clash.option].name} {clash.said}."
 
 
-def _valued(case: Case, held: frozenset[str]) -> PackageAnswer | None:
+def _package_answer(case: Case, held: frozenset[str]) -> PackageAnswer | None:
     """What the package costs, on all futures of the case."""
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("package", cached.content(case), held), partial(cached.package, case, held)
     )
     waiting.progress(reply, "Valuing the package")

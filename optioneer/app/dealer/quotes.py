@@ -7,7 +7,7 @@ import streamlit as st
 from optioneer.app.engine import cached
 from optioneer.app.engine.words import literal
 from optioneer.app.parts import fold, show
-from optioneer.app.parts.uploads import KINDS, uploaded
+from optioneer.app.parts.uploads import KINDS, name_and_texts
 from optioneer.app.session import state
 from optioneer.errors import CaseError, OptioneerError, RequestError
 from optioneer.files.case.demos import demo_called, demo_folders
@@ -30,7 +30,7 @@ def draw(case: Case) -> tuple[tuple[Case, ...], Exchange | None]:
     with fold.under("Add another dealer's quote", "quotes"):
         _add()
     cases = []
-    for place, (name, texts) in enumerate(_held()):
+    for place, (name, texts) in enumerate(_other_quotes()):
         read = cached.read(name, texts)
         text, drop = st.columns([6, 1], vertical_alignment="center")
         text.markdown(f"Beside it: **{literal(name)}**")
@@ -52,7 +52,7 @@ def _add() -> None:
     given = st.file_uploader("Zip archive or workbook", type=list(KINDS), key="quote-upload")
     if given is not None and st.button("Add the file", key="quote-add-file"):
         try:
-            _put(*uploaded(given.name, given.getvalue(), otherwise="quote"))
+            _put(*name_and_texts(given.name, given.getvalue(), otherwise="quote"))
         except OptioneerError as error:
             show.mistake(error)
     if state.folders_allowed():
@@ -76,19 +76,19 @@ def _folder(typed: Path) -> None:
         st.error("This is no path of a folder.")
 
 
-def _held() -> Quotes:
+def _other_quotes() -> Quotes:
     """The other quotes, names and files; they stay beside the draft."""
-    return tuple((str(name), dict(texts)) for name, texts in state.noted(QUOTES) or ())
+    return tuple((str(name), dict(texts)) for name, texts in state.last_note(QUOTES) or ())
 
 
 def _put(name: str, texts: dict[str, str]) -> None:
-    others = tuple(quote for quote in _held() if quote[0] != name)
+    others = tuple(quote for quote in _other_quotes() if quote[0] != name)
     _note((*others, (name, texts))[-MOST_QUOTES:])
     st.rerun()
 
 
 def _drop(place: int) -> None:
-    held = _held()
+    held = _other_quotes()
     _note((*held[:place], *held[place + 1 :]))
 
 

@@ -38,7 +38,7 @@ def draw(case: Case, package: Package, advice: Advice | None, figures: Figures) 
         persist_state="session",
     )
     asked = questions(case, package, advice=advice)
-    _offered(request_page(case, package, asked, figures, own_figures=own), figures, "request")
+    _offer(request_page(case, package, asked, figures, own_figures=own), figures, "request")
 
 
 def draw_first(case: Case, figures: Figures) -> None:
@@ -46,16 +46,16 @@ def draw_first(case: Case, figures: Figures) -> None:
     if case.sources is None:
         return
     with fold.under("Ask the dealer on the first day, before any advice", "first-request"):
-        _offered(first_request_page(case, first_questions(case), figures), figures, "first")
+        _offer(first_request_page(case, first_questions(case), figures), figures, "first")
 
 
-def _offered(page: Page, figures: Figures, key: str) -> None:
+def _offer(page: Page, figures: Figures, key: str) -> None:
     """A page as files to take along, and to be read here."""
     with st.container(horizontal=True):
         for label, name, kind, make in FILES:
             st.download_button(
                 label,
-                data=_made(make, page, figures),
+                data=_file_maker(make, page, figures),
                 file_name=name,
                 mime=kind,
                 key=f"{key}-{name}",
@@ -65,7 +65,7 @@ def _offered(page: Page, figures: Figures, key: str) -> None:
         show.page(page)
 
 
-def _made(
+def _file_maker(
     make: Callable[[Page, Figures], bytes], page: Page, figures: Figures
 ) -> Callable[[], bytes]:
     """The file, made when it is asked for."""

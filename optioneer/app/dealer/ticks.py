@@ -81,7 +81,7 @@ def _empty(orders: Orders, held: Collection[str]) -> Iterator[Clash]:
             yield Clash(options[0], "cannot be left off: tick it", tick=options[:1])
 
 
-def cured(held: Collection[str], found: Collection[Clash]) -> frozenset[str]:
+def ticks_after_cures(held: Collection[str], found: Collection[Clash]) -> frozenset[str]:
     """What is ticked once the cures are done; of two that exclude each other one goes."""
     changed, gone = set(held), set[str]()
     for clash in found:

@@ -75,11 +75,11 @@ def _read(
     return _by(name, texts)
 
 
-def valued(case: Case, progress: Progress | None = None) -> "Valued":
+def valued_case(case: Case, progress: Progress | None = None) -> "Valued":
     """`case` with every package valued on few futures, for what follows a slider."""
     from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
-    return worked_out.valued(case, progress=progress, few=True)
+    return worked_out.valued_case(case, progress=progress, few=True)
 
 
 def advice(case: Case, progress: Progress | None = None) -> Advice:
@@ -106,13 +106,13 @@ def preview(case: Case, progress: Progress | None = None) -> Advice:
     return any_answer(key, partial(worked_out.preview_advice, case, progress=progress))
 
 
-def previewed_aside(case: Case) -> Advice:
+def preview_aside(case: Case) -> Advice:
     """The same, worked out beside the server; this process goes on with it."""
     from optioneer.app.apart import worked_out  # noqa: PLC0415 - the engine loads when asked
 
     def make() -> Advice:
         found, valued = ASIDE.done(worked_out.preview_to_hand_over, case, progress=None)
-        worked_out.handed_over(case, valued)
+        worked_out.keep_values(case, valued)
         return found
 
     return any_answer(("preview", content(case)), make)
@@ -211,14 +211,14 @@ def works(case: Case, package: "Package") -> "tuple[DatedCost, ...]":
     return any_answer(("works", content(case), package), lambda: site_works(case, package))
 
 
-def unpriced(case: Case, package: "Package") -> tuple[str, ...]:
+def unpriced_needs(case: Case, package: "Package") -> tuple[str, ...]:
     """What the site needs for a package and nobody has priced yet."""
     from optioneer.study.cash.works import unpriced_works  # noqa: PLC0415 - the engine loads when asked
 
     return any_answer(("unpriced", content(case), package), lambda: unpriced_works(case, package))
 
 
-def delayed(
+def plans_delayed(
     case: Case, package: "Package", delays: "Mapping[str, Delay]"
 ) -> "tuple[DelayedPlan, ...]":
     """Every way of paying under every delay."""
@@ -257,7 +257,7 @@ def readiness(
     return any_answer(key, lambda: found(case, package, shifts=dict(shifts)))
 
 
-def asked_otherwise(request: "AdviceRequest", told: Progress | None = None) -> Advice:
+def advice_otherwise(request: "AdviceRequest", told: Progress | None = None) -> Advice:
     """The advice as it is asked for: with caution, within a budget, more surely, with break-evens.
 
     Raises

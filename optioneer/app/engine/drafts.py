@@ -65,10 +65,10 @@ class Draft:
     @property
     def unsaved(self) -> bool:
         """Whether something would be lost without the draft."""
-        return bool(self.changed)
+        return bool(self.changed_files)
 
     @property
-    def changed(self) -> frozenset[str]:
+    def changed_files(self) -> frozenset[str]:
         """Files that are not as last opened, saved or downloaded."""
         now = marks(self.texts)
         return frozenset(n for n in {*now, *self.saved} if now.get(n) != self.saved.get(n))
@@ -198,7 +198,7 @@ class Store:
         if not _ID.fullmatch(name):
             return None
         try:
-            return _read(name, json.loads(self._file(name).read_text(encoding="utf-8")))
+            return _draft_of(name, json.loads(self._file(name).read_text(encoding="utf-8")))
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             return None
 
@@ -230,7 +230,7 @@ class Store:
             return {}
         return found if isinstance(found, dict) else {}
 
-    def unsaved(self) -> tuple[Kept, ...]:
+    def unsaved_drafts(self) -> tuple[Kept, ...]:
         """Drafts with unsaved changes, the latest first; others that are old are forgotten."""
         sweep(self.folder)
         found = []
@@ -265,7 +265,7 @@ def _written(draft: Draft) -> str:
     )
 
 
-def _read(name: str, raw: Mapping[str, Any]) -> Draft:
+def _draft_of(name: str, raw: Mapping[str, Any]) -> Draft:
     return Draft(
         id=name,
         name=str(raw["name"]),

@@ -91,7 +91,7 @@ class Cores:
                 self._waiting -= 1
 
     @contextmanager
-    def taken(self, stopped: Callable[[], bool], *, patient: bool = False) -> Iterator[None]:
+    def core(self, stopped: Callable[[], bool], *, patient: bool = False) -> Iterator[None]:
         """A core, once one is free; then the next one has it. Parameters and errors of `take`."""
         self.take(stopped, patient=patient)
         try:
@@ -227,10 +227,10 @@ class Errand:
             if self.gave_way:
                 raise StoppedError
             quick = number == 0 and len(self.stages) > 1
-            with (QUICK if quick else CORES).taken(self._stop.is_set, patient=number > 0):
-                self._told(0.0)
+            with (QUICK if quick else CORES).core(self._stop.is_set, patient=number > 0):
+                self._tell(0.0)
                 self._begun = time.monotonic()
-                self.answers.append(stage(self._told))
+                self.answers.append(stage(self._tell))
                 self._begun = None
 
     def _begun_ahead(self, stage: WorkStage) -> WorkStage:
@@ -244,7 +244,7 @@ class Errand:
         if self._stop.is_set() or self.gave_way or not self.present():
             raise StoppedError
 
-    def _told(self, share: float) -> None:
+    def _tell(self, share: float) -> None:
         self.left = not self.present()
         if self.left or self._stop.is_set():
             raise StoppedError
@@ -304,7 +304,7 @@ class Bench:
             Whether the second stage is begun beside the first.
         """
         with self._lock:
-            errand = self._known(key, enough)
+            errand = self._errand_for(key, enough)
             if errand is None:
                 so_far = self._done[key].answers if key in self._done else ()
                 errand = Errand(
@@ -335,7 +335,7 @@ class Bench:
             if self._running is not None:
                 self._running.stop()
 
-    def _known(self, key: Hashable, enough: int | None) -> Errand | None:
+    def _errand_for(self, key: Hashable, enough: int | None) -> Errand | None:
         """What is under way or remembered, unless it gave way before it had answers enough."""
         done = self._done.get(key)
         for errand in (self._running, *self._waiting, done):

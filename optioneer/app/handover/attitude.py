@@ -22,15 +22,15 @@ from optioneer.study.advice.request import AdviceRequest, Aim
 def draw(case: Case, figures: Figures) -> None:
     """Ask otherwise, and see what it changes; nothing is worked out before it is asked for."""
     with fold.under("Ask it otherwise: caution, a budget, certainty, break-evens", "otherwise"):
-        asked = _asked(case)
+        asked = _request(case)
         wanted = st.toggle("Work it out", key="otherwise", help="Takes as long as the advice.")
         if asked is None or asked == AdviceRequest(case):
             st.caption("Move something above; then work it out.")
         elif wanted:
-            _answered(asked, figures)
+            _draw_answer(asked, figures)
 
 
-def _asked(case: Case) -> AdviceRequest | None:
+def _request(case: Case) -> AdviceRequest | None:
     """What is asked; none where a figure is no figure."""
     draft = state.required_draft().id
     left, middle, right = st.columns(3)
@@ -71,10 +71,10 @@ SURE: dict[str, Aim | None] = {
 """How sure the answer shall be, in words."""
 
 
-def _answered(asked: AdviceRequest, figures: Figures) -> None:
-    reply = waiting.asked(
+def _draw_answer(asked: AdviceRequest, figures: Figures) -> None:
+    reply = waiting.reply_to(
         ("otherwise", repr(asked)),
-        partial(cached.asked_otherwise, asked),
+        partial(cached.advice_otherwise, asked),
         place="otherwise",
         about=asked,
     )

@@ -52,12 +52,12 @@ def draw(case: Case, figures: Figures) -> None:
     except RequestError as error:
         show.mistake(error)
         return
-    _told(case, known, figures)
+    _draw_record(case, known, figures)
     if known.decisions and not folder_lacks():
         _form(case, known, folder)
 
 
-def _told(case: Case, known: Recorded, figures: Figures) -> None:
+def _draw_record(case: Case, known: Recorded, figures: Figures) -> None:
     """The decisions, and what was paid, fitted and came beside what was planned."""
     decisions = known.decisions
     if not decisions:
@@ -69,10 +69,10 @@ def _told(case: Case, known: Recorded, figures: Figures) -> None:
     show.page(tuple(part for part in page if not isinstance(part, Heading)))
     kept = st.text_input("A head that you kept elsewhere", key="kept-head").strip().lower()
     if kept:
-        st.markdown(literal(compared(known, kept)))
+        st.markdown(literal(comparison_sentence(known, kept)))
 
 
-def compared(known: Recorded, kept: str) -> str:
+def comparison_sentence(known: Recorded, kept: str) -> str:
     """Whether all that a head stood for is still in the record."""
     if kept not in known.heads:
         return (
@@ -91,10 +91,10 @@ def _form(case: Case, known: Recorded, folder: Path) -> None:
         "What", [PAID, FITTED, ARRIVED, WRONG], default=PAID, required=True, key="came"
     )
     makers: Mapping[str, Callable[[Case, Recorded], Any]] = {
-        PAID: _paid,
-        FITTED: _fitted,
-        ARRIVED: _arrived,
-        WRONG: _wrong,
+        PAID: _payment_typed,
+        FITTED: _fitting_typed,
+        ARRIVED: _arrival_typed,
+        WRONG: _withdrawal_typed,
     }
     try:
         made = makers[str(kind)](case, known)
@@ -143,7 +143,7 @@ def _cents(case: Case, label: str, key: str) -> int | None:
     return to_cents(amount, case.machine.currency)
 
 
-def _paid(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:
+def _payment_typed(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:
     left, right = st.columns(2)
     with left:
         day, cents = _day(), _cents(case, "Amount paid", "came-amount")
@@ -162,7 +162,7 @@ def _paid(case: Case, _: Recorded) -> tuple[PaidFact, None] | None:
     return PaidFact.model_validate(fact), None
 
 
-def _fitted(case: Case, _: Recorded) -> tuple[Fitted, None] | None:
+def _fitting_typed(case: Case, _: Recorded) -> tuple[Fitted, None] | None:
     names = {one.option: one.name for one in case.catalogue.options if one.retrofittable}
     left, right = st.columns(2)
     with left:
@@ -185,7 +185,7 @@ def _fitted(case: Case, _: Recorded) -> tuple[Fitted, None] | None:
     return Fitted.model_validate(fact), None
 
 
-def _arrived(case: Case, _: Recorded) -> tuple[Arrived, None] | None:
+def _arrival_typed(case: Case, _: Recorded) -> tuple[Arrived, None] | None:
     names = {one.id: one.name or one.id for one in case.growth.stream}
     left, right = st.columns(2)
     stream = left.selectbox("Work", list(names), format_func=names.__getitem__, key="came-stream")
@@ -200,7 +200,7 @@ def _arrived(case: Case, _: Recorded) -> tuple[Arrived, None] | None:
     return Arrived.model_validate({"date": day, "stream": stream, "margin": margin}), None
 
 
-def _wrong(_: Case, known: Recorded) -> tuple[Withdrawn, int] | None:
+def _withdrawal_typed(_: Case, known: Recorded) -> tuple[Withdrawn, int] | None:
     """That an entry counts no more; both stay."""
     gone = known.corrected
     numbers = [

@@ -37,7 +37,7 @@ def draw(study: CashStudy, ledger: PlanLedger, names: Mapping[str, str], figures
     plan = ledger.answer.model_copy(update={"id": names[ledger.answer.id]})
     show.page(reconciliation(replace(ledger, answer=plan), figures))
     _downloads(study, ledger, plan.id)
-    found = found_entries(plan, _wanted(plan))
+    found = found_entries(plan, _filter_chosen(plan))
     every = len(found) > SHOWN and st.toggle(
         f"Show all {len(found)} entries", key="every-entry", persist_state="session"
     )
@@ -69,7 +69,7 @@ def ledger_file(study: CashStudy, ledgers: Sequence[PlanLedger]) -> bytes:
     return cash_csv(replace(study, ledgers=tuple(ledgers))).encode()
 
 
-def _wanted(plan: PlanCash) -> Wanted:
+def _filter_chosen(plan: PlanCash) -> Wanted:
     """What is looked for."""
     draft = state.required_draft().id
     kinds, text, days = st.columns([3, 2, 2])

@@ -40,7 +40,7 @@ def draw(case: Case, package: str | None, plan: str, figures: Figures) -> None:
     if wanted is None:
         st.caption("Choose one; it is worked out from the full answer.")
         return
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("lender", cached.content(case), package, plan),
         partial(cached.with_the_machine, case, package, plan),
         place="lender",

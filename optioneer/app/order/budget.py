@@ -24,14 +24,14 @@ def draw(case: Case, advice: Advice, figures: Figures) -> None:
     """The handle, what it buys, and the picture; moving the handle draws nothing else anew."""
 
     @st.fragment
-    def drawn() -> None:
-        _drawn(case, advice, figures)
+    def draw_again() -> None:
+        _draw_parts(case, advice, figures)
 
     st.subheader("What a budget buys")
-    drawn()
+    draw_again()
 
 
-def _drawn(case: Case, advice: Advice, figures: Figures) -> None:
+def _draw_parts(case: Case, advice: Advice, figures: Figures) -> None:
     from optioneer.charts.budget import budget_chart  # noqa: PLC0415 - the advice stands before it
 
     left, right = st.columns([2, 3], gap="large")
@@ -95,12 +95,12 @@ def with_advised(advice: Advice) -> tuple[FrontierPoint, ...]:
 
     Where the worst futures weigh more, the advice lies beside what is best on average.
     """
-    advised = _advised(advice)
+    advised = _advised_point(advice)
     others = (point for point in advice.frontier if point.price != advised.price)
     return tuple(sorted((*others, advised), key=lambda point: point.price))
 
 
-def _advised(advice: Advice) -> FrontierPoint:
+def _advised_point(advice: Advice) -> FrontierPoint:
     best = advice.advised
     return FrontierPoint(price=best.price, npc=best.npc, options=best.options)
 
@@ -109,4 +109,4 @@ def against(case: Case, advice: Advice, point: FrontierPoint) -> str:
     """What a package of the frontier adds to the advice and drops from it."""
     if set(point.options) == set(advice.advised.options):
         return "That is the advised package."
-    return f"Against the advice: {changes(case, _advised(advice), point)}."
+    return f"Against the advice: {changes(case, _advised_point(advice), point)}."

@@ -123,7 +123,7 @@ def group_rows(group: Group, bars: Bars, figures: Figures, *, case: Case) -> str
         (CLOSE, close),
     )
     rows = "".join(
-        _banded(told, "".join(_rows(group, members, bars, figures, case=case)))
+        _band(told, "".join(_rows(group, members, bars, figures, case=case)))
         for told, members in parts
         if members
     )
@@ -133,7 +133,7 @@ def group_rows(group: Group, bars: Bars, figures: Figures, *, case: Case) -> str
     return f"<section><h3>{escaped(head)}{told}</h3>{rows}{foot}</section>"
 
 
-def _banded(told: str, rows: str) -> str:
+def _band(told: str, rows: str) -> str:
     """Rows in a band that says what they have in common; bare where nothing is said."""
     return f'<div class="band"><p>{escaped(told)}</p>{rows}</div>' if told else rows
 

@@ -12,14 +12,14 @@ from optioneer.files.case.texts import archive, fingerprint, save_texts
 def draw() -> None:
     """The name of the case, what is unsaved, and what can be done about it."""
     draft = state.required_draft()
-    message = state.told()
+    message = state.take_message()
     if message:
         st.toast(literal(message))
     with st.container(horizontal=True, vertical_alignment="center", key="bar"):
-        _drawn(draft)
+        _draw_bar(draft)
 
 
-def _drawn(draft: Draft) -> None:
+def _draw_bar(draft: Draft) -> None:
     mark = " \u00b7 **unsaved changes**" if draft.unsaved else ""
     st.markdown(f"{literal(draft.name)}{mark}")
     st.button("Undo", key="undo", disabled=not draft.undo, on_click=_undo)
@@ -38,7 +38,7 @@ def _drawn(draft: Draft) -> None:
             file_name="case.zip",
             mime="application/zip",
             key="download",
-            on_click=_downloaded,
+            on_click=_note_download,
         )
     st.button("Other case", key="close", on_click=state.close_case)
 
@@ -60,5 +60,5 @@ def _save() -> None:
     state.tell(f"Saved in {draft.folder}.")
 
 
-def _downloaded() -> None:
+def _note_download() -> None:
     state.put_draft(state.required_draft().marked_saved())

@@ -67,7 +67,9 @@ def draw(
     """
     frame = _frame(sheet, cells, currency, wrong, texts)
     st.data_editor(
-        frame if sheet.many else frame.style.apply(_marked, axis=1, wrong={o.row for o in wrong}),
+        frame
+        if sheet.many
+        else frame.style.apply(_row_style, axis=1, wrong={o.row for o in wrong}),
         key=key,
         on_change=on_change,
         num_rows="dynamic" if sheet.many else "fixed",
@@ -125,15 +127,15 @@ def _meaning(
         return f"To mend: {references.by_name(slip, names)}"
     few = f" One of: {'; '.join(names.values())}." if 0 < len(names) <= FEW else ""
     many = " By name; semicolons between several." if len(names) > FEW else ""
-    return _told(column, currency) + few + many
+    return _column_meaning(column, currency) + few + many
 
 
-def _marked(row: "pd.Series[str]", wrong: Collection[int | None]) -> list[str]:
+def _row_style(row: "pd.Series[str]", wrong: Collection[int | None]) -> list[str]:
     """The looks of a figure: those of one that is wrong stand out, beyond its cell, too."""
     return [WRONG if row.name in wrong else ""] * len(row)
 
 
-def _told(column: GridColumn, currency: str) -> str:
+def _column_meaning(column: GridColumn, currency: str) -> str:
     choices = f" One of: {', '.join(map(choice, column.choices))}." if column.choices else ""
     said = column.help.replace("money", currency or "money").replace("`", "")
     return in_words(said) + choices
@@ -153,7 +155,7 @@ def _columns(
     if sheet.owner:
         found[OWNER] = _chosen(sheet, OWNER, "What it belongs to.", frame, texts)
     for column in columns_in(sheet):
-        label, told = column_name(column.key), _told(column, currency)
+        label, told = column_name(column.key), _column_meaning(column, currency)
         if references.table_of(sheet, column.key):
             found[column.key] = _chosen(sheet, column.key, told, frame, texts)
         elif column.choices:

@@ -37,10 +37,10 @@ class ToMend:
 
 def to_mend(sheet: FormTable, cells: Sequence[GridRow], faults: Iterable[Fault]) -> list[ToMend]:
     """The faults of a sheet that can be told at its cells; others are told of the whole case."""
-    return [found for fault in faults for found in _placed(sheet, cells, fault)]
+    return [found for fault in faults for found in _faults_at_cells(sheet, cells, fault)]
 
 
-def _placed(sheet: FormTable, cells: Sequence[GridRow], fault: Fault) -> Iterator[ToMend]:
+def _faults_at_cells(sheet: FormTable, cells: Sequence[GridRow], fault: Fault) -> Iterator[ToMend]:
     file, *parts = fault.where.split(", ")
     inside = _inside(sheet, parts) if file == sheet.file else None
     if inside is None:

@@ -117,7 +117,7 @@ def entries(part: Entries) -> None:
         f'<tr class="why"><td colspan="{len(heads)}">{escaped(each.sentence)}</td></tr>'
         for each in part.entries
     )
-    st.html(_framed(part.title, head if part.entries else "", body))
+    st.html(_table_frame(part.title, head if part.entries else "", body))
     if part.foot:
         st.caption(literal(part.foot))
 
@@ -158,7 +158,7 @@ def charts(drawn: Mapping[str, Any], behind: Behind, note: str = "") -> None:
     with st.container():
         for meaning, one in drawn.items():
             st.vega_lite_chart(on_screen(one), width="stretch", theme=None, alt=literal(meaning))
-        _closed(behind, note)
+        _draw_behind(behind, note)
 
 
 def glance(told: Mapping[str, str]) -> None:
@@ -172,10 +172,10 @@ def drawing(html: str, behind: Behind, note: str = "") -> None:
     """A picture made of our own shapes, its texts escaped, and the tables behind it."""
     with st.container():
         st.html(html)
-        _closed(behind, note)
+        _draw_behind(behind, note)
 
 
-def _closed(behind: Behind, note: str) -> None:
+def _draw_behind(behind: Behind, note: str) -> None:
     if note:
         st.caption(literal(note))
     with fold.under(behind.label, behind.key):
@@ -208,7 +208,7 @@ def _table_html(part: Table) -> str:
     )
     heads = part.heads if len(part.rows) <= FEW and _letters(part) > NARROW else ()
     body = "".join(f"<tr>{_cells(row, text, heads)}</tr>" for row in part.rows)
-    return _framed(part.title, head if any(part.heads) else "", body)
+    return _table_frame(part.title, head if any(part.heads) else "", body)
 
 
 def _letters(part: Table) -> int:
@@ -227,7 +227,7 @@ def _text_columns(part: Table) -> frozenset[int]:
 def _cells(row: Sequence[str], text: frozenset[int], heads: Sequence[str] = ()) -> str:
     first, *others = row
     cells = "".join(
-        f'<td class="{"text" if place in text else "figure"}"{_headed(heads[place:])}>'
+        f'<td class="{"text" if place in text else "figure"}"{_head_attribute(heads[place:])}>'
         f"{escaped(cell)}</td>"
         for place, cell in enumerate(others, 1)
     )
@@ -235,7 +235,7 @@ def _cells(row: Sequence[str], text: frozenset[int], heads: Sequence[str] = ()) 
     return f'<th scope="row" style="font-weight: 400{kept}">{escaped(first)}</th>{cells}'
 
 
-def _headed(heads: Sequence[str]) -> str:
+def _head_attribute(heads: Sequence[str]) -> str:
     """What a phone says before a cell that it shows below the one before."""
     return f' data-head="{escaped(heads[0])}"' if heads else ""
 
@@ -244,7 +244,7 @@ def _text_class(text: bool) -> str:  # noqa: FBT001 - one flag of one cell
     return ' class="text"' if text else ""
 
 
-def _framed(title: str, head: str, body: str) -> str:
+def _table_frame(title: str, head: str, body: str) -> str:
     caption = f"<caption>{escaped(title)}</caption>" if title else ""
     top = f"<thead><tr>{head}</tr></thead>" if head else ""
     wide = body.count("<td") > WIDE * body.count("<tr")

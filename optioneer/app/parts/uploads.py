@@ -7,7 +7,7 @@ KINDS = ("zip", "xlsx")
 """Endings of what is taken."""
 
 
-def uploaded(name: str, data: bytes, *, otherwise: str) -> tuple[str, dict[str, str]]:
+def name_and_texts(name: str, data: bytes, *, otherwise: str) -> tuple[str, dict[str, str]]:
     """A name for the case, and its texts.
 
     Parameters

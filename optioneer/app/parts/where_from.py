@@ -73,7 +73,7 @@ def of_part(case: Case, file: str, written: Figures) -> None:
     counts = {one: float(sum(s == one for s in own.values())) for one in STANDINGS}
     st.html(bars({"figures here": {one: count for one, count in counts.items() if count}}, written))
     with fold.under(f"Where each of these figures is from ({len(own)})", f"from-{file}"):
-        frame = _listed(case, own, written)
+        frame = _source_table(case, own, written)
         st.dataframe(
             frame,
             hide_index=True,
@@ -83,7 +83,7 @@ def of_part(case: Case, file: str, written: Figures) -> None:
         )
 
 
-def _listed(case: Case, own: Mapping[str, Standing], written: Figures) -> "DataFrame":
+def _source_table(case: Case, own: Mapping[str, Standing], written: Figures) -> "DataFrame":
     from pandas import DataFrame  # noqa: PLC0415 - the first page draws bars alone
 
     texts = figures(case)

@@ -63,7 +63,7 @@ class Slider:
         draft = state.required_draft().id
         return f"play-{draft}-{self.figure.what}-{self.figure.name}"
 
-    def asked(self, value: float) -> Asked | None:
+    def change_at(self, value: float) -> Asked | None:
         """The change that a position means; none where the case stands."""
         if abs(value - self.here) < self.step / 1e6:
             return None
@@ -201,7 +201,7 @@ def chosen(sliders: Sequence[Slider]) -> tuple[Asked, ...]:
             persist_state="session",
         )
         held[slider.key] = value
-        asked = slider.asked(float(value))
+        asked = slider.change_at(float(value))
         if asked is not None:
             found.append(asked)
     state.notes(held)

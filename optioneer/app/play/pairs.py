@@ -20,7 +20,7 @@ class Pair:
     kept: PackageAnswer
 
 
-def sketched(case: Case, changed: Case, told: Progress) -> Pair:
+def sketched_pair(case: Case, changed: Case, told: Progress) -> Pair:
     """Both on few futures, the second with the policies of the first: as fast as a slider moves.
 
     Where those do not fit it is valued on its own, on as few futures.
@@ -29,17 +29,17 @@ def sketched(case: Case, changed: Case, told: Progress) -> Pair:
         before = cached.preview(case, told)
         return Pair(before, before, before.advised)
     key = ("sketch", cached.content(case), cached.content(changed))
-    return cached.any_answer(key, lambda: _sketched(case, changed, told))
+    return cached.any_answer(key, lambda: _sketched_pair(case, changed, told))
 
 
-def _sketched(case: Case, changed: Case, told: Progress) -> Pair:
+def _sketched_pair(case: Case, changed: Case, told: Progress) -> Pair:
     from optioneer.study.advice.package import asked_answer  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.advice.verdicts import sketched_advice_on  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.worth.after_change import valued_after  # noqa: PLC0415 - the engine loads when asked
     from optioneer.study.worth.packages import package_holding  # noqa: PLC0415 - the engine loads when asked
 
     before = cached.preview(case, told)
-    found = valued_after(cached.valued(case, told), changed, told)
+    found = valued_after(cached.valued_case(case, told), changed, told)
     if found is None:
         return _pair(case, changed, told, few=True)
     after, held = sketched_advice_on(found), before.advised.options
@@ -50,7 +50,7 @@ def _sketched(case: Case, changed: Case, told: Progress) -> Pair:
     return Pair(before, after, asked_answer(found, asked))
 
 
-def valued(case: Case, changed: Case, told: Progress) -> Pair:
+def whole_pair(case: Case, changed: Case, told: Progress) -> Pair:
     """Both on all futures of the case."""
     return _pair(case, changed, told, few=False)
 

@@ -20,11 +20,11 @@ def draw(case: Case, figures: Figures) -> None:
     st.subheader("What moves it most")
     told = "Weighs what each figure touches at both ends of its range; that takes a while."
     if st.toggle("Weigh every figure", key="ranges", help=told):
-        _drawn(case, figures)
+        _draw_ranges(case, figures)
 
 
-def _drawn(case: Case, figures: Figures) -> None:
-    reply = waiting.asked(
+def _draw_ranges(case: Case, figures: Figures) -> None:
+    reply = waiting.reply_to(
         ("ranges", cached.content(case)), partial(cached.ranges, case), place="ranges", about=case
     )
     waiting.progress(reply, "Weighing each figure at both ends of its range")

@@ -48,7 +48,7 @@ class KeptSetting:
 
 def kept_settings() -> tuple[KeptSetting, ...]:
     """The settings that are kept beside the draft."""
-    return tuple(_setting(one) for one in state.noted(KEPT) or ())
+    return tuple(_setting(one) for one in state.last_note(KEPT) or ())
 
 
 def _setting(noted: Mapping[str, Any]) -> KeptSetting:
@@ -81,11 +81,11 @@ def draw(case: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider], figure
             st.markdown(f"**{literal(one.name)}**")
             st.button("Go there", key=f"setting-go-{place}", on_click=_go, args=(one, sliders))
             st.button("Forget it", key=f"setting-no-{place}", on_click=_forget, args=(place,))
-    _compared(case, settings, figures)
+    _draw_comparison(case, settings, figures)
 
 
 def _keep(name: str, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> None:
-    others = [one for one in state.noted(KEPT) or () if one["name"] != name.strip()]
+    others = [one for one in state.last_note(KEPT) or () if one["name"] != name.strip()]
     setting = {
         "name": name.strip(),
         "asked": [[one.figure.what, one.figure.name, one.value, one.times] for one in asked],
@@ -100,12 +100,12 @@ def _go(setting: KeptSetting, sliders: Sequence[Slider]) -> None:
 
 
 def _forget(place: int) -> None:
-    held = list(state.noted(KEPT) or ())
+    held = list(state.last_note(KEPT) or ())
     state.note(KEPT, held[:place] + held[place + 1 :])
 
 
-def _compared(case: Case, settings: Sequence[KeptSetting], figures: Figures) -> None:
-    reply = waiting.asked(
+def _draw_comparison(case: Case, settings: Sequence[KeptSetting], figures: Figures) -> None:
+    reply = waiting.reply_to(
         ("settings", cached.content(case), tuple((one.name, one.asked) for one in settings)),
         partial(_advices, case, settings),
         place="settings",
@@ -125,7 +125,7 @@ def _advices(case: Case, settings: Sequence[KeptSetting], told: Progress) -> dic
             changed = with_changes(case, one.asked)[0]
         except OptioneerError:
             continue
-        found[one.name] = pairs.sketched(case, changed, told).after
+        found[one.name] = pairs.sketched_pair(case, changed, told).after
     return found
 
 

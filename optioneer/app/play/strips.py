@@ -39,7 +39,7 @@ def draw(case: Case, asked: tuple[Asked, ...], figures: Figures) -> None:
     except OptioneerError:
         return  # said above
     values = values_between(slider.low, slider.high, STEPS)
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("strips", cached.content(around), slider.figure, values),
         partial(_turning, around, slider, values),
         place="strips",
@@ -49,7 +49,7 @@ def draw(case: Case, asked: tuple[Asked, ...], figures: Figures) -> None:
     waiting.progress(reply, "Weighing every package along this driver")
     if reply.answer is not None:
         with waiting.dimmed("strips", dim=reply.alive):
-            _drawn(reply.about, reply.answer, here, slider.label, figures)
+            _draw_strip(reply.about, reply.answer, here, slider.label, figures)
 
 
 def _turning(
@@ -58,7 +58,7 @@ def _turning(
     return cached.turning(case, slider.figure, values, told, few=True)  # type: ignore[arg-type] # a Progress
 
 
-def _drawn(case: Case, answer: Turning, here: float, label: str, figures: Figures) -> None:
+def _draw_strip(case: Case, answer: Turning, here: float, label: str, figures: Figures) -> None:
     cells, order = turning_cells(case, answer, figures)
     if not cells:
         st.caption("No verdict turns along it.")

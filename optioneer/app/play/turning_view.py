@@ -36,13 +36,13 @@ def draw(case: Case, figures: Figures) -> None:
     if st.toggle(
         "Draw it", key="turning", help="Weighs every package at nine values; that takes a while."
     ):
-        _drawn(case, choices[str(label)], figures)
+        _draw_turning(case, choices[str(label)], figures)
 
 
-def _drawn(case: Case, slider: Slider, figures: Figures) -> None:
+def _draw_turning(case: Case, slider: Slider, figures: Figures) -> None:
     ends = range_of(case, slider.figure, (None, None))
     values = values_between(*ends, STEPS)
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("turning", cached.content(case), slider.figure, values),
         partial(cached.turning, case, slider.figure, values, few=True),
         partial(cached.turning, case, slider.figure, values, few=False),

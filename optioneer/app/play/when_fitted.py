@@ -25,7 +25,7 @@ def draw(case: Case, advice: Advice, figures: Figures) -> None:
         return
     st.subheader("When what waits is likely to be fitted")
     package = package_holding(case, "advised", advice.advised.options)
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("bands", cached.content(case), package.options, package.without),
         partial(cached.bands, case, package),
         place="fitted",

@@ -67,11 +67,11 @@ class Fields:
         """The key of a field; it is kept on disk under it."""
         return f"answer-{self.figure.what}-{self.figure.name}-{part}"
 
-    def held(self, part: str) -> str:
+    def content(self, part: str) -> str:
         """What a field holds, or held when somebody was here last."""
         key = self.key(part)
         found = state.widget(key)
-        return str((state.noted(key) if found is None else found) or "").strip()
+        return str((state.last_note(key) if found is None else found) or "").strip()
 
     def number(self, part: str) -> str:
         """The number in a field, as rules of answers read it; '' where it is blank.
@@ -81,7 +81,7 @@ class Fields:
         RequestError
             It is none.
         """
-        typed = self.held(part).removesuffix("%").strip()
+        typed = self.content(part).removesuffix("%").strip()
         if not typed:
             return ""
         sign, digits = ("-", typed[1:].strip()) if typed[0] in "-\u2212" else ("", typed)
@@ -91,7 +91,7 @@ class Fields:
         """Draw a field of text."""
         key = self.key(part)
         state.recall(key, lambda held: isinstance(held, str))
-        st.text_input(label, key=key, on_change=self._kept, args=(key,), max_chars=60)
+        st.text_input(label, key=key, on_change=self._keep, args=(key,), max_chars=60)
 
     def choice(self, part: str, label: str, words: Mapping[str, str]) -> None:
         """Draw a choice of words."""
@@ -103,11 +103,11 @@ class Fields:
             index=None if part == "word" else 0,
             format_func=words.__getitem__,
             key=key,
-            on_change=self._kept,
+            on_change=self._keep,
             args=(key,),
         )
 
-    def _kept(self, key: str) -> None:
+    def _keep(self, key: str) -> None:
         state.note(key, state.widget(key))
 
 
@@ -134,11 +134,11 @@ def answer(figure: Figure) -> str:
     """
     fields = Fields(figure)
     if figure.what == "chance":
-        return _CHANCES[fields.held("way") or IN_WORDS](fields)
+        return _CHANCES[fields.content("way") or IN_WORDS](fields)
     if figure.what in THREE:
         return _three(fields, sure=True)
     if figure.what == "nudge":
-        return fields.held("nudge") or "0"
+        return fields.content("nudge") or "0"
     return fields.number("one")
 
 
@@ -146,13 +146,13 @@ def clear(figure: Figure) -> None:
     """Forget what the fields hold, once it is answered."""
     parts = ("way", "word", "came", "of", "low", "high", "likely", "sure", "nudge", "one", "per")
     keys = [Fields(figure).key(part) for part in parts]
-    state.notes({key: None for key in keys if state.noted(key) is not None})
+    state.notes({key: None for key in keys if state.last_note(key) is not None})
 
 
 def _three_fields(fields: Fields) -> None:
     if fields.figure.what == "margin":
         fields.choice("per", "Told by the", {"month": "month", "year": "year"})
-    per = fields.held("per") or "month"
+    per = fields.content("per") or "month"
     low, high, likely = (
         label.replace("month", per) for label in THREE.get(fields.figure.what, PERCENT)
     )
@@ -178,7 +178,7 @@ def _three_fields(fields: Fields) -> None:
 def _chance_fields(fields: Fields) -> None:
     ways = {way: way for way in (IN_WORDS, BY_QUOTES, BY_PERCENT)}
     fields.choice("way", "How do you know?", ways)
-    way = fields.held("way") or IN_WORDS
+    way = fields.content("way") or IN_WORDS
     if way == IN_WORDS:
         fields.choice("word", "Do you have such work?", WORDS)
     elif way == BY_QUOTES:
@@ -200,13 +200,13 @@ def _three(fields: Fields, *, sure: bool) -> str:
         return f"{likely}{_by_month(fields)}"
     if not (low and high and likely):
         raise RequestError(UNSAID)
-    held = fields.held("sure") if sure else ""
+    held = fields.content("sure") if sure else ""
     return " ".join(filter(None, (low, likely, high, held))) + _by_month(fields)
 
 
 def _by_month(fields: Fields) -> str:
     """What says that a margin is told by the month."""
-    monthly = fields.figure.what == "margin" and (fields.held("per") or "month") == "month"
+    monthly = fields.figure.what == "margin" and (fields.content("per") or "month") == "month"
     return BY_MONTH if monthly else ""
 
 
@@ -220,7 +220,7 @@ def _counts(fields: Fields) -> str:
 
 
 def _word(fields: Fields) -> str:
-    word = fields.held("word")
+    word = fields.content("word")
     return word if word in STANDINGS else ""
 
 

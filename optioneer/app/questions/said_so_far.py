@@ -31,9 +31,9 @@ def draw(case: Case, figures: Figures) -> None:
         st.subheader(f"Answered so far: {len(given)}")
         show.show(answered_table(case, given, figures))
     _again(case, [*(one.key for one in given), *differ])
-    if state.noted(talk.OPEN):
+    if state.last_note(talk.OPEN):
         st.button(
-            f"Ask what was left open ({len(state.noted(talk.OPEN))})",
+            f"Ask what was left open ({len(state.last_note(talk.OPEN))})",
             key="ask-left",
             on_click=talk.ask_what_was_left,
         )

@@ -53,10 +53,10 @@ class UnfitAnswer:
     who: str
 
 
-def looked_up(case: Case) -> Reply:
+def questions_reply(case: Case) -> Reply:
     """What is worth asking next, quickly first; what stood there before stays until then."""
-    settled = frozenset(told_already(case) | {figure for figure, _ in _left()})
-    return waiting.asked(
+    settled = frozenset(told_already(case) | {figure for figure, _ in _left_open()})
+    return waiting.reply_to(
         ("questions", cached.content(case), tuple(sorted(map(str, settled)))),
         partial(_questions, case, settled, few=True),
         partial(_questions, case, settled, few=False),
@@ -76,7 +76,7 @@ def _questions(case: Case, settled: frozenset[Figure], told: Progress, *, few: b
 
 def asked_now(case: Case, answer: Questions) -> Figure | None:
     """The figure that is asked for: what was asked before, as long as it is open, else the next."""
-    noted = state.noted(NOW)
+    noted = state.last_note(NOW)
     if noted:
         figure = _figure(noted)
         again = noted.get("again") and figure in figures_by_key(case).values()
@@ -97,13 +97,16 @@ def ask_for(figure: Figure, *, again: bool = True) -> None:
 def leave_open(figure: Figure) -> None:
     """Go on with the next question."""
     mark = fingerprint(state.required_draft().texts)
-    left = [*(state.noted(OPEN) or ()), {"what": figure.what, "name": figure.name, "mark": mark}]
+    left = [
+        *(state.last_note(OPEN) or ()),
+        {"what": figure.what, "name": figure.name, "mark": mark},
+    ]
     state.notes({OPEN: left, NOW: None})
 
 
-def _left() -> list[tuple[Figure, str]]:
+def _left_open() -> list[tuple[Figure, str]]:
     """What was left open, each with what tells the case as it was then."""
-    return [(_figure(one), str(one["mark"])) for one in state.noted(OPEN) or ()]
+    return [(_figure(one), str(one["mark"])) for one in state.last_note(OPEN) or ()]
 
 
 def _figure(noted: Mapping[str, Any]) -> Figure:
@@ -135,7 +138,7 @@ def take(figure: Figure, answer: str, who: str, figures: Figures) -> bool:
 
 def clash() -> UnfitAnswer | None:
     """The answer that waits for somebody to say whether it counts."""
-    noted = state.noted(CLASH)
+    noted = state.last_note(CLASH)
     return UnfitAnswer(_figure(noted), noted["answer"], noted["who"]) if noted else None
 
 
@@ -179,7 +182,7 @@ def _put(case: Case) -> bool:
 
 def last_said(case: Case) -> Figure | None:
     """What the last step was about, if it was an answer or a question left open."""
-    draft, left = state.required_draft(), _left()
+    draft, left = state.required_draft(), _left_open()
     if left and left[-1][1] == fingerprint(draft.texts):
         return left[-1][0]
     return _answered_last(draft, case)
@@ -198,18 +201,18 @@ def _answered_last(draft: Draft, case: Case) -> Figure | None:
 
 def take_back(case: Case) -> None:
     """Go one step back, and ask that question again."""
-    figure, draft, left = last_said(case), state.required_draft(), state.noted(OPEN) or []
+    figure, draft, left = last_said(case), state.required_draft(), state.last_note(OPEN) or []
     if figure is None:
         return
-    if _left() and _left()[-1][1] == fingerprint(draft.texts):
+    if _left_open() and _left_open()[-1][1] == fingerprint(draft.texts):
         state.note(OPEN, left[:-1])
-        if not _clashed(draft, case, figure):
+        if not _was_clash(draft, case, figure):
             ask_for(figure)
             return
     state.put_draft(draft.undone(), redraw=True)
     ask_for(figure)
 
 
-def _clashed(draft: Draft, case: Case, figure: Figure) -> bool:
+def _was_clash(draft: Draft, case: Case, figure: Figure) -> bool:
     """Whether a question was left open because what the case said before counts."""
     return _answered_last(draft, case) == figure

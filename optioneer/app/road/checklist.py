@@ -97,7 +97,7 @@ def draw(site: Site, answer: Readiness) -> None:
     if not things:
         return
     name = f"done-{state.required_draft().id}"
-    done = ticked_off(state.noted(name))
+    done = ticked_off(state.last_note(name))
     count = sum(one.key in done for one in things)
     st.subheader(f"To do: {count} of {len(things)} done")
     for one in things:
@@ -107,7 +107,7 @@ def draw(site: Site, answer: Readiness) -> None:
             literal(f"{one.said}; {day_said(one, done, state.clock().date().isoformat())}"),
             value=one.key in done,
             key=key,
-            on_change=partial(_marked, name, one.key, key),
+            on_change=partial(_mark, name, one.key, key),
         )
 
 
@@ -128,9 +128,9 @@ def day_said(one: ToDo, done: Mapping[str, str], today: str) -> str:
     return f"by {one.by}{planned}{', late' if one.by < today else ''}"
 
 
-def _marked(name: str, what: str, key: str) -> None:
+def _mark(name: str, what: str, key: str) -> None:
     """Note that something is done today, or is not after all."""
-    done = ticked_off(state.noted(name))
+    done = ticked_off(state.last_note(name))
     done.pop(what, None)
     if state.widget(key):
         done[what] = state.clock().date().isoformat()

@@ -23,7 +23,7 @@ def advice_asked(case: Case, *, enough: int | None = None) -> waiting.Reply:
     enough
         So many of these are all that the page needs.
     """
-    return waiting.asked(
+    return waiting.reply_to(
         ("advice", cached.content(case)),
         partial(cached.preview, case),
         partial(cached.advice, case),

@@ -132,7 +132,7 @@ def store() -> Store:
 def begin(launched: Path | None) -> None:
     """Open what the address names, or the case that the app was started with."""
     if session().draft is None:
-        kept = store().get(_named())
+        kept = store().get(_name_in_address())
         if kept is not None:
             change(draft=kept)
         elif launched is not None and _SESSION + "-begun" not in HELD:
@@ -143,7 +143,7 @@ def begin(launched: Path | None) -> None:
 
 def _launch(folder: Path) -> None:
     """Open a case folder, or go on with changes to it that somebody left without saving them."""
-    drafts = (store().get(kept.id) for kept in offered())
+    drafts = (store().get(kept.id) for kept in drafts_offered())
     left = next((draft for draft in drafts if draft and draft.folder == folder), None)
     if left is None:
         open_folder(folder)
@@ -158,11 +158,11 @@ def mark() -> None:
     if draft is None:
         return
     _in_use.setdefault(draft.id, set()).add(_visitor())
-    if _named() != draft.id:
+    if _name_in_address() != draft.id:
         undisturbed(lambda: st.query_params.__setitem__(DRAFT, draft.id))
 
 
-def _named() -> str:
+def _name_in_address() -> str:
     """The draft that the address names; '' for none."""
     return undisturbed(lambda: st.query_params.get(DRAFT, ""))
 
@@ -260,12 +260,12 @@ def required_draft() -> Draft:
     return draft
 
 
-def offered() -> tuple[Kept, ...]:
+def drafts_offered() -> tuple[Kept, ...]:
     """Drafts with unsaved changes that nobody has open; only to who sits at this machine."""
     if not at_home(str(st.get_option("server.address") or "")):
         return ()
     busy = {name for name, visitors in _in_use.items() if any(map(_present, visitors))}
-    return tuple(kept for kept in store().unsaved() if kept.id not in busy)
+    return tuple(kept for kept in store().unsaved_drafts() if kept.id not in busy)
 
 
 def folders_allowed() -> bool:
@@ -300,7 +300,7 @@ def set_widget(key: str, value: Any) -> None:
     HELD[key] = value
 
 
-def shown(place: str) -> Shown | None:
+def answer_shown(place: str) -> Shown | None:
     """What stands in a place of the pages of the open case, if anything does."""
     found: Shown | None = HELD.get(_SHOWN, {}).get((_open(), place))
     return found
@@ -348,7 +348,7 @@ def notes(values: Mapping[str, Any]) -> None:
         store().put_desk(_open(), desk)
 
 
-def noted(key: str) -> Any:
+def last_note(key: str) -> Any:
     """What was noted last for this case; none when nothing was."""
     return _desk().get(key)
 
@@ -368,7 +368,7 @@ def tell(text: str) -> None:
     HELD[_TOLD] = text
 
 
-def told() -> str:
+def take_message() -> str:
     """What is to be said, once."""
     return str(HELD.pop(_TOLD, ""))
 

@@ -77,7 +77,7 @@ class Reply:
         return len(self.answers) < len(self.errand.stages)
 
 
-def asked(
+def reply_to(
     key: Hashable,
     *stages: WorkStage,
     enough: int | None = None,
@@ -102,7 +102,7 @@ def asked(
     if not bench.waits(errand):
         _wait(errand, PATIENCE)
     alive = errand.alive  # first, so that an errand seen as ended has all its answers
-    reply = Reply(errand, tuple(errand.answers), alive, about, state.shown(place))
+    reply = Reply(errand, tuple(errand.answers), alive, about, state.answer_shown(place))
     if place and reply.answers:
         state.show_in(place, state.Shown(about, reply.answers[-1]))
     return reply

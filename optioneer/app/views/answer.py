@@ -37,7 +37,7 @@ def page() -> None:
     if advice is not None:
         few = advice.futures < case.growth.futures
         with waiting.dimmed("advice", dim=reply.alive and (few or reply.stale)):
-            _shown(case, advice)
+            _draw_answer(case, advice)
 
 
 def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
@@ -48,7 +48,7 @@ def _said_of(case: Case, advice: Advice, *, stale: bool) -> None:
     st.caption(f"Weighed on {advice.futures:,} possible futures{kind}.")
 
 
-def _shown(case: Case, advice: Advice) -> None:
+def _draw_answer(case: Case, advice: Advice) -> None:
     figures = state.figures(case.machine.currency)
     where_from.warn_of_examples(case)
     headline.draw(case, advice, figures)

@@ -70,7 +70,7 @@ def page() -> None:
     with right:
         found = _under(case, ordered, plan, tried)
         if found is not None:
-            _answered(*found, planned=plan, tried=tried, figures=figures)
+            _draw_answer(*found, planned=plan, tried=tried, figures=figures)
     if found is not None:
         _below(case, ordered, *found, tried=tried, figures=figures)
         lender_view.draw(case, chosen or None, plan.answer.id, figures)
@@ -107,7 +107,7 @@ def _closing(
     with fold.under("What the contract is made of, and when the dealer is paid", "contract"):
         show.show(contract_table(told, figures))
         show.page(tuple(dealer_table(case, ledger.deal.price, figures)))
-    show.page(tuple(closing_parts(case, told, cached.unpriced(case, ordered))))
+    show.page(tuple(closing_parts(case, told, cached.unpriced_needs(case, ordered))))
 
 
 def _way(case: Case, study: CashStudy) -> PlanLedger:
@@ -115,7 +115,7 @@ def _way(case: Case, study: CashStudy) -> PlanLedger:
     ledgers = {ledger.answer.id: ledger for ledger in study.ledgers}
     names = curve.way_names(case)
     key = f"plan-{state.required_draft().id}"
-    wished = (state.noted(key), case.paying.use if case.paying else None, study.answer.cheapest)
+    wished = (state.last_note(key), case.paying.use if case.paying else None, study.answer.cheapest)
     start = next(plan for plan in wished if plan in ledgers)
     state.recall(key, ledgers.__contains__)
     chosen = st.selectbox(
@@ -146,7 +146,7 @@ def _under(
     return under, study, held[0]
 
 
-def _answered(
+def _draw_answer(
     case: Case,
     study: CashStudy,
     ledger: PlanLedger,
@@ -217,13 +217,13 @@ def _usual(case: Case, ordered: Package, figures: Figures) -> None:
     if st.toggle(
         "Every way of paying under the usual delays", key="usual", persist_state="session"
     ):
-        names, found = curve.way_names(case), cached.delayed(case, ordered, USUAL)
+        names, found = curve.way_names(case), cached.plans_delayed(case, ordered, USUAL)
         show.show(delays_table([replace(one, plan=names[one.plan]) for one in found], figures))
 
 
 def _retrofits(case: Case, ordered: Package, figures: Figures) -> None:
     """What may come on top after the advised package; never part of the contract."""
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("bands", cached.content(case), ordered.options, ordered.without),
         partial(cached.bands, case, ordered),
     )

@@ -48,14 +48,14 @@ def _advice(case: Case) -> tuple[Advice | None, bool]:
         state.show_in("advice in full", state.Shown(case, reply.answer))
         return reply.answer, True
     waiting.progress(reply, advice_reply.under_way(case, reply))
-    before = state.shown("advice in full")
+    before = state.answer_shown("advice in full")
     return (None, False) if before is None else (before.answer, False)
 
 
 def _side_by_side(cases: tuple[Case, ...], exchange: Exchange) -> None:
     """The advised package, the candidates of the case, and those of other quotes."""
     st.subheader("Side by side")
-    reply = waiting.asked(
+    reply = waiting.reply_to(
         ("compare", tuple(cached.content(each) for each in cases), repr(exchange)),
         partial(cached.comparison, cases, exchange, few=True),
         partial(cached.comparison, cases, exchange),
@@ -68,10 +68,10 @@ def _side_by_side(cases: tuple[Case, ...], exchange: Exchange) -> None:
         return
     cases = reply.about
     with waiting.dimmed("compare", dim=reply.alive):
-        _compared(cases, answer, preview=reply.preview)
+        _draw_comparison(cases, answer, preview=reply.preview)
 
 
-def _compared(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> None:
+def _draw_comparison(cases: tuple[Case, ...], answer: Comparison, *, preview: bool) -> None:
     st.caption(f"On {answer.futures:,} futures{': a preview' if preview else ''}.")
     figures = state.figures(answer.currency)
     _, *parts = compare_page(cases, answer, figures)

@@ -65,7 +65,7 @@ def _status(read: Read) -> None:
 def _with_mark(part: str) -> str:
     """The name of a part, with a mark where something in its files is unsaved."""
     files = {sheet.file for sheet in GROUPS.get(part, ())}
-    return f"{part} *" if files & state.required_draft().changed else part
+    return f"{part} *" if files & state.required_draft().changed_files else part
 
 
 def _chosen(part: str) -> FormTable:
@@ -103,7 +103,7 @@ def _sheet(sheet: FormTable, read: Read) -> None:
         texts=base.texts,
         wrong=wrong,
         key=_key(base),
-        on_change=partial(_edited, sheet, base),
+        on_change=partial(_take_edits, sheet, base),
     )
     if references.named_anew(sheet, base.texts, state.required_draft().texts):
         st.button(
@@ -119,7 +119,7 @@ def _key(base: state.Base) -> str:
     return f"sheet-{base.sheet}-{base.version}"
 
 
-def _edited(sheet: FormTable, base: state.Base) -> None:
+def _take_edits(sheet: FormTable, base: state.Base) -> None:
     """Take what was typed into the draft, as changes to what the grid was drawn from."""
     if base.version != state.session().version:
         state.tell("The table was drawn anew while you typed; type the last change again.")
@@ -204,11 +204,11 @@ def _texts(read: Read) -> None:
         value=state.required_draft().texts.get(str(name), ""),
         height=560,
         key=key,
-        on_change=lambda: _typed(str(name), key),
+        on_change=lambda: _take_text(str(name), key),
     )
 
 
-def _typed(name: str, key: str) -> None:
+def _take_text(name: str, key: str) -> None:
     texts = dict(state.required_draft().texts)
     texts[name] = str(state.widget(key))
     if not texts[name].strip():

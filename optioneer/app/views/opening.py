@@ -9,7 +9,7 @@ from optioneer.app.engine.settings import LARGEST_UPLOAD
 from optioneer.app.engine.words import PLANNING, literal
 from optioneer.app.parts import show
 from optioneer.app.parts.start import from_list
-from optioneer.app.parts.uploads import KINDS, uploaded
+from optioneer.app.parts.uploads import KINDS, name_and_texts
 from optioneer.app.session import state
 from optioneer.errors import CaseError, RequestError
 from optioneer.files.case.demos import demo_called, demo_folders
@@ -39,7 +39,7 @@ def page() -> None:
 
 
 def _drafts() -> None:
-    for kept in state.offered()[:5]:
+    for kept in state.drafts_offered()[:5]:
         with st.container(border=True):
             text, go, drop = st.columns([6, 1.4, 1.4], vertical_alignment="center")
             text.markdown(f"**{literal(kept.name)}** has changes that were never saved.")
@@ -112,7 +112,7 @@ def _upload() -> None:
     if given is None:
         return
     try:
-        name, texts = uploaded(given.name, given.getvalue(), otherwise="uploaded")
+        name, texts = name_and_texts(given.name, given.getvalue(), otherwise="uploaded")
     except CaseError as error:
         show.faults(error.faults, title="This workbook cannot be taken in.")
     except RequestError as error:

@@ -44,21 +44,21 @@ def page() -> None:
     show.show(Heading(f"{case.machine.name}: what if"))
     left, right = st.columns([1, 2], gap="large")
     with left:
-        asked, sliders = _asked(case, read.stated)
+        asked, sliders = _sliders_and_changes(case, read.stated)
     with right:
         try:
             changed = with_changes(case, asked)[0] if asked else case
         except OptioneerError as error:
             show.mistake(error)
             return
-        _answered(case, changed, asked)
+        _draw_answer(case, changed, asked)
     figures = state.figures(case.machine.currency)
     settings_kept.draw(case, asked, sliders, figures)
     turning_view.draw(changed, figures)
     ranges_view.draw(changed, figures)
 
 
-def _asked(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider]]:
+def _sliders_and_changes(case: Case, stated: Case) -> tuple[tuple[Asked, ...], Sequence[Slider]]:
     """What the sliders say, and the sliders."""
     st.caption(
         "How strongly each of the first comes true: 0 as usual, +1 as strong as in one future of "
@@ -108,11 +108,11 @@ def _keep(stated: Case, asked: tuple[Asked, ...], sliders: Sequence[Slider]) -> 
         figures_to_play.reset([slider for slider in sliders if slider.times])
 
 
-def _answered(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
-    reply = waiting.asked(
+def _draw_answer(case: Case, changed: Case, asked: tuple[Asked, ...]) -> None:
+    reply = waiting.reply_to(
         ("owner", cached.content(case), cached.content(changed)),
-        partial(pairs.sketched, case, changed),
-        partial(pairs.valued, case, changed),
+        partial(pairs.sketched_pair, case, changed),
+        partial(pairs.whole_pair, case, changed),
         place="owner",
         about=(case, changed),
     )

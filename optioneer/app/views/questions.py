@@ -30,17 +30,17 @@ def page() -> None:
     case = read.case
     figures = state.figures(case.machine.currency)
     show.show(Heading(f"{case.machine.name}: what to find out before the order"))
-    reply = talk.looked_up(case)
+    reply = talk.questions_reply(case)
     waiting.progress(reply, "Looking for the question that is worth most")
     answer: Questions | None = reply.answer
     if answer is not None:
         with waiting.dimmed("questions", dim=reply.stale):
-            _asked(read.stated, answer, figures, stale=reply.stale)
+            _ask(read.stated, answer, figures, stale=reply.stale)
     said_so_far.draw(read.stated, figures)
     account_asked.draw(read.stated, figures)
 
 
-def _asked(case: Case, answer: Questions, figures: Figures, *, stale: bool) -> None:
+def _ask(case: Case, answer: Questions, figures: Figures, *, stale: bool) -> None:
     """The question that is asked now; none once the answer is to another case."""
     told = talk.clash()
     if told is not None:
@@ -82,7 +82,7 @@ def _question(case: Case, figure: Figure, found: NextQuestion | None, figures: F
         st.subheader(literal(f"{text[0].upper()}{text[1:]}"))
         st.markdown(literal(f"Ask the {rule.who}. {_worth(found, figures)}"))
         form.draw(figure)
-        after = _read(case, figure)
+        after = _case_as_said(case, figure)
         st.text_input("Who says so", rule.who, key=f"who-{figure.what}-{figure.name}", max_chars=60)
         _buttons(case, figure, figures)
     with right:
@@ -99,7 +99,7 @@ def _worth(found: NextQuestion | None, figures: Figures) -> str:
     return f"To know it is worth {worth} alone, {adds} once the others are known."
 
 
-def _read(case: Case, figure: Figure) -> Case | None:
+def _case_as_said(case: Case, figure: Figure) -> Case | None:
     """The case with what the fields say; none while they say nothing that is understood."""
     try:
         said = form.answer(figure)

@@ -121,7 +121,7 @@ class _Ordinary:
         return max(self.shown.elsewhere.world.valued.count // ENOUGH, 1)
 
     @cached_property
-    def _owned(self) -> Indices:
+    def _sets(self) -> Indices:
         """Sets of ways owned at each moment, shape (K, T x n)."""
         costs, journeys = self.shown.elsewhere.costs, self.shown.journeys
         owned = [
@@ -139,14 +139,14 @@ class _Ordinary:
 
     @cached_property
     def _steps(self) -> Taken:
-        return held_steps(self.members.shop.sets, self._owned)
+        return held_steps(self.members.shop.sets, self._sets)
 
     @cached_property
     def _shares(self) -> Floats:
         """Share of each margin that is earned without an hour, less what is kept anyway."""
         streams = self.shown.elsewhere.case.growth.stream
         fallback = [streams[k].fallback for k in self.members.shop.outline.streams]
-        return np.asarray(self.members.shop.sets.base[self._owned] - np.array(fallback)[:, None])
+        return np.asarray(self.members.shop.sets.base[self._sets] - np.array(fallback)[:, None])
 
     @cached_property
     def _rows(self) -> Bools:

@@ -12,7 +12,7 @@ from optioneer.model.catalogue import Catalogue, Option
 from optioneer.study.advice.verdicts import OnAverage
 from optioneer.study.problem.effort import Effort
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.repricing import paid_beyond, repriced
+from optioneer.study.worth.repricing import repriced, with_more_to_pay
 from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.timing.policy import Mapper
 
@@ -110,7 +110,7 @@ class OptionBench:
 
     def _paying(self, found: Valued, beyond: float) -> Valued:
         """`found` where an order of the option costs so much more."""
-        return paid_beyond(found, self.cluster, np.where(self.holding, beyond, 0.0))
+        return with_more_to_pay(found, self.cluster, np.where(self.holding, beyond, 0.0))
 
     def turn(self) -> PriceTurn:
         """The price at which ordering it now starts or stops to pay."""

@@ -46,7 +46,7 @@ def repriced(
     return _with_cost(replace(found, case=case), cluster, cost)
 
 
-def paid_beyond(found: Valued, cluster: int, beyond: Floats) -> Valued:
+def with_more_to_pay(found: Valued, cluster: int, beyond: Floats) -> Valued:
     """`found` with so much more to pay with the order for each state of a cluster.
 
     Parameters

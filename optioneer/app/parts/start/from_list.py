@@ -37,18 +37,18 @@ LATER, ALONG, OUT = "Ask later", "Comes with the machine", "Leave it out"
 def draw() -> None:
     """Take a list, ask what is open, and open the case that it makes."""
     st.subheader("Start from what the dealer offers")
-    told = ways_to_begin.given()
+    told = ways_to_begin.list_given()
     if told is None:
         return
     try:
-        _asked(*told)
+        _ask_and_make(*told)
     except CaseError as error:
         show.faults(error.faults, title="This list cannot be read.")
     except OptioneerError as error:
         show.mistake(error)
 
 
-def _asked(name: str, data: bytes) -> None:
+def _ask_and_make(name: str, data: bytes) -> None:
     rivals = price_columns(data, name)
     told = QuoteMapping()
     if rivals:
@@ -59,7 +59,7 @@ def _asked(name: str, data: bytes) -> None:
     wishes = _wishes(found)
     if wishes is None:
         return
-    lines = {one.row: _settled(one, wishes.machine) for one in found.open}
+    lines = {one.row: _line_answered(one, wishes.machine) for one in found.open}
     title = spoken_name(name.rpartition(".")[0] or bare_name(found), "our machine")
     settled = found.settled(lines).marked()
     wishes = _of_the_work(new_case(title, settled, wishes), wishes)
@@ -132,16 +132,16 @@ def _wishes(found: Listing) -> Wishes | None:
     return Wishes(machine=kind, currency=currency, quoted=quoted, order=order, must=tuple(must))
 
 
-def _settled(line: ListLine, machine: str) -> ListLine:
+def _line_answered(line: ListLine, machine: str) -> ListLine:
     """A line that is open, as somebody has settled it."""
     said = f"Row {line.row}: {line.text}, {line.written}"
     if is_discount(line):
         off = st.checkbox(literal(f"{said}: off the machine's price"), key=f"list-off-{line.row}")
         return comes_along(line) if off else line
-    return _priced(_placed(line, machine, said), said)
+    return _line_priced(_line_placed(line, machine, said), said)
 
 
-def _placed(line: ListLine, machine: str, said: str) -> ListLine:
+def _line_placed(line: ListLine, machine: str, said: str) -> ListLine:
     if line.placed:
         return line
     known = {kind.id: kind for kind in usual_kinds().kind if machine in kind.machines}
@@ -159,7 +159,7 @@ def _placed(line: ListLine, machine: str, said: str) -> ListLine:
     return special[choice](line) if choice in special else of_kind(line, choice)
 
 
-def _priced(line: ListLine, said: str) -> ListLine:
+def _line_priced(line: ListLine, said: str) -> ListLine:
     if not line.asks or line.role == "left out":
         return line
     typed = st.text_input(

@@ -21,15 +21,15 @@ EXAMPLE = "CNC lathe, 52 mm bar; 94800\nSub-spindle; 14500\nAutomatic door; 3900
 PART, PRICE = "Part", "Price"
 
 
-def given() -> tuple[str, bytes] | None:
+def list_given() -> tuple[str, bytes] | None:
     """The name and bytes of a list; none while there is none."""
     way = st.segmented_control(
         "How do you begin?", [DROP, TYPE, KIND], default=DROP, required=True, key="begin"
     )
-    return {DROP: _dropped, TYPE: _typed, KIND: _of_kind}[str(way)]()
+    return {DROP: _dropped_list, TYPE: _list_from_text, KIND: _of_kind}[str(way)]()
 
 
-def _dropped() -> tuple[str, bytes] | None:
+def _dropped_list() -> tuple[str, bytes] | None:
     file = st.file_uploader(
         f"The list as CSV or a workbook, {LARGEST_UPLOAD} MB at most",
         type=list(ENDINGS),
@@ -38,7 +38,7 @@ def _dropped() -> tuple[str, bytes] | None:
     return None if file is None else (file.name, file.getvalue())
 
 
-def _typed() -> tuple[str, bytes] | None:
+def _list_from_text() -> tuple[str, bytes] | None:
     text = st.text_area(
         "The machine first, then an option a line: name, semicolon, price",
         placeholder=EXAMPLE,
