@@ -24,10 +24,10 @@ TIE = 0.005
 GLANCES = 65
 """Places at which a curve between those that are valued is looked at."""
 
-GUIDED = 4.0
+GUIDED = 8.0
 """How much nearer than the rough costs tell a turn the exact ones do."""
 
-STEEPER = 4.0
+STEEPER = 2.0
 """How many times flatter the difference of two choices may be than it seems next to the turn."""
 
 MOST_AIMED = 6
@@ -60,6 +60,12 @@ class TurnSearch:
     def least(self) -> float:
         """Width below which nothing is looked for between two places."""
         return (self.high - self.low) / self.steps
+
+    def gridded(self, x: float, coarse: float) -> float:
+        """The place next to x of a grid so many times as coarse as a turn is told."""
+        cell = coarse * self.close
+        place = self.here + round((x - self.here) / cell) * cell
+        return min(max(place, self.low), self.high)
 
 
 def nearest_turn(
