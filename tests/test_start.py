@@ -61,6 +61,20 @@ def test_nothing_that_takes_time_is_imported_before_ctrl_c_is_caught() -> None:
     assert not {"typer", "importlib.metadata", "optioneer.cli"} & set(done.stdout.split())
 
 
+def test_a_mistake_is_told_without_what_values_a_case() -> None:
+    code = (
+        "import atexit, sys; atexit.register(lambda: print(*sys.modules))\n"
+        "sys.argv[1:] = ['check', 'no/such/folder']\n"
+        "from optioneer.start import main; main()"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert "no/such/folder" in done.stderr
+    assert not {"scipy", "optioneer.valuation"} & set(done.stdout.split())
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")
 @pytest.mark.parametrize(
     "command",

@@ -83,7 +83,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to ma
 def check(case: shell.CasePath) -> None:
     """Read a case and name everything that is wrong with it."""
     from optioneer.files.case.read import reading
-    from optioneer.reports.advice.pages import check_page
+    from optioneer.reports.advice.checked import check_page
     from optioneer.study.ready.first_chips import counted_on_dates, with_first_chips
 
     read = reading(case)

@@ -331,7 +331,7 @@ def emit(text: str, encoding: str) -> None:
 
 
 def _complain(error: OptioneerError) -> None:
-    from optioneer.reports.advice.pages import fault_lines
+    from optioneer.reports.advice.checked import fault_lines
 
     lines = fault_lines(error.faults) if isinstance(error, CaseError) else (str(error),)
     for line in lines:

@@ -1,5 +1,6 @@
 """Random cases that fit together, for tests of writing and reading. All figures are invented."""
 
+from collections.abc import Collection
 from datetime import date
 from typing import Any
 
@@ -104,7 +105,8 @@ def cases(draw: st.DrawFn) -> Case:
     listed = tuple(draw(options(name, known[:place])) for place, name in enumerate(known))
     pairs = st.lists(st.sampled_from(known), min_size=2, max_size=3, unique=True)
     bundled = [draw(pairs)] if len(known) > 1 and draw(st.booleans()) else []
-    candidate = draw(st.lists(st.sampled_from(known), max_size=2, unique=True))
+    some = st.lists(st.sampled_from(known), max_size=2, unique=True)
+    candidate = draw(some.filter(lambda names: together(listed, names)))
     work = draw(st.lists(st.sampled_from(["robot-work", "night", "s_3"]), max_size=3, unique=True))
     case = Case(
         name=NAME,
@@ -126,13 +128,22 @@ def cases(draw: st.DrawFn) -> Case:
     return case
 
 
+def together(listed: Collection[Option], names: Collection[str]) -> bool:
+    """Whether options bring all they require and exclude none of each other."""
+    chosen = [option for option in listed if option.option in names]
+    return all(
+        set(option.requires) <= set(names) and set(option.excludes).isdisjoint(names)
+        for option in chosen
+    )
+
+
 def machines() -> st.SearchStrategy[Machine]:
     """A machine."""
     return st.builds(
         Machine,
         name=names,
         kind=texts,
-        base_price=amounts,
+        base_price=amounts.filter(lambda price: price >= 1.0),
         currency=st.sampled_from(["EUR", "USD", "JPY"]),
         margin_per_day=amounts,
         resale_share=shares,

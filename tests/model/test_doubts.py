@@ -8,7 +8,7 @@ from optioneer.errors import CaseError
 from optioneer.files.case.read import reading
 from optioneer.model.checks.doubts import doubts
 from optioneer.model.checks.usual import USUAL
-from optioneer.reports.advice.pages import check_page
+from optioneer.reports.advice.checked import check_page
 from optioneer.reports.faces.terminal import terminal_text
 from optioneer.reports.page.money import Figures
 from optioneer.study.ready.first_chips import CountedOn

@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from optioneer.errors import Fault
+from optioneer.reports.advice.checked import check_page, fault_lines
 from optioneer.reports.advice.compare import compare_page
-from optioneer.reports.advice.pages import advice_page, check_page, fault_lines, package_page
+from optioneer.reports.advice.pages import advice_page, package_page
 from optioneer.reports.advice.sensitivity import all_together_page, one_at_a_time_page
 from optioneer.reports.advice.whatif import turning_page, what_if_page
 from optioneer.reports.asking.acting import acting_page

@@ -3,7 +3,7 @@
 The only module that makes random numbers.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 
@@ -359,7 +359,16 @@ def _log_swing(volatility: float, timeline: Timeline, draws: Floats) -> Floats:
 
 
 def _generator_of(name: str, key: tuple[int, ...]) -> np.random.Generator:
-    return np.random.default_rng([*key, *name.encode()])
+    # Of words a generator is made in less than half the time that it takes of whole numbers.
+    words = [word for number in key for word in _words(number)]
+    return np.random.default_rng(np.array([*words, *name.encode()], dtype=np.uint32))
+
+
+def _words(number: int) -> Iterator[int]:
+    """The number, at least 0, in parts of 32 bits, lowest first, as generators take it."""
+    yield number & 0xFFFF_FFFF
+    while number := number >> 32:
+        yield number & 0xFFFF_FFFF
 
 
 def _stratified_points(size: int, rng: np.random.Generator) -> Floats:

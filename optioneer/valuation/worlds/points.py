@@ -42,7 +42,7 @@ def sobol_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats
     """
     own = rng.spawn(1)[0]
     shift = own.integers(2, size=(dimensions, BITS), dtype=np.uint32) @ _POWERS
-    lower = np.tril(own.integers(2, size=(dimensions, BITS, BITS), dtype=np.uint32))
+    lower = own.integers(2, size=(dimensions, BITS, BITS), dtype=np.uint32) * _BELOW
     directions = _scrambled(_directions(dimensions), lower)
     steps = np.empty((dimensions, size), dtype=np.uint32)
     steps[:, 0] = shift
@@ -52,8 +52,10 @@ def sobol_points(dimensions: int, size: int, rng: np.random.Generator) -> Floats
 
 
 _POWERS = 2 ** np.arange(BITS, dtype=np.uint32)
+_BELOW = np.tril(np.ones((BITS, BITS), dtype=np.uint32))
 
 
+@lru_cache(maxsize=8)
 def _lowest_zero(count: int) -> NDArray[np.intp]:
     """Place of the lowest 0 bit of 0, 1, ... count - 1."""
     index = np.arange(count)

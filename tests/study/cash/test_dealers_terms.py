@@ -289,9 +289,7 @@ def test_the_dealer_gets_what_he_asks_and_every_day_is_funded_or_told(
     balance, told = opening * 100, only.answer.short
     day, last = min(moved), max(moved)
     while day <= last:
-        sources = balance + sum(e.cents for e in only.entries if e.date == day and e.cents > 0)
-        uses = sum(-e.cents for e in only.entries if e.date == day and e.cents < 0)
-        balance = sources - uses
+        balance += moved[day]
         missing = max(-round(limit * 100) - balance, 0)
         lines = [one for one in told if one.first <= day <= one.last]
         assert bool(missing) == bool(lines)

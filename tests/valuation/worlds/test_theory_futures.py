@@ -14,7 +14,12 @@ from scipy.stats import norm, triang
 
 from optioneer.arrays import Floats
 from optioneer.valuation.figures.summary import standard_error
-from optioneer.valuation.worlds.futures import Futures, drawn_futures, margin_in
+from optioneer.valuation.worlds.futures import (
+    Futures,
+    _generator_of,
+    drawn_futures,
+    margin_in,
+)
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 from tests.valuation.worlds.streams import clock, drawn, growth_of
@@ -312,3 +317,11 @@ def test_standard_errors_are_honest() -> None:
         scores.append((value.mean() - exact) / standard_error(value))
     within = (np.abs(scores) < 2.131).sum()
     assert 87 <= within <= 99
+
+
+@pytest.mark.parametrize("seed", [0, 7, 2**32 - 1, 2**32, 2**63 - 1])
+@pytest.mark.parametrize("name", ["", "work-probe", "\u00d8 8"])
+def test_words_make_the_generator_that_whole_numbers_make(name: str, seed: int) -> None:
+    made = _generator_of(name, (seed, 1, 3, 2))
+    plain = np.random.default_rng([seed, 1, 3, 2, *name.encode()])
+    assert made.bit_generator.state == plain.bit_generator.state
