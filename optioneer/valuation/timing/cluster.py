@@ -174,7 +174,8 @@ class ClusterCost:
     learned
         Realised cost of each state, shape (P, N) [money]; infinite where it cannot be ordered.
     hindsight, rule
-        Means over futures of the other two valuations, shape (P,) [money].
+        Means over futures of the other two valuations, shape (P,) [money]; these bounds are empty
+        where nobody asks for them.
     best_hindsight
         Least cost over the packages with the future known, shape (N,) [money].
     journeys
