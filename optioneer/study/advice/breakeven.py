@@ -12,8 +12,8 @@ from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Clock, Progress
-from optioneer.study.worth.changed_costs import ChangedCosts, OutOfTimeError
 from optioneer.study.worth.changes import Scaled, ScaledChances, ScaledMultiplier
+from optioneer.study.worth.repricing import ChangedCosts, OutOfTimeError
 from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn

@@ -19,8 +19,8 @@ from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Clock
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth.changed_costs import ROUGH_FUTURES
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.study.worth.repricing import ROUGH_FUTURES
 from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.lattice.useful import states_from
 from tests.oracle import cases
