@@ -20,7 +20,6 @@ from optioneer.study.advice.answers import (
     Information,
     Learning,
     OptionAnswer,
-    Outcome,
     PackageAnswer,
     Pays,
     Precision,
@@ -29,6 +28,7 @@ from optioneer.study.advice.answers import (
     Turned,
 )
 from optioneer.study.answer import Verdict
+from optioneer.study.worth.outcome import Outcome
 
 
 def triangular(low: float, likely: float, high: float) -> Triangular:

@@ -7,7 +7,8 @@ from optioneer.app.parts.scale import MarkedLine
 from optioneer.model.case import Case
 from optioneer.reports.advice.summary import what_to_order
 from optioneer.reports.page.money import Figures
-from optioneer.study.advice.answers import Advice, Outcome
+from optioneer.study.advice.answers import Advice
+from optioneer.study.worth.outcome import Outcome
 
 ROOM = 0.06
 """Room left and right of a strip, as a share of what it spans."""

@@ -22,8 +22,9 @@ from optioneer.reports.page.parts import (
     Paragraph,
     Table,
 )
-from optioneer.study.advice.answers import Advice, Outcome, PackageAnswer
+from optioneer.study.advice.answers import Advice, PackageAnswer
 from optioneer.study.cash.price import options_ordered
+from optioneer.study.worth.outcome import Outcome
 
 READING = (
     "The right column compares with the advice: what the other choice would cost over the "

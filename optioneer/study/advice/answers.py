@@ -8,24 +8,11 @@ from pydantic import Field
 from optioneer.study.advice.purse import FromAccount
 from optioneer.study.answer import Answer, DrawnAnswer, Verdict, Waiting, waiting_at
 from optioneer.study.unknowns.answers import HangsOn
+from optioneer.study.worth.outcome import Outcome
 
 
-class Outcome(Answer):
-    """What the shop has in the end: margin earned less all that is paid, discounted [money]."""
-
-    mean: float
-    p10: float = Field(description="One future in ten stays below.")
-    p50: float = Field(description="Half of the futures stay below.")
-    p90: float = Field(description="One future in ten exceeds it.")
-    worst_tenth: float = Field(description="Mean of the lowest tenth of futures.")
-    not_buying: float = Field(description="Mean outcome of buying no machine at all.")
-    worse_than_not_buying: float = Field(
-        description="Share of futures in which buying leaves less than not buying."
-    )
-
-
-class PackageAnswer(Answer):
-    """What one package costs over the horizon.
+class PackageFigures(Answer):
+    """What one package costs over the horizon, without the bounds on it.
 
     Net present cost (NPC): money out less money in, discounted to the order date [money].
     """
@@ -36,6 +23,11 @@ class PackageAnswer(Answer):
     npc: float = Field(description="Mean NPC under the learned policy, the number advised on.")
     npc_se: float = Field(description="Standard error of `npc`.")
     outcome: Outcome = Field(description="What the shop has in the end.")
+
+
+class PackageAnswer(PackageFigures):
+    """What one package costs over the horizon."""
+
     hindsight: float = Field(description="Mean NPC with retrofits chosen knowing the future.")
     rule: float = Field(description="Mean NPC under the rule that counts only work already here.")
     learned: float = Field(description="The same as `npc`.")

@@ -6,18 +6,16 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.model.machine import Package
-from optioneer.study.advice.answers import Outcome, PackageAnswer
+from optioneer.study.advice.answers import PackageAnswer, PackageFigures
 from optioneer.study.problem.futures import futures_of
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.outcome import Outcome, outcome_answer
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.figures.summary import CostSpread, gains, spread, standard_error
+from optioneer.valuation.figures.summary import spread, standard_error
 from optioneer.valuation.large.short_list import with_journeys_in
 from optioneer.valuation.timing.journey import Journey
-
-CENT = 0.01
-"""Smaller differences are rounding [money]."""
 
 TOLD_ON = 4
 """Which draws the advised package is told on: others than those that chose it."""
@@ -82,6 +80,14 @@ def on_other_futures(found: Valued) -> Valued:
 def package_answer(
     found: Valued, name: str, package: States, shown: FreshLook | None = None
 ) -> PackageAnswer:
+    """What `package` costs, bounds included; parameters as for `package_figures`."""
+    told = package_figures(found, name, package, shown)
+    return with_bounds(found, package, told, shift=0.0 if shown is None else shown.shift)
+
+
+def package_figures(
+    found: Valued, name: str, package: States, shown: FreshLook | None = None
+) -> PackageFigures:
     """What `package` costs.
 
     Parameters
@@ -92,17 +98,43 @@ def package_answer(
         Itself on other futures, or the advised package, from which it differs by as much as on the
         futures of the case; none: it is told on these.
     """
-    cost, shift = found.cost(package), 0.0
+    cost = found.cost(package)
     error = standard_error(cost)
     if shown is not None:
-        shift = shown.shift
         error = float(
             np.hypot(standard_error(shown.cost), standard_error(cost - found.cost(shown.package)))
         )
-        cost = shown.cost if package == shown.package else cost + shift
-    told_as = replace(spread(cost), error=error)
-    answer = _package_answer(found, (name, package), told_as, shift)
-    return answer.model_copy(update={"outcome": _outcome(found, package, shown)})
+        cost = shown.cost if package == shown.package else cost + shown.shift
+    return PackageFigures(
+        id=name,
+        options=found.options(package),
+        price=found.price(package),
+        npc=spread(cost).mean,
+        npc_se=error,
+        outcome=_outcome(found, package, shown),
+    )
+
+
+def with_bounds(
+    found: Valued, package: States, told: PackageFigures, *, shift: float
+) -> PackageAnswer:
+    """The same with what a package costs with the future known, and under the rule.
+
+    `shift` is what the advised package costs more on futures of its own.
+    """
+    constant = float(found.constant.mean()) + shift
+    pairs = list(zip(found.costs, package, strict=True))
+    return PackageAnswer(
+        **dict(told),
+        hindsight=constant
+        + found.site.now(package)
+        + sum(float(part.hindsight[state]) for part, state in pairs),
+        rule=constant
+        + float(found.site.cost(package).mean())
+        + found.mix.under_rule(package)
+        + sum(float(part.rule[state]) for part, state in pairs),
+        learned=told.npc,
+    )
 
 
 def _outcome(found: Valued, package: States, shown: FreshLook | None) -> Outcome:
@@ -116,44 +148,6 @@ def _outcome(found: Valued, package: States, shown: FreshLook | None) -> Outcome
     by = float(shown.outcome.mean() - found.outcome(shown.package).mean())
     moved = outcome_answer(outcome + by, kept + by)
     return moved.model_copy(update={"not_buying": float(shown.elsewhere.not_buying.mean())})
-
-
-def _package_answer(
-    found: Valued, named: tuple[str, States], cost: CostSpread, shift: float
-) -> PackageAnswer:
-    name, package = named
-    constant = float(found.constant.mean()) + shift
-    pairs = list(zip(found.costs, package, strict=True))
-    return PackageAnswer(
-        id=name,
-        options=found.options(package),
-        price=found.price(package),
-        npc=cost.mean,
-        npc_se=cost.error,
-        outcome=outcome_answer(found.outcome(package), found.not_buying),
-        hindsight=constant
-        + found.site.now(package)
-        + sum(float(part.hindsight[state]) for part, state in pairs),
-        rule=constant
-        + float(found.site.cost(package).mean())
-        + found.mix.under_rule(package)
-        + sum(float(part.rule[state]) for part, state in pairs),
-        learned=cost.mean,
-    )
-
-
-def outcome_answer(outcome: Floats, not_buying: Floats) -> Outcome:
-    """How an outcome is spread over the futures, and against not buying, shape (N,) each."""
-    gain = gains(outcome)
-    return Outcome(
-        mean=gain.mean,
-        p10=gain.p10,
-        p50=gain.p50,
-        p90=gain.p90,
-        worst_tenth=gain.worst_tenth,
-        not_buying=float(not_buying.mean()),
-        worse_than_not_buying=float((outcome < not_buying - CENT / 2).mean()),
-    )
 
 
 def asked_answer(found: Valued, package: Package) -> PackageAnswer:

@@ -16,11 +16,18 @@ from optioneer.study.advice.answers import (
     Information,
     OptionAnswer,
     PackageAnswer,
+    PackageFigures,
     SearchAnswer,
 )
 from optioneer.study.advice.hours import hours_answer
 from optioneer.study.advice.information import information, perfect_information, rare_streams
-from optioneer.study.advice.package import FreshLook, fresh_look, package_answer
+from optioneer.study.advice.package import (
+    FreshLook,
+    fresh_look,
+    package_answer,
+    package_figures,
+    with_bounds,
+)
 from optioneer.study.advice.proof import search_answer, unproven
 from optioneer.study.advice.purse import FromAccount, from_account_answer, unpaid_later
 from optioneer.study.advice.whether_to_buy import pays_of
@@ -150,7 +157,8 @@ def _advice_on(
     case = found.case
     with parallel():  # products of matrices on one thread each
         short, shown, packages = _short_advice(found, chooser, _candidates(found))
-        chosen, advised = shown.package, short.advised
+        chosen = shown.package
+        advised = with_bounds(found, chosen, short.advised, shift=shown.shift)
         return Advice(
             **draws_of(case),
             budget=budget,
@@ -174,18 +182,24 @@ def _from_account(
     """What it does that retrofits are paid from the account; none where they are not."""
     if not isinstance(found, Pursed):
         return None
-    free, said = (
-        best_package(found.free, budget=budget),
-        {o.option: o.verdict for o in told.options},
-    )
+    free = best_package(found.free, budget=budget)
+    said = {o.option: o.verdict for o in told.options}
     return from_account_answer(found, (chooser.best(), free), said, verdicts(found.free, free))
 
 
 @dataclass(frozen=True)
 class ShortAdvice:
-    """What is advised, and what it says of each option: the same as in the whole advice."""
+    """What is advised, and what it says of each option: the same as in the whole advice.
 
-    advised: PackageAnswer
+    Parameters
+    ----------
+    package, shift
+        The advised package, and what it costs more on futures of its own [money].
+    """
+
+    package: States
+    shift: float
+    advised: PackageFigures
     options: tuple[OptionAnswer, ...]
     search: SearchAnswer | None
 
@@ -203,13 +217,13 @@ def _short_advice(
     chosen = chooser.best()
     with in_a_copy(lambda: _other_choices(found, chooser)) as others:
         shown = fresh_look(found, chosen)
-        advised = package_answer(found, "advised", chosen, shown)
+        advised = package_figures(found, "advised", chosen, shown)
         packages = tuple(package_answer(found, *each, shown) for each in also)
         search = search_answer(found, chosen, advised.npc)
         options = tuple(_option_answer(found, *each, shown) for each in others().items())
     gap = None if search is None else search.gap
     sure = options if gap is None else unproven(options, lambda _: gap)
-    return ShortAdvice(advised, sure, search), shown, packages
+    return ShortAdvice(chosen, shown.shift, advised, sure, search), shown, packages
 
 
 def verdicts(found: Valued, chosen: States) -> dict[str, Verdict]:

@@ -18,7 +18,6 @@ from optioneer.study.advice.answers import PackageAnswer
 from optioneer.study.advice.package import (
     fresh_look,
     on_other_futures,
-    outcome_answer,
     package_answer,
 )
 from optioneer.study.advice.package_choice import BASE, named_package
@@ -40,6 +39,7 @@ from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.best_package import best_package
+from optioneer.study.worth.outcome import outcome_answer
 from optioneer.study.worth.packages import package_holding, states_of
 from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.paired_comparison import Contest, contest, histogram

@@ -94,7 +94,7 @@ def batch_row(errand: BatchErrand) -> BatchRow:
     try:
         case = _changed(errand.facts, errand.cells)
         counted = Request(case, futures=errand.futures, seed=errand.seed).counted
-        advice = short_advice_on(valued_as_paid(counted))
+        advice = short_advice_on(valued_as_paid(counted, bounds=False))
     except OptioneerError as error:
         return bare.model_copy(update={"error": str(error)})
     best = advice.advised

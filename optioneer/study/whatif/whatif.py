@@ -9,13 +9,13 @@ import numpy as np
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.package import with_bounds
 from optioneer.study.advice.verdicts import ShortAdvice, short_advice_on
 from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Effort, Progress, effort_of, part_of, share_of
 from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.problem.request import Request
 from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
-from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, What, figure_of
 from optioneer.study.worth.packages import package_holding, states_of
@@ -74,18 +74,14 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     new = valued_case(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
     after = short_advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
-    kept = (
-        states_of(new, ordered)
-        if new.searches or old.searches
-        else best_package(old, budget=budget)
-    )
-    extra = new.cost(kept) - new.cost(best_package(new, budget=budget))
+    kept = states_of(new, ordered) if new.searches or old.searches else before.package
+    extra = new.cost(kept) - new.cost(after.package)
     return WhatIf(
         **draws_of(case),
         budget=budget,
         changes=changes,
-        before=before.advised,
-        after=after.advised,
+        before=with_bounds(old, before.package, before.advised, shift=before.shift),
+        after=with_bounds(new, after.package, after.advised, shift=after.shift),
         keeping_costs=float(extra.mean()),
         keeping_costs_se=standard_error(extra),
         searched=bool(new.searches),
@@ -172,7 +168,7 @@ def turning(
 
 
 def _advice_at(case: Case, effort: Effort, progress: Progress | None = None) -> ShortAdvice:
-    found = valued_case(case, effort=effort, progress=progress)
+    found = valued_case(case, effort=effort, progress=progress, bounds=False)
     return short_advice_on(found, budget=effort.budget)
 
 

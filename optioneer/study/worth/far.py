@@ -9,9 +9,8 @@ from optioneer.study.problem.arrays import ON_TIME, Problem, Start, problem_of
 from optioneer.study.problem.copies import shared_out
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.futures import FEWEST_LESSONS, world_of
-from optioneer.valuation.cache.content import swept_name
 from optioneer.valuation.cache.memory import MEMORY, Arrays
-from optioneer.valuation.cache.swept import costs_after_order
+from optioneer.valuation.cache.swept import costs_after_order, costs_name
 from optioneer.valuation.large.short_list import Listed
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
@@ -36,6 +35,8 @@ class Drawn:
         Most that valuing every package of a cluster may take [s], if any.
     fewest_lessons
         Futures to learn from at least.
+    bounds
+        Whether costs with the future known and under the rule are asked for, too.
     """
 
     case: Case
@@ -43,6 +44,7 @@ class Drawn:
     start: Start = ON_TIME
     swept: float | None = None
     fewest_lessons: int = FEWEST_LESSONS
+    bounds: bool = True
 
 
 def sweep_far(asked: Drawn, world: World, problem: Problem, far: Mapper) -> None:
@@ -57,21 +59,23 @@ def sweep_far(asked: Drawn, world: World, problem: Problem, far: Mapper) -> None
     far
         Workers, from `executor.opened`.
     """
-    left = _unknown(world, problem)
+    left = _unknown(world, problem, bounds=asked.bounds)
     found: Iterable[Arrays] = far(cluster_arrays, [asked] * len(left), list(left.values()))
     for name, arrays in zip(left, found, strict=True):
         MEMORY.put(name, arrays)
 
 
-def sweep_in_two(world: World, problem: Problem, progress: Progress | None = None) -> None:
+def sweep_in_two(
+    world: World, problem: Problem, progress: Progress | None = None, *, bounds: bool = True
+) -> None:
     """The same with a copy of this process as the worker, where there may be one (`allowed`)."""
-    left, done = _unknown(world, problem), list[int]()
+    left, done = _unknown(world, problem, bounds=bounds), list[int]()
     sizes = [lattice.size for lattice in problem.lattices]
     most = max(sum(sizes[cluster] for cluster in left.values()), 1)
 
     def arrays_of(cluster: int) -> Arrays:
         done.append(sizes[cluster])
-        return costs_after_order(world, problem.lattices[cluster], map).arrays
+        return costs_after_order(world, problem.lattices[cluster], map, bounds=bounds).arrays
 
     def tell() -> None:
         if progress is not None:
@@ -81,10 +85,10 @@ def sweep_in_two(world: World, problem: Problem, progress: Progress | None = Non
         MEMORY.put(name, arrays)
 
 
-def _unknown(world: World, problem: Problem) -> dict[str, int]:
+def _unknown(world: World, problem: Problem, *, bounds: bool) -> dict[str, int]:
     """The clusters with a lattice that nothing is remembered of, by name; the largest first."""
     names = {
-        swept_name(world, lattice): cluster
+        costs_name(world, lattice, bounds=bounds): cluster
         for cluster, lattice in enumerate(problem.lattices)
         if not isinstance(lattice, Listed)
     }
@@ -96,7 +100,7 @@ def _unknown(world: World, problem: Problem) -> dict[str, int]:
 def cluster_arrays(asked: Drawn, cluster: int) -> Arrays:
     """What sweeping one cluster gives."""
     problem, world = problem_and_world(asked)
-    return costs_after_order(world, problem.lattices[cluster], map).arrays
+    return costs_after_order(world, problem.lattices[cluster], map, bounds=asked.bounds).arrays
 
 
 @lru_cache(MOST_DRAWN)

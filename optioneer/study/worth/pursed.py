@@ -3,7 +3,7 @@
 from collections import OrderedDict
 from collections.abc import Collection
 from dataclasses import dataclass, field, fields, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -208,6 +208,7 @@ def valued_as_paid(
     fewest_lessons: int = FEWEST_LESSONS,
     progress: Progress | None = None,
     far: Mapper | None = None,
+    bounds: bool = True,
 ) -> Valued:
     """`case` with every package valued, retrofits paid from where the case says.
 
@@ -220,14 +221,12 @@ def valued_as_paid(
     TooLargeError
         They are, and a cluster has too many packages to value them all.
     """
+    value = partial(
+        valued_case, case, fewest_lessons=fewest_lessons, progress=progress, far=far, bounds=bounds
+    )
     if not from_account(case):
-        return valued_case(
-            case, effort=effort, fewest_lessons=fewest_lessons, progress=progress, far=far
-        )
+        return value(effort=effort)
     must_be_swept(case, '[account] retrofits = "account"')
     used = paying_of(case).use
     spent = replace(effort or Effort(), swept=None)
-    found = valued_case(
-        case, effort=spent, fewest_lessons=fewest_lessons, progress=progress, far=far
-    )
-    return with_purse(found, None if used is None else plan_of(case, used))
+    return with_purse(value(effort=spent), None if used is None else plan_of(case, used))

@@ -191,6 +191,7 @@ def valued_case(
     start: Start = ON_TIME,
     progress: Progress | None = None,
     far: Mapper | None = None,
+    bounds: bool = True,
 ) -> Valued:
     """`case` with every package valued, or the best that a search finds where they are too many.
 
@@ -207,6 +208,8 @@ def valued_case(
         When the machine is there, on a calendar that several share.
     far
         Workers that sweep the clusters, from `executor.opened`; none: this process.
+    bounds
+        Whether anybody asks for costs with the future known or under the rule.
     """
     case = with_first_chips(case)
     factor = used_factor(case) if order_factor is None else order_factor
@@ -216,10 +219,11 @@ def valued_case(
     large = [i for i, lattice in enumerate(problem.lattices) if isinstance(lattice, Listed)]
     told = part_of(progress, 0.0, SWEPT) if large else progress
     if far is not None:
-        sweep_far(Drawn(case, factor, start, spent.swept, fewest_lessons), world, problem, far)
+        drawn = Drawn(case, factor, start, spent.swept, fewest_lessons, bounds)
+        sweep_far(drawn, world, problem, far)
     elif allowed():
-        sweep_in_two(world, problem, told)
-    costs = _costs(world, problem.lattices, told)
+        sweep_in_two(world, problem, told, bounds=bounds)
+    costs = _costs(world, problem.lattices, told, bounds=bounds)
     left = spent.after(time.monotonic() - began)
     searches = _searches(case, problem, world, left, part_of(progress, SWEPT, 1.0))
     costs |= {cluster: one.cost for cluster, one in searches.items()}
@@ -247,7 +251,7 @@ def must_be_finite(found: Valued) -> None:
 
 
 def _costs(
-    world: World, lattices: Sequence[Lattice], progress: Progress | None
+    world: World, lattices: Sequence[Lattice], progress: Progress | None, *, bounds: bool
 ) -> dict[int, ClusterCost]:
     """What the packages of each cluster that has a lattice cost; the largest are begun first."""
     sizes = {i: each.size for i, each in enumerate(lattices) if not isinstance(each, Listed)}
@@ -260,7 +264,8 @@ def _costs(
 
     with by_size(tell) as run:
         for i in order:
-            costs[i] = cluster_cost(world, lattices[i], run(sizes[i] * world.valued.count))
+            mapper = run(sizes[i] * world.valued.count)
+            costs[i] = cluster_cost(world, lattices[i], mapper, bounds=bounds)
             tell()
     return costs
 

@@ -30,15 +30,16 @@ def states_moved_to(view: View, policy: Policy) -> NDArray[np.int32]:
     return after
 
 
-def states_along(after: NDArray[np.int32], start: int) -> NDArray[np.int32]:
+def states_along(after: NDArray[Any], start: int) -> NDArray[np.int32]:
     """State when `start` is ordered and after the moves of each period, shape (T + 1, n).
 
-    `after` is from ``states_moved_to``; that a machine may be sold is left out of account.
+    `after` is from ``states_moved_to`` or ``moves_after_order``; that a machine may be sold is left
+    out of account.
     """
     states = np.full((after.shape[0] + 1, after.shape[2]), start, dtype=np.int32)
     futures = np.arange(after.shape[2])
-    for t, moves in enumerate(after):
-        states[t + 1] = moves[states[t], futures]
+    for t in range(1, len(after)):  # nothing is fitted in the first period
+        states[t + 1] = after[t][states[t], futures]
     return states
 
 

@@ -1,6 +1,6 @@
 """Every package of one cluster valued after its order, and priced."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import partial
 from typing import Any
@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 from optioneer.arrays import Floats
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.memory import Arrays, remembered_arrays
+from optioneer.valuation.cache.memory import MEMORY, Arrays, remembered_arrays
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import (
     ClusterCost,
     World,
     block_map,
-    learned_cost,
+    cost_of_policy,
     policy_of,
 )
 from optioneer.valuation.timing.policy import Correction, Mapper, Policy
@@ -45,7 +45,8 @@ class Swept:
         Realised cost of each state under it and with the future known, shape (P, N) [money];
         infinite for states that are not valid.
     rule
-        Mean cost of each state under the rule, shape (P,) [money].
+        Mean cost of each state under the rule, shape (P,) [money]; like `hindsight` empty where no
+        bounds were asked for.
     moves
         What the policy does; none where that is too much to keep, or nothing can be done.
     """
@@ -90,14 +91,15 @@ class Swept:
 
     def with_prices_of(self, lattice: Lattice) -> ClusterCost:
         """The same with the prices of `lattice`, which may be other than those it was swept at."""
-        price = lattice.price[:, None]
+        price, none = lattice.price[:, None], np.empty(0)
+        told = bool(self.rule.size)
         return ClusterCost(
             lattice=lattice,
             policy=self.policy,
             learned=self.learned + price,
-            hindsight=self.hindsight.mean(axis=1) + lattice.price,
-            rule=self.rule + lattice.price,
-            best_hindsight=(self.hindsight + price).min(axis=0),
+            hindsight=self.hindsight.mean(axis=1) + lattice.price if told else none,
+            rule=self.rule + lattice.price if told else none,
+            best_hindsight=(self.hindsight + price).min(axis=0) if told else none,
             moves=self.moves,
         )
 
@@ -109,16 +111,25 @@ def _correction(arrays: Arrays, t: int) -> Correction | None:
 
 
 def costs_after_order(
-    world: World, lattice: Lattice, run: Mapper, policy: Policy | None = None
+    world: World,
+    lattice: Lattice,
+    run: Mapper,
+    policy: Policy | None = None,
+    *,
+    bounds: bool = True,
 ) -> Swept:
-    """The three valuations of every package of `lattice`; its policy is learned unless told."""
+    """The valuations of every package of `lattice`; its policy is learned unless told.
+
+    `bounds`: all three of them; else what the policy costs alone.
+    """
     policy = policy_of(world, lattice, run) if policy is None else policy
     views = world.views(lattice)
     shape = (lattice.size, world.valued.count)
     keep = bool(lattice.targets) and _moves_bytes(lattice, policy, world) <= MOST_MOVES
-    learned, hindsight = np.empty(shape), np.empty(shape)
-    rule, moves, start = np.zeros(lattice.size), list[Moves](), 0
-    for block in block_map(run, views)(partial(_block, policy, keep), views):
+    learned, hindsight = np.empty(shape), np.empty(shape if bounds else (lattice.size, 0))
+    rule, moves, start = np.zeros(lattice.size if bounds else 0), list[Moves](), 0
+    block_costs = partial(_block if bounds else _block_alone, policy, keep)
+    for block in block_map(run, views)(block_costs, views):
         stop = start + block.learned.shape[1]
         learned[:, start:stop], hindsight[:, start:stop] = block.learned, block.hindsight
         rule += block.rule
@@ -127,9 +138,12 @@ def costs_after_order(
     return Swept(policy, learned, hindsight, rule / shape[1], _joined(moves))
 
 
-def cluster_cost(world: World, lattice: Lattice, run: Mapper) -> ClusterCost:
-    """The three valuations of every package, with the prices of `lattice`; kept from then on."""
-    return Swept.of(_remembered_costs(world, lattice, run), world, lattice).with_prices_of(lattice)
+def cluster_cost(
+    world: World, lattice: Lattice, run: Mapper, *, bounds: bool = True
+) -> ClusterCost:
+    """The valuations of every package, with the prices of `lattice`; kept from then on."""
+    found = _remembered_costs(world, lattice, run, bounds=bounds)
+    return Swept.of(found, world, lattice).with_prices_of(lattice)
 
 
 def cost_under(world: World, lattice: Lattice, policy: Policy) -> ClusterCost:
@@ -147,20 +161,54 @@ def remembered_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
     return np.asarray(_remembered_costs(world, lattice, run)["hindsight"] + lattice.price[:, None])
 
 
-def _remembered_costs(world: World, lattice: Lattice, run: Mapper) -> Arrays:
+def _remembered_costs(
+    world: World, lattice: Lattice, run: Mapper, *, bounds: bool = True
+) -> Arrays:
     def make() -> Arrays:
-        return costs_after_order(world, lattice, run).arrays
+        return costs_after_order(world, lattice, run, bounds=bounds).arrays
 
-    return remembered_arrays(swept_name(world, lattice), make)
+    return remembered_arrays(costs_name(world, lattice, bounds=bounds), make)
 
 
-def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
-    """Mean cost of every package under the learned policy, shape (P,); kept from then on."""
+def costs_name(world: World, lattice: Lattice, *, bounds: bool) -> str:
+    """The name under which costs after the order are kept; with bounds they serve without, too."""
+    name = swept_name(world, lattice)
+    if bounds or MEMORY.get(name) is not None:
+        return name
+    return content_name("without bounds", name)
+
+
+@dataclass(frozen=True)
+class Taught:
+    """A policy that is learned elsewhere.
+
+    Parameters
+    ----------
+    world, lattice
+        Where: the same packages under other figures.
+    policy
+        What is learned there, once it is needed.
+    """
+
+    world: World
+    lattice: Lattice
+    policy: Callable[[], Policy]
+
+
+def learned_means(
+    world: World, lattice: Lattice, run: Mapper, *, taught: Taught | None = None
+) -> Floats:
+    """Mean cost of every package under the learned policy, shape (P,); kept from then on.
+
+    `taught`: the policy that is followed; none: what is learned in `world`.
+    """
 
     def make() -> Arrays:
-        return {"means": learned_cost(world, lattice, run).mean(axis=1)}
+        policy = policy_of(world, lattice, run) if taught is None else taught.policy()
+        return {"means": cost_of_policy(world, lattice, policy, run).mean(axis=1)}
 
-    name = content_name("means", swept_name(world, lattice), lattice.price)
+    there = () if taught is None else (swept_name(taught.world, taught.lattice),)
+    name = content_name("means", swept_name(world, lattice), lattice.price, *there)
     return remembered_arrays(name, make)["means"]
 
 
@@ -172,15 +220,27 @@ def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:
 
 def _block(policy: Policy, keep: bool, view: View) -> Swept:  # noqa: FBT001 - mapped over views
     """One block; `rule` is a sum, not a mean."""
-    foresight, moves = hindsight_cost(view), None
+    foresight = hindsight_cost(view)
     # Where nothing was learned the rule is all there is.
     policies = [Policy(), policy] if policy.corrections else [policy]
-    realised = [foresight]
-    if view.lattice.targets and keep:
-        realised, moves = policy_costs_and_moves(view, policies)
-    elif view.lattice.targets:
-        realised = policy_costs(view, policies)
+    realised, moves = _realised(view, policies, keep=keep, still=foresight)
     return Swept(policy, realised[-1], foresight, realised[0].sum(axis=1), moves)
+
+
+def _block_alone(policy: Policy, keep: bool, view: View) -> Swept:  # noqa: FBT001 - as `_block`
+    """One block without bounds."""
+    still = None if view.lattice.targets else hindsight_cost(view)
+    (realised,), moves = _realised(view, [policy], keep=keep, still=still)
+    return Swept(policy, realised, np.empty((len(realised), 0)), np.empty(0), moves)
+
+
+def _realised(
+    view: View, policies: Sequence[Policy], *, keep: bool, still: Floats | None
+) -> tuple[list[Floats], Moves | None]:
+    """Cost under each policy, and the moves of the last; `still`: where nothing can be done."""
+    if not view.lattice.targets and still is not None:
+        return [still], None
+    return policy_costs_and_moves(view, policies) if keep else (policy_costs(view, policies), None)
 
 
 def _joined(blocks: Sequence[Moves]) -> Moves | None:

@@ -3,12 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
-from optioneer.valuation.cache.paths import states_along, states_moved_to
+from optioneer.valuation.cache.paths import moves_after_order, states_along, states_moved_to
 from optioneer.valuation.large.short_list import Listed, with_journeys_in
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
 from optioneer.valuation.shared_hours.hour_prices import members_of
@@ -115,13 +116,13 @@ class MixTerm:
     def fewer(self) -> "Mixed":
         """Packages on every so many futures."""
         few = replace(self.world, valued=self.world.valued.every(FEWER))
-        return Mixed(few, self.costs)
+        return Mixed(few, self.costs, every=FEWER)
 
     @cached_property
     def fewest(self) -> "Mixed":
         """Packages on fewer still."""
         few = replace(self.world, valued=self.world.valued.every(FEWER * FEWEST))
-        return Mixed(few, self.costs)
+        return Mixed(few, self.costs, every=FEWER * FEWEST)
 
 
 class Mixed:
@@ -135,10 +136,19 @@ class Mixed:
         One a cluster.
     ruled
         Whether retrofits follow the rule alone, instead of what was learned.
+    every
+        The futures are every so many of those that the costs are of; none: they are others.
     """
 
-    def __init__(self, world: World, costs: Sequence[ClusterCost], *, ruled: bool = False) -> None:
-        self.world, self.costs, self.ruled = world, costs, ruled
+    def __init__(
+        self,
+        world: World,
+        costs: Sequence[ClusterCost],
+        *,
+        ruled: bool = False,
+        every: int | None = None,
+    ) -> None:
+        self.world, self.costs, self.ruled, self.every = world, costs, ruled, every
         lattices = [cost.lattice for cost in costs]
         self.calls = SharedCalls(world, lattices)
         self.members = members_of(lattices if self._hours_apart else ())
@@ -224,16 +234,19 @@ class Mixed:
             lived = journey_of_state(self.world, lives, state, map)
             self._trails[key] = trails_of(cost.lattice, lived)
         elif key not in self._trails:
-            policy = Policy() if self.ruled else cost.policy.after(state)
-            after = self._after(cluster, policy)
+            after = self._after(cluster, state)
             self._trails[key] = ((cost.lattice, states_along(after, state)),)
         return self._trails[key]
 
-    def _after(self, cluster: int, policy: Policy) -> NDArray[np.int32]:
-        """What a policy of a cluster does from every state, shape (T, P, N)."""
+    def _after(self, cluster: int, state: int) -> NDArray[Any]:
+        """What is done from every state of a cluster once one is ordered, shape (T, P, N)."""
+        cost = self.costs[cluster]
+        if cost.moves is not None and self.every is not None:
+            return moves_after_order(cost.moves, state)[..., :: self.every]
+        policy = Policy() if self.ruled else cost.policy.after(state)
         key = cluster, bool(policy.corrections)
         if key not in self._moves:
-            views = self.world.views(self.costs[cluster].lattice)
+            views = self.world.views(cost.lattice)
             self._moves[key] = np.concatenate(
                 [states_moved_to(view, policy) for view in views], axis=2
             )

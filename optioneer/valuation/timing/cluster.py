@@ -174,7 +174,8 @@ class ClusterCost:
     learned
         Realised cost of each state, shape (P, N) [money]; infinite where it cannot be ordered.
     hindsight, rule
-        Means over futures of the other two valuations, shape (P,) [money].
+        Means over futures of the other two valuations, shape (P,) [money]; these bounds are empty
+        where nobody asks for them.
     best_hindsight
         Least cost over the packages with the future known, shape (N,) [money].
     journeys
@@ -193,9 +194,8 @@ class ClusterCost:
     moves: Moves | None = None
 
 
-def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
-    """Realised cost of every package of `lattice` under the learned policy, shape (P, N)."""
-    policy = policy_of(world, lattice, run)
+def cost_of_policy(world: World, lattice: Lattice, policy: Policy, run: Mapper) -> Floats:
+    """Realised cost of every package of `lattice` under a policy, order included, shape (P, N)."""
     blocks = run(partial(_learned_costs, policy), world.views(lattice))
     return np.concatenate(list(blocks), axis=1) + lattice.price[:, None]
 

@@ -1,5 +1,6 @@
 """Clusters that share hours but are valued apart, at a price of an hour."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -19,6 +20,7 @@ from optioneer.study.worth import revaluation
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.study.worth.valued_case import valued_case
+from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.timing.cluster import World
 from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -203,3 +205,13 @@ def test_for_a_figure_of_hours_their_price_is_looked_for_once_and_not_for_every_
         for piece in range(pieces.count):
             pieces.means(piece, {Figure("attended"): attended})
     assert len(looked) == 2
+
+
+def test_moves_that_are_kept_are_mixed_as_if_they_were_decided_anew() -> None:
+    found = valued_case(with_draws(shop(1), 256))
+    anew = MixTerm(found.world, [replace(cost, moves=None) for cost in found.costs])
+    assert any(cost.moves is not None for cost in found.costs)
+    orders = [np.flatnonzero(cost.lattice.orderable)[[0, -1]] for cost in found.costs]
+    for package in zip(*(order.tolist() for order in orders), strict=True):
+        assert np.array_equal(found.mix.cost(package), anew.cost(package))
+        assert found.mix.mean(package, rough=True) == anew.mean(package, rough=True)

@@ -11,7 +11,7 @@ from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.valuation.cache.fittings import fittings
 from optioneer.valuation.cache.lives import journey_from_moves
-from optioneer.valuation.cache.swept import costs_after_order
+from optioneer.valuation.cache.swept import cluster_cost, costs_after_order
 from optioneer.valuation.timing import cluster
 from tests.oracle import cases
 
@@ -36,3 +36,22 @@ def test_a_package_lived_through_again_is_the_same_to_the_last_bit(
         fitted = fittings(world, cost, [int(state)], map)[int(state)]
         for each in fields(fitted):
             assert np.array_equal(getattr(anew, each.name), getattr(fitted, each.name)), each.name
+
+
+@pytest.mark.parametrize("made", CASES, ids=lambda made: made.__name__)
+def test_costs_are_the_same_without_bounds_which_serve_nobody_who_asks_for_them(
+    made: Callable[[], Case],
+) -> None:
+    case = with_draws(made(), 160)
+    problem = problem_of(case)
+    world, lattice = world_of(case, problem, 64), problem.lattices[0]
+    alone = cluster_cost(world, lattice, map, bounds=False)
+    assert alone.hindsight.size == alone.rule.size == alone.best_hindsight.size == 0
+    whole = cluster_cost(world, lattice, map)
+    assert whole.hindsight.shape == whole.rule.shape == (lattice.size,)
+    assert np.array_equal(alone.learned, whole.learned)
+    assert alone.moves is not None
+    assert whole.moves is not None
+    assert np.array_equal(alone.moves.learned, whole.moves.learned)
+    # Once both are there, what has bounds serves whoever asks for none.
+    assert cluster_cost(world, lattice, map, bounds=False).hindsight.size == lattice.size
