@@ -33,11 +33,31 @@ names = texts.filter(str.strip)
 notes = st.one_of(texts, st.sampled_from(["two\nlines", "a\r\nb", 'say "yes"']))
 
 
-@st.composite
-def ranges(draw: st.DrawFn, values: st.SearchStrategy[float] = amounts) -> Triangular:
+def ranges(values: st.SearchStrategy[float] = amounts) -> st.SearchStrategy[Triangular]:
     """Low, likely, high."""
-    low, likely, high = sorted(draw(st.lists(values, min_size=3, max_size=3)))
+    return st.lists(values, min_size=3, max_size=3).map(in_order)
+
+
+def half(value: float) -> float:
+    """A loading small enough to go with another one."""
+    return value / 2
+
+
+def in_order(values: list[float]) -> Triangular:
+    """The least, the middle and the greatest of three."""
+    low, likely, high = sorted(values)
     return Triangular(low=low, likely=likely, high=high)
+
+
+# Strategies are made once: making one takes longer than drawing from it.
+perhaps_amounts = st.none() | amounts
+amount_ranges, year_ranges = ranges(), ranges(st.floats(min_value=0, max_value=20))
+chances = shares | ranges(shares)
+stays = st.none() | lengths | ranges(lengths)
+slots = st.sampled_from([None, None, "own", "shared_slot"])
+fittings = st.sampled_from(["factory-only", "retrofittable"])
+visits = st.sampled_from([None, *VISITS])
+loadings = st.dictionaries(st.sampled_from(["auto", "bigger_parts"]), shares.map(half))
 
 
 @st.composite
@@ -46,19 +66,20 @@ def options(draw: st.DrawFn, name: str, earlier: tuple[str, ...]) -> Option:
     others = st.lists(st.sampled_from(earlier), max_size=2, unique=True) if earlier else st.just([])
     standard = draw(st.integers(0, 4)) == 0
     eased_by = draw(st.sampled_from((None, *earlier)))
+    slot = draw(slots)
     raw: dict[str, Any] = {
         "option": name,
         "name": draw(names),
-        "slot": draw(st.sampled_from([None, None, f"slot-{name}", "shared_slot"])),
+        "slot": f"slot-{name}" if slot == "own" else slot,
         "price": draw(amounts),
-        "later_price": draw(st.none() | amounts),
+        "later_price": draw(perhaps_amounts),
         "standard": standard,
-        "delete_credit": draw(st.none() | amounts) if standard else None,
-        "fitting": draw(st.sampled_from(["factory-only", "retrofittable"])),
-        "multiplier": draw(ranges()),
+        "delete_credit": draw(perhaps_amounts) if standard else None,
+        "fitting": draw(fittings),
+        "multiplier": draw(amount_ranges),
         "eased_by": eased_by,
-        "eased": draw(ranges()) if eased_by else None,
-        "call_out": draw(st.sampled_from([None, *VISITS])),
+        "eased": draw(amount_ranges) if eased_by else None,
+        "call_out": draw(visits),
         "downtime_days": draw(quantities),
         "upkeep_per_year": draw(amounts),
         "resale_share": draw(shares),
@@ -81,21 +102,16 @@ def streams(draw: st.DrawFn, name: str, known: tuple[str, ...]) -> Stream:
     return Stream(
         id=name,
         name=draw(texts),
-        chance=draw(shares | ranges(shares)),
-        years=draw(ranges(st.floats(min_value=0, max_value=20))),
-        margin=draw(ranges()),
+        chance=draw(chances),
+        years=draw(year_ranges),
+        margin=draw(amount_ranges),
         growth=draw(st.floats(min_value=-0.9, max_value=1)),
         swing=draw(st.floats(min_value=0, max_value=1)),
-        lasts_years=draw(st.none() | lengths | ranges(lengths)),
+        lasts_years=draw(stays),
         fallback=draw(shares),
-        drivers=draw(st.dictionaries(st.sampled_from(["auto", "bigger_parts"]), shares.map(half))),
+        drivers=draw(loadings),
         way=tuple(draw(st.lists(ways, max_size=2))),
     )
-
-
-def half(value: float) -> float:
-    """A loading small enough to go with another one."""
-    return value / 2
 
 
 @st.composite
@@ -147,7 +163,7 @@ def machines() -> st.SearchStrategy[Machine]:
         currency=st.sampled_from(["EUR", "USD", "JPY"]),
         margin_per_day=amounts,
         resale_share=shares,
-        kept_years=st.none() | lengths | ranges(lengths),
+        kept_years=stays,
     )
 
 

@@ -10,7 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Stream
 from tests.oracle import machine
-from tests.oracle.strategies import factors, one_in, small_cases
+from tests.oracle.strategies import one_in, one_of, small_cases
 
 Draw = Callable[[st.SearchStrategy[Any]], Any]
 
@@ -49,5 +49,5 @@ def with_ranges(draw: Draw, stream: Stream, years: float) -> Stream:
 @st.composite
 def ranges(draw: Draw, years: float, least: float) -> Triangular:
     """Shortest, likeliest, longest of a length of time, as parts of the horizon."""
-    low, likely, high = sorted(draw(factors(least, 0.3, 0.5, 0.8, 1.2)) for _ in range(3))
+    low, likely, high = sorted(draw(one_of(least, 0.3, 0.5, 0.8, 1.2)) for _ in range(3))
     return Triangular(low=low * years, likely=likely * years, high=(high + 0.05) * years)

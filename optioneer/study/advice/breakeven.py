@@ -2,34 +2,22 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import partial
 
 import numpy as np
 
 from optioneer.arrays import Bools, Floats
-from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.problem.arrays import growth_of
-from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.cores import parallel
 from optioneer.study.problem.effort import Clock, Progress
-from optioneer.study.problem.futures import with_draws, world_of
-from optioneer.study.site_costs.site_bills import States
-from optioneer.study.worth.best_package import least_elsewhere
 from optioneer.study.worth.changes import Scaled, ScaledChances, ScaledMultiplier
+from optioneer.study.worth.repricing import ChangedCosts, OutOfTimeError
 from optioneer.study.worth.told_costs import ToldCosts, valued_as_told
 from optioneer.study.worth.valued_case import Valued
-from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.choice.turning import TurnSearch, nearest_turn
-from optioneer.valuation.lattice.useful import states_from
-from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.timing.policy import Mapper
-
-ROUGH_FUTURES = 1024
-"""Futures on which a turn is looked for before it is settled on those of the case."""
 
 LEAST_FACTOR, MOST_FACTOR = 0.2, 20.0
 """How much smaller and larger retrofit multipliers are tried."""
@@ -37,12 +25,12 @@ LEAST_FACTOR, MOST_FACTOR = 0.2, 20.0
 STEPS = 16
 """Steps in which the range of chances is looked through."""
 
+GRID = 8.0
+"""Places for whose figures policies are learned near a turn, so many times as far from each other
+as the turn may be off: what is followed a little beside them costs the same (envelope theorem)."""
+
 CHANCE_CLOSE, MULTIPLIER_CLOSE = 0.002, 0.004
 """How near to the turn: part of the range of chances; part of the multiplier."""
-
-
-class _OutOfTime(Exception):  # noqa: N818 - no error: the search ends here
-    """The time that was left is used up."""
 
 
 def with_break_evens(
@@ -69,10 +57,11 @@ def with_break_evens(
     -----
     The choice in question is between ordering an option now and not, everything else chosen as
     well as possible. Each changed case is valued on the same futures with a policy learned for
-    it, but only the cluster of the option, and near the turn only of the packages that may be the
-    best there and what they can be retrofitted to: the others stay as they are. Under a budget what
-    the others cost at each price is kept, too, although a stream that drivers tie to theirs tells
-    a little of them; break-evens are then exact to some percent only.
+    it or, near a turn, for one next to it (envelope theorem), but only the cluster of the option,
+    and near the turn only the packages that may be the best there and what these can be retrofitted
+    to: the others stay as they are. Under a budget what the others cost at each price is kept, too,
+    although a stream that drivers tie to theirs tells a little of them; break-evens are then exact
+    to some percent only.
     """
     answers, left = {answer.option: answer for answer in advice.options}, list[str]()
     order = sorted(answers.values(), key=_closeness)
@@ -95,15 +84,15 @@ def _answers_here(
 ) -> Iterator[OptionAnswer | None]:
     """Each answer with its break-evens; none where the time was up before."""
     with parallel() as run:
-        bench = _Bench(found, budget, run, clock)
+        bench = ChangedCosts(found, budget, run, clock)
         for answer in order:
             yield _in_time(bench, answer)
 
 
-def _in_time(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer | None:
+def _in_time(bench: ChangedCosts, answer: OptionAnswer) -> OptionAnswer | None:
     try:
         return _with_break_evens(bench, answer)
-    except _OutOfTime:
+    except OutOfTimeError:
         return None
 
 
@@ -120,7 +109,7 @@ def _answer_by_worker(
     told: ToldCosts, answer: OptionAnswer, limits: tuple[float | None, float]
 ) -> OptionAnswer | None:
     budget, seconds = limits
-    return _in_time(_Bench(valued_as_told(told), budget, map, Clock(seconds)), answer)
+    return _in_time(ChangedCosts(valued_as_told(told), budget, map, Clock(seconds)), answer)
 
 
 def _closeness(answer: OptionAnswer) -> float:
@@ -128,7 +117,7 @@ def _closeness(answer: OptionAnswer) -> float:
     return -math.inf if answer.otherwise is None else abs(answer.otherwise)
 
 
-def _with_break_evens(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer:
+def _with_break_evens(bench: ChangedCosts, answer: OptionAnswer) -> OptionAnswer:
     if answer.otherwise is None:
         return answer
     option = bench.found.case.catalogue.by_id[answer.option]
@@ -140,7 +129,7 @@ def _with_break_evens(bench: "_Bench", answer: OptionAnswer) -> OptionAnswer:
     )
 
 
-def _chance(bench: "_Bench", option: Option) -> float | None:
+def _chance(bench: ChangedCosts, option: Option) -> float | None:
     """Chance of the likeliest stream that relies on `option` at which its verdict turns."""
     streams = streams_relying_on(bench.found.case, option.option)
     largest = max((stream.likely_chance for stream in streams), default=0.0)
@@ -153,7 +142,7 @@ def _chance(bench: "_Bench", option: Option) -> float | None:
     return None if turn is None else min(turn * largest, 1.0)
 
 
-def _multiplier(bench: "_Bench", option: Option) -> float | None:
+def _multiplier(bench: ChangedCosts, option: Option) -> float | None:
     """Likeliest retrofit multiplier of `option` at which its verdict turns.
 
     Dearer retrofits make only packages without the option dearer, so there is one turn at most.
@@ -168,7 +157,7 @@ def _multiplier(bench: "_Bench", option: Option) -> float | None:
 
 
 def _turn(
-    bench: "_Bench", option: Option, search: TurnSearch, change: Callable[[float], Scaled]
+    bench: ChangedCosts, option: Option, search: TurnSearch, change: Callable[[float], Scaled]
 ) -> float | None:
     index = bench.found.problem.options.index(option.option)
     cluster = bench.found.cluster_of(index)
@@ -178,8 +167,12 @@ def _turn(
     def exact(x: float, among: Bools) -> Floats:
         if x == search.here:
             return bench.here(cluster)[able]
-        states = np.flatnonzero(able)[among]
-        means = bench.means(cluster, change(x), tuple(map(int, states)))
+        changes, states = (change(x), change(search.gridded(x, GRID))), np.flatnonzero(able)[among]
+        means = (
+            bench.means(cluster, changes[0])
+            if among.all()
+            else bench.means_near(cluster, changes, tuple(map(int, states)))
+        )
         return (means + bench.elsewhere[cluster])[able]
 
     def rough(x: float) -> Floats:
@@ -187,72 +180,3 @@ def _turn(
         return (means + bench.elsewhere[cluster])[able]
 
     return nearest_turn(exact, None if bench.few else rough, search, holding)
-
-
-@dataclass(frozen=True)
-class _Bench:
-    """The case valued again and again with one thing changed; what was valued is kept."""
-
-    found: Valued
-    budget: float | None
-    run: Mapper
-    clock: Clock
-    kept: dict[tuple[int, Scaled | None, States], Floats] = field(default_factory=dict)
-
-    @property
-    def few(self) -> bool:
-        """Whether there are no fewer futures on which turns can be looked for first."""
-        return self.found.case.growth.futures <= ROUGH_FUTURES
-
-    @cached_property
-    def rough(self) -> "_Bench":
-        """The same on fewer futures."""
-        case = with_draws(self.found.case, ROUGH_FUTURES)
-        world = world_of(case, self.found.problem)
-        found = replace(self.found, case=case, world=world)
-        return _Bench(found, self.budget, self.run, self.clock)
-
-    def ordering_pays(self, option: str) -> bool:
-        """Whether ordering `option` costs less than not ordering it as the case is."""
-        index = self.found.problem.options.index(option)
-        cluster = self.found.cluster_of(index)
-        costs, holding = self.here(cluster), self.found.costs[cluster].lattice.holding(index)
-        return bool(costs[holding].min() < costs[~holding].min())
-
-    def here(self, cluster: int) -> Floats:
-        """Mean cost of each state of a cluster as the case is, the others' added, (P,) [money]."""
-        return self.found.means[cluster] + self.elsewhere[cluster]
-
-    @cached_property
-    def elsewhere(self) -> list[Floats]:
-        """What the other clusters cost at best beside each state, shape (P,) a cluster."""
-        count = len(self.found.costs)
-        return [least_elsewhere(self.found, i, budget=self.budget) for i in range(count)]
-
-    def means(self, cluster: int, change: Scaled | None, states: States = ()) -> Floats:
-        """Mean cost of each state of a cluster once `change` is made, shape (P,) [money].
-
-        Of some `states` alone, if told, and of those that retrofits lead to from them.
-        """
-        key = (cluster, change, states)
-        if key not in self.kept:
-            if self.clock.over():
-                raise _OutOfTime
-            case = self.found.case if change is None else change.case_after(self.found.case)
-            factor = self.found.problem.order_factor
-            lattice = cluster_lattice(case, cluster, order_factor=factor)
-            part = states_from(lattice, states) if states else np.arange(lattice.size)
-            told = np.full(lattice.size, np.inf)
-            told[part] = learned_means(self._world(case, change), lattice.among(part), self.run)
-            self.kept[key] = told
-        return self.kept[key]
-
-    def _world(self, case: Case, change: Scaled | None) -> World:
-        if isinstance(change, ScaledChances):
-            return self._world_at_these_prices.under(growth_of(case))
-        return self._world_at_these_prices  # multipliers change no future
-
-    @cached_property
-    def _world_at_these_prices(self) -> World:
-        """The futures, an hour at the price that it has in the case."""
-        return self.found.world.at_these_prices()

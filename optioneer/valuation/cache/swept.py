@@ -1,6 +1,6 @@
 """Every package of one cluster valued after its order, and priced."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import partial
 from typing import Any
@@ -17,7 +17,7 @@ from optioneer.valuation.timing.cluster import (
     ClusterCost,
     World,
     block_map,
-    learned_cost,
+    cost_of_policy,
     policy_of,
 )
 from optioneer.valuation.timing.policy import Correction, Mapper, Policy
@@ -178,13 +178,37 @@ def costs_name(world: World, lattice: Lattice, *, bounds: bool) -> str:
     return content_name("without bounds", name)
 
 
-def learned_means(world: World, lattice: Lattice, run: Mapper) -> Floats:
-    """Mean cost of every package under the learned policy, shape (P,); kept from then on."""
+@dataclass(frozen=True)
+class Taught:
+    """A policy that is learned elsewhere.
+
+    Parameters
+    ----------
+    world, lattice
+        Where: the same packages under other figures.
+    policy
+        What is learned there, once it is needed.
+    """
+
+    world: World
+    lattice: Lattice
+    policy: Callable[[], Policy]
+
+
+def learned_means(
+    world: World, lattice: Lattice, run: Mapper, *, taught: Taught | None = None
+) -> Floats:
+    """Mean cost of every package under the learned policy, shape (P,); kept from then on.
+
+    `taught`: the policy that is followed; none: what is learned in `world`.
+    """
 
     def make() -> Arrays:
-        return {"means": learned_cost(world, lattice, run).mean(axis=1)}
+        policy = policy_of(world, lattice, run) if taught is None else taught.policy()
+        return {"means": cost_of_policy(world, lattice, policy, run).mean(axis=1)}
 
-    name = content_name("means", swept_name(world, lattice), lattice.price)
+    there = () if taught is None else (swept_name(taught.world, taught.lattice),)
+    name = content_name("means", swept_name(world, lattice), lattice.price, *there)
     return remembered_arrays(name, make)["means"]
 
 

@@ -24,8 +24,11 @@ TIE = 0.005
 GLANCES = 65
 """Places at which a curve between those that are valued is looked at."""
 
-GUIDED = 4.0
+GUIDED = 8.0
 """How much nearer than the rough costs tell a turn the exact ones do."""
+
+STEEPER = 2.0
+"""How many times flatter the difference of two choices may be than it seems next to the turn."""
 
 MOST_AIMED = 6
 """Looks after which a bracket is halved instead of aimed into."""
@@ -58,6 +61,12 @@ class TurnSearch:
         """Width below which nothing is looked for between two places."""
         return (self.high - self.low) / self.steps
 
+    def gridded(self, x: float, coarse: float) -> float:
+        """The place next to x of a grid so many times as coarse as a turn is told."""
+        cell = coarse * self.close
+        place = self.here + round((x - self.here) / cell) * cell
+        return min(max(place, self.low), self.high)
+
 
 def nearest_turn(
     exact: CostsOf, rough: Costs | None, search: TurnSearch, one: Bools
@@ -84,8 +93,8 @@ def nearest_turn(
     package between them; what is best is chosen anew at each place, so that kinks stay. The rough
     costs, shifted to agree with the exact ones here, are looked at outwards at the ends and in the
     middle, and halved again where the choices come nearer to a turn than the cubic was off. The
-    first turn on each side is then bracketed on the exact costs of the packages that are the best
-    there, or that are as near to it as the rough ones were off here.
+    first turn on each side is then settled on the exact costs of the packages that are the best
+    there, or within two standard deviations of what the rough ones were off by here.
     """
     everything = np.ones(len(one), dtype=bool)
     here = exact(search.here, everything)
@@ -98,7 +107,7 @@ def nearest_turn(
     else:
         shift = here - rough(search.here)
         guide = _Curve(lambda x: rough(x) + shift, one, np.sign(start), {search.here: here})
-        off = float(np.ptp(shift))
+        off = 2.0 * float(shift.std())
     turns = list[float]()
     for end in (search.low, search.high):
         way, curve = (search.here, end), guide
@@ -106,7 +115,7 @@ def nearest_turn(
         if between is not None and rough is not None:
             near = guide.near_best(_guided(guide, between, search.close), off)
             between, curve = way, guide.settled(exact, near, search.here)
-        turn = None if between is None else _bracketed(curve, between, search.close)
+        turn = None if between is None else _settled(curve, between, search.close)
         turns += [] if turn is None else [turn]
     return min(turns, key=lambda x: abs(x - search.here), default=None)
 
@@ -231,33 +240,34 @@ def _guided(curve: _Curve, way: tuple[float, float], close: float) -> float:
     return root
 
 
-def _bracketed(curve: _Curve, way: tuple[float, float], close: float) -> float | None:
-    """The first turn on a way, within `close`; none where the choice lasts to its end."""
+def _settled(curve: _Curve, way: tuple[float, float], close: float) -> float | None:
+    """The first turn on a way, within `close`; none where the choice lasts to its end.
+
+    It is where the curve turns next to a place valued, so near that it may be much flatter there.
+    """
     near, end = way
-    turned, looks = None, 0
-    while turned is None or abs(turned - near) > close * (1.0 + 1e-9):
+    turned, looked, looks = None, np.inf, 0
+    while True:
         far = end if turned is None else turned
-        place = _aimed(curve, (near, far), close)
-        if looks >= MOST_AIMED:
-            place = end if turned is None else (near + far) / 2.0
+        root = curve.root(near, far)
+        if turned is not None and abs(far - near) <= close:
+            return (near + far) / 2.0 if root is None else root
+        if root is not None and abs(root - looked) <= close / STEEPER:
+            return root
+        looked = _place(
+            (near, far), root if looks < MOST_AIMED else None, halved=turned is not None
+        )
         looks += 1
-        if not curve.lasts(place):
-            turned = place
-        elif place == end:
+        if not curve.lasts(looked):
+            turned = looked
+        elif looked == end:
             return None
         else:
-            near = place
-    return curve.root(near, turned) or (near + turned) / 2.0
+            near = looked
 
 
-def _aimed(curve: _Curve, way: tuple[float, float], close: float) -> float:
-    """Where to look next: at the turn, or as far beyond it as makes a narrow bracket."""
-    near, far = way
-    root, onward = curve.root(near, far), np.copysign(close, far - near)
-    if root is None or abs(far - near) <= close:
-        return far
-    if near in curve.known and abs(root - near) < 0.75 * close:
-        return float(near + onward)
-    if far in curve.known and abs(far - root) < 0.75 * close:
-        return float(far - onward)
-    return root
+def _place(between: tuple[float, float], root: float | None, *, halved: bool) -> float:
+    """Where to look next: at the root; without one in the middle if there is a turn, or the end."""
+    if root is not None:
+        return root
+    return sum(between) / 2.0 if halved else between[1]

@@ -194,9 +194,8 @@ class ClusterCost:
     moves: Moves | None = None
 
 
-def learned_cost(world: World, lattice: Lattice, run: Mapper) -> Floats:
-    """Realised cost of every package of `lattice` under the learned policy, shape (P, N)."""
-    policy = policy_of(world, lattice, run)
+def cost_of_policy(world: World, lattice: Lattice, policy: Policy, run: Mapper) -> Floats:
+    """Realised cost of every package of `lattice` under a policy, order included, shape (P, N)."""
     blocks = run(partial(_learned_costs, policy), world.views(lattice))
     return np.concatenate(list(blocks), axis=1) + lattice.price[:, None]
 

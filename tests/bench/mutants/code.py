@@ -103,6 +103,7 @@ def loaded(files: Iterable[Source]) -> Loaded:
         _ = source.tree  # read now, should the file be changed while this runs
         importlib.import_module(source.module)
     found: dict[Where, list[FunctionType]] = {}
+    gc.unfreeze()  # what is frozen is not found
     for thing in gc.get_objects():
         if isinstance(thing, FunctionType) and thing.__code__.co_filename in names:
             found.setdefault(_where(thing.__code__), []).append(thing)

@@ -15,11 +15,12 @@ from optioneer.reports.advice.words import telling_of
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice, advice_with_values
 from optioneer.study.advice.answers import OptionAnswer
-from optioneer.study.advice.breakeven import ROUGH_FUTURES, with_break_evens
+from optioneer.study.advice.breakeven import with_break_evens
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.effort import Clock
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import scaled_chances, scaled_multiplier
+from optioneer.study.worth.repricing import ROUGH_FUTURES
 from optioneer.valuation.cache.swept import learned_means
 from optioneer.valuation.lattice.useful import states_from
 from tests.oracle import cases

@@ -43,19 +43,22 @@ Mix = tuple[list[float], list[list[Doing]], float, float | None]
 """Margins, ways of each stream with its fallback first, hours attended, price beyond."""
 
 
+SHARES = st.sampled_from([0.2, 0.5, 0.6, 0.9, 1.0])
+TAKES = st.sampled_from([0.0, 120.0, 300.0, 450.0, 800.0, 900.0])
+WAYS = st.lists(st.tuples(SHARES, TAKES))
+FALLBACKS = st.sampled_from([0.0, 0.1, 0.4])
+MARGINS = st.sampled_from([0.0, 9e3, 20e3, 35e3, 70e3])
+ATTENDED = st.sampled_from([0.0, 250.0, 1000.0, 1700.0, 4000.0])
+BEYOND = st.sampled_from([None, 0.0, 25.0, 65.0])
+
+
 @st.composite
 def mixes(draw: st.DrawFn) -> Mix:
     """A period's work: a few streams, with a few ways each."""
     count = draw(st.integers(1, 4))
-    share = st.sampled_from([0.2, 0.5, 0.6, 0.9, 1.0])
-    hours = st.sampled_from([0.0, 120.0, 300.0, 450.0, 800.0, 900.0])
-    ways = [
-        [(draw(st.sampled_from([0.0, 0.1, 0.4])), 0.0), *draw(st.lists(st.tuples(share, hours)))]
-        for _ in range(count)
-    ]
-    margins = [draw(st.sampled_from([0.0, 9e3, 20e3, 35e3, 70e3])) for _ in range(count)]
-    attended = draw(st.sampled_from([0.0, 250.0, 1000.0, 1700.0, 4000.0]))
-    return margins, ways, attended, draw(st.sampled_from([None, 0.0, 25.0, 65.0]))
+    ways = [[(draw(FALLBACKS), 0.0), *draw(WAYS)] for _ in range(count)]
+    margins = [draw(MARGINS) for _ in range(count)]
+    return margins, ways, draw(ATTENDED), draw(BEYOND)
 
 
 def sets_and_work(mix: Mix) -> tuple[WaySets, Work, Attendance]:
