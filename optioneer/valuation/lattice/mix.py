@@ -47,11 +47,11 @@ def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     if sets is None or view.hours is None:
         return view.lattice.lost @ view.remaining(known, periods, ahead)
     parts = STRETCHES if view.hours.price is None else 1
-    length = view.timeline.periods - periods.start - ahead
+    length = view.timeline.periods - np.arange(periods.start, periods.stop) - ahead
     cuts = [ahead + length * part // parts for part in range(parts + 1)]
     lost = np.zeros((view.lattice.size, known.shape[1]))
     for stretch in pairwise(cuts):
-        if stretch[0] < stretch[1]:
+        if (stretch[0] < stretch[1]).any():
             work = view.stretch(known, periods, stretch)
             lost += _lost(sets, work, view.hours, periods)
     return lost

@@ -225,7 +225,7 @@ class View:
         years = years * np.repeat(self._chance_kept(periods, ahead), self.futures.count)
         return Work(margin, _flat(worth), years)
 
-    def stretch(self, known: Floats, periods: range, ahead: tuple[int, int]) -> Work:
+    def stretch(self, known: Floats, periods: range, ahead: tuple[Indices, Indices]) -> Work:
         """The same from so far ahead up to the period so far ahead, at most to the horizon.
 
         Parameters
@@ -235,10 +235,11 @@ class View:
         periods
             S of them.
         ahead
-            First period of the stretch and the one after its last, from each of `periods` on.
+            First period of the stretch and the one after its last, from each of `periods` on,
+            shape (S,) each.
         """
-        start = np.arange(periods.start, periods.stop)[:, None]
-        first, last = (np.minimum(start + each, self.timeline.periods) for each in ahead)
+        start = _column(periods)
+        first, last = (np.minimum(start + each[:, None], self.timeline.periods) for each in ahead)
         whole = self.timeline.annuity[first] - self.timeline.annuity[last]
         if self.lives is None:
             left = np.clip(self.end[:, None], first, last).astype(np.intp)

@@ -19,7 +19,7 @@ from tests.oracle.cases import between, case_of, certain, option, stream
 from tests.valuation.engine import engine, every_future
 
 
-def busy(*, lasts: bool = False, attended: float = 8_000.0) -> Case:
+def busy(*, lasts: bool = False, attended: float = 8_000.0, years: float = 4.0) -> Case:
     """Two kinds of work, the first of which may end, with more hours than anybody needs."""
     life = {"lasts_years": between(0.5, 1.0, 2.0)} if lasts else {}
     streams = [
@@ -27,7 +27,7 @@ def busy(*, lasts: bool = False, attended: float = 8_000.0) -> Case:
         stream("b", certain(1.0), 20e3, ["loader"], chance=0.8, hours=300.0),
     ]
     options = [option("probe", 10e3, 1.3), option("loader", 20e3, 1.5)]
-    case = case_of(options, streams, growth={"horizon_years": 4.0, "periods_per_year": 2})
+    case = case_of(options, streams, growth={"horizon_years": years, "periods_per_year": 2})
     return case.model_copy(update={"hours": Hours(attended=attended)})
 
 
@@ -71,11 +71,24 @@ def test_what_will_be_lost_is_the_same_seen_now_or_then_where_nothing_comes_betw
 
 
 @pytest.mark.parametrize("lasts", [False, True])
+def test_periods_looked_at_together_lose_what_they_lose_alone(lasts: bool) -> None:  # noqa: FBT001 - a case of the table
+    view = view_of(busy(attended=450.0, lasts=lasts, years=8.0))
+    together = range(1, view.timeline.periods - 1)
+    spans = [together, *(range(t, t + 1) for t in together)]
+    lost, *alone = (lost_from(view, span, view.known_level(span), 2) for span in spans)
+    assert lost == pytest.approx(np.concatenate(alone, axis=1), rel=1e-12, abs=1e-9)
+
+
+@pytest.mark.parametrize("lasts", [False, True])
 def test_two_stretches_make_one(lasts: bool) -> None:  # noqa: FBT001 - a case of the table
     view, periods = view_of(busy(lasts=lasts)), range(2, 3)
     known = view.known_level(periods)
-    parts = [view.stretch(known, periods, span) for span in ((0, 3), (3, 7))]
-    whole = view.stretch(known, periods, (0, 7))
+    from_now, halfway, end = (np.array([ahead]) for ahead in (0, 3, 7))
+    parts = [
+        view.stretch(known, periods, (from_now, halfway)),
+        view.stretch(known, periods, (halfway, end)),
+    ]
+    whole = view.stretch(known, periods, (from_now, end))
     assert parts[0].margin + parts[1].margin == pytest.approx(whole.margin, abs=1e-6)
     assert parts[0].years + parts[1].years == pytest.approx(whole.years, abs=1e-9)
     assert float(np.max(whole.margin)) > 0
