@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from optioneer.app.apart.aside import Aside
+from optioneer.app.apart.process import SELDOM
 from optioneer.errors import RequestError
 from optioneer.study.problem.effort import Progress
 from tests.patience import PATIENCE
@@ -38,6 +39,26 @@ def long_silent(*, progress: Progress | None) -> None:
     end = time.monotonic() + LONG
     while time.monotonic() < end:
         time.sleep(0.01)
+
+
+class Slow:
+    """What takes its time to go; whatever is raised then is lost."""
+
+    def __del__(self) -> None:
+        """Take half a second."""
+        end = time.monotonic() + 0.5
+        while time.monotonic() < end:
+            time.sleep(0.01)
+
+
+def long_silent_once_it_is_rid_of_something(*, progress: Progress | None) -> None:
+    """Work that is told to stop just as something slow goes."""
+    slow = Slow()
+    assert progress is not None
+    time.sleep(2 * SELDOM)  # else it may be too soon after the last share that was told
+    progress(0.5)
+    del slow
+    long_silent(progress=None)
 
 
 def refused(*, progress: Progress | None) -> None:
@@ -76,6 +97,11 @@ def gives_up(share: float) -> None:
     raise GivenUpError
 
 
+def gives_up_on_the_way(share: float) -> None:
+    if share > 0.0:
+        raise GivenUpError
+
+
 @pytest.fixture(scope="module")
 def aside() -> Iterator[Aside]:
     opened = Aside()
@@ -100,6 +126,16 @@ def test_a_stop_reaches_work_that_tells_nothing_and_the_process_stays(aside: Asi
     before = aside.process
     with pytest.raises(GivenUpError):
         aside.done(long_silent, progress=gives_up)
+    assert aside.done(doubled, 1, progress=None) == (2, before)
+
+
+def test_a_stop_that_is_raised_where_it_is_lost_comes_again(
+    aside: Aside, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("optioneer.app.apart.aside.OBEYS", 60.0)
+    before = aside.process
+    with pytest.raises(GivenUpError):
+        aside.done(long_silent_once_it_is_rid_of_something, progress=gives_up_on_the_way)
     assert aside.done(doubled, 1, progress=None) == (2, before)
 
 

@@ -49,7 +49,7 @@ class Worker:
     """
 
     def __init__(self, line: Connection) -> None:
-        self.line, self._working, self._told = line, False, 0.0
+        self.line, self._working, self._stopped, self._told = line, False, False, 0.0
 
     def serve(self) -> None:
         """Work until the server hangs up."""
@@ -71,7 +71,7 @@ class Worker:
     def _answer(self, work: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str, Any]:
         try:
             try:
-                self._working = True
+                self._working, self._stopped = True, False
                 if self.line.poll():  # nothing else can have come: the signal was too early
                     raise _StopError
                 found = ("answer", work(*arguments, progress=self._share))
@@ -95,8 +95,12 @@ class Worker:
 
     def _interrupt(self, number: int, frame: FrameType | None) -> None:
         del number, frame
-        if self._working:
-            self._working = False
+        self._stopped = True
+        self.stop_again()
+
+    def stop_again(self) -> None:
+        """Stop work that was told to and goes on: what is raised in a finalizer is lost."""
+        if self._working and self._stopped:
             raise _StopError
 
 
@@ -120,28 +124,36 @@ def held_memory() -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
-def _look_after(server: int) -> None:
-    """End when the server has gone, however it went."""
+def _look_after(server: int, worker: Worker) -> None:
+    """End when the server has gone, however it went; see that a stop is not lost."""
 
     def look(number: int, frame: FrameType | None) -> None:
         del number, frame
         if os.getppid() != server:
             os._exit(0)
+        worker.stop_again()
 
     signal.signal(signal.SIGALRM, look)
     signal.setitimer(signal.ITIMER_REAL, LOOK, LOOK)
 
 
+def _tell_unless_stopped(lost: "sys.UnraisableHookArgs") -> None:
+    """Tell of an error that was raised where none can be; a stop comes again."""
+    if lost.exc_type is not _StopError:
+        sys.__unraisablehook__(lost)
+
+
 def main() -> None:
     """Import what is needed, then work."""
-    line = Connection(int(sys.argv[1]))
+    worker = Worker(Connection(int(sys.argv[1])))
+    sys.unraisablehook = _tell_unless_stopped
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this one
-    _look_after(os.getppid())
+    _look_after(os.getppid(), worker)
     from optioneer.app.apart import worked_out  # noqa: F401, PLC0415 - imported to be ready
     from optioneer.study.problem import copies  # noqa: PLC0415 - once signals are seen to
 
     copies.allow()
-    Worker(line).serve()
+    worker.serve()
 
 
 if __name__ == "__main__":
