@@ -41,7 +41,7 @@ Key = tuple[str, str, str]
 
 ELSEWHERE = (
     *("app", "browser", "bench"),
-    *("cli/test_process.py", "cli/test_end_to_end.py", "files/test_killed.py"),
+    *("cli/test_process.py", "cli/test_end_to_end.py", "files/saving/test_killed.py"),
 )
 """Tests that are not run: they drive the sums in another process, where nothing is changed."""
 
