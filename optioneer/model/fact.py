@@ -35,6 +35,8 @@ def refusal(what: str, allowed: str) -> PydanticCustomError:
 
 
 def _printable(text: str) -> str:
+    if text.isascii() and text.isprintable():  # as most are, and every text of a case is asked
+        return text
     for character in text:
         if unicodedata.category(character) in {"Cc", "Cs"} and character not in "\t\r\n":
             raise refusal(
@@ -44,7 +46,7 @@ def _printable(text: str) -> str:
 
 
 def _one_line(text: str) -> str:
-    if any(character in "\t\r\n" for character in text):
+    if not text.isprintable() and any(character in "\t\r\n" for character in text):
         raise refusal("holds a tab or a line break", "Write it on one line.")
     return text
 
