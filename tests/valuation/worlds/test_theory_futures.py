@@ -319,7 +319,7 @@ def test_standard_errors_are_honest() -> None:
     assert 87 <= within <= 99
 
 
-@pytest.mark.parametrize("seed", [0, 7, 2**32 - 1, 2**32, 2**63 - 1])
+@pytest.mark.parametrize("seed", [0, 7, 2**32 - 1, 2**32, 2**63 - 1, 2**70 + 3])
 @pytest.mark.parametrize("name", ["", "work-probe", "\u00d8 8"])
 def test_words_make_the_generator_that_whole_numbers_make(name: str, seed: int) -> None:
     made = _generator_of(name, (seed, 1, 3, 2))
