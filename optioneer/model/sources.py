@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from typing import Any, Literal
 
 from pydantic import BaseModel
@@ -189,15 +190,27 @@ def _everything(case: Case) -> Iterator[tuple[str, str, bool]]:
     yield from _of("site", case.site)
 
 
+_NO_FIGURES = (str, bool, date, type(None))
+
+
+@cache
+def _fields(model: type[BaseModel]) -> tuple[tuple[str, str, Any], ...]:
+    """Name, key and default of every field."""
+    return tuple(
+        (name, field.alias or name, field.get_default(call_default_factory=True))
+        for name, field in model.model_fields.items()
+    )
+
+
 def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str, bool]]:
     """The numbers in a value, with the keys that lead to them."""
     if isinstance(value, Triangular) or (_is_number(value)):
         yield key, figure_text(value), stated
     elif isinstance(value, BaseModel):
-        for name, field in type(value).model_fields.items():
+        for name, called, default in _fields(type(value)):
             inner = getattr(value, name)
-            other = inner != field.get_default(call_default_factory=True)
-            yield from _of(f"{key}/{field.alias or name}", inner, stated=other)
+            if not isinstance(inner, _NO_FIGURES):
+                yield from _of(f"{key}/{called}", inner, stated=inner != default)
     elif isinstance(value, Mapping):
         for name, inner in value.items():
             yield from _of(f"{key}/{name}", inner)
