@@ -168,7 +168,8 @@ class ChangedCosts:
         changes
             The one that is made, and the one for which the policy is learned; none: no change.
         states
-            That are asked for; none: all. Of those that none of them leads to nothing is told: infinite.
+            That are asked for; none: all. Of those that none of them leads to nothing is told:
+            infinite; of the others that are not asked for the cost may be too high.
         """
         made, learned = changes
         return self._mean_costs((cluster, made, states), learned)
@@ -177,7 +178,7 @@ class ChangedCosts:
         if (asked, learned) not in self._means:
             if self.clock.over():
                 raise OutOfTimeError
-            cluster, made, states = asked
+            cluster, _, states = asked
             world, part, own = self._changed(asked)
             taught = self._taught_at((cluster, learned, states))
             means = np.full(self.found.costs[cluster].lattice.size, np.inf)
