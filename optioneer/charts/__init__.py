@@ -62,7 +62,7 @@ def as_given(names: Sequence[Any]) -> Any:
     return alt.Scale(domain=list(dict.fromkeys(names)))
 
 
-class _Data(alt.InlineData):  # type: ignore[misc] - the library gives no types for its data classes
+class _Data(alt.InlineData):
     """Rows that no copy of a chart copies: the library copies whole charts at every step."""
 
     def __deepcopy__(self, memo: object = None) -> "_Data":
@@ -111,7 +111,7 @@ def _milestones(marks: Rows) -> tuple[Any, Any]:
     base = alt.Chart(inline(marks)).encode(x=alt.X("day:T"))
     lines = base.mark_rule(strokeWidth=1.4, color="#303030")
     names = base.mark_text(angle=270, align="right", dx=-4, dy=-5, fontSize=10).encode(
-        text=alt.Text("mark:N"), y=alt.YValue(0)
+        text=alt.Text("mark:N"), y=alt.value(0)
     )
     return lines, names
 

@@ -72,7 +72,7 @@ def _shapes(shapes: Rows, along: Any, whose: Sequence[str]) -> tuple[Any, ...]:
 
 def _certain(sure: Rows, along: Any, whose: Sequence[str]) -> tuple[Any, ...]:
     rules = alt.Chart(inline(sure)).mark_rule(strokeWidth=4)
-    return (rules.encode(x=along, color=_colour(whose), y=alt.YValue(40), y2=alt.Y2Value(HEIGHT)),)
+    return (rules.encode(x=along, color=_colour(whose), y=alt.value(40), y2=alt.value(HEIGHT)),)
 
 
 def _strokes(turns: Rows, along: Any) -> tuple[Any, ...]:
@@ -80,5 +80,5 @@ def _strokes(turns: Rows, along: Any) -> tuple[Any, ...]:
     marks = strokes.mark_text(fontSize=13, dx=4, align="left", fontWeight="bold", color="black")
     return (
         strokes.mark_rule(strokeWidth=2, strokeDash=[2, 2], color="#c2552d"),
-        marks.encode(y=alt.YValue(10), text=alt.Text("mark:N")),
+        marks.encode(y=alt.value(10), text=alt.Text("mark:N")),
     )

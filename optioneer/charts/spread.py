@@ -68,7 +68,7 @@ def _heights(rows: Rows, top: float) -> Any:
 
 
 def _spread_marks(mark: Rows) -> tuple[Any, ...]:
-    base = alt.Chart(inline(mark)).encode(y=alt.YValue(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
+    base = alt.Chart(inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
     points = (("mean", "circle", 60), ("worst", "diamond", 90))
     return (
         base.mark_rule(strokeWidth=2, color="black").encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
