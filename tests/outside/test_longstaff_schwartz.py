@@ -212,7 +212,7 @@ class Put:
         """How the strike's worth has moved at each date, shape (dates + 2, N); a martingale."""
         path = self.world.valued.log_swing[0]
         assert path is not None
-        return np.exp(path[: self.dates + 2] - path[0])
+        return np.asarray(np.exp(path[: self.dates + 2] - path[0]))
 
     @cached_property
     def saved_and_exercised(self) -> tuple[Floats, Indices]:

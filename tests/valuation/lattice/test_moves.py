@@ -42,7 +42,7 @@ def lattice(targets: list[Target], visits: tuple[float, ...], valid: Floats) -> 
 def amounts(count: int) -> st.SearchStrategy[Floats]:
     """So many whole amounts from 0 to 20, drawn in one go."""
     drawn = st.binary(min_size=count, max_size=count)
-    return drawn.map(lambda some: np.frombuffer(some, dtype=np.uint8) % 21.0)
+    return drawn.map(lambda some: np.array([byte % 21.0 for byte in some]))
 
 
 @st.composite
@@ -69,8 +69,8 @@ def situations(draw: st.DrawFn) -> tuple[Lattice, Charges, Floats]:
     )
     size = int(np.prod(SHAPE))
     value = draw(amounts(size))[:, None]
-    valid = draw(st.integers(0, 2**size - 1).map(lambda bits: bits >> np.arange(size) & 1))
-    valid[0] = True
+    some = draw(st.integers(0, 2**size - 1))
+    valid = np.array([1.0, *(float(some >> state & 1) for state in range(1, size))])
     return lattice(targets, visits, valid), charges, value
 
 
