@@ -49,7 +49,7 @@ def related(case: Case) -> tuple[tuple[Slot, ...], ...]:
     Nor a named call-out, but for those of `calls_apart`.
     """
     slots, ties = case.catalogue.slots, _ties(case)
-    label = _labels(ties, _apart(ties))
+    label = _labels(ties, _apart(ties, LARGEST_CALLED))
     return tuple(
         tuple(slot for slot, own in zip(slots, label, strict=True) if own == cluster)
         for cluster in range(max(label, default=-1) + 1)
@@ -62,11 +62,11 @@ def calls_apart(case: Case) -> frozenset[str]:
     They are gone through in the order of their names; one that would tie slots to more than
     `LARGEST_CALLED` packages ties none.
     """
-    return _apart(_ties(case))
+    return _apart(_ties(case), LARGEST_CALLED)
 
 
 @lru_cache(KEPT)
-def _apart(ties: _Ties) -> frozenset[str]:
+def _apart(ties: _Ties, largest: int) -> frozenset[str]:
     named, place = dict(ties.named), ties.place
     apart = frozenset(named)
     for name in sorted(named):
@@ -75,7 +75,7 @@ def _apart(ties: _Ties) -> frozenset[str]:
         whole = {after[slot] for slot in slots}
         tied = (s for s, own in zip(ties.slots, after, strict=True) if own in whole)
         count = math.prod(len(options) + empty for options, empty in tied)
-        if len({before[slot] for slot in slots}) == 1 or count <= LARGEST_CALLED:
+        if len({before[slot] for slot in slots}) == 1 or count <= largest:
             apart -= {name}
     return apart
 
