@@ -193,24 +193,15 @@ def _everything(case: Case) -> Iterator[tuple[str, str, bool]]:
 _NO_FIGURES = (str, bool, date, type(None))
 
 
-@cache
-def _fields(model: type[BaseModel]) -> tuple[tuple[str, str, Any], ...]:
-    """Name, key and default of every field."""
-    return tuple(
-        (name, field.alias or name, field.get_default(call_default_factory=True))
-        for name, field in model.model_fields.items()
-    )
-
-
 def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str, bool]]:
     """The numbers in a value, with the keys that lead to them."""
     if isinstance(value, Triangular) or (_is_number(value)):
         yield key, figure_text(value), stated
     elif isinstance(value, BaseModel):
-        for name, called, default in _fields(type(value)):
+        for name, written, default in _fields(type(value)):
             inner = getattr(value, name)
             if not isinstance(inner, _NO_FIGURES):
-                yield from _of(f"{key}/{called}", inner, stated=inner != default)
+                yield from _of(f"{key}/{written}", inner, stated=inner != default)
     elif isinstance(value, Mapping):
         for name, inner in value.items():
             yield from _of(f"{key}/{name}", inner)
@@ -219,6 +210,15 @@ def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str
     elif isinstance(value, tuple):
         for number, inner in enumerate(value, 1):
             yield from _of(f"{key}/{_name(inner) or number}", inner)
+
+
+@cache
+def _fields(model: type[BaseModel]) -> tuple[tuple[str, str, Any], ...]:
+    """The fields of a model: name, name in a file, what blank means."""
+    return tuple(
+        (name, field.alias or name, field.get_default(call_default_factory=True))
+        for name, field in model.model_fields.items()
+    )
 
 
 def _is_number(value: Any) -> bool:
