@@ -203,7 +203,8 @@ class _Fit:
         self.pieces, self.piece = baseline.pieces, piece
         self.varied = [varied[row] for row in rows]
         self.kept = np.isfinite(baseline.base[piece])
-        most, seed = self.wanted(pairs=True), baseline.pieces.case.growth.seed
+        most = max(self.wanted(pairs=False), self.wanted(pairs=True))
+        seed = baseline.pieces.case.growth.seed
         self.shares = quasi_random(len(rows), most, seed=seed)
         self.values: list[Floats] = []
 
