@@ -108,6 +108,11 @@ class WaySets:
             number[self.held[:, rows]],
         )
 
+    @property
+    def _alone(self) -> bool:
+        """Whether there is but one stream, so that a state holds one set."""
+        return self.held.shape[1] == 1
+
     @cached_property
     def alike(self) -> tuple[Floats, Indices]:
         """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind."""
@@ -130,8 +135,8 @@ class WaySets:
     def lost(self, work: "Work", price: Floats) -> Floats:
         """Margin that each set does not earn at a price of an hour, hours paid, shape (C, M)."""
         paid, gain = work.years * price, np.empty(work.margin.shape[1])
-        lost: Floats = work.margin[self.row]
-        lost *= 1.0 - self.base[:, None]
+        margin = work.margin if self._alone else work.margin[self.row]
+        lost: Floats = margin * (1.0 - self.base[:, None])
         for number, step in zip(*np.nonzero(self.hours), strict=True):
             row = self.row[number]
             np.multiply(work.margin[row], self.slope[number, step], out=gain)
@@ -143,8 +148,11 @@ class WaySets:
 
     def lost_at(self, work: "Work", price: Floats) -> Floats:
         """The same of each state, all its streams added up, shape (P, M)."""
+        if self._alone:
+            lost, held = self.lost(work, price), self.held[:, 0]
+            return lost if np.array_equal(held, np.arange(len(lost))) else lost[held]
         table, kind = self.alike
-        lost: Floats = table @ self.lost(work, price)
+        lost = table @ self.lost(work, price)
         return (
             lost if len(table) == len(kind) and (kind == np.arange(len(kind))).all() else lost[kind]
         )

@@ -24,7 +24,8 @@ def states_moved_to(view: View, policy: Policy) -> NDArray[np.int32]:
     stay = np.arange(size, dtype=np.int32)[:, None]
     after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
     for periods in decision_spans(view) if view.lattice.targets else ():
-        choice = choices_of(view, policy, periods, view.charges(periods))
+        known, charges = view.known_level(periods), view.charges(periods)
+        choice = choices_of(view, policy, periods, known, charges)
         for place, t in enumerate(periods):
             after[t] = choice[:, view.moments(place)]
     return after
