@@ -77,10 +77,11 @@ def processes(count: int | None, *, keep: bool = False) -> Iterator[Executor]:
 def _alone(keep: bool) -> None:  # noqa: FBT001 - handed over by position
     """A worker fills one core and leaves Ctrl-C to the process that waits for it."""
     from optioneer.files.cache import keep_between_commands
-    from optioneer.study.problem.cores import fill
+    from optioneer.study.problem.cores import fill, hold_memory
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     fill(1)
+    hold_memory()
     if keep:
         keep_between_commands(os.environ)
 
@@ -88,7 +89,7 @@ def _alone(keep: bool) -> None:  # noqa: FBT001 - handed over by position
 @contextmanager
 def cluster(address: str) -> Iterator[Executor]:
     """Workers of a cluster."""
-    from optioneer.study.problem.cores import fill
+    from optioneer.study.problem.cores import fill, hold_memory
 
     try:
         from distributed import Client, WorkerPlugin
@@ -105,6 +106,7 @@ def cluster(address: str) -> Iterator[Executor]:
         def setup(self, worker: object) -> None:
             del worker
             fill(1)
+            hold_memory()
 
     with client:
         client.register_plugin(Alone(), name="optioneer")
