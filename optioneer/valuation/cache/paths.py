@@ -63,10 +63,14 @@ def path_through(after: NDArray[Any], start: int, stay: Ints) -> NDArray[Any]:
     """The same with what is done from every state, shape (T, P, N)."""
     states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
     states[0] = start
+    size, count = after.shape[1:]
     for t in range(1, len(states)):
         before = states[t - 1]
         here: Bools = stay > t
-        states[t] = np.where(here, after[t][before, futures], before)
+        # The rows are known to exist; "clip" only spares numpy the check.
+        place = np.multiply(before, count, dtype=np.intp) + futures
+        moved = after[t].reshape(size * count).take(place, mode="clip")
+        states[t] = np.where(here, moved, before)
     return states
 
 

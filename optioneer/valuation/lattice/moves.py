@@ -123,7 +123,7 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     state: Indices = best & ((1 << bits) - 1)
     best -= values_at(packed, state)
     best >>= bits
-    return BestMoves(state, best / scale)
+    return BestMoves(state, best * (1.0 / scale))  # a power of two: exact
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
@@ -163,7 +163,10 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
     def packed(money: Floats | float) -> NDArray[Any]:
-        return np.rint(np.multiply(money, scale)).astype(np.int64) << bits
+        whole = np.asarray(np.multiply(money, scale))
+        units = np.rint(whole, out=whole).astype(np.int64)
+        units <<= bits
+        return units
 
     return Charges(
         plain=tuple(packed(plain) for plain in charges.plain),
