@@ -343,8 +343,7 @@ class Lattice:
 
     def least_lost(self, state: int) -> Floats:
         """Share of each stream's margin that retrofits of `state` may still leave lost, (K,)."""
-        part, states = self.reachable(state)
-        least: Floats = self.lost[states[part.valid]].min(axis=0, initial=1.0)
+        least: Floats = self.lost[self.reachable_states(state)].min(axis=0, initial=1.0)
         return least
 
     def reachable(self, state: int) -> tuple["Lattice", Indices]:
@@ -358,12 +357,7 @@ class Lattice:
             Flat index in this lattice of each state of the part; the first level of each slot
             need not be the one of `state`.
         """
-        kept = [{int(level)} for level in self.levels[:, state]]
-        for target in self.targets:
-            kept[target.axis].add(target.level)
-        levels = [sorted(k) for k in kept]
-        able = [np.isin(own, k) for own, k in zip(self.levels, levels, strict=True)]
-        states = np.flatnonzero(np.logical_and.reduce(able))
+        levels, states = self._reached(state)
         numbers = [
             np.searchsorted(k, own[states]) for own, k in zip(self.levels, levels, strict=True)
         ]
@@ -381,6 +375,21 @@ class Lattice:
             sways=None if len(states) == math.prod(shape) else self.sway,
         )
         return part, states
+
+    def reachable_states(self, state: int) -> Indices:
+        """Valid states that retrofits can lead to from `state`, itself among them."""
+        _, states = self._reached(state)
+        return states[self.valid[states]]
+
+    def _reached(self, state: int) -> tuple[list[list[int]], Indices]:
+        """Levels of each slot that `state` has or that can be retrofitted, and states of them."""
+        kept = [{int(level)} for level in self.levels[:, state]]
+        for target in self.targets:
+            kept[target.axis].add(target.level)
+        able = np.ones(self.size, dtype=bool)
+        for own, fitted, levels in zip(self.levels, self.fitted, kept, strict=True):
+            able &= np.array([level in levels for level in range(len(fitted))])[own]
+        return [sorted(levels) for levels in kept], np.flatnonzero(able)
 
 
 def _renumbered(target: Target, levels: list[list[int]]) -> Target:

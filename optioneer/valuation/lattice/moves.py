@@ -7,6 +7,8 @@ call-outs are added once afterwards, for each set of visits that could be used.
 import math
 import threading
 from dataclasses import dataclass
+from functools import reduce
+from operator import add
 from typing import Any
 
 import numpy as np
@@ -72,13 +74,18 @@ def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
     """Charges of the one slot of `visits`, its call-outs included."""
     if not visits.called:
         return charges
-    called = sum(charges.visits[visit] for visit in visits.called)
+    called = _call_outs(charges, visits)
     plain, eased = list(charges.plain), list(charges.eased)
     for i in visits.slots[0]:
         easier = eased[i]
         plain[i] = plain[i] + called
         eased[i] = None if easier is None else easier + called
     return Charges(tuple(plain), tuple(eased), charges.visits)
+
+
+def _call_outs(charges: Charges, visits: VisitSet) -> Numbers | float:
+    """What the visits that are called out cost together; one at least is."""
+    return reduce(add, (charges.visits[visit] for visit in visits.called))
 
 
 def _best_visits(
@@ -95,7 +102,7 @@ def _best_visits(
         for slot in visits.slots:
             _lower(lattice, charges, slot, moved)
         if visits.called:
-            moved += sum(charges.visits[visit] for visit in visits.called)
+            moved += _call_outs(charges, visits)
         np.minimum(best, moved, out=best)
 
 
