@@ -111,7 +111,7 @@ class WaySets:
     @property
     def _alone(self) -> bool:
         """Whether there is but one stream, so that a state holds one set."""
-        return self.held.shape[1] == 1
+        return bool(self.held.shape[1] == 1)
 
     @cached_property
     def _kinds_of_states(self) -> Indices | None:

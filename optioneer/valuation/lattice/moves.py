@@ -85,7 +85,8 @@ def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
 
 def _call_outs(charges: Charges, visits: VisitSet) -> Numbers | float:
     """What the visits that are called out cost together; one at least is."""
-    return reduce(add, (charges.visits[visit] for visit in visits.called))
+    total: Numbers | float = reduce(add, (charges.visits[visit] for visit in visits.called))
+    return total
 
 
 def _best_visits(
