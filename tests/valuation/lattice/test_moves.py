@@ -181,6 +181,7 @@ def test_a_requirement_leaves_out_states_and_none_is_looked_for_among_them() -> 
     assert small.states_at(np.array([[0], [1], [0]])).tolist() == [-1]
     part, states = small.reachable(0)
     assert part.levels.tolist() == small.levels[:, states].tolist()
+    assert small.reachable_states(0).tolist() == states[part.valid].tolist()
 
 
 @given(situations(), st.sets(st.integers(0, 11), min_size=1))
