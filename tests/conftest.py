@@ -2,9 +2,11 @@
 
 import gc
 import os
+import shutil
 import signal
 import sys
 from collections.abc import Generator, Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -15,6 +17,12 @@ for library in ("OPENBLAS", "MKL", "OMP"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 os.environ.setdefault("OPTIONEER_CACHE", "off")
+
+# Whatever is saved is forced to the disk before it counts; tests, which save all the time, write
+# to a disk in memory where there is one with room.
+IN_MEMORY, ROOM = Path("/dev/shm"), 1 << 30  # noqa: S108 - what is put there is pytest's own
+if os.access(IN_MEMORY, os.W_OK) and shutil.disk_usage(IN_MEMORY).free >= ROOM:
+    os.environ.setdefault("TMPDIR", str(IN_MEMORY))
 
 # What tests start reads what was compiled once, instead of compiling it again each time.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

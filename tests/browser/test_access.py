@@ -10,6 +10,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser import grids
+from tests.browser.contrast import faint
 from tests.browser.machinery import Server
 from tests.browser.test_journeys import row_of
 from tests.browser.visits import PAGES, Visit, visiting
@@ -29,50 +30,29 @@ AFTER_A_CHANGE = 2000.0
 BEYOND = "main => main.scrollWidth - main.clientWidth"
 """How much of a page lies beyond its right edge [px]."""
 
-FAULTS_ONLY = {"resultTypes": ["violations"], "rules": {"region": {"enabled": False}}}
+FAULTS_ONLY = {
+    "resultTypes": ["violations"],
+    "rules": {"region": {"enabled": False}, "color-contrast": {"enabled": False}},
+}
 """Of what is in order no list is made: it takes longer than to find what is not.
 
-The rule of regions is of moderate impact, which is not asked for, and the second slowest.
+The rule of regions is of moderate impact, which is not asked for, and the second slowest; the
+slowest is that of contrast, see `faint`.
 """
 
 JUDGED = "options => axe.run(options).then(told => told.violations)"
 """What axe-core finds, once it is in the page."""
 
-LOOKS = """() => {
-  const grounds = new Map([[null, '']]), looks = new Set();
-  const ground = each => {
-    if (!grounds.has(each)) {
-      const { backgroundColor, backgroundImage, opacity } = getComputedStyle(each);
-      const own = `/${backgroundColor} ${backgroundImage} ${opacity}`;
-      const below = ground(each.parentElement);
-      grounds.set(each, own === '/rgba(0, 0, 0, 0) none 1' ? below : below + own);
-    }
-    return grounds.get(each);
-  };
-  const says = each => each.matches('input, select, textarea')
-    || [...each.childNodes].some(one => one.nodeType === Node.TEXT_NODE && one.data.trim());
-  for (const each of document.querySelectorAll('body *')) {
-    if (!says(each) || !each.checkVisibility()) continue;
-    const { color, fill, fontSize, fontWeight, textShadow } = getComputedStyle(each);
-    const off = each.closest('[disabled], [aria-disabled=true]') !== null;
-    looks.add([color, fill, fontSize, fontWeight, textShadow, off, ground(each)].join());
-  }
-  return [...looks];
-}"""
-"""What contrast hangs on, once for all texts that share it: ink, size, weight, ground."""
 
-CONTRAST = {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
-
-seen_in_the_dark: set[str] = set()
-"""Looks of texts that were judged there, on whatever page."""
-
-
-def grave(page: Page, options: dict[str, Any] | None = None) -> list[str]:
+def grave(page: Page) -> list[str]:
     """What axe-core finds on a page that keeps somebody from using it."""
+    return [*_grave_but_contrast(page), *faint(page)]
+
+
+def _grave_but_contrast(page: Page) -> list[str]:
     if not page.evaluate("'axe' in window"):  # compiled anew, it takes twice as long
         page.evaluate(Axe().axe_script)
-    asked = FAULTS_ONLY | (options or {})
-    found: Sequence[dict[str, Any]] = page.evaluate(JUDGED, asked)
+    found: Sequence[dict[str, Any]] = page.evaluate(JUDGED, FAULTS_ONLY)
     return [
         f"{each['id']}: {node['html'][:300]} {node['failureSummary'][:300]}"
         for each in found
@@ -81,22 +61,13 @@ def grave(page: Page, options: dict[str, Any] | None = None) -> list[str]:
     ]
 
 
-def grave_in_the_dark(page: Page) -> list[str]:
-    """What of it can differ there: contrast, judged once for each look."""
-    looks = set(page.evaluate(LOOKS))
-    new = looks - seen_in_the_dark
-    seen_in_the_dark.update(looks)
-    return grave(page, CONTRAST) if new else []
-
-
 def looked_at(visit: Visit) -> list[str]:
     """The page in both sizes, light and dark.
 
-    In the light everything is judged, each text for its contrast where it stands; in the dark the
-    same elements stand in the same places, with other colours.
+    In the dark the same elements stand in the same places, with other colours.
     """
     found: list[str] = []
-    for scheme, look in (("light", grave), ("dark", grave_in_the_dark)):
+    for scheme, look in (("light", grave), ("dark", faint)):
         visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
         for width, height in SIZES:
             visit.sized(width, height)
@@ -180,15 +151,48 @@ def test_the_page_of_faults_has_no_grave_fault_of_access(visit: Visit, draft: Dr
     assert looked_at(visit) == []
 
 
+ADDED = """html => document.querySelector('[data-testid=stMainBlockContainer]')
+  .insertAdjacentHTML('beforeend', html)"""
+
+FAINT = {
+    "by its own ground": '<p style="color:#757575;background:#888">{}</p>',
+    "by a ground around it": '<div style="background:#888"><p style="color:#757575">{}</p></div>',
+    "by what lies below it": (
+        '<div style="display:grid"><div style="grid-area:1/1;background:#888;pointer-events:none">'
+        '</div><p style="grid-area:1/1;margin:9px;color:#757575">{}</p></div>'
+    ),
+    "by being shone through": '<div style="opacity:0.4"><p style="color:#757575">{}</p></div>',
+    "by being small": '<p style="color:#888;font-size:14px">{}</p>',
+}
+"""Ways in which a text is hard to read."""
+
+BESIDE = '<p style="color:#757575">{0}</p><p style="color:#888;font-size:32px">{0}</p>'
+"""Texts that are not, with the same inks."""
+
+ONE_BY_ONE = """() => axe.run({ runOnly: ['color-contrast'] })
+  .then(told => told.violations.flatMap(each => each.nodes).length)"""
+
+
 def test_what_looks_for_faults_of_access_finds_them(visit: Visit) -> None:
-    visit.open().page.evaluate(
-        "document.querySelector('[data-testid=stMainBlockContainer]').insertAdjacentHTML("
-        "'beforeend', '<div style=\"height:3000px\"></div><button></button>"
-        '<p style="color:#777;background:#888">faint and far below</p>\')'
-    )
+    visit.open().page.evaluate(ADDED, '<div style="height:3000px"></div><button></button>')
+    visit.page.evaluate(ADDED, BESIDE.format("to be read"))
     visit.sized(1440, 900)
-    assert {each.split(":")[0] for each in grave(visit.page)} == {"button-name", "color-contrast"}
-    before = set(seen_in_the_dark)
-    assert len(grave_in_the_dark(visit.page)) == 1
-    assert any("rgb(119, 119, 119)" in look for look in seen_in_the_dark - before)
-    assert grave_in_the_dark(visit.page) == []
+    assert [each.split(":")[0] for each in grave(visit.page)] == ["button-name"]
+    visit.page.evaluate(ADDED, "".join(each.format(way) for way, each in FAINT.items()))
+    visit.sized(1440, 900)
+    for _ in range(2):  # what is not fine stays so
+        found = faint(visit.page)
+        assert len(found) == visit.page.evaluate(ONE_BY_ONE) == len(FAINT)
+        for way, told in zip(FAINT, found, strict=True):
+            assert way in told
+
+
+def test_of_texts_that_look_alike_all_are_judged_while_the_longest_tells_nothing(
+    context: BrowserContext,
+) -> None:
+    """No ratio is measured of one that is all drawings."""
+    alike = '<p style="color:#777;background:#888">{}</p>'
+    page = context.new_page()
+    page.set_content(alike.format(20 * "\U0001f7e6") + 2 * alike.format("short"))
+    assert [each.split(":")[0] for each in grave(page)].count("color-contrast") == 2
+    page.close()

@@ -29,6 +29,9 @@ GRID = 8.0
 """Places for whose figures policies are learned near a turn, so many times as far from each other
 as the turn may be off: what is followed a little beside them costs the same (envelope theorem)."""
 
+ROUGH_GRID = 64.0
+"""The same where a turn is only looked for, on fewer futures."""
+
 CHANCE_CLOSE, MULTIPLIER_CLOSE = 0.002, 0.004
 """How near to the turn: part of the range of chances; part of the multiplier."""
 
@@ -176,7 +179,9 @@ def _turn(
         return (means + bench.elsewhere[cluster])[able]
 
     def rough(x: float) -> Floats:
-        means = bench.rough.means(cluster, None if x == search.here else change(x))
+        places = x, search.gridded(x, ROUGH_GRID)
+        made, learned = (None if place == search.here else change(place) for place in places)
+        means = bench.rough.means_near(cluster, (made, learned), ())
         return (means + bench.elsewhere[cluster])[able]
 
     return nearest_turn(exact, None if bench.few else rough, search, holding)

@@ -158,15 +158,18 @@ class ChangedCosts:
         """
         return self._mean_costs((cluster, change, ()), change)
 
-    def means_near(self, cluster: int, changes: tuple[Scaled, Scaled], states: States) -> Floats:
+    def means_near(
+        self, cluster: int, changes: tuple[Scaled | None, Scaled | None], states: States
+    ) -> Floats:
         """The same of some states, shape (P,), under a policy that was learned nearby [money].
 
         Parameters
         ----------
         changes
-            The one that is made, and the one for which the policy is learned.
+            The one that is made, and the one for which the policy is learned; none: no change.
         states
-            That are asked for. Of those that none of them leads to nothing is told: infinite.
+            That are asked for; none: all. Of those that none of them leads to nothing is told:
+            infinite; of the others that are not asked for the cost may be too high.
         """
         made, learned = changes
         return self._mean_costs((cluster, made, states), learned)
@@ -175,9 +178,9 @@ class ChangedCosts:
         if (asked, learned) not in self._means:
             if self.clock.over():
                 raise OutOfTimeError
-            cluster, made, states = asked
+            cluster, _, states = asked
             world, part, own = self._changed(asked)
-            taught = None if learned == made else self._taught_at((cluster, learned, states))
+            taught = self._taught_at((cluster, learned, states))
             means = np.full(self.found.costs[cluster].lattice.size, np.inf)
             means[own] = learned_means(world, part, self.run, taught=taught)
             self._means[asked, learned] = means
@@ -185,9 +188,10 @@ class ChangedCosts:
 
     def _taught_at(self, asked: _Asked) -> Taught:
         if asked not in self._taught:
-            world, part, _ = self._changed(asked)
+            world, part, own = self._changed(asked)
             policy = cache(partial(policy_of, world, part, self.run))
-            self._taught[asked] = Taught(world, part, policy)
+            places = tuple(map(int, np.searchsorted(own, asked[2])))
+            self._taught[asked] = Taught(world, part, policy, places)
         return self._taught[asked]
 
     def _changed(self, asked: _Asked) -> tuple[World, Lattice, Indices]:

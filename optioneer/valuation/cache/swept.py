@@ -188,11 +188,24 @@ class Taught:
         Where: the same packages under other figures.
     policy
         What is learned there, once it is needed.
+    asked
+        States whose costs are asked for; none: all.
     """
 
     world: World
     lattice: Lattice
     policy: Callable[[], Policy]
+    asked: tuple[int, ...] = ()
+
+    @property
+    def followed(self) -> Policy:
+        """The policy as far as it matters to the states that are asked for."""
+        return self.policy().asked_from(self.asked) if self.asked else self.policy()
+
+    @property
+    def name(self) -> str:
+        """The name of all that it hangs on."""
+        return content_name(swept_name(self.world, self.lattice), self.asked)
 
 
 def learned_means(
@@ -200,14 +213,14 @@ def learned_means(
 ) -> Floats:
     """Mean cost of every package under the learned policy, shape (P,); kept from then on.
 
-    `taught`: the policy that is followed; none: what is learned in `world`.
+    `taught`: the policy that is followed, and whose costs matter; none: what is learned in `world`.
     """
 
     def make() -> Arrays:
-        policy = policy_of(world, lattice, run) if taught is None else taught.policy()
+        policy = policy_of(world, lattice, run) if taught is None else taught.followed
         return {"means": cost_of_policy(world, lattice, policy, run).mean(axis=1)}
 
-    there = () if taught is None else (swept_name(taught.world, taught.lattice),)
+    there = () if taught is None else (taught.name,)
     name = content_name("means", swept_name(world, lattice), lattice.price, *there)
     return remembered_arrays(name, make)["means"]
 

@@ -78,6 +78,15 @@ class Policy:
         kept = tuple(None if c is None else c.of(states) for c in self.corrections)
         return Policy(self.signals, kept, None if self.ruled is None else self.ruled[states])
 
+    def asked_from(self, states: Sequence[int]) -> "Policy":
+        """The same from some states; from others the rule is followed where these all follow it.
+
+        Nor is it from any where none of them does: then only one of the two has to be worked out.
+        """
+        if self.ruled is None or not (ruled := self.ruled[list(states)]).any():
+            return replace(self, ruled=None)
+        return Policy() if ruled.all() else self
+
     def after(self, start: int) -> "Policy":
         """What is followed once state `start` is ordered."""
         if self.ruled is not None and self.ruled[start]:
