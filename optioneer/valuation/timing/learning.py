@@ -131,8 +131,6 @@ class _Now(_Look):
         if not self.view.futures.stay.size:
             return self
         here = np.flatnonzero(self.view.stay > self.periods.start)
-        if len(here) == len(self.view.stay):
-            return self
         rule, signals, to_go = (
             each.take(here, axis=1) for each in (self.rule, self.signals, self.to_go)
         )
