@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from typing import Any, Literal
 
 from pydantic import BaseModel
@@ -194,10 +195,9 @@ def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str
     if isinstance(value, Triangular) or (_is_number(value)):
         yield key, figure_text(value), stated
     elif isinstance(value, BaseModel):
-        for name, field in type(value).model_fields.items():
+        for name, written, default in _fields(type(value)):
             inner = getattr(value, name)
-            other = inner != field.get_default(call_default_factory=True)
-            yield from _of(f"{key}/{field.alias or name}", inner, stated=other)
+            yield from _of(f"{key}/{written}", inner, stated=inner != default)
     elif isinstance(value, Mapping):
         for name, inner in value.items():
             yield from _of(f"{key}/{name}", inner)
@@ -206,6 +206,15 @@ def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str
     elif isinstance(value, tuple):
         for number, inner in enumerate(value, 1):
             yield from _of(f"{key}/{_name(inner) or number}", inner)
+
+
+@cache
+def _fields(model: type[BaseModel]) -> tuple[tuple[str, str, Any], ...]:
+    """The fields of a model: name, name in a file, what blank means."""
+    return tuple(
+        (name, field.alias or name, field.get_default(call_default_factory=True))
+        for name, field in model.model_fields.items()
+    )
 
 
 def _is_number(value: Any) -> bool:

@@ -43,7 +43,7 @@ def pick(page: Page, row: int, column: int, *, first: int = 0) -> None:
 
 
 def _click_into(page: Page, row: int) -> None:
-    drawn = page.get_by_test_id("stDataFrame")
+    drawn = page.get_by_test_id("stDataFrame").first
     drawn.scroll_into_view_if_needed()
     place = drawn.bounding_box()
     assert place is not None
@@ -95,7 +95,7 @@ def choose(page: Page, row: int, column: int, names: Sequence[str], *, first: in
 def add_row(page: Page, there: int) -> None:
     """Press the '+' below the rows that are there."""
     expect(cell(page, there, 1)).to_have_count(0)
-    drawn = page.get_by_test_id("stDataFrame")
+    drawn = page.get_by_test_id("stDataFrame").first
     place = drawn.bounding_box()
     assert place is not None
     page.mouse.click(place["x"] + 60, place["y"] + HEAD + ROW * there + ROW / 2, delay=80)

@@ -19,7 +19,10 @@ from tests.cases_as_texts import few
 FEW = few(small_mill(), "pallet-loader")
 """All that pages show of an option or a kind of work, a few times instead of many."""
 
-SIZES = ((1440, 900), (390, 844))
+WIDE, NARROW = (1440, 900), (390, 844)
+SEEN = ((WIDE, "light"), (WIDE, "dark"), (NARROW, "dark"), (NARROW, "light"))
+"""How a page is looked at: another size draws it anew, and so do other colours."""
+
 TWICE = {"width": 720, "height": 450}
 """What is left of a window of 1440 x 900 when everything is twice as large."""
 
@@ -67,17 +70,20 @@ def looked_at(visit: Visit) -> list[str]:
     In the dark the same elements stand in the same places, with other colours.
     """
     found: list[str] = []
-    for scheme, look in (("light", grave), ("dark", faint)):
+    before = None
+    for size, scheme in SEEN:
         visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
-        for width, height in SIZES:
-            visit.sized(width, height)
-            told = look(visit.page)
-            if (
-                told
-            ):  # while a page changes its colours, ink may be of one scheme, ground of another
-                visit.page.wait_for_timeout(AFTER_A_CHANGE)
-                told = grave(visit.page)
-            found += [f"{scheme}, {width}: {each}" for each in told]
+        if size == before:
+            visit.settled()
+        else:
+            visit.sized(*size)
+        before = size
+        look = grave if scheme == "light" else faint
+        told = look(visit.page)
+        if told:  # while a page changes its colours, ink may be of one scheme, ground of another
+            visit.page.wait_for_timeout(AFTER_A_CHANGE)
+            told = grave(visit.page)
+        found += [f"{scheme}, {size[0]}: {each}" for each in told]
     return found
 
 
@@ -124,23 +130,20 @@ def test_the_way_in_and_the_page_of_a_list_have_no_grave_fault_of_access(visit: 
     assert not_in_sight(visit) == 0
 
 
-def test_paper_shows_what_is_ticked_on_a_white_ground_without_what_is_pressed(
-    visit: Visit, draft: Draft
-) -> None:
-    visit.open("buyer", draft.id).settled()
-    visit.page.emulate_media(media="print", color_scheme="dark")
-    matrix = visit.page.locator(".paper tr", has_text="Workpiece probe")
+def test_paper_shows_what_is_ticked_on_a_white_ground_without_what_is_pressed(walk: Visit) -> None:
+    walk.page.set_viewport_size({"width": 1440, "height": 900})
+    page = walk.turn_to("buyer").page
+    page.emulate_media(media="print", color_scheme="dark")
+    matrix = page.locator(".paper tr", has_text="Fourth axis, drive and cable prepared")
     expect(matrix).to_be_visible()
     expect(matrix.locator("td").first).to_have_text("\u25cf")
-    expect(visit.page.locator(".paper tr", has_text="Automatic door").first).to_contain_text(
-        "5,900"
-    )
-    for pressed in (visit.page.locator("header"), visit.page.get_by_test_id("stButton")):
+    expect(page.locator(".paper tr", has_text="Automatic door").first).to_contain_text("5,900")
+    for pressed in (page.locator("header"), page.get_by_test_id("stButton")):
         expect(pressed.first).not_to_be_visible()
     grounds = "() => ['html', 'body', '.stApp'].map(one => getComputedStyle("
     grounds += "document.querySelector(one)).backgroundColor)"
-    assert visit.page.evaluate(grounds) == ["rgb(255, 255, 255)"] * 3
-    visit.page.emulate_media(media="screen", color_scheme="light")
+    assert page.evaluate(grounds) == ["rgb(255, 255, 255)"] * 3
+    page.emulate_media(media="screen", color_scheme="light")
     expect(matrix).not_to_be_visible()
 
 

@@ -1,14 +1,18 @@
 """The keyboard alone leads each of the four people to what they came for."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
 
-from optioneer.app.engine.drafts import Draft, Store
+from optioneer.app.engine.drafts import Store
 from optioneer.files.record.entries import read_record
+from tests.app.visits import small_mill
 from tests.browser import grids
+from tests.browser.machinery import Server
 from tests.browser.test_journeys import row_of
-from tests.browser.visits import Visit
+from tests.browser.visits import Visit, visiting
 
 MOST_TABS = 60
 """More stops than any page has before what is looked for."""
@@ -47,6 +51,13 @@ def moved_to(visit: Visit, row: int, column: int) -> None:
     expect(grids.cell(visit.page, row, column)).to_have_attribute("aria-selected", "true")
 
 
+@pytest.fixture(scope="module")
+def walk(context: BrowserContext, server: Server) -> Iterator[Visit]:
+    """One window that goes from page to page."""
+    with visiting(context, server) as window:
+        yield window.open("answer", server.draft("small-mill", small_mill()).id)
+
+
 def test_the_keyboard_alone_leads_to_the_answer(visit: Visit) -> None:
     visit.open()
     tabbed_to(visit.page, "Open the small mill demo", "button")
@@ -54,10 +65,8 @@ def test_the_keyboard_alone_leads_to_the_answer(visit: Visit) -> None:
     visit.says("Order 3 options with the machine").settled()
 
 
-def test_the_keyboard_alone_leads_from_the_answer_to_a_verdict_that_turns(
-    visit: Visit, draft: Draft
-) -> None:
-    visit.open("answer", draft.id).says("Order 3 options with the machine")
+def test_the_keyboard_alone_leads_from_the_answer_to_a_verdict_that_turns(walk: Visit) -> None:
+    visit = walk.turn_to("answer").says("Order 3 options with the machine")
     tabbed_to(visit.page, "For the owner", "link")
     visit.page.keyboard.press("Enter")
     visit.says("No verdict turns").settled()
@@ -66,8 +75,8 @@ def test_the_keyboard_alone_leads_from_the_answer_to_a_verdict_that_turns(
     visit.says("against the case").settled()
 
 
-def test_the_keyboard_alone_ticks_an_option_for_the_buyer(visit: Visit, draft: Draft) -> None:
-    visit.open("buyer", draft.id).says("Net present cost")
+def test_the_keyboard_alone_ticks_an_option_for_the_buyer(walk: Visit) -> None:
+    visit = walk.turn_to("buyer").says("Net present cost")
     tabbed_into_the_grid(visit)
     moved_to(visit, row_of("Automatic door"), 0)
     visit.page.keyboard.press("Space")
@@ -77,19 +86,17 @@ def test_the_keyboard_alone_ticks_an_option_for_the_buyer(visit: Visit, draft: D
     assert not visit.page.evaluate(IN_GRID)
 
 
-def test_the_keyboard_alone_tries_another_balance_for_the_bookkeeper(
-    visit: Visit, draft: Draft
-) -> None:
-    visit.open("bookkeeper", draft.id).says("Lowest balance")
+def test_the_keyboard_alone_tries_another_balance_for_the_bookkeeper(walk: Visit) -> None:
+    visit = walk.turn_to("bookkeeper").says("Lowest balance")
     tabbed_to(visit.page, "In the account at the order", "slider")
     visit.page.keyboard.press("End")
     visit.says("As planned: lowest balance").settled()
 
 
 def test_the_keyboard_alone_changes_a_figure_of_the_case_and_records_a_decision(
-    visit: Visit, draft: Draft, tmp_path: Path
+    walk: Visit, tmp_path: Path
 ) -> None:
-    visit.open("case", draft.id).says("No faults.")
+    visit = walk.turn_to("case").says("No faults.")
     tabbed_into_the_grid(visit)
     moved_to(visit, 2, 1)
     visit.page.keyboard.press("Enter")
@@ -98,7 +105,7 @@ def test_the_keyboard_alone_changes_a_figure_of_the_case_and_records_a_decision(
     visit.page.keyboard.type("83000", delay=20)
     visit.page.keyboard.press("Enter")
     visit.says("unsaved changes").settled()
-    kept = Store(visit.server.state / "drafts").get(draft.id)
+    kept = Store(visit.server.state / "drafts").get(visit.draft())
     assert kept is not None
     assert "base_price = 83000" in kept.texts["machine.toml"]
     visit.page.evaluate("document.activeElement.blur()")

@@ -45,7 +45,11 @@ def fields(page: Page) -> int:
     return every - sum(page.get_by_label(other).count() for other in OTHERS)
 
 
-def test_few_answers_lead_from_a_list_to_advice_and_a_killed_browser_loses_none(
+BASE_PRICE, MARGIN, VALUE = 2, 4, 1
+"""Rows and column on the sheet of the machine."""
+
+
+def test_few_answers_lead_from_a_list_to_advice_and_a_killed_browser_loses_nothing_typed(
     playwright: Playwright, server: Server, tmp_path: Path
 ) -> None:
     with killable(tmp_path) as first:
@@ -53,14 +57,18 @@ def test_few_answers_lead_from_a_list_to_advice_and_a_killed_browser_loses_none(
         asked = advised(visit)
         assert asked + answered_by_keyboard(visit) <= MOST_ANSWERS
         half_typed(visit)
+        margin = half_written(visit)
         first.kill()
     with killable(tmp_path) as second:
         again = visit_of(playwright.chromium.connect_over_cdp(second.address()), server)
-        again.open()
+        again.open().says("has changes that were never saved.")
         again.page.get_by_role("button", name="Go on with it").first.click(delay=80)
         again.says("unsaved changes").turn_to("questions")
         again.says("Answered so far: 1")
         expect(again.page.get_by_label("How many came")).to_have_value("7")
+        again.turn_to("case")
+        expect(grids.cell(again.page, BASE_PRICE, VALUE)).to_have_text("83456")
+        expect(grids.cell(again.page, MARGIN, VALUE)).to_have_text(margin)
         again.end()
 
 
@@ -102,6 +110,16 @@ def half_typed(visit: Visit) -> None:
     came.fill("7")
     came.press("Tab")
     visit.says("Say how many quotes there were").settled()  # the app has it, and wants the other
+
+
+def half_written(visit: Visit) -> str:
+    """Write a figure of the case, and begin another that stands open; what stood there."""
+    visit.turn_to("case")
+    grids.write(visit.page, BASE_PRICE, VALUE, "83456")
+    visit.says("unsaved changes")
+    before = grids.cell(visit.page, MARGIN, VALUE).inner_text()
+    grids.type_into(visit.page, MARGIN, VALUE, "5")
+    return before
 
 
 def test_prices_typed_beside_the_parts_of_a_kind_of_machine_make_a_case(visit: Visit) -> None:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from urllib.parse import parse_qs, urlsplit
 
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request, expect
 
@@ -100,6 +101,11 @@ class Visit:
         whole = min(max(int(self.page.evaluate(HEIGHT)), height), TALLEST)
         self.page.set_viewport_size({"width": width, "height": whole})
         return self.settled()
+
+    def draft(self) -> str:
+        """The draft that is open, as the address names it."""
+        (name,) = parse_qs(urlsplit(self.page.url).query)["draft"]
+        return name
 
     def text(self) -> str:
         return self.page.get_by_test_id("stMain").inner_text()

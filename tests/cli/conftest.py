@@ -1,6 +1,7 @@
 """The commands through the runner, on a hand-made case and made-up answers."""
 
 import sys
+from collections.abc import Iterator
 
 import pytest
 from typer.testing import CliRunner
@@ -9,6 +10,19 @@ from optioneer.cli import app
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.whatif import whatif
 from tests.cli.fakes import WHAT_IF, Asked, Run, module, reading, write_starter
+from tests.lessons import few_lessons
+
+ON_MANY_LESSONS = {"test_end_to_end"}
+"""Files that hold what is answered here against what a process of its own answers."""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def on_few_lessons(request: pytest.FixtureRequest) -> Iterator[None]:
+    if request.path.stem in ON_MANY_LESSONS:
+        yield
+        return
+    with few_lessons():
+        yield
 
 
 @pytest.fixture

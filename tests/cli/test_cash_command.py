@@ -11,6 +11,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from optioneer.cli import app
+from tests.cases_as_texts import few, mill
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 SMALL = str(DEMOS / "small-mill")
@@ -81,11 +82,11 @@ def test_one_plan_alone_is_shown_day_by_day() -> None:
 
 
 def few_futures(tmp_path: Path) -> Path:
+    """Less of the mill: what is told hangs on no number."""
     folder = tmp_path / "few-futures"
-    shutil.copytree(SMALL, folder)
-    growth = (folder / "growth.toml").read_text(encoding="utf-8")
-    lines = [line for line in growth.splitlines() if not line.startswith("futures")]
-    (folder / "growth.toml").write_text("\n".join(["futures = 256", *lines]), encoding="utf-8")
+    folder.mkdir()
+    for name, text in few(mill(64)).items():
+        (folder / name).write_text(text, encoding="utf-8")
     return folder
 
 

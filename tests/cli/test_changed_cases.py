@@ -7,9 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from optioneer.study.problem import futures
 from tests.cases_as_texts import changed, few, mill, with_cell
-from tests.every_command import FUTURES, breaches, changed_case, results
+from tests.every_command import FUTURES, breaches, changed_case, results, run
 
 FOUND = {
     "a base price of nothing": ("machine.toml", r"^base_price = .*", "base_price = 0.0"),
@@ -18,7 +17,7 @@ FOUND = {
     "notice of a million days": ("site.toml", r"^notice_days = .*", "notice_days = 1000000.0"),
     "no months": ("paying.toml", r'"accepted \+ 2 weeks"', '"accepted + 0 months"'),
     "work that explodes": ("growth.toml", r"^fallback = .*", "swing = 3.0\ngrowth = 1.0"),
-    "a calendar year": ("growth.toml", r"^years = .*", "years = [2027, 2028, 2030]"),
+    "a calendar year": ("growth.toml", r"^years = \[0.25.*", "years = [2027, 2028, 2030]"),
     "an order in 1990": ("machine.toml", r"^order = .*", "order = 1990-01-01"),
     "a trade twice": ("site.toml", r"^trades = .*", 'trades = ["rigger", "rigger"]'),
     "an order in 2100": ("machine.toml", r"^order = .*", "order = 2100-12-31"),
@@ -31,14 +30,11 @@ SMALL = few(mill(FUTURES))
 ALLOWED = ("no months", "an order in 1990", "a calendar year")
 """What every command takes; tried in one case, which keeps none of them from its work."""
 
-
-@pytest.fixture(autouse=True)
-def _few_lessons(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is tried is not the figures, and learning them takes nearly all of the time."""
-    monkeypatch.setattr(futures, "lesson_count", lambda *_: FUTURES)
+EXPLODING = "work that explodes"
+"""What all take but `sensitivity`, which would have it swing more than is allowed."""
 
 
-@pytest.mark.parametrize("name", [name for name in FOUND if name not in ALLOWED])
+@pytest.mark.parametrize("name", [name for name in FOUND if name not in {*ALLOWED, EXPLODING}])
 def test_what_once_passed_and_crashed_later_is_refused_or_taken(name: str, tmp_path: Path) -> None:
     assert list(breaches(changed(SMALL, *FOUND[name]), tmp_path)) == []
 
@@ -48,9 +44,14 @@ def test_what_is_odd_but_allowed_keeps_no_command_from_its_work(tmp_path: Path) 
     texts = with_cell(SMALL, "rotary-table", multiplier_high="12980")
     for name in ALLOWED:
         texts = changed(texts, *FOUND[name])
-    found = list(results(texts, tmp_path))
+    found = list(results(changed(texts, *FOUND[EXPLODING]), tmp_path))
     assert len(found) > 20
-    assert [(command, one.output) for command, one in found if one.exit_code] == []
+    refused = {command: one for command, one in found if one.exit_code}
+    assert refused.keys() == {"sensitivity"}, [one.output for one in refused.values()]
+    assert "4.5 is not allowed" in refused["sensitivity"].stderr
+    (tmp_path / "case" / "growth.toml").write_text(texts["growth.toml"], encoding="utf-8")
+    taken = run("sensitivity", str(tmp_path / "case"), "--futures", "16")
+    assert taken.exit_code == 0, taken.output
 
 
 @pytest.mark.parametrize("seed", range(2))

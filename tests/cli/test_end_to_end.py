@@ -45,13 +45,17 @@ def optioneer(*arguments: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[
 
 
 @cache
-def answered(*arguments: str) -> dict[str, Any]:
-    """What the command answers, started as a program starts it; once, however many look at it."""
-    told = optioneer(*arguments, "--json", "-")
+def advised(case: Path) -> tuple[str, dict[str, Any]]:
+    """What `advise` says, and what it writes down for a program, started as a program starts it.
+
+    Once, however many look at it.
+    """
+    file = case.with_name("advice.json")
+    told = optioneer("advise", str(case), "--json", str(file))
     assert told.stderr == ""
     assert told.returncode == 0
-    answer: dict[str, Any] = json.loads(told.stdout)
-    return answer
+    answer: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return told.stdout, answer
 
 
 def told_here(*arguments: str) -> Result:
@@ -67,7 +71,7 @@ def answered_here(*arguments: str) -> dict[str, Any]:
 
 
 def test_advise_answers_with_the_figures_of_the_study(fewer: Path) -> None:
-    told = answered("advise", str(fewer))
+    _, told = advised(fewer)
     assert told == advice(AdviceRequest(read_case(fewer), prove=True)).model_dump(mode="json")
     assert set(told) >= {
         "case",
@@ -84,18 +88,14 @@ def test_advise_answers_with_the_figures_of_the_study(fewer: Path) -> None:
 
 def test_value_answers_with_the_same_figures_as_advise(fewer: Path) -> None:
     ready = next(p for p in read_case(fewer).packages if p.id == "ready-for-the-loader")
-    told = answered(
+    told = answered_here(
         "value",
         str(fewer),
         "--package",
         ",".join(ready.options),
         *(["--without", ",".join(ready.without)] if ready.without else []),
     )
-    beside = next(
-        package
-        for package in answered("advise", str(fewer))["packages"]
-        if package["id"] == ready.id
-    )
+    beside = next(one for one in advised(fewer)[1]["packages"] if one["id"] == ready.id)
     assert {**told, "id": ready.id} == beside
 
 
@@ -108,7 +108,7 @@ def test_the_empty_package_is_the_bare_standard_machine(fewer: Path) -> None:
 @pytest.mark.parametrize("name", ["base", "all", "advised"])
 def test_a_package_is_valued_by_the_name_that_the_advice_gives_it(fewer: Path, name: str) -> None:
     """`cash` and `ready` took these names, `value` refused them."""
-    told = answered("advise", str(fewer))
+    _, told = advised(fewer)
     beside = {one["id"]: one for one in (*told["packages"], told["advised"])}[name]
     valued = answered_here("value", str(fewer), "--package", name)
     assert {**valued, "id": name} == beside
@@ -126,11 +126,10 @@ def test_a_budget_limits_the_price(fewer: Path) -> None:
 
 
 def test_advise_tells_the_order_in_words(fewer: Path) -> None:
-    told = optioneer("advise", str(fewer))
-    assert told.returncode == 0
-    assert "ORDER NOW" in told.stdout
-    assert "Order " in told.stdout
-    assert "\x1b" not in told.stdout
+    told, _ = advised(fewer)
+    assert "ORDER NOW" in told
+    assert "Order " in told
+    assert "\x1b" not in told
 
 
 @pytest.mark.parametrize(

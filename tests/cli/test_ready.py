@@ -2,8 +2,8 @@
 
 import json
 import re
-from collections.abc import Callable
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -17,25 +17,32 @@ from tests.files.folders import starter
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 MILL_TURN, SMALL_MILL = DEMOS / "mill-turn", DEMOS / "small-mill"
 
-Run = Callable[..., Result]
+PLAIN = dict.fromkeys(("LC_ALL", "LC_MONETARY", "LANG"))
+"""No language is set."""
 
 
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch) -> Run:
-    for variable in ("LC_ALL", "LC_MONETARY", "LANG"):
-        monkeypatch.delenv(variable, raising=False)
-    return lambda *given: CliRunner().invoke(app, ["ready", *(str(part) for part in given)])
+def run(*given: object, columns: int | None = None) -> Result:
+    environment = {**PLAIN, **({} if columns is None else {"COLUMNS": str(columns)})}
+    return CliRunner(env=environment).invoke(app, ["ready", *(str(part) for part in given)])
 
 
-def answer(run: Run, *given: object) -> dict[str, Any]:
-    result = run(*given, "--json", "-")
+@cache
+def page(*given: object, columns: int | None = None) -> str:
+    """What a person sees; once, however many look at it."""
+    result = run(*given, columns=columns)
     assert result.exit_code == 0, result.stderr
-    found: dict[str, Any] = json.loads(result.stdout)
+    return result.stdout
+
+
+@cache
+def answer(*given: object) -> dict[str, Any]:
+    """What a program sees; once, too, so nobody changes it."""
+    found: dict[str, Any] = json.loads(page(*given, "--json", "-"))
     return found
 
 
-def test_the_json_fields_are_those_of_the_format(run: Run) -> None:
-    found = answer(run, MILL_TURN, "--package", "foreman")
+def test_the_json_fields_are_those_of_the_format() -> None:
+    found = answer(MILL_TURN, "--package", "foreman")
     assert {
         "needs", "purchases", "moves", "tasks", "ready_on_delivery_chance", "first_chips",
     } <= set(found)  # fmt: skip
@@ -55,10 +62,8 @@ def transformer(found: dict[str, Any]) -> str:
     return str(bought)
 
 
-def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
-    lean, full = (
-        answer(run, MILL_TURN, "--package", package) for package in ("dealer-lean", "foreman")
-    )
+def test_the_dearer_package_tips_the_transformer() -> None:
+    lean, full = (answer(MILL_TURN, "--package", package) for package in ("dealer-lean", "foreman"))
     ids = [{p["id"] for p in found["purchases"]} for found in (lean, full)]
     assert ids[0] - ids[1] == {transformer(lean)}
     assert ids[1] - ids[0] == {transformer(full), "compressor-2"}
@@ -68,43 +73,43 @@ def test_the_dearer_package_tips_the_transformer(run: Run) -> None:
     assert rating[transformer(full)] > rating[transformer(lean)]
 
 
-def test_the_page_says_the_standing_sentences_first(run: Run) -> None:
-    page = " ".join(run(MILL_TURN, "--package", "foreman").stdout.split())
-    assert "Planning estimate only; the licensed electrician" in page[:400]
-    assert "nameplate and installation drawing overrule every table" in page[:500]
-    assert "A missing figure is shown as missing, never as zero." in page[:700]
-    assert "rule of thumb, replace by a quote" in page
+def test_the_page_says_the_standing_sentences_first() -> None:
+    told = " ".join(page(MILL_TURN, "--package", "foreman").split())
+    assert "Planning estimate only; the licensed electrician" in told[:400]
+    assert "nameplate and installation drawing overrule every table" in told[:500]
+    assert "A missing figure is shown as missing, never as zero." in told[:700]
+    assert "rule of thumb, replace by a quote" in told
 
 
-def test_a_ring_of_moves_is_told(run: Run) -> None:
-    page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
-    assert "These wait for each other in a ring: work-bench, cupboards." in page
-    assert "for a while" in page
+def test_a_ring_of_moves_is_told() -> None:
+    told = " ".join(page(SMALL_MILL, "--package", "").split())
+    assert "These wait for each other in a ring: work-bench, cupboards." in told
+    assert "for a while" in told
 
 
-def test_what_nobody_gave_is_missing_on_page_and_in_json(run: Run) -> None:
-    floor = next(n for n in answer(run, SMALL_MILL, "--package", "")["needs"] if n["id"] == "floor")
+def test_what_nobody_gave_is_missing_on_page_and_in_json() -> None:
+    floor = next(n for n in answer(SMALL_MILL, "--package", "")["needs"] if n["id"] == "floor")
     assert (floor["required"], floor["short"], floor["status"]) == (None, None, "missing")
-    assert "mean floor load: limit kg/m2" in run(SMALL_MILL, "--package", "").stdout
+    assert "mean floor load: limit kg/m2" in page(SMALL_MILL, "--package", "")
 
 
-def test_a_late_transformer_lowers_the_chance_to_be_ready(run: Run) -> None:
-    plain = answer(run, MILL_TURN, "--package", "foreman")
+def test_a_late_transformer_lowers_the_chance_to_be_ready() -> None:
+    plain = answer(MILL_TURN, "--package", "foreman")
     shift = f"{transformer(plain)}=60"
-    late = answer(run, MILL_TURN, "--package", "foreman", "--late", shift)
+    late = answer(MILL_TURN, "--package", "foreman", "--late", shift)
     assert late["ready_on_delivery_chance"] < plain["ready_on_delivery_chance"] - 0.2
 
 
-def test_a_machine_two_weeks_early_comes_two_weeks_early(run: Run) -> None:
+def test_a_machine_two_weeks_early_comes_two_weeks_early() -> None:
     plain, early = (
-        date.fromisoformat(answer(run, MILL_TURN, "--package", "foreman", *more)["delivery"])
+        date.fromisoformat(answer(MILL_TURN, "--package", "foreman", *more)["delivery"])
         for more in ((), ("--late", "build=-14"))
     )
     assert (plain - early).days == 14
 
 
 @pytest.mark.parametrize(("kind", "start"), [("svg", b"<svg"), ("png", b"\x89PNG"), ("json", b"{")])
-def test_the_plan_is_drawn(run: Run, tmp_path: Path, kind: str, start: bytes) -> None:
+def test_the_plan_is_drawn(tmp_path: Path, kind: str, start: bytes) -> None:
     target = tmp_path / f"plan.{kind}"
     result = run(SMALL_MILL, "--package", "", "--chart", target)
     assert result.exit_code == 0
@@ -121,9 +126,7 @@ def test_the_plan_is_drawn(run: Run, tmp_path: Path, kind: str, start: bytes) ->
         (("--without", "nothing-such"), "nothing-such"),
     ],
 )
-def test_a_mistake_gets_one_sentence_and_exit_code_2(
-    run: Run, given: tuple[str, ...], said: str
-) -> None:
+def test_a_mistake_gets_one_sentence_and_exit_code_2(given: tuple[str, ...], said: str) -> None:
     result = run(SMALL_MILL, "--package", "", *given)
     assert result.exit_code == 2
     assert said in result.stderr
@@ -131,7 +134,7 @@ def test_a_mistake_gets_one_sentence_and_exit_code_2(
 
 
 def test_a_chart_that_cannot_be_drawn_is_refused_before_the_packages_are_weighed(
-    run: Run, monkeypatch: pytest.MonkeyPatch
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     def weighed(*_: object, **__: object) -> None:
         pytest.fail("the work was done first")
@@ -144,30 +147,27 @@ def test_a_chart_that_cannot_be_drawn_is_refused_before_the_packages_are_weighed
 
 @pytest.mark.parametrize("case", [MILL_TURN, SMALL_MILL])
 @pytest.mark.parametrize("columns", [60, 80, 100, 140])
-def test_no_date_is_cut_however_narrow_the_terminal(
-    run: Run, monkeypatch: pytest.MonkeyPatch, case: Path, columns: int
-) -> None:
+def test_no_date_is_cut_however_narrow_the_terminal(case: Path, columns: int) -> None:
     """At 100 columns the day on which a trade is wanted read `2027`."""
-    monkeypatch.setenv("COLUMNS", str(columns))
-    found = answer(run, case, "--package", "")
-    page = run(case, "--package", "").stdout
+    found = answer(case, "--package", "")
+    told = page(case, "--package", "", columns=columns)
     for booking in found["bookings"]:
-        assert booking["wanted_on"] in page
-    cut = re.findall(r"(?<![\d-])20\d\d(?:-\d{0,2})?(?:-\d)?(?=\s*$)", page, re.MULTILINE)
+        assert booking["wanted_on"] in told
+    cut = re.findall(r"(?<![\d-])20\d\d(?:-\d{0,2})?(?:-\d)?(?=\s*$)", told, re.MULTILINE)
     assert [one for one in cut if len(one) < len("2027-01-01")] == []
 
 
-def test_the_site_is_planned_for_what_is_ordered_and_says_what_could_come(run: Run) -> None:
-    (told,) = answer(run, SMALL_MILL, "--package", "")["reserve"]
-    page = " ".join(run(SMALL_MILL, "--package", "").stdout.split())
-    assert "The site is planned for what is ordered." in page
-    assert "NOT ORDERED, COULD BE FITTED LATER" in page
+def test_the_site_is_planned_for_what_is_ordered_and_says_what_could_come() -> None:
+    (told,) = answer(SMALL_MILL, "--package", "")["reserve"]
+    shown = " ".join(page(SMALL_MILL, "--package", "").split())
+    assert "The site is planned for what is ordered." in shown
+    assert "NOT ORDERED, COULD BE FITTED LATER" in shown
     # provided for now, days that first chips move, if provided for when fitted
     now, later = (f"€{told[key] // 100:,}" for key in ("now_cents", "later_cents"))
-    assert f"{now} {told['first_chips_days']} {later}" in page
+    assert f"{now} {told['first_chips_days']} {later}" in shown
 
 
-def test_unknown_dates_are_null_in_json(run: Run, tmp_path: Path) -> None:
+def test_unknown_dates_are_null_in_json(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     site = (folder / "site.toml").read_text(encoding="utf-8")
     small = site.replace("service_a = 160.0", "service_a = 63.0")
@@ -179,7 +179,7 @@ def test_unknown_dates_are_null_in_json(run: Run, tmp_path: Path) -> None:
     assert "first chips have no date; the advice counts on" in result.stderr
 
 
-def test_a_case_without_a_site_is_told_to_write_one(run: Run, tmp_path: Path) -> None:
+def test_a_case_without_a_site_is_told_to_write_one(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     (folder / "site.toml").unlink()
     result = run(folder, "--package", "")
@@ -187,12 +187,12 @@ def test_a_case_without_a_site_is_told_to_write_one(run: Run, tmp_path: Path) ->
     assert "no site.toml" in result.stderr
 
 
-def test_the_advised_package_is_the_default(run: Run, tmp_path: Path) -> None:
+def test_the_advised_package_is_the_default(tmp_path: Path) -> None:
     folder = starter(tmp_path)
     growth = (folder / "growth.toml").read_text(encoding="utf-8")
     fewer = re.sub(r"(?m)^futures = \d+", "futures = 64", growth)
     (folder / "growth.toml").write_text(fewer, encoding="utf-8")
-    found = answer(run, folder)
+    found = answer(folder)
     assert found["package"] == "advised"
     assert found["options"]
 

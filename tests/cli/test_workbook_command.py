@@ -7,6 +7,7 @@ from typer.testing import CliRunner, Result
 from optioneer.cli import app
 from optioneer.files.case.read import read_case
 from optioneer.files.case.starter import write_starter
+from tests.cases_as_texts import few, mill
 from tests.files.folders import contents
 
 
@@ -114,8 +115,11 @@ def test_the_proposal_can_be_had_as_json(case: Path, quote: Path) -> None:
     assert [line["text"] for line in told["unplaced"]] == ["Coffee machine"]
 
 
-def test_the_results_go_out_as_a_workbook_with_formulas(case: Path, tmp_path: Path) -> None:
-    book = tmp_path / "results.xlsx"
+def test_the_results_go_out_as_a_workbook_with_formulas(tmp_path: Path) -> None:
+    case, book = tmp_path / "mill", tmp_path / "results.xlsx"
+    case.mkdir()
+    for name, text in few(mill(64)).items():
+        (case / name).write_text(text, encoding="utf-8")
     done = run("workbook", case, "--results", "--out", book)
     assert (done.exit_code, book.read_bytes()[:2]) == (0, b"PK"), done.output
     refused = run("take-in", book, tmp_path / "other")

@@ -17,6 +17,7 @@ from optioneer.valuation.cache import swept
 from optioneer.valuation.cache.memory import MEMORY
 from tests.cases_as_texts import few
 from tests.cases_as_texts import mill as mill_texts
+from tests.lessons import few_lessons
 
 ARRAYS = {"x": np.arange(12.0).reshape(3, 4), "moves": np.arange(5, dtype=np.uint8)}
 
@@ -134,7 +135,8 @@ def test_after_advise_no_command_values_anything_again(
     asked = [["advise", mill, "--no-proof"], ["cash", mill], ["calendar", mill]]
     asked[2] += ["--out", str(tmp_path / "dates.ics")]
     run = CliRunner().invoke
-    first = [run(app, each) for each in asked]
+    with few_lessons():
+        first = [run(app, each) for each in asked]
     assert [each.exit_code for each in first] == [0, 0, 0], first[-1].output
     assert len(list((kept / engine_mark()).iterdir())) > 1
 
@@ -143,4 +145,5 @@ def test_after_advise_no_command_values_anything_again(
 
     monkeypatch.setattr(swept, "costs_after_order", refused)
     MEMORY.forget()
-    assert [run(app, each).output for each in asked] == [each.output for each in first]
+    with few_lessons():
+        assert [run(app, each).output for each in asked] == [each.output for each in first]

@@ -11,6 +11,11 @@ from optioneer.model.checks.compatibility import MOST_STEPS, Orders, TooTangledE
 
 IDS = ("a", "b", "c", "d", "e", "f", "g")
 
+# Strategies are made once: making one takes longer than drawing from it.
+NAMES = st.lists(st.sampled_from(IDS), max_size=2, unique=True)
+SLOTS = {name: st.sampled_from(["s1", "s2", "s3", f"own-{name}"]) for name in IDS}
+COUNT, EITHER = st.integers(2, len(IDS)), st.booleans()
+
 
 def option(name: str, **more: object) -> Option:
     raw = {"option": name, "name": name, "price": 1.0, "fitting": "factory-only"}
@@ -22,14 +27,13 @@ def catalogues(draw: st.DrawFn) -> Catalogue:
     """Small catalogues full of requirements and exclusions, standards some of which must stay."""
     options = []
     standard_slots: set[str] = set()
-    for name in IDS[: draw(st.integers(2, len(IDS)))]:
-        slot = draw(st.sampled_from(["s1", "s2", "s3", f"own-{name}"]))
-        standard = slot not in standard_slots and draw(st.booleans())
+    for name in IDS[: draw(COUNT)]:
+        slot = draw(SLOTS[name])
+        standard = slot not in standard_slots and draw(EITHER)
         standard_slots |= {slot} if standard else set()
-        names = st.lists(st.sampled_from(IDS), max_size=2, unique=True)
         more: dict[str, object] = {"slot": slot, "standard": standard}
-        more |= {"requires": tuple(draw(names)), "excludes": tuple(draw(names))}
-        credit = 0.0 if standard and draw(st.booleans()) else None
+        more |= {"requires": tuple(draw(NAMES)), "excludes": tuple(draw(NAMES))}
+        credit = 0.0 if standard and draw(EITHER) else None
         options.append(option(name, **more, delete_credit=credit))
     return Catalogue(options=tuple(options))
 

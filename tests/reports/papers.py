@@ -17,6 +17,7 @@ from optioneer.reports.papers.report import report
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.papers.dossier import Dossier, dossier
 from optioneer.study.ready.first_chips import with_first_chips
+from tests.lessons import few_lessons
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
 EUROS = Figures("EUR")
@@ -49,7 +50,13 @@ PAYLOADS = (
 @cache
 def told(name: str = "small-mill") -> Dossier:
     """All answers about a demo case, on few futures; of the large one only the layout is asked."""
-    return dossier(AdviceRequest(demo_case(name), prove=name == "small-mill"))
+    return quick_dossier(demo_case(name), prove=name == "small-mill")
+
+
+def quick_dossier(case: Case, *, prove: bool = False) -> Dossier:
+    """All answers about a case; how good a policy is moves no line of a paper."""
+    with few_lessons():
+        return dossier(AdviceRequest(case, prove=prove))
 
 
 def demo_case(name: str = "small-mill") -> Case:
@@ -60,15 +67,12 @@ def demo_case(name: str = "small-mill") -> Case:
 @cache
 def hostile() -> Dossier:
     """All answers about a case every text of which is one of `PAYLOADS`."""
-    return dossier(
-        AdviceRequest(
-            with_first_chips(_fewer(with_payloads(read_case(DEMOS / "small-mill")))), prove=False
-        )
-    )
+    case = with_payloads(read_case(DEMOS / "small-mill"))
+    return quick_dossier(with_first_chips(_fewer(case, 64)))
 
 
-def _fewer(case: Case, futures: int = 256) -> Case:
-    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": futures})})
+def _fewer(case: Case, count: int) -> Case:
+    return case.model_copy(update={"growth": case.growth.model_copy(update={"futures": count})})
 
 
 def with_payloads(case: Case) -> Case:

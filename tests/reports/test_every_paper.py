@@ -14,14 +14,12 @@ from optioneer.reports.faces.calendar import calendar_file
 from optioneer.reports.papers.report import foot, report
 from optioneer.reports.papers.request import request_page
 from optioneer.reports.sheets.entry import entry_workbook
-from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.dealer.questions import questions
 from optioneer.study.papers.diary import due_days
-from optioneer.study.papers.dossier import dossier
 from optioneer.study.ready.first_chips import with_first_chips
 from tests.cases_as_texts import few, mill, read
 from tests.charts.test_labels import NAMES, RARE
-from tests.reports.papers import EUROS, filled
+from tests.reports.papers import EUROS, filled, quick_dossier
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 LONG = tuple(f"{'m' * before}{rare} {'long' * 30}" for rare in RARE for before in range(30, 50))
@@ -41,7 +39,7 @@ def case_of(texts: tuple[str, ...]) -> Case:
 
 
 def papers(case: Case) -> Iterator[bytes]:
-    told = dossier(AdviceRequest(with_first_chips(case), prove=False))
+    told = quick_dossier(with_first_chips(case))
     page = report(told, EUROS, pictures=pictures(told, EUROS), version="0.1.0")
     for kind in ("html", "pdf"):
         yield paper(page, kind, figures=EUROS, foot=foot(told, "0.1.0"))

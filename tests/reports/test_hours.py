@@ -14,10 +14,12 @@ from optioneer.reports.advice.hours import APART, HEADS, hour_rows, hours_parts
 from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Paragraph, Table
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem import clusters
 from optioneer.study.problem.futures import with_draws
 from tests.hours import short_of_hours
+from tests.lessons import few_lessons
 
 DEMO = Path(__file__).parent.parent.parent / "catalogs_demo" / "second-mill"
 USD = Figures("USD", "en_US")
@@ -29,16 +31,22 @@ def demo(attended: float = 1500.0, beyond: float | None = None) -> Case:
     return with_draws(short_of_hours(untaxed, attended=attended, beyond=beyond), 128)
 
 
+def told(case: Case) -> Advice:
+    """The advice on a case, learned from few futures."""
+    with few_lessons():
+        return advice(AdviceRequest(case))
+
+
 def test_without_a_limit_nothing_is_said_of_hours() -> None:
     unlimited = demo().model_copy(update={"hours": None})
-    answer = advice(AdviceRequest(unlimited))
+    answer = told(unlimited)
     assert answer.hours is None
     assert hours_parts(answer, USD) == ()
     assert hour_rows(answer) == []
 
 
 def test_every_year_says_what_is_needed_there_and_worth() -> None:
-    answer = advice(AdviceRequest(demo()))
+    answer = told(demo())
     hours = answer.hours
     assert hours is not None
     assert [year.year for year in hours.years] == list(range(1, 9))
@@ -58,7 +66,7 @@ def test_every_year_says_what_is_needed_there_and_worth() -> None:
 
 
 def test_an_hour_is_worth_no_more_than_one_beyond_costs() -> None:
-    answer = advice(AdviceRequest(demo(attended=1000.0, beyond=9.0)))
+    answer = told(demo(attended=1000.0, beyond=9.0))
     assert answer.hours is not None
     assert all(year.worth.p90 == 9.0 and year.short == 1.0 for year in answer.hours.years)
     first = hours_parts(answer, USD)[0]
@@ -67,7 +75,7 @@ def test_an_hour_is_worth_no_more_than_one_beyond_costs() -> None:
 
 
 def test_enough_hours_are_said_to_be_enough() -> None:
-    answer = advice(AdviceRequest(demo(attended=8000.0)))
+    answer = told(demo(attended=8000.0))
     first = hours_parts(answer, USD)[0]
     assert isinstance(first, Paragraph)
     assert "are enough for all the work in every future" in first.text
@@ -75,11 +83,11 @@ def test_enough_hours_are_said_to_be_enough() -> None:
 
 def test_clusters_valued_apart_are_said_to_be(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 0)
-    assert Paragraph(APART) in hours_parts(advice(AdviceRequest(demo())), USD)
+    assert Paragraph(APART) in hours_parts(told(demo()), USD)
 
 
 def test_the_chart_has_a_row_a_year() -> None:
-    rows = hour_rows(advice(AdviceRequest(demo())))
+    rows = hour_rows(told(demo()))
     assert [row["year"] for row in rows] == list(range(1, 9))
     for drawn in (needed_chart(rows), worth_chart(rows, currency="USD")):
         (values,) = drawn.to_dict()["datasets"].values()

@@ -20,8 +20,9 @@ def notes(case: Case) -> Iterator[Fault]:
             what = "nobody has said yet what it is, so that no work asks for it"
             allowed = "Give its kind, or name it in a way of a stream and leave the kind blank."
             yield Fault(place(option.option, "kind"), what, allowed)
-    known = figures(case)
-    for key, words in disagreements(case).items():
+    differing = disagreements(case)
+    known = figures(case) if differing else {}
+    for key, words in differing.items():
         said = ", ".join(map(_word, words))
         yield Fault(f"{FILE}, {key}", f"words differ: {said}", f"The case has {known[key]}.")
 

@@ -13,6 +13,7 @@ from optioneer.study.worth.best_package import best_package
 from optioneer.study.worth.outcome import Outcome, outcome_answer
 from optioneer.study.worth.packages import states_of
 from optioneer.study.worth.valued_case import Valued
+from optioneer.valuation.cache.swept import remembered_bounds
 from optioneer.valuation.figures.summary import spread, standard_error
 from optioneer.valuation.large.short_list import with_journeys_in
 from optioneer.valuation.timing.journey import Journey
@@ -123,16 +124,17 @@ def with_bounds(
     `shift` is what the advised package costs more on futures of its own.
     """
     constant = float(found.constant.mean()) + shift
-    pairs = list(zip(found.costs, package, strict=True))
+    bounds = [
+        remembered_bounds(found.world, cost, state)
+        for cost, state in zip(found.costs, package, strict=True)
+    ]
     return PackageAnswer(
         **dict(told),
-        hindsight=constant
-        + found.site.now(package)
-        + sum(float(part.hindsight[state]) for part, state in pairs),
+        hindsight=constant + found.site.now(package) + sum(known for known, _ in bounds),
         rule=constant
         + float(found.site.cost(package).mean())
         + found.mix.under_rule(package)
-        + sum(float(part.rule[state]) for part, state in pairs),
+        + sum(ruled for _, ruled in bounds),
         learned=told.npc,
     )
 

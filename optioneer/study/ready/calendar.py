@@ -1,6 +1,7 @@
 """The working calendar of a site as truth values a day, and days as dates."""
 
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
+@lru_cache(maxsize=32)  # of one case it is asked for a dozen times; holidays take long to reckon
 def working_days(calendar: WorkCalendar, first: date, count: int) -> NDArray[np.bool_]:
     """Whether each of `count` days from `first` on is worked.
 
@@ -35,7 +37,9 @@ def working_days(calendar: WorkCalendar, first: date, count: int) -> NDArray[np.
         sorted(_worked_instead(calendar, first, first + timedelta(days=count)) - {*off}),
         dtype="datetime64[D]",
     )
-    return np.is_busday(days, weekmask=mask, holidays=own) | np.isin(days, instead)
+    worked = np.is_busday(days, weekmask=mask, holidays=own) | np.isin(days, instead)
+    worked.flags.writeable = False
+    return worked
 
 
 def public_holidays(calendar: WorkCalendar, first: date, last: date) -> tuple[date, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -259,11 +259,28 @@ class Road:
     @cached_property
     def runs(self) -> "Runs":
         """The simulated runs."""
-        plan = self.site.plan
-        share = drawn_shares(len(self.steps), plan.runs, seed=plan.seed)
-        days = pert_quantile(share, *self._points)
+        drawing = len(self.steps), self.site.plan.runs, self.site.plan.seed
+        points = map(tuple, self._points[:, :, 0].T.tolist())
+        days = np.array([_drawn_days(drawing, n, three) for n, three in enumerate(points)])
         with _days_enough("the slowest runs"):
             return Runs(self, days, RunDates(*forward(self.booked, days)))
+
+
+_Drawing = tuple[int, int, int]
+"""Tasks, runs and seed."""
+
+
+@lru_cache(maxsize=256)  # what if, and another package: most tasks take what they took before
+def _drawn_days(drawing: _Drawing, number: int, points: tuple[float, ...]) -> Floats:
+    """Durations of one task in the simulated runs, from its three points [days]."""
+    low, likely, high = np.array(points)
+    return pert_quantile(_shares(drawing)[number], low, likely, high)
+
+
+@lru_cache(maxsize=2)
+def _shares(drawing: _Drawing) -> Floats:
+    tasks, runs, seed = drawing
+    return drawn_shares(tasks, runs, seed=seed)
 
 
 @contextmanager

@@ -146,7 +146,7 @@ def baseline_of(
     few = min(futures, case.growth.futures)
     with_draws(case, few)  # refused before anything is valued
     must_be_swept(case, "Sensitivity")
-    found = valued_case(case, progress=progress, far=far)
+    found = valued_case(case, progress=progress, far=far, bounds=False)
     package, advice = best_package(found), short_advice_on(found)
     pieces = pieces_of(with_draws(found.case, few))
     errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]

@@ -67,11 +67,12 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     changed, changes = with_changes(case, request.changes)
     each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
-    old = valued_case(case, effort=effort, progress=part_of(progress, 0.0, 0.5))
+    old = valued_case(case, effort=effort, progress=part_of(progress, 0.0, 0.5), bounds=False)
     before = short_advice_on(old, budget=budget)
     ordered = package_holding(case, "before", before.advised.options)
     effort = effort_of(each, budget, also=(ordered,))
-    new = valued_case(changed, effort=effort, progress=part_of(progress, 0.5, 1.0))
+    rest = part_of(progress, 0.5, 1.0)
+    new = valued_case(changed, effort=effort, progress=rest, bounds=False)
     after = short_advice_on(new, budget=budget)
     # States have the same numbers in both, unless they are those that a search has kept.
     kept = states_of(new, ordered) if new.searches or old.searches else before.package

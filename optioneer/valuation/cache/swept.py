@@ -161,6 +161,28 @@ def remembered_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:
     return np.asarray(_remembered_costs(world, lattice, run)["hindsight"] + lattice.price[:, None])
 
 
+def remembered_bounds(world: World, cost: ClusterCost, state: int) -> tuple[float, float]:
+    """Mean cost of a state with the future known and under the rule, order included [money].
+
+    Worked out for it alone, and kept, where nobody asked for those of all states.
+    """
+    if cost.rule.size:
+        return float(cost.hindsight[state]), float(cost.rule[state])
+
+    def make() -> Arrays:
+        part, states = cost.lattice.reachable(state)
+        start = int(np.flatnonzero(states == state)[0])
+        blocks = [_block(Policy(), False, view) for view in world.views(part)]
+        both = ([block.hindsight, block.learned] for block in blocks)
+        return {"bounds": np.concatenate([[each[start] for each in b] for b in both], axis=1)}
+
+    name = content_name("bounds", swept_name(world, cost.lattice), state)
+    hindsight, rule = (
+        remembered_arrays(name, make)["bounds"].mean(axis=1) + cost.lattice.price[state]
+    )
+    return float(hindsight), float(rule)
+
+
 def _remembered_costs(
     world: World, lattice: Lattice, run: Mapper, *, bounds: bool = True
 ) -> Arrays:

@@ -23,7 +23,7 @@ from optioneer.files.plain.atomic import MARK, PREFIX
 from optioneer.files.record.entries import read_record, record
 from optioneer.files.saving.commit import settle, write_files_atomically
 from optioneer.study.record.facts import PaidFact
-from tests.files.saving.writing import sealed
+from tests.files.saving.writing import sealed, small_case
 
 TIMED = 3
 """Writes that are timed, so that children are killed within three of them on any disk."""
@@ -105,7 +105,7 @@ def _nothing(_: Path) -> None:
 
 
 WRITERS = {
-    "save": Writer(write_starter, _save, _saved),
+    "save": Writer(small_case, _save, _saved),
     "decide": Writer(_nothing, _decide, _recorded),
     "fact": Writer(_nothing, _pay, _recorded),
     "paper": Writer(_nothing, _paper, _papered),

@@ -9,12 +9,12 @@ from pathlib import Path
 from optioneer.app.engine.drafts import Draft, Store
 from optioneer.errors import RequestError
 from optioneer.files.case.read import read_case
-from optioneer.files.case.starter import starter_text, write_starter
+from optioneer.files.case.starter import write_starter
 from optioneer.files.case.texts import folder_fingerprint, folder_texts, save_texts
 from optioneer.files.case.write import write_case, write_new_case
 from optioneer.files.plain.atomic import PREFIX, write_text_atomically
 from optioneer.files.record.entries import read_record, record
-from optioneer.files.saving.commit import NAMES, write_files_atomically
+from optioneer.files.saving.commit import write_files_atomically
 from optioneer.study.record.decide import plan_to_compare
 from optioneer.study.record.facts import PaidFact, Sealed, Withdrawn
 from tests import shop
@@ -75,7 +75,7 @@ def sealed(note: str = "") -> Sealed:
         currency="USD",
         fingerprint="0" * 64,
         note=note,
-        inputs={name: starter_text(name) for name in NAMES},
+        inputs=SMALL,
         package=advice.advised,
         advice=advice,
         planned=plan_to_compare(case, ADVISED, advice.advised.options, advice),
@@ -92,8 +92,59 @@ def recorded(folder: Path) -> object:
     return found.entries
 
 
+SMALL = {
+    "machine.toml": """call_out = { default = 400.0 }
+
+[machine]
+name = "Small"
+kind = "mill"
+base_price = 80000.0
+currency = "EUR"
+margin_per_day = 900.0
+
+[dates]
+order = 2027-05-03
+""",
+    "options.csv": """option,name,price,fitting,multiplier_low,multiplier_likely,multiplier_high
+probe,Probe,4600,retrofittable,1.2,1.4,2
+door,Door,3600,factory-only,,,
+""",
+    "growth.toml": """horizon_years = 6
+discount_rate = 0.09
+seed = 7
+
+[[stream]]
+id = "night"
+name = "Night work"
+chance = 0.4
+years = [1.0, 2.0, 4.0]
+margin = [9000.0, 12000.0, 20000.0]
+
+[[stream.way]]
+options = ["door"]
+""",
+    "paying.toml": """[account]
+opening = 40000.0
+""",
+    "site.toml": """[calendar]
+country = "AT"
+""",
+    "sources.csv": """key,source,value,who,date,note
+machine/base_price,quoted,80000,,2026-11-02,
+""",
+}
+"""A case in which every file stands with something in it: how long it is moves no write point."""
+
+
+def small_case(folder: Path) -> None:
+    """Make a case of `SMALL`."""
+    folder.mkdir(exist_ok=True)
+    for name, text in SMALL.items():
+        (folder / name).write_text(text, encoding="utf-8")
+
+
 def _case(folder: Path) -> None:
-    write_starter(folder / "case")
+    small_case(folder / "case")
 
 
 def _shown(folder: Path) -> object:

@@ -9,16 +9,14 @@ from openpyxl import load_workbook
 
 from optioneer.errors import CaseError, Fault
 from optioneer.files.workbook.reading import workbook_case
-from optioneer.model.case import Case
-from optioneer.reports.sheets.entry import entry_workbook
 
 Edits = Mapping[tuple[str, str], Any]
 """New values by sheet and cell."""
 
 
-def edited(case: Case | None, edits: Edits) -> bytes:
-    """The entry workbook of a case with some cells changed."""
-    book = load_workbook(io.BytesIO(entry_workbook(case)))
+def edited(data: bytes, edits: Edits) -> bytes:
+    """A workbook with some cells changed."""
+    book = load_workbook(io.BytesIO(data))
     for (sheet, cell), value in edits.items():
         book[sheet][cell] = value
     return saved(book)
@@ -39,9 +37,9 @@ def faults_of(data: bytes) -> tuple[Fault, ...]:
     return ()
 
 
-def faults_after(case: Case | None, edits: Edits) -> tuple[str, ...]:
-    """What is wrong with the entry workbook of a case after some changes."""
-    return tuple(str(fault) for fault in faults_of(edited(case, edits)))
+def faults_after(data: bytes, edits: Edits) -> tuple[str, ...]:
+    """What is wrong with a workbook after some changes."""
+    return tuple(str(fault) for fault in faults_of(edited(data, edits)))
 
 
 def members(data: bytes) -> dict[str, bytes]:
