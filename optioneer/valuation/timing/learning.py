@@ -130,11 +130,10 @@ class _Now(_Look):
         """The futures in which the machine is still there; charges and flow are all kept."""
         if not self.view.futures.stay.size:
             return self
-        here = np.flatnonzero(self.view.stay > self.periods.start)
-        rule, signals, to_go = (
-            each.take(here, axis=1) for each in (self.rule, self.signals, self.to_go)
+        here = self.view.stay > self.periods.start
+        return replace(
+            self, rule=self.rule[:, here], signals=self.signals[:, here], to_go=self.to_go[:, here]
         )
-        return replace(self, rule=rule, signals=signals, to_go=to_go)
 
 
 def _now(place: int, look: _Look, to_go: Floats) -> _Now:
