@@ -1,6 +1,7 @@
 """Charts: rows in, chart specifications out. Text of a case goes in as data only.
 
-Everywhere `currency` is the ISO 4217 code that stands at the axes of money.
+Everywhere `currency` is the ISO 4217 code that stands at the axes of money. Channels are written
+out (`alt.X("day:T")`): for each that is not, the library hashes its whole schema.
 """
 
 import json
@@ -31,6 +32,11 @@ def whole(key: str) -> Any:
     return alt.Tooltip(f"{FULL}:N", title=key)
 
 
+def notes(*columns: str) -> list[Any]:
+    """Columns as they stand, for the note at the pointer."""
+    return [alt.Tooltip(column) for column in columns]
+
+
 def gantt(tasks: Rows, marks: Rows, *, title: str) -> Any:
     """Tasks as bars over time, their room as thin lines, booking days and milestones.
 
@@ -56,17 +62,23 @@ def as_given(names: Sequence[Any]) -> Any:
     return alt.Scale(domain=list(dict.fromkeys(names)))
 
 
+class _Data(alt.InlineData):
+    """Rows that no copy of a chart copies: the library copies whole charts at every step."""
+
+    def __deepcopy__(self, memo: object = None) -> "_Data":
+        return self
+
+
 def inline(rows: Rows) -> Any:
     """Rows as data inside a chart."""
-    # The library gives no types for its data classes; charts are Any here.
-    return alt.InlineData(values=[dict(row) for row in rows])
+    return _Data(values=[dict(row) for row in rows])
 
 
 def _bars(base: Any) -> Any:
     kinds = ["critical", "has float", "at the earliest"]
     return base.mark_bar(height=11, stroke="#202020").encode(
         x=alt.X("start:T", title=None, axis=alt.Axis(format="%d %b %Y", labelAngle=-40)),
-        x2="finish:T",
+        x2=alt.X2("finish:T"),
         # Critical bars differ by border and darkness as well, so that they show without colour.
         color=alt.Color(
             "kind:N",
@@ -76,13 +88,13 @@ def _bars(base: Any) -> Any:
         strokeWidth=alt.StrokeWidth(
             "kind:N", title="task", scale=alt.Scale(domain=kinds, range=[1.6, 0.4, 0.8])
         ),
-        tooltip=[whole("task"), "start:T", "finish:T", "latest:T", "book:T", "kind:N"],
+        tooltip=[whole("task"), *notes("start:T", "finish:T", "latest:T", "book:T", "kind:N")],
     )
 
 
 def _room(base: Any) -> Any:
     return base.mark_rule(strokeWidth=1.2, strokeDash=[2, 2], color="#606060").encode(
-        x="finish:T", x2="latest:T"
+        x=alt.X("finish:T"), x2=alt.X2("latest:T")
     )
 
 
@@ -91,15 +103,15 @@ def _bookings(base: Any, shown: Rows) -> Any:
     return (
         base.properties(data=inline(booked))
         .mark_point(shape="triangle-right", size=55, filled=True, color="#101010")
-        .encode(x="book:T")
+        .encode(x=alt.X("book:T"))
     )
 
 
 def _milestones(marks: Rows) -> tuple[Any, Any]:
-    base = alt.Chart(inline(marks)).encode(x="day:T")
+    base = alt.Chart(inline(marks)).encode(x=alt.X("day:T"))
     lines = base.mark_rule(strokeWidth=1.4, color="#303030")
     names = base.mark_text(angle=270, align="right", dx=-4, dy=-5, fontSize=10).encode(
-        text="mark:N", y=alt.value(0)
+        text=alt.Text("mark:N"), y=alt.value(0)
     )
     return lines, names
 
@@ -127,7 +139,9 @@ def otherwise_chart(rows: Rows, *, currency: str) -> Any:
     bars = base.mark_bar(height=9, color=PALE, stroke=INK, strokeWidth=0.7).encode(
         x=alt.X("cost:Q", title=title, axis=alt.Axis(format="~s"))
     )
-    errors = base.mark_rule(color=INK, strokeWidth=1.6).encode(x="low:Q", x2="high:Q")
+    errors = base.mark_rule(color=INK, strokeWidth=1.6).encode(
+        x=alt.X("low:Q"), x2=alt.X2("high:Q")
+    )
     return _plain(alt.layer(bars, errors).properties(width=430, height=alt.Step(15)))
 
 
@@ -141,9 +155,9 @@ def spread_chart(rows: Rows, *, currency: str) -> Any:
     """
     base = _by_name(with_labels(rows, "package"), "package")
     axis = alt.X("p10:Q", **_money(f"outcome: earned less paid, {currency}"))
-    ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2="p90:Q")
-    means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x="mean:Q")
-    tails = base.mark_point(shape="triangle-left", size=60, color=INK).encode(x="worst:Q")
+    ranges = base.mark_rule(color=GREY, strokeWidth=5).encode(x=axis, x2=alt.X2("p90:Q"))
+    means = base.mark_point(filled=True, size=70, color=INK, opacity=1).encode(x=alt.X("mean:Q"))
+    tails = base.mark_point(shape="triangle-left", size=60, color=INK).encode(x=alt.X("worst:Q"))
     return _plain(alt.layer(ranges, means, tails).properties(width=430, height=alt.Step(20)))
 
 
@@ -163,7 +177,7 @@ def frontier_chart(points: Rows, packages: Rows, *, currency: str) -> Any:
     own = alt.Chart(inline(packages))
     dots = own.mark_point(filled=True, size=60, color=INK, opacity=1).encode(x=x, y=y)
     names = own.mark_text(align="left", dx=7, dy=-5, color=INK, fontSize=10)
-    layers = (line.encode(x=x, y=y), dots, names.encode(x=x, y=y, text="package:N"))
+    layers = (line.encode(x=x, y=y), dots, names.encode(x=x, y=y, text=alt.Text("package:N")))
     return _plain(alt.layer(*layers).properties(width=520, height=200))
 
 
@@ -217,7 +231,7 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
     rows = with_labels(rows, "figure")
     base = _by_name(rows, "figure").encode(
         x=alt.X("cost:Q", title=f"net present cost, {currency}", scale=alt.Scale(zero=False)),
-        x2=alt.datum(here),
+        x2=alt.X2Datum(here),
         # Light and dark differ without colour, and the value stands at the end of each bar.
         color=alt.Color(
             "end:N",
@@ -225,10 +239,10 @@ def ranges_chart(rows: Rows, here: float, *, currency: str) -> Any:
             sort=["low", "high"],
             scale=alt.Scale(domain=["low", "high"], range=["#ffffff", "#7f7f7f"]),
         ),
-        tooltip=[whole("figure"), "end:N", "value:N", alt.Tooltip("cost:Q", format=",.0f")],
+        tooltip=[whole("figure"), *notes("end:N", "value:N"), alt.Tooltip("cost:Q", format=",.0f")],
     )
     bars = base.mark_bar(height=13, stroke="#101010", strokeWidth=0.9)
-    line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x="here:Q")
+    line = alt.Chart(inline([{"here": here}])).mark_rule(color="#101010").encode(x=alt.X("here:Q"))
     title = alt.Title(
         "What moves the net present cost of the advised package",
         subtitle="Bar: the figure at one end of its range. Line: all as in the case.",
@@ -243,7 +257,7 @@ def _end_values(rows: Rows, side: str, here: float) -> Any:
     left = side == "right"
     base = _by_name(shown or rows[:0], "figure")
     text = base.mark_text(align="left" if left else "right", dx=4 if left else -4, fontSize=10)
-    return text.encode(x="cost:Q", text="value:N")
+    return text.encode(x=alt.X("cost:Q"), text=alt.Text("value:N"))
 
 
 def shares_chart(rows: Rows) -> Any:
@@ -264,12 +278,14 @@ def shares_chart(rows: Rows) -> Any:
         ],
     )
     alone = base.mark_bar(height=13, fill="#7f7f7f", stroke="#101010", strokeWidth=0.9)
-    interval = base.mark_rule(strokeWidth=1.6, color="#101010").encode(x="least:Q", x2="most:Q")
+    interval = base.mark_rule(strokeWidth=1.6, color="#101010").encode(
+        x=alt.X("least:Q"), x2=alt.X2("most:Q")
+    )
     title = alt.Title(
         "What explains how the net present cost of the advised package varies",
         subtitle="Grey: alone. White: with others. Line: 95 % interval of the latter.",
     )
-    return alt.layer(total, alone.encode(x="alone:Q"), interval).properties(
+    return alt.layer(total, alone.encode(x=alt.X("alone:Q")), interval).properties(
         title=title, width=620, height=alt.Step(22)
     )
 
@@ -302,5 +318,5 @@ def keep_line(limit: float) -> Any:
     return (
         alt.Chart(inline([{"keep": limit}]))
         .mark_rule(color="#922b21", strokeDash=[6, 4])
-        .encode(y="keep:Q")
+        .encode(y=alt.Y("keep:Q"))
     )

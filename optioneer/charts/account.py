@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from optioneer.charts import INK, Rows, inline
+from optioneer.charts import INK, Rows, inline, notes
 from optioneer.charts.cash import KIND_COLOURS, to_the_cent
 
 LINES = ("#1c8489", "#b08a1e", "#c2552d", "#8a6fc4", "#5a8f3c", "#7f8a93")
@@ -61,10 +61,15 @@ def account_chart(
     zone = (
         alt.Chart(inline([{"low": min(balances) - room, "keep": keep_above}]))
         .mark_rect(color="#d0564a", opacity=0.13)
-        .encode(y=alt.Y("low:Q", scale=scale), y2="keep:Q")
+        .encode(y=alt.Y("low:Q", scale=scale), y2=alt.Y2("keep:Q"))
     )
     edge = alt.Chart(inline([{"keep": keep_above}])).mark_rule(color="#d0564a", strokeDash=[6, 4])
-    layers = (zone, edge.encode(y="keep:Q"), _lines(left, ways, chosen, y, span), *_lows(lows, y))
+    layers = (
+        zone,
+        edge.encode(y=alt.Y("keep:Q")),
+        _lines(left, ways, chosen, y, span),
+        *_lows(lows, y),
+    )
     return alt.layer(*layers).properties(height=300)
 
 
@@ -89,7 +94,7 @@ def _lines(left: Rows, ways: Sequence[str], chosen: str, y: Any, span: Sequence[
             strokeWidth=alt.StrokeWidth(
                 "way:N", scale=alt.Scale(domain=ways, range=widths), legend=None
             ),
-            tooltip=["way:N", "day:T", alt.Tooltip("balance:Q", format=",.0f")],
+            tooltip=[*notes("way:N", "day:T"), alt.Tooltip("balance:Q", format=",.0f")],
         )
     )
 
@@ -105,11 +110,11 @@ def days(field: str, span: Sequence[str]) -> Any:
 
 
 def _lows(lows: Rows, y: Any) -> tuple[Any, Any]:
-    base = alt.Chart(inline(lows)).encode(x="day:T", y=y)
-    told = ["way:N", "day:T", alt.Tooltip("balance:Q", format=",.0f")]
-    marks = base.mark_point(filled=True, size=60, color=INK, opacity=1).encode(tooltip=told)
+    base = alt.Chart(inline(lows)).encode(x=alt.X("day:T"), y=y)
+    note = [*notes("way:N", "day:T"), alt.Tooltip("balance:Q", format=",.0f")]
+    marks = base.mark_point(filled=True, size=60, color=INK, opacity=1).encode(tooltip=note)
     names = base.mark_text(dy=14, fontSize=13, fontWeight="bold", color=INK)
-    return marks, names.encode(text="mark:N")
+    return marks, names.encode(text=alt.Text("mark:N"))
 
 
 def paid_chart(moved: Rows, *, most: float, currency: str, span: Sequence[str]) -> Any:

@@ -42,10 +42,12 @@ def balance_band(rows: Rows, *, ends: tuple[float, float], keep_above: float, cu
     zone = (
         alt.Chart(inline([{"low": ends[0], "keep": keep_above}]))
         .mark_rect(color="#d0564a", opacity=0.13)
-        .encode(y=alt.Y("low:Q", scale=scale, axis=axis, title=title), y2="keep:Q")
+        .encode(y=alt.Y("low:Q", scale=scale, axis=axis, title=title), y2=alt.Y2("keep:Q"))
     )
     edge = alt.Chart(inline([{"keep": keep_above}])).mark_rule(color="#d0564a", strokeDash=[6, 4])
-    return alt.layer(zone, edge.encode(y="keep:Q"), *_band(rows, scale)).properties(height=190)
+    return alt.layer(zone, edge.encode(y=alt.Y("keep:Q")), *_band(rows, scale)).properties(
+        height=190
+    )
 
 
 def _band(rows: Rows, scale: Any) -> Sequence[Any]:
@@ -53,7 +55,9 @@ def _band(rows: Rows, scale: Any) -> Sequence[Any]:
     base = alt.Chart(inline(rows)).encode(x=days("month", span))
     told = [alt.Tooltip(f"{one}:Q", format=",.0f") for one in ("low", "middle", "high")]
     band = base.mark_area(color="#1c8489", opacity=0.35, interpolate="step-after").encode(
-        y=alt.Y("low:Q", scale=scale), y2="high:Q"
+        y=alt.Y("low:Q", scale=scale), y2=alt.Y2("high:Q")
     )
     middle = base.mark_line(color=INK, strokeWidth=2, interpolate="step-after")
-    return band, middle.encode(y=alt.Y("middle:Q", scale=scale), tooltip=["month:T", *told])
+    return band, middle.encode(
+        y=alt.Y("middle:Q", scale=scale), tooltip=[alt.Tooltip("month:T"), *told]
+    )

@@ -63,7 +63,9 @@ def _shapes(shapes: Rows, along: Any, whose: Sequence[str]) -> tuple[Any, ...]:
     return (
         body.mark_area(fillOpacity=0.25).encode(y=up),
         body.mark_line(strokeWidth=2.5).encode(
-            y=up, order="order:Q", strokeDash=alt.StrokeDash("whose:N", legend=None, scale=dashes)
+            y=up,
+            order=alt.Order("order:Q"),
+            strokeDash=alt.StrokeDash("whose:N", legend=None, scale=dashes),
         ),
     )
 
@@ -78,5 +80,5 @@ def _strokes(turns: Rows, along: Any) -> tuple[Any, ...]:
     marks = strokes.mark_text(fontSize=13, dx=4, align="left", fontWeight="bold", color="black")
     return (
         strokes.mark_rule(strokeWidth=2, strokeDash=[2, 2], color="#c2552d"),
-        marks.encode(y=alt.value(10), text="mark:N"),
+        marks.encode(y=alt.value(10), text=alt.Text("mark:N")),
     )

@@ -4,7 +4,7 @@ from typing import Any
 
 import altair as alt
 
-from optioneer.charts import GREY, INK, Rows, inline
+from optioneer.charts import GREY, INK, Rows, inline, notes
 from optioneer.charts.labels import with_labels
 
 SHAPES = ("diamond", "circle", "square", "triangle-up", "cross", "triangle-down")
@@ -46,7 +46,11 @@ def budget_chart(points: Rows, packages: Rows, budget: float, *, currency: str) 
                 scale=alt.Scale(domain=names, range=_shapes(len(names))),
                 legend=alt.Legend(orient="bottom", columns=2, labelLimit=0),
             ),
-            tooltip=["package:N", alt.Tooltip("price:Q", format=",.0f"), "npc:Q"],
+            tooltip=[
+                *notes("package:N"),
+                alt.Tooltip("price:Q", format=",.0f"),
+                *notes("npc:Q"),
+            ],
         )
     )
     layers = (handle.encode(x=x), line.encode(x=x, y=y), marks)

@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from optioneer.charts import Rows, inline, keep_line
+from optioneer.charts import Rows, inline, keep_line, notes
 from optioneer.money.cents import places
 
 KIND_COLOURS: Mapping[str, str] = {
@@ -91,9 +91,9 @@ def _balance(rows: Rows, currency: str) -> Any:
         alt.Chart(inline(rows))
         .mark_line(interpolate="step-after", color="black")
         .encode(
-            x="day:T",
+            x=alt.X("day:T"),
             y=alt.Y("balance:Q", title=f"balance, {currency}", axis=axis),
-            tooltip=["day:T", alt.Tooltip("balance:Q", format=to_the_cent(currency))],
+            tooltip=[*notes("day:T"), alt.Tooltip("balance:Q", format=to_the_cent(currency))],
         )
     )
 

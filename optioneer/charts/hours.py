@@ -50,7 +50,6 @@ def _years(rows: Rows) -> Any:
 
 
 def _band(base: Any, what: str, title: str) -> tuple[Any, Any]:
-    # Channels are written out: for each that is not, the library hashes its whole schema.
     told = [alt.Tooltip(f"{name}:Q") for name in (f"{what}_low", what, f"{what}_high")]
     band = base.mark_area(color="#d0d0d0").encode(
         y=alt.Y(f"{what}_low:Q", title=title, axis=alt.Axis(minExtent=EDGE, tickCount=5)),

@@ -6,7 +6,7 @@ then ends on what it has cut; so nothing is left to it to cut.
 
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import accumulate, count
+from itertools import count
 from typing import Any
 
 import regex
@@ -19,6 +19,7 @@ MOST = 44
 
 _ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 _WIDE = {"W", "F"}
+_GRAPHEME = regex.compile(r"\X")
 _NO_XML = regex.compile(r"[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -40,15 +41,19 @@ def short_label(text: str, most: int = MOST) -> str:
     >>> short_label("work probe"), short_label("work probe", 6)
     ('work probe', 'work …')
     """
-    graphemes = regex.findall(r"\X", text)
-    widths = list(accumulate(map(_columns, graphemes)))
-    if not widths or widths[-1] <= most:
-        return text
-    kept = sum(width < most for width in widths)
-    return "".join(graphemes[:kept]) + _ELLIPSIS
+    width = end = 0
+    for grapheme in _GRAPHEME.finditer(text):
+        width += _columns(grapheme[0])
+        if width < most:
+            end = grapheme.end()
+        elif width > most:  # what comes after is not looked at
+            return text[:end] + _ELLIPSIS
+    return text
 
 
 def _columns(grapheme: str) -> int:
+    if grapheme.isascii():
+        return 1
     return 2 if any(unicodedata.east_asian_width(c) in _WIDE for c in grapheme) else 1
 
 

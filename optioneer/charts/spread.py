@@ -61,14 +61,13 @@ def _heights(rows: Rows, top: float) -> Any:
             x=alt.X("low:Q", title=None, scale=alt.Scale(zero=False), axis=alt.Axis(format="~s")),
             x2=alt.X2("high:Q"),
             y=alt.Y("futures:Q", title=None, axis=None, scale=scale),
-            y2=alt.datum(0),
+            y2=alt.Y2Datum(0),
             tooltip=[alt.Tooltip(each) for each in ("package:N", "low:Q", "high:Q", "futures:Q")],
         )
     )
 
 
 def _spread_marks(mark: Rows) -> tuple[Any, ...]:
-    # Channels are written out: for each that is not, the library hashes its whole schema.
     base = alt.Chart(inline(mark)).encode(y=alt.value(PANEL * (1 - BELOW / (1 + BELOW) / 2)))
     points = (("mean", "circle", 60), ("worst", "diamond", 90))
     return (

@@ -190,6 +190,9 @@ def _everything(case: Case) -> Iterator[tuple[str, str, bool]]:
     yield from _of("site", case.site)
 
 
+_NO_FIGURES = (str, bool, date, type(None))
+
+
 def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str, bool]]:
     """The numbers in a value, with the keys that lead to them."""
     if isinstance(value, Triangular) or (_is_number(value)):
@@ -197,7 +200,8 @@ def _of(key: str, value: Any, *, stated: bool = True) -> Iterator[tuple[str, str
     elif isinstance(value, BaseModel):
         for name, written, default in _fields(type(value)):
             inner = getattr(value, name)
-            yield from _of(f"{key}/{written}", inner, stated=inner != default)
+            if not isinstance(inner, _NO_FIGURES):
+                yield from _of(f"{key}/{written}", inner, stated=inner != default)
     elif isinstance(value, Mapping):
         for name, inner in value.items():
             yield from _of(f"{key}/{name}", inner)

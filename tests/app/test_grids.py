@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from functools import cache, partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -111,13 +112,14 @@ def test_cells_that_say_other_rows_are_chosen_by_name_and_kept_by_short_name() -
 
 
 def test_every_row_that_a_cell_of_a_demo_says_is_there_to_be_chosen() -> None:
+    names = cache(partial(names_in, texts=FULL))
     for word, sheet in SHEETS.items():
         for row in rows(sheet, FULL) if sheet.many else ():
             for key, text in row.items():
                 if table_of(sheet, key) in {"", "tasks"}:  # the usual tasks are known unlisted
                     continue
                 said = in_cell(text) if several(sheet, key) else [text]
-                assert set(said) - {"", "-"} <= names_in(table_of(sheet, key), FULL).keys(), word
+                assert set(said) - {"", "-"} <= names(table_of(sheet, key)).keys(), word
 
 
 def test_two_rows_of_one_name_are_told_apart_by_their_short_names() -> None:

@@ -1,6 +1,7 @@
 """The server as a process: who gets in, what it asks of others, how it ends."""
 
 import http.client
+import os
 import signal
 import socket
 import subprocess
@@ -60,15 +61,38 @@ def watched() -> Iterator[tuple[int, list[bytes]]]:
         listening.shutdown(socket.SHUT_RDWR)
 
 
-def test_a_server_open_to_the_network_asks_no_outside_address_for_its_own(
+@contextmanager
+def unheard(state: Path, *arguments: str) -> Iterator[Server]:
+    """A server, and nobody reads what it says until somebody asks."""
+    port = free_port()
+    command = ["-m", "optioneer", "app", *arguments, "--no-browser", "--port", str(port)]
+    process = subprocess.Popen(
+        [sys.executable, *command],
+        cwd=machinery.ROOT,
+        env=machinery.environment(state),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        server = Server(port, state, process)
+        machinery.until_healthy(server, [])
+        yield server
+    finally:
+        process.kill()
+        process.wait(PATIENCE)
+
+
+def test_a_server_open_to_the_network_asks_no_outside_address_and_ends_at_a_signal_unheard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Not even for its own address; it ends also when what it says can be said to nobody."""
     with watched() as (proxy, asked):
         for name in ("http_proxy", "https_proxy", "HTTP_PROXY", "HTTPS_PROXY"):
             monkeypatch.setenv(name, f"http://{HOME}:{proxy}")
         monkeypatch.setenv("no_proxy", "")
         open_to_all = ("--address", "0.0.0.0", "--open-to-network")  # noqa: S104 - asked to
-        with machinery.serving(tmp_path, *open_to_all) as server:
+        with unheard(tmp_path, *open_to_all) as server:
             here = f"{HOME}:{server.port}"
             for host, origin, status in (
                 (here, f"http://{here}", 101),
@@ -77,34 +101,13 @@ def test_a_server_open_to_the_network_asks_no_outside_address_for_its_own(
             ):
                 told = {**UPGRADE, "Host": host, "Origin": origin}
                 assert answered(server.port, "/_stcore/stream", told).status == status
+            said = server.process.stdout
+            assert said is not None
+            assert b"Traceback" not in os.read(said.fileno(), 1 << 16)  # it has said where it is
+            said.close()
+            server.process.send_signal(signal.SIGTERM)
+            assert server.process.wait(PATIENCE) == 0
     assert asked == []
-
-
-def until_ended(server: Server) -> int:
-    """Its exit code; machinery ends what does not end by itself."""
-    return server.process.wait(PATIENCE)
-
-
-def test_a_signal_to_end_ends_the_app_also_when_nobody_reads_what_it_says(tmp_path: Path) -> None:
-    port = free_port()
-    process = subprocess.Popen(
-        [sys.executable, "-m", "optioneer", "app", "--no-browser", "--port", str(port)],
-        cwd=machinery.ROOT,
-        env=machinery.environment(tmp_path),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    try:
-        server = Server(port, tmp_path, process)
-        machinery.until_healthy(server, [])
-        assert process.stdout is not None
-        process.stdout.close()
-        process.send_signal(signal.SIGTERM)
-        assert until_ended(server) == 0
-    finally:
-        process.kill()
-        process.wait(PATIENCE)
 
 
 def test_an_empty_address_is_always_refused() -> None:

@@ -37,7 +37,6 @@ def test_a_newcomer_opens_a_demo_reads_what_to_order_now_and_decides(
     expect(probe.locator("p")).not_to_be_visible()
     probe.locator("summary").click(delay=80)
     expect(probe.locator("p")).to_contain_text("if fitted later")
-    visit.settled()
     decided(visit, tmp_path / "mill", "Enough for what we make")
 
 
@@ -186,7 +185,7 @@ def open_folder(visit: Visit, folder: Path) -> None:
     path.fill(str(folder))
     path.press("Tab")
     visit.press("Open")
-    visit.says("Order 3 options").settled()
+    visit.says("Order 3 options")
 
 
 def test_a_link_to_any_page_opens_it_and_changes_nothing(visit: Visit, server: Server) -> None:

@@ -3,7 +3,7 @@
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -73,42 +73,52 @@ def test_a_reader_that_leaves_early_is_no_error() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a matter of POSIX")
-@pytest.mark.parametrize(("setting", "styled"), [({}, True), ({"NO_COLOR": "1"}, False)])
-def test_a_terminal_gets_styles_unless_it_declines(setting: dict[str, str], styled: bool) -> None:  # noqa: FBT001 - a row of the table above
-    assert ("\x1b[" in on_terminal(FAKES.format(seconds=0), setting)) == styled
+@pytest.mark.parametrize(
+    ("setting", "styled", "seconds", "shown"),
+    [({}, True, 0, False), ({"NO_COLOR": "1"}, False, 1.6, True)],
+)
+def test_a_terminal_gets_styles_unless_it_declines_and_a_bar_only_when_work_lasts(
+    setting: dict[str, str],
+    styled: bool,  # noqa: FBT001 - a row of the table above
+    seconds: float,
+    shown: bool,  # noqa: FBT001 - a row of the table above
+) -> None:
+    told, beside = on_terminals(FAKES.format(seconds=seconds), setting)
+    assert "Order" in told
+    assert ("\x1b[" in told) == styled
+    assert ("Weighing the packages" in beside) == shown
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a matter of POSIX")
-@pytest.mark.parametrize(("seconds", "shown"), [(0, False), (1.6, True)])
-def test_a_bar_appears_only_when_work_lasts(seconds: float, shown: bool) -> None:  # noqa: FBT001 - a row of the table above
-    told = on_terminal(FAKES.format(seconds=seconds), {}, stream="stderr")
-    assert ("Weighing the packages" in told) == shown
-
-
-def on_terminal(code: str, setting: dict[str, str], stream: str = "stdout") -> str:
-    """What a process writes to `stream` when that is a terminal."""
+def on_terminals(code: str, setting: dict[str, str]) -> tuple[str, str]:
+    """What a process writes to standard output and to standard error when both are terminals."""
     import pty  # noqa: PLC0415 - only on POSIX
 
-    leader, follower = pty.openpty()
     environment = {k: v for k, v in os.environ.items() if k not in {"NO_COLOR", "TERM"}}
-    with subprocess.Popen(
-        [sys.executable, "-c", code, "advise", "shop"],
-        env={**environment, "TERM": "xterm", "PYTHONPATH": os.pathsep.join(sys.path), **setting},
-        stdout=follower if stream == "stdout" else subprocess.DEVNULL,
-        stderr=follower if stream == "stderr" else subprocess.DEVNULL,
+    (leader, out), (other, err) = pty.openpty(), pty.openpty()
+    with (
+        subprocess.Popen(
+            [sys.executable, "-c", code, "advise", "shop"],
+            env={**environment, "TERM": "xterm", "PYTHONPATH": os.pathsep.join(sys.path)} | setting,
+            stdout=out,
+            stderr=err,
+        ),
+        ThreadPoolExecutor(2) as readers,
     ):
-        os.close(follower)
-        told = b"".join(_chunks(leader))
+        os.close(out)
+        os.close(err)
+        told, beside = (b"".join(one) for one in readers.map(_chunks, (leader, other)))
     os.close(leader)
-    return told.decode("utf-8", "replace")
+    os.close(other)
+    return told.decode("utf-8", "replace"), beside.decode("utf-8", "replace")
 
 
-def _chunks(leader: int) -> Iterator[bytes]:
+def _chunks(leader: int) -> list[bytes]:
+    found: list[bytes] = []
     while True:
         try:
             chunk = os.read(leader, 65536)
         except OSError:  # how Linux says that the other end is closed
-            return
+            return found
         if not chunk:
-            return
-        yield chunk
+            return found
+        found.append(chunk)

@@ -46,7 +46,7 @@ def test_from_the_list_to_first_advice(tmp_path: Path) -> None:
     assert wanted == {"Automatic door"}
     assert origins(case)["machine/margin_per_day"] == "told"
     assert "No faults." in run("check", tmp_path / "lathe").output
-    advised = run("advise", tmp_path / "lathe", "--futures", "256")
+    advised = run("advise", tmp_path / "lathe", "--futures", "64")
     assert advised.exit_code == 0, advised.output
     assert "ORDER NOW" in advised.output
     assert "you want it whatever it costs" in " ".join(advised.output.lower().split())

@@ -1,7 +1,8 @@
-"""The results in a workbook, calculated again by an office program."""
+"""The results in a workbook, calculated again by an office program; it saves a case, too."""
 
 import re
 import subprocess
+from collections.abc import Mapping
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -10,9 +11,11 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from optioneer.files.case.read import read_case
+from optioneer.files.workbook.reading import workbook_case
 from optioneer.model.case import Case
 from optioneer.model.fact import Triangular
 from optioneer.model.machine import Package
+from optioneer.reports.sheets.entry import entry_workbook
 from optioneer.reports.sheets.results import Results, results_workbook
 from optioneer.study.account.cover import asked_lender
 from optioneer.study.advice.package_choice import named_package, weighed_package
@@ -90,16 +93,38 @@ def without_values(data: bytes) -> bytes:
     return zipped(stripped)
 
 
-def test_every_formula_comes_to_our_figure_when_calculated_again(tmp_path: Path) -> None:
-    program = needed("soffice")
-    (tmp_path / "bare.xlsx").write_bytes(without_values(book()))
-    assert not values(without_values(book())).keys() & formulas(book()).keys()
-    profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
-    target = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out")]
-    command = [program, "--headless", profile, *target, str(tmp_path / "bare.xlsx")]
+@pytest.fixture(scope="module")
+def saved_again(tmp_path_factory: pytest.TempPathFactory) -> Mapping[str, bytes]:
+    """Workbooks as the office program saves them; nearly all of its time it takes to start."""
+    program, place = needed("soffice"), tmp_path_factory.mktemp("office")
+    books = {"bare.xlsx": without_values(book()), "case.xlsx": entry_workbook(mill_turn())}
+    for name, data in books.items():
+        (place / name).write_bytes(data)
+    profile = f"-env:UserInstallation=file://{place / 'profile'}"
+    target = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(place / "out")]
+    command = [program, "--headless", profile, *target, *(str(place / name) for name in books)]
     subprocess.run(command, check=True, capture_output=True, timeout=PATIENCE)
-    again = values((tmp_path / "out" / "bare.xlsx").read_bytes())
-    ours = values(book())
+    return {name: (place / "out" / name).read_bytes() for name in books}
+
+
+@cache
+def mill_turn() -> Case:
+    return read_case(DEMOS / "mill-turn")
+
+
+def test_a_case_in_a_workbook_saved_by_another_program_is_the_same(
+    saved_again: Mapping[str, bytes],
+) -> None:
+    data = saved_again["case.xlsx"]
+    assert b"LibreOffice" in b"".join(members(data).values())
+    assert workbook_case(data, name="mill-turn").case == mill_turn()
+
+
+def test_every_formula_comes_to_our_figure_when_calculated_again(
+    saved_again: Mapping[str, bytes],
+) -> None:
+    assert not values(without_values(book())).keys() & formulas(book()).keys()
+    again, ours = values(saved_again["bare.xlsx"]), values(book())
     assert len(formulas(book())) > 200
     for place, text in formulas(book()).items():
         assert again[place] == pytest.approx(ours[place], rel=1e-9, abs=1e-6), (place, text)

@@ -156,8 +156,11 @@ def by_name(text: str, names: Names) -> str:
 
 def named_anew(sheet: FormTable, before: Mapping[str, str], now: Mapping[str, str]) -> bool:
     """Whether cells of a list may say rows that its grid on the screen cannot name yet."""
+    if not sheet.many:
+        return False
     words = {table_of(sheet, column.key) for column in columns_in(sheet)} - {""}
-    return sheet.many and any(names_in(one, before) != names_in(one, now) for one in words)
+    other = {one for one in words if before.get(SHEETS[one].file) != now.get(SHEETS[one].file)}
+    return any(names_in(one, before) != names_in(one, now) for one in other)
 
 
 def joined(held: Sequence[str]) -> str:

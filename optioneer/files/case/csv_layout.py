@@ -84,8 +84,8 @@ def table_rows(
     if read.faults:
         raise CaseError(read.faults)
     return [
-        {column: _cell_text(column, read.cells(row).get(column, "")) for column in known}
-        for row in read.rows
+        {column: _cell_text(column, cells.get(column, "")) for column in known}
+        for cells in map(read.cells, read.rows)
     ]
 
 

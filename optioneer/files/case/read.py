@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -50,6 +51,9 @@ FILES: tuple[CaseFile, ...] = (
     CaseFile("sources.csv", read_sources, required=False),
 )
 """The files of a case, in the order in which their faults are told."""
+
+MOST_KEPT = 12
+"""Files that are known as read: those of two cases."""
 
 
 @dataclass(frozen=True)
@@ -196,9 +200,15 @@ def _present(file: CaseFile, names: Sequence[str], misnamed: Sequence[Fault]) ->
 
 def _part(text_of: Callable[[str], Source], file: CaseFile) -> CasePart:
     try:
-        return file.read(text_of(file.name))
+        return _part_of(file, text_of(file.name))
     except CaseError as error:
         return CasePart({}, error.faults)
+
+
+@lru_cache(MOST_KEPT)
+def _part_of(file: CaseFile, text: Source) -> CasePart:
+    """What a file states; one that stayed as it was is not read again when another changes."""
+    return file.read(text)
 
 
 def _case(name: str, facts: Mapping[str, Any], faults: Sequence[Fault]) -> tuple[Case, list[Fault]]:

@@ -9,6 +9,7 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 import tomlkit
@@ -45,11 +46,21 @@ class TomlSection:
 
     def values(self) -> TomlTable:
         """What its own lines state, the sections inside it left out."""
-        return tomllib.loads(self.body)
+        return _stated(self.body)
 
     def among(self, key: str) -> list["TomlSection"]:
         """The sections inside it with this key."""
         return [section for section in self.inner if section.key == key]
+
+
+MOST_KEPT = 1024
+"""Sections that are known as read: edits come one by one, and most of a file stays as it is."""
+
+
+@lru_cache(MOST_KEPT)
+def _stated(lines: str) -> TomlTable:
+    """What some lines state; nobody may change it."""
+    return tomllib.loads(lines)
 
 
 def updated(text: str, wanted: TomlTable, known: Shape) -> str:
@@ -80,7 +91,7 @@ def _sections(text: str) -> TomlSection:
     ends = [*leads, len(lines)]
     top = TomlSection("", lead="", body="".join(lines[: ends[0]]))
     for start, heading, end in zip(leads, headings, ends[1:], strict=True):
-        path = list(_path(tomllib.loads(lines[heading])))
+        path = list(_path(_stated(lines[heading])))
         lead, body = "".join(lines[start : heading + 1]), "".join(lines[heading + 1 : end])
         _home(top, path[:-1]).inner.append(TomlSection(path[-1], lead, body))
     return top
@@ -126,7 +137,7 @@ def _path(nested: Mapping[str, Any]) -> Iterator[str]:
 def _is_whole(text: str) -> bool:
     """Whether a text ends outside of strings and lists."""
     try:
-        tomllib.loads(text)
+        _stated(text)
     except tomllib.TOMLDecodeError:
         return False
     return True
@@ -134,16 +145,17 @@ def _is_whole(text: str) -> bool:
 
 def _update(section: TomlSection, wanted: TomlTable, known: Shape, path: str) -> None:
     """Make a section and those inside it state `wanted`."""
-    inside = {one.key for one in section.inner}
-    inline = section.values().keys()
-    apart = {key for key in known.tables if key not in inline} | inside
+    inside, here = {one.key for one in section.inner}, section.values()
+    apart = {key for key in known.tables if key not in here} | inside
     for key in [key for key in inside if key not in wanted]:
         section.inner = [one for one in section.inner if one.key != key]
     for key in [key for key in wanted if key in apart]:
         value, shape = wanted[key], known.tables.get(key, Shape())
         if key in inside or known.absent.get(key) != value:
             _update_apart(section, key, value, shape, f"{path}{key}")
-    _update_lines(section, {k: v for k, v in wanted.items() if k not in apart}, known)
+    lines = {k: v for k, v in wanted.items() if k not in apart}
+    if not _states(here, lines, known):
+        _update_lines(section, lines, known)
 
 
 def _update_apart(section: TomlSection, key: str, value: Any, known: Shape, path: str) -> None:
@@ -191,6 +203,22 @@ def _update_lines(section: TomlSection, wanted: TomlTable, known: Shape) -> None
     section.body = tomlkit.dumps(document) + tail
 
 
+def _states(here: TomlTable, wanted: TomlTable, known: Shape) -> bool:
+    """Whether there is nothing to merge; most sections stay as they are."""
+    return here.keys() <= wanted.keys() and all(
+        _same(here[key], value, known.tables.get(key, Shape()))
+        if key in here
+        else known.absent.get(key) == value
+        for key, value in wanted.items()
+    )
+
+
+def _same(here: Any, wanted: Any, known: Shape) -> bool:
+    if isinstance(wanted, Mapping) and isinstance(here, Mapping):
+        return _states(here, wanted, known)
+    return bool(complete(here, known) == wanted)
+
+
 def _merge(body: Any, wanted: TomlTable, known: Shape) -> None:
     """Make a table of tomlkit's state `wanted`, in place; tables inside it likewise."""
     here = body.unwrap()
@@ -203,7 +231,7 @@ def _merge(body: Any, wanted: TomlTable, known: Shape) -> None:
                 body[key] = item(value)
         elif isinstance(value, Mapping) and isinstance(here[key], Mapping):
             _merge(body[key], value, inner)
-        elif complete(here[key], inner) != value:
+        elif not _same(here[key], value, inner):
             body[key] = item(value)
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from optioneer.model.case import Case
+from optioneer.model.machine import Dates
 from optioneer.model.paying import AnyPlan, LoanPlan, PayDays, Paying
 from optioneer.model.terms import Stage
 from optioneer.model.when import Days, When, milestones
@@ -71,9 +72,14 @@ def clock_of(case: Case, delay: Delay = ON_TIME) -> Course:
     A machine that is late moves shipping and all that follows; nothing comes before the order.
     A refused acceptance moves the acceptance and first chips.
     """
+    return course_of(case.dates, case.paying or Paying(), case.machine.currency, delay=delay)
+
+
+def course_of(dates: Dates, paying: Paying, currency: str, *, delay: Delay = ON_TIME) -> Course:
+    """The same of what it hangs on alone; `currency` as for `Course`."""
     late = _weeks(delay.machine_weeks)
     refused = late + _weeks(delay.acceptance_weeks)
-    days = milestones(case.dates)
+    days = milestones(dates)
     moved: Days = {
         "order": days["order"],
         "shipped": max(days["order"], days["shipped"] + late),
@@ -81,9 +87,8 @@ def clock_of(case: Case, delay: Delay = ON_TIME) -> Course:
         "accepted": max(days["order"], days["accepted"] + refused),
         "first_chips": max(days["order"], days["first_chips"] + refused),
     }
-    paying = case.paying or Paying()
     business = business_days(paying.calendar)
-    return Course(moved, business, case.machine.currency, paying.dealer.stages)
+    return Course(moved, business, currency, paying.dealer.stages)
 
 
 def _weeks(weeks: float) -> timedelta:

@@ -11,9 +11,9 @@ Myers, "Interactions of corporate financing and investment decisions", Journal o
 799-819: financing is valued at the borrowing rate after tax (from memory).
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
 from itertools import pairwise
 
@@ -21,7 +21,6 @@ from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.model.paying import AnyPlan, IncomeTax, LeasePlan, LoanPlan, Paying
-from optioneer.model.tax_years import tax_years
 from optioneer.money.cents import to_cents
 from optioneer.money.discount import Dated, discount_factor
 from optioneer.money.ledger import Entry
@@ -30,12 +29,7 @@ from optioneer.study.cash.dates import Course, clock_of
 from optioneer.study.cash.deal import deal_of
 from optioneer.study.cash.payables import Deal
 from optioneer.study.cash.plans import plan_of
-from optioneer.study.cash.taxes import (
-    income_tax_entries,
-    sales_tax_entries,
-    under_known_law,
-    written_off,
-)
+from optioneer.study.cash.taxes import depreciation_saves, sales_tax_entries, shares_saved
 
 HIGHEST, STEPS = 0.4, 40
 """Highest borrowing rate at which ways of paying are compared, and steps up to it."""
@@ -255,19 +249,7 @@ def tax_saved(
     tax = case.paying.income_tax if case.paying else None
     if tax is None:
         return 0.0
-    at, service = days
-    if service is None:
-        start = clock.nominal(tax.in_service)
-    else:
-        at, start = under_known_law(tax, at), under_known_law(tax, service)
-    bound = (tax.acquired or clock.days["order"]) if service is None else start
-    deducted = written_off(tax, basis, start, clock, years=tax_years(), bound=bound)
-    entries = income_tax_entries(tax, deducted, clock)
-    rate = shop_rate(case)
-    return sum(
-        entry.cents * discount_factor(rate, (entry.date - at).days / DAYS_PER_YEAR)
-        for entry in entries
-    )
+    return depreciation_saves(tax, clock, days, basis=basis, rate=shop_rate(case))
 
 
 def used_factor(case: Case) -> float:
@@ -346,16 +328,18 @@ def retrofit_factors(case: Case) -> tuple[float, ...]:
     return () if all(factor == 1.0 for factor in factors) else factors
 
 
-def _saved_by_period(case: Case) -> Iterator[float]:
+def _saved_by_period(case: Case) -> tuple[float, ...]:
     """Share of a retrofit's charge that its depreciation saves, by period of its fitting."""
-    growth, clock = case.growth, clock_of(case)
-    if income_tax_rate(case) == 0.0:
-        yield from [0.0] * (growth.periods + 1)
-        return
-    for period in range(growth.periods + 1):
-        years = case.dates.lead_years + period / growth.periods_per_year
-        day = case.dates.order + timedelta(days=round(DAYS_PER_YEAR * years))
-        yield tax_saved(case, clock, (day, day)) / NOTIONAL
+    growth = case.growth
+    return shares_saved(
+        case.paying or Paying(),
+        case.dates,
+        case.machine.currency,
+        basis=NOTIONAL,
+        rate=shop_rate(case),
+        periods=growth.periods,
+        periods_per_year=growth.periods_per_year,
+    )
 
 
 def _sales_tax(case: Case) -> tuple[float, float]:

@@ -4,13 +4,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 
-from optioneer.dates import MONTHS_PER_YEAR, plus_months
+from optioneer.dates import DAYS_PER_YEAR, MONTHS_PER_YEAR, plus_months
 from optioneer.errors import CaseError
 from optioneer.model.checks.payments import year_faults
-from optioneer.model.paying import IncomeTax, SalesTax
+from optioneer.model.machine import Dates
+from optioneer.model.paying import IncomeTax, Paying, SalesTax
 from optioneer.model.tax_years import TaxYear, tax_years
 from optioneer.money.cents import rounded, share_in_cents, split
+from optioneer.money.discount import discount_factor
 from optioneer.money.ledger import Entry
 from optioneer.money.tax import (
     Shares,
@@ -21,7 +24,7 @@ from optioneer.money.tax import (
     mid_quarter_applies,
     straight_line,
 )
-from optioneer.study.cash.dates import Course
+from optioneer.study.cash.dates import Course, course_of
 from optioneer.study.cash.payables import DEPOSIT, PACKAGE, Deal
 
 OFFICE = "tax office"
@@ -275,3 +278,62 @@ def _shares(tax: IncomeTax, basis: int, day: date, at_once: int, *, clock: Cours
     placed, quarter = [clock.cents(one) for one in tax.placed_by_quarter], months_gone // 3
     placed[quarter] += basis - (at_once if tax.first_year_share == "section-179" else 0)
     return macrs(int(count), quarter + 1 if mid_quarter_applies(placed[-1], sum(placed)) else None)
+
+
+MOST_KEPT = 16
+"""Ways of writing retrofits off that are known as worked out."""
+
+
+def depreciation_saves(
+    tax: IncomeTax, clock: Course, days: tuple[date, date | None], *, basis: int, rate: float
+) -> float:
+    """Present value of the income tax that depreciation saves, as `basis` [cents].
+
+    Parameters
+    ----------
+    days
+        The day that it is valued at, and the one from which the property is in service; none: as
+        the tax rules say.
+    basis
+        What is written off [cents].
+    rate
+        What money earns in the shop after tax [1/year].
+    """
+    at, service = days
+    if service is None:
+        start = clock.nominal(tax.in_service)
+    else:
+        at, start = under_known_law(tax, at), under_known_law(tax, service)
+    bound = (tax.acquired or clock.days["order"]) if service is None else start
+    deducted = written_off(tax, basis, start, clock, years=tax_years(), bound=bound)
+    entries = income_tax_entries(tax, deducted, clock)
+    return sum(
+        entry.cents * discount_factor(rate, (entry.date - at).days / DAYS_PER_YEAR)
+        for entry in entries
+    )
+
+
+@lru_cache(MOST_KEPT)
+def shares_saved(
+    paying: Paying,
+    dates: Dates,
+    currency: str,
+    *,
+    basis: int,
+    rate: float,
+    periods: int,
+    periods_per_year: int,
+) -> tuple[float, ...]:
+    """Share of a retrofit's charge that its depreciation saves, by period of its fitting.
+
+    A case is valued again and again with other figures while these stay. `basis` and `rate` are as
+    for `depreciation_saves`; 0 throughout without income tax.
+    """
+    tax, clock = paying.income_tax, course_of(dates, paying, currency)
+    if tax is None or tax.rate == 0.0:
+        return (0.0,) * (periods + 1)
+    years = (dates.lead_years + period / periods_per_year for period in range(periods + 1))
+    days = [dates.order + timedelta(days=round(DAYS_PER_YEAR * one)) for one in years]
+    return tuple(
+        depreciation_saves(tax, clock, (day, day), basis=basis, rate=rate) / basis for day in days
+    )

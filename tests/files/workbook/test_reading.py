@@ -1,7 +1,6 @@
 import random
 import re
 import shutil
-import subprocess
 import zipfile
 from functools import cache
 from io import BytesIO
@@ -25,8 +24,6 @@ from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
 from optioneer.reports.sheets.entry import entry_workbook
 from tests.files.random_cases import NAME, cases
 from tests.files.workbook.workbooks import edited, faults_after, faults_of, members, saved, zipped
-from tests.patience import PATIENCE
-from tests.programs import needed
 from tests.reports.papers import filled
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
@@ -90,20 +87,6 @@ def test_a_folder_that_holds_something_is_not_written_over(tmp_path: Path) -> No
     with pytest.raises(RequestError, match="is not empty"):
         write_new_case(MILL_TURN, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["letter.txt"]
-
-
-def test_a_workbook_saved_by_another_spreadsheet_program_gives_the_same_case(
-    tmp_path: Path,
-) -> None:
-    program = needed("soffice")
-    (tmp_path / "case.xlsx").write_bytes(BOOK)
-    profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
-    target = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out")]
-    command = [program, "--headless", profile, *target, str(tmp_path / "case.xlsx")]
-    subprocess.run(command, check=True, capture_output=True, timeout=PATIENCE)
-    data = (tmp_path / "out" / "case.xlsx").read_bytes()
-    assert b"LibreOffice" in b"".join(members(data).values())
-    assert back(data, "mill-turn") == MILL_TURN
 
 
 CELLS: tuple[tuple[str, str, object, str], ...] = (

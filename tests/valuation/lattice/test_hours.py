@@ -4,6 +4,7 @@ The programme of every period and state is solved by HiGHS in `tests.oracle.hour
 shared with the engine.
 """
 
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -43,9 +44,8 @@ Mix = tuple[list[float], list[list[Doing]], float, float | None]
 """Margins, ways of each stream with its fallback first, hours attended, price beyond."""
 
 
-SHARES = st.sampled_from([0.2, 0.5, 0.6, 0.9, 1.0])
-TAKES = st.sampled_from([0.0, 120.0, 300.0, 450.0, 800.0, 900.0])
-WAYS = st.lists(st.tuples(SHARES, TAKES))
+SHARES, TAKES = (0.2, 0.5, 0.6, 0.9, 1.0), (0.0, 120.0, 300.0, 450.0, 800.0, 900.0)
+WAYS = st.lists(st.sampled_from([*product(SHARES, TAKES)]))
 FALLBACKS = st.sampled_from([0.0, 0.1, 0.4])
 MARGINS = st.sampled_from([0.0, 9e3, 20e3, 35e3, 70e3])
 ATTENDED = st.sampled_from([0.0, 250.0, 1000.0, 1700.0, 4000.0])

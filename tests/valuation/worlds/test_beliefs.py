@@ -1,5 +1,7 @@
 """Chances of arriving next, given who came before, against the multivariate normal distribution."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -50,17 +52,20 @@ def arrived_by(growth: Growth, timeline: Timeline, periods: tuple[int, ...]) -> 
     return float(found)
 
 
-def chance_of(growth: Growth, timeline: Timeline, spans: list[tuple[int, int]]) -> float:
+def chance_of(spans: list[tuple[int, int]]) -> float:
     """Probability that each stream arrives in its half-open span of periods; T + 1 is never."""
     total = 0.0
     for corner in np.ndindex(*(2,) * len(spans)):
-        ends = [span[1 - side] for span, side in zip(spans, corner, strict=True)]
-        total += (-1) ** sum(corner) * _before(growth, timeline, ends)
+        ends = tuple(span[1 - side] for span, side in zip(spans, corner, strict=True))
+        total += (-1) ** sum(corner) * _before(ends)
     return total
 
 
-def _before(growth: Growth, timeline: Timeline, ends: list[int]) -> float:
-    """Like `arrived_by`, where T + 1 stands for certainty."""
+@cache
+def _before(ends: tuple[int, ...]) -> float:
+    """Like `arrived_by` of the tied streams, where T + 1 stands for certainty."""
+    problem = problem_of(tied())
+    growth, timeline = problem.growth, problem.timeline
     kept = [k for k, end in enumerate(ends) if end <= timeline.periods]
     if not kept:
         return 1.0
@@ -96,9 +101,9 @@ def test_given_all_that_came_before(arrival: tuple[int, int, int]) -> None:
                 (arrival[j], arrival[j] + 1) if arrival[j] < t + (j < k) else (t + (j < k), never)
                 for j in range(3)
             ]
-            known = chance_of(growth, timeline, seen)
+            known = chance_of(seen)
             seen[k] = (t, t + 1)
-            expected = chance_of(growth, timeline, seen) / known
+            expected = chance_of(seen) / known
             assert found[k, t, 0] == pytest.approx(expected, abs=2e-4)
 
 

@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.arrays import problem_of
-from optioneer.study.problem.futures import with_draws, world_of
+from optioneer.study.problem.futures import futures_of, lesson_count, with_draws
 from optioneer.study.worth.valued_case import must_be_finite, valued_case
 from optioneer.valuation.worlds.futures import Futures, quasi_random
 from tests.oracle.cases import case_of, certain, driven, option, stream
@@ -21,8 +21,11 @@ DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 
 
 def drawn(case: Case) -> tuple[Futures, Futures]:
-    world = world_of(case, problem_of(case))
-    return world.valued, world.learned
+    """To value on, and to learn from."""
+    problem = problem_of(case)
+    lessons = lesson_count(case, problem)
+    valued = futures_of(case, problem, case.growth.futures, use=0)
+    return valued, futures_of(case, problem, lessons, use=1)
 
 
 @pytest.mark.parametrize(("demo", "seed"), [("small-mill", 5059), ("mill-turn", 221)])
