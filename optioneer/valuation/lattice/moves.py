@@ -172,7 +172,7 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
     def packed(money: Floats | float) -> NDArray[Any]:
         whole = np.asarray(np.multiply(money, scale))
-        units = np.rint(whole, out=whole).astype(np.int64)
+        units: NDArray[Any] = np.rint(whole, out=whole).astype(np.int64)
         units <<= bits
         return units
 
