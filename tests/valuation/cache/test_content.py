@@ -121,3 +121,21 @@ def test_bounds_of_one_package_alone_are_those_that_all_have_together(
         for state in np.flatnonzero(lattice.valid):
             own, told = (remembered_bounds(world, cost, int(state)) for cost in (alone, every))
             assert own == pytest.approx(told, rel=1e-12, abs=1e-6)
+
+
+def test_other_prices_move_every_valuation_of_a_package_by_the_difference() -> None:
+    case = cases.prepared()
+    problem = problem_of(case)
+    world = world_of(case, problem)
+    (lattice,) = problem.lattices
+    swept = costs_after_order(world, lattice, map)
+    more = 100.0 * np.arange(1.0, lattice.size + 1.0)
+    one = swept.with_prices_of(lattice)
+    other = swept.with_prices_of(replace(lattice, price=lattice.price + more))
+    able = lattice.valid
+    assert (other.learned - one.learned)[able] == pytest.approx(
+        np.broadcast_to(more[:, None], one.learned.shape)[able]
+    )
+    for name in ("hindsight", "rule"):
+        moved = getattr(other, name) - getattr(one, name)
+        assert moved[able] == pytest.approx(more[able])
