@@ -4,7 +4,7 @@ import calendar as months
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -103,8 +103,9 @@ class BusinessDays:
 
     def moved(self, day: date) -> date:
         """`day` itself, or the business day that stands in for it."""
-        if self.convention == "none":
-            return day
+        return day if self.convention == "none" else _moved(self, day)
+
+    def _moved(self, day: date) -> date:
         step = 1 if self.convention.endswith("following") else -1
         moved = self._open_from(day, step)
         if self.convention.startswith("modified") and moved.month != day.month:
@@ -118,6 +119,12 @@ class BusinessDays:
 
     def _around(self, day: date) -> tuple[np.busdaycalendar, frozenset[date]]:
         return _business_days(self.country, self.subdivision, day.year)
+
+
+@lru_cache(maxsize=2**13)
+def _moved(days: BusinessDays, day: date) -> date:
+    """Where a payment of a day goes: the same few days are asked for again and again."""
+    return days._moved(day)  # noqa: SLF001 - its own
 
 
 @cache

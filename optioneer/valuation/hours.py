@@ -108,6 +108,25 @@ class WaySets:
             number[self.held[:, rows]],
         )
 
+    @property
+    def _alone(self) -> bool:
+        """Whether there is but one stream, so that a state holds one set."""
+        return bool(self.held.shape[1] == 1)
+
+    @cached_property
+    def _kinds_of_states(self) -> Indices | None:
+        """Each state's set of the one stream, else its kind; none where all differ, in order."""
+        count, kind = len(self.row), self.held[:, 0]
+        if not self._alone:
+            count, kind = len(self.alike[0]), self.alike[1]
+        return None if np.array_equal(kind, np.arange(count)) else kind
+
+    @cached_property
+    def _taking(self) -> tuple[tuple[int, int], ...]:
+        """Sets and steps of them that take hours."""
+        numbers, steps = np.nonzero(self.hours)
+        return tuple(zip(numbers.tolist(), steps.tolist(), strict=True))
+
     @cached_property
     def alike(self) -> tuple[Floats, Indices]:
         """Which set is held, 0 or 1, by kind of state, shape (Q, C), and each state's kind."""
@@ -130,9 +149,9 @@ class WaySets:
     def lost(self, work: "Work", price: Floats) -> Floats:
         """Margin that each set does not earn at a price of an hour, hours paid, shape (C, M)."""
         paid, gain = work.years * price, np.empty(work.margin.shape[1])
-        lost: Floats = work.margin[self.row]
-        lost *= 1.0 - self.base[:, None]
-        for number, step in zip(*np.nonzero(self.hours), strict=True):
+        margin = work.margin if self._alone else work.margin[self.row]
+        lost: Floats = margin * (1.0 - self.base[:, None])
+        for number, step in self._taking:
             row = self.row[number]
             np.multiply(work.margin[row], self.slope[number, step], out=gain)
             gain -= paid[row]
@@ -143,11 +162,12 @@ class WaySets:
 
     def lost_at(self, work: "Work", price: Floats) -> Floats:
         """The same of each state, all its streams added up, shape (P, M)."""
-        table, kind = self.alike
-        lost: Floats = table @ self.lost(work, price)
-        return (
-            lost if len(table) == len(kind) and (kind == np.arange(len(kind))).all() else lost[kind]
-        )
+        if self._alone:
+            lost = self.lost(work, price)
+        else:
+            table, _ = self.alike
+            lost = table @ self.lost(work, price)
+        return lost if self._kinds_of_states is None else lost[self._kinds_of_states]
 
     def lost_in(self, work: "Work", attendance: Attendance) -> Floats:
         """Margin that each state does not earn with the hours there are, shape (P, M) [money].

@@ -17,6 +17,7 @@ from optioneer.files.case.read import read_case
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.many import batch as study
+from optioneer.study.problem import cores
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.worth.changes import asked_change, with_changes
 
@@ -122,3 +123,19 @@ def test_another_kind_of_file_is_refused(table: Path) -> None:
     answer = run(table, "rows.xlsx")
     assert answer.exit_code == 2
     assert "neither .csv nor .parquet" in answer.output
+
+
+def test_a_worker_of_a_cluster_is_no_longer_looked_at_while_it_works(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    class Look:
+        stopped = False
+
+        def stop(self) -> None:
+            self.stopped = True
+
+    monkeypatch.setattr(cores, "_FEWER", [])
+    looks = {"profile": Look(), "heartbeat": Look()}
+    workers.work_alone(looks)
+    assert [name for name, look in looks.items() if look.stopped] == ["profile"]
+    assert cores._cores() == 1

@@ -125,9 +125,10 @@ class Ending:
         years = period / case.growth.periods_per_year
         here = np.array([arrival <= period < end for arrival, end in known], dtype=np.float64)
         margins = [stream.margin.likely * (1 + stream.growth) ** years for stream in streams]
+        earning = hours.Earning(case, reachable)
         for whether in product((0, 1), repeat=len(streams)):
             there = tuple(m * w for m, w in zip(margins, whether, strict=True))
-            lost = sum(there) - np.array([hours.earned(case, state, there) for state in reachable])
+            lost = sum(there) - earning.of(there)
             share = outer([here if w else 1.0 - here for w in whether])
             total = total + share[..., None] * lost
         middle = machine.discount(case, machine.start(case, period + 0.5))
@@ -165,12 +166,13 @@ def hindsight(case: Case) -> dict[State, float]:
     ending, retrofits = Ending(case), exact.certain_retrofits(case)
     chance, known = chances_of(case), outcomes(case)
     total = np.zeros(len(machine.states(case)))
+    flows = [ending.flow(period, known) for period in range(case.growth.periods)]
     for stay, likely in enumerate(ending.stays, 1):
         if likely > 0.0:
             value = np.ones((*chance.shape, 1)) * -ending.sale(stay)
             for period in reversed(range(stay)):
                 value = exact.best_moves(retrofits, period, np.ones(chance.shape), value)[0]
-                value = value + ending.flow(period, known)
+                value = value + flows[period]
             total += likely * (chance[..., None] * value).reshape(-1, len(total)).sum(axis=0)
     return exact.packages(case, total)
 

@@ -70,15 +70,19 @@ def best_moves(
     retrofits: Retrofits, period: int, chance: Array, later: Array
 ) -> tuple[Array, Choice]:
     """Least cost from a period's moves on, and the state to move to; staying wins ties."""
-    least, choice = np.empty(later.shape), np.empty(later.shape, dtype=np.intp)
+    after = np.ascontiguousarray(np.moveaxis(later, -1, 0))
+    least, choice = np.empty(after.shape), np.empty(after.shape, dtype=np.intp)
     for before, (choices, parts) in enumerate(retrofits.moves):
         # In the first period there is nothing but what was ordered.
         index = choices if period else choices[:1]
         paid = retrofits.presented(period, parts[:, : index.size])
-        costs = chance[..., None] * paid + later[..., index]
-        least[..., before] = costs.min(axis=-1)
-        choice[..., before] = index[costs.argmin(axis=-1)]
-    return least, choice
+        best, moved = least[before, ...], choice[before, ...]
+        best[...], moved[...] = chance * paid[0] + after[index[0]], index[0]
+        for state, money in zip(index[1:], paid[1:], strict=True):
+            cost = chance * money + after[state]
+            moved[cost < best] = state
+            np.minimum(best, cost, out=best)
+    return np.moveaxis(least, 0, -1), np.moveaxis(choice, 0, -1)
 
 
 def margins(case: Case, stream: Stream, period: int, entries: int) -> Array:
@@ -100,9 +104,10 @@ def flows(case: Case, period: int, entries: int) -> Array:
     # By stream its margin, 0 or what it is; by arrival which of the two.
     each = [np.unique(margins(case, one, period, entries), return_inverse=True) for one in streams]
     lost = np.zeros((*(len(worth) for worth, _ in each), len(reachable)))
+    earning = hours.Earning(case, reachable)
     for seen in np.ndindex(lost.shape[:-1]):
         margin = tuple(float(worth[i]) for (worth, _), i in zip(each, seen, strict=True))
-        lost[seen] = sum(margin) - np.array([hours.earned(case, s, margin) for s in reachable])
+        lost[seen] = sum(margin) - earning.of(margin)
     total = total + lost[np.ix_(*(which for _, which in each), np.arange(len(reachable)))]
     middle = machine.discount(case, machine.start(case, period + 0.5))
     return middle / case.growth.periods_per_year * total

@@ -1,39 +1,60 @@
 """The best mix of work in the hours there are, solved as the linear programme that it is."""
 
-from functools import cache
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
 
 import highspy
 import numpy as np
+from numpy.typing import NDArray
 
 from optioneer.model.case import Case
 from optioneer.model.growth import Stream
-from tests.oracle.machine import State, earned_share
+from tests.oracle.machine import State
+
+Ways = tuple[tuple[float, float], ...]
+"""Share and hours of each way of a stream."""
 
 Doing = tuple[float, float, float]
 """Margin a year, share and hours of one way of one stream."""
 
 
-def ways_owned(stream: Stream, state: State) -> list[tuple[float, float]]:
+def ways_owned(stream: Stream, state: State) -> Ways:
     """Share and hours of the fallback and of each owned way."""
     owned = [way for way in stream.way if state.issuperset(way.options)]
     takes = [(way.share, stream.hours if way.hours is None else way.hours) for way in owned]
-    return [(stream.fallback, 0.0), *takes]
+    return ((stream.fallback, 0.0), *takes)
 
 
-def earned(case: Case, state: State, margins: tuple[float, ...]) -> float:
-    """What a state earns a year with the margins of the streams in the best mix [money]."""
-    pairs = list(zip(case.growth.stream, margins, strict=True))
-    if case.hours is None:
-        return sum(margin * earned_share(stream, state) for stream, margin in pairs)
-    here = tuple(
-        (margin, tuple(ways_owned(stream, state))) for stream, margin in pairs if margin > 0.0
-    )
-    return best_mix(here, case.hours.attended, case.hours.beyond)[0]
+@dataclass(frozen=True)
+class Earning:
+    """What states earn a year in the best mix, states that own the same ways as one."""
+
+    case: Case
+    states: Sequence[State]
+
+    @cached_property
+    def _owned(self) -> list[tuple[Ways, ...]]:
+        """Of each state the ways of each stream that it owns."""
+        streams = self.case.growth.stream
+        return [tuple(ways_owned(stream, state) for stream in streams) for state in self.states]
+
+    def of(self, margins: tuple[float, ...]) -> NDArray[np.float64]:
+        """By state, with these margins of the streams [money]."""
+        each = {ways: self._earned(ways, margins) for ways in set(self._owned)}
+        return np.array([each[ways] for ways in self._owned])
+
+    def _earned(self, owned: tuple[Ways, ...], margins: tuple[float, ...]) -> float:
+        pairs, limit = list(zip(margins, owned, strict=True)), self.case.hours
+        if limit is None:
+            return sum(margin * max(share for share, _ in ways) for margin, ways in pairs)
+        here = tuple((margin, ways) for margin, ways in pairs if margin > 0.0)
+        return best_mix(here, limit.attended, limit.beyond)[0]
 
 
 @cache
 def best_mix(
-    streams: tuple[tuple[float, tuple[tuple[float, float], ...]], ...],
+    streams: tuple[tuple[float, Ways], ...],
     attended: float,
     beyond: float | None,
 ) -> tuple[float, float]:

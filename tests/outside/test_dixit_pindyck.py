@@ -95,7 +95,9 @@ def fitted(found: Engine, t: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     (lattice,), (policy,) = found.problem.lattices, found.policies
     view = found.view(lattice)
     now = range(t, t + 1)
-    choice = best_choice(lattice, view.charges(now), policy.estimate(view, now))
+    choice = best_choice(
+        lattice, view.charges(now), policy.estimate(view, now, view.known_level(now))
+    )
     return np.asarray(choice.state[0] != 0)
 
 

@@ -2,12 +2,12 @@
 
 import os
 import signal
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from multiprocessing import active_children, get_context
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Protocol
 
 import typer
 
@@ -77,21 +77,45 @@ def processes(count: int | None, *, keep: bool = False) -> Iterator[Executor]:
 def _alone(keep: bool) -> None:  # noqa: FBT001 - handed over by position
     """A worker fills one core and leaves Ctrl-C to the process that waits for it."""
     from optioneer.files.cache import keep_between_commands
-    from optioneer.study.problem.cores import fill
+    from optioneer.study.problem.cores import fill, hold_memory
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     fill(1)
+    hold_memory()
     if keep:
         keep_between_commands(os.environ)
+
+
+class _Look(Protocol):
+    """Something that is done every so often."""
+
+    def stop(self) -> None: ...
+
+
+def work_alone(looks: Mapping[str, _Look]) -> None:
+    """What a worker of a cluster does for good once it has been asked for a row.
+
+    It fills one core. That it is looked at a hundred times a second, to tell what it is at, takes
+    some 2 % of a core that has nothing to spare, and nobody asks: that ends until it starts anew.
+
+    Parameters
+    ----------
+    looks
+        What the worker does besides its work, by name.
+    """
+    from optioneer.study.problem.cores import fill, hold_memory
+
+    fill(1)
+    hold_memory()
+    if "profile" in looks:
+        looks["profile"].stop()
 
 
 @contextmanager
 def cluster(address: str) -> Iterator[Executor]:
     """Workers of a cluster."""
-    from optioneer.study.problem.cores import fill
-
     try:
-        from distributed import Client, WorkerPlugin
+        from distributed import Client, Worker, WorkerPlugin
     except ImportError as error:
         raise RequestError("--on: install the extra: pip install 'optioneer[cluster]'.") from error
     try:
@@ -102,9 +126,8 @@ def cluster(address: str) -> Iterator[Executor]:
     class Alone(WorkerPlugin):
         """One errand fills one core: its worker takes another for each core it has."""
 
-        def setup(self, worker: object) -> None:
-            del worker
-            fill(1)
+        def setup(self, worker: Worker) -> None:
+            work_alone(worker.periodic_callbacks)
 
     with client:
         client.register_plugin(Alone(), name="optioneer")

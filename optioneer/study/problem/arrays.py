@@ -1,7 +1,8 @@
 """From the facts of a case to the arrays of its valuation."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -153,9 +154,29 @@ def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
         periods_per_year=growth.periods_per_year,
         rate=shop_rate(case),
         inflation=growth.retrofit_inflation,
-        paying=retrofit_factors(case),
+        paying=_factors(_PaidFor(case, _paid_for(case))),
         share=start.share,
     )
+
+
+def _paid_for(case: Case) -> tuple[object, ...]:
+    """All that paying for retrofits hangs on: most cases that are compared share it."""
+    growth, currency = case.growth, case.machine.currency
+    clock = growth.periods, growth.periods_per_year, growth.discount_rate
+    return case.paying, case.dates, currency, *clock
+
+
+@dataclass(frozen=True)
+class _PaidFor:
+    """A case that counts by what paying for its retrofits hangs on."""
+
+    case: Case = field(compare=False)
+    read: tuple[object, ...]
+
+
+@lru_cache(maxsize=8)
+def _factors(paid: _PaidFor) -> tuple[float, ...]:
+    return retrofit_factors(paid.case)
 
 
 def growth_of(case: Case) -> Growth:

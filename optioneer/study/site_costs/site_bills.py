@@ -122,8 +122,7 @@ class SiteBills:
     def _reach_of(self, number: int, cluster: int, state: int) -> tuple[float, float]:
         lattice, names = self.costs[cluster].lattice, self.problem.options
         if not isinstance(lattice, Listed):
-            part, states = lattice.reachable(state)
-            uses = self.uses[number][cluster][states[part.valid]]
+            uses = self.uses[number][cluster][lattice.reachable_states(state)]
             return float(uses.min()), float(uses.max())
         held = [{int(level)} for level in lattice.levels[:, state]]
         for target in lattice.targets:

@@ -48,6 +48,7 @@ class SiteTerm:
         self.costs, self.means = costs, means
         self.bills = SiteBills(steps, problem=problem, world=world, costs=costs)
         self._costs: dict[States, Floats] = {}
+        self._mean_costs: dict[States, float] = {}
         self._kept: dict[int, tuple[Floats, tuple[int, ...]]] = {}
 
     def paid(self, means: tuple[Floats, ...]) -> "SiteTerm":
@@ -61,7 +62,7 @@ class SiteTerm:
         other = SiteTerm(
             self.steps, problem=self.problem, world=self.world, costs=self.costs, means=means
         )
-        other.bills, other._costs = self.bills, self._costs
+        other.bills, other._costs, other._mean_costs = self.bills, self._costs, self._mean_costs
         return other
 
     @property
@@ -95,6 +96,12 @@ class SiteTerm:
         if package not in self._costs:
             self._costs[package] = self.now(package) + self.bills.later(package)
         return self._costs[package]
+
+    def mean(self, package: "States") -> float:
+        """Mean of the cost over the futures [money]."""
+        if package not in self._mean_costs:
+            self._mean_costs[package] = float(self.cost(package).mean())
+        return self._mean_costs[package]
 
     def best(self, means: Sequence[Floats], limits: Sequence[Limit]) -> "States | None":
         """The package with the least mean cost, the site's part included.
@@ -234,7 +241,7 @@ class SiteTerm:
         return sum(float(mean[state]) for mean, state in zip(means, package, strict=True))
 
     def _total_mean(self, means: Sequence[Floats], package: "States") -> float:
-        return self._mean(means, package) + float(self.cost(package).mean())
+        return self._mean(means, package) + self.mean(package)
 
     def rooms(self) -> "Iterator[tuple[list[Limit], float]]":
         """For every choice of levels the limits of its rooms, and what it costs now."""

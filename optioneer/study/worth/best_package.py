@@ -92,7 +92,7 @@ def bettering(found: Valued, means: list[Floats], budget: float | None) -> Bette
 
     def later(package: States) -> float:
         """Mean of the bigger works that retrofits make necessary [money]."""
-        return float(site.cost(package).mean()) - site.now(package)
+        return site.mean(package) - site.now(package)
 
     return Bettering(found.mix, means, site.now, later, price_limits(found, budget))
 

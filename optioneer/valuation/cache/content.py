@@ -1,9 +1,9 @@
 """What a sum reads, as one short name: two that are equal read the same."""
 
-from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from hashlib import blake2b
+from operator import is_
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,8 @@ from optioneer.valuation.worlds.scores import Scores
 
 NAME_BYTES = 20
 """Length of a name: that two contents share one is out of the question."""
+
+_PLAIN = (bool, int, float, str, np.generic)
 
 
 def content_name(*contents: Any) -> str:
@@ -34,28 +36,32 @@ def content_name(*contents: Any) -> str:
     >>> content_name((1, 2), 3) == content_name(1, (2, 3))
     False
     """
-    found = blake2b(digest_size=NAME_BYTES)
-    for part in _bytes_of(contents):
-        found.update(part)
-    return found.hexdigest()
+    parts: list[bytes] = []
+    _put_bytes(contents, parts)
+    return blake2b(b"".join(parts), digest_size=NAME_BYTES).hexdigest()
 
 
-def _bytes_of(content: Any) -> Iterator[bytes | memoryview]:
+def _put_bytes(content: Any, parts: list[bytes]) -> None:
+    """Put the bytes of a content at the end of `parts`."""
     if isinstance(content, np.ndarray):
-        yield f"array {content.dtype.str} {content.shape} ".encode()
-        yield np.ascontiguousarray(content).reshape(-1).view(np.uint8).data
-    elif content is None or isinstance(content, bool | int | float | str | np.generic):
-        yield f"{type(content).__name__} {content!r} ".encode()
+        parts += f"array {content.dtype.str} {content.shape} ".encode(), content.tobytes()
+    elif content is None or isinstance(content, _PLAIN):
+        parts.append(f"{type(content).__name__} {content!r} ".encode())
     elif isinstance(content, tuple | list):
-        yield f"{len(content)} of ".encode()
+        parts.append(f"{len(content)} of ".encode())
         for each in content:
-            yield from _bytes_of(each)
+            _put_bytes(each, parts)
     elif is_dataclass(content) and not isinstance(content, type):
-        yield f"{type(content).__name__} ".encode()
-        for field in fields(content):
-            yield from _bytes_of(getattr(content, field.name))
+        parts.append(f"{type(content).__name__} ".encode())
+        for name in _field_names(type(content)):
+            _put_bytes(getattr(content, name), parts)
     else:
         raise TypeError(f"No name for a {type(content).__name__}.")
+
+
+@cache
+def _field_names(kind: Any) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def swept_name(world: World, lattice: Lattice) -> str:
@@ -69,32 +75,22 @@ def swept_name(world: World, lattice: Lattice) -> str:
     hours = None
     if world.attendance is not None and lattice.way_sets is not None:
         hours = (world.attendance, _name_of(world.price), _name_of(world.learned_price))
-    targets = tuple(replace(target, option=0) for target in lattice.targets)
-    rows, telling = lattice.streams, _telling(world, lattice)
-    return content_name(
-        replace(bare(lattice), streams=np.arange(len(rows)), targets=targets),
-        world.timeline,
-        _of_streams(world.growth, rows),
-        None
-        if telling is None or world.scores is None
-        else _telling_scores(world.scores, rows, telling),
-        _of_futures(world.valued, lattice, telling),
-        _of_futures(world.learned, lattice, telling),
-        hours,
-    )
+    read = _Same(lattice, world.timeline, world.growth, world.scores, world.learned)
+    valued = _of_futures(world.valued, lattice, _telling(world.growth, world.scores, lattice))
+    return content_name(_name_of_lessons(read), valued, hours)
 
 
 class _Same:
-    """An array that nobody changes: the same one, not one that holds the same."""
+    """Contents that nobody changes: the same ones, not others that hold the same."""
 
-    def __init__(self, array: Floats) -> None:
-        self.array = array
+    def __init__(self, *contents: Any) -> None:
+        self.contents = contents
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.array is self.array
+        return isinstance(other, _Same) and all(map(is_, self.contents, other.contents))
 
     def __hash__(self) -> int:
-        return id(self.array)
+        return hash(tuple(map(id, self.contents)))
 
 
 def _name_of(price: Floats | None) -> str | None:
@@ -104,7 +100,25 @@ def _name_of(price: Floats | None) -> str | None:
 
 @lru_cache(maxsize=4)
 def _name_of_same(price: _Same) -> str:
-    return content_name(price.array)
+    return content_name(*price.contents)
+
+
+@lru_cache(maxsize=32)
+def _name_of_lessons(read: _Same) -> str:
+    """The name of what is read while learning, but for the price of an hour.
+
+    A case asks for it on the futures that it is valued on, and on others.
+    """
+    lattice, timeline, growth, scored, learned = read.contents
+    targets = tuple(replace(target, option=0) for target in lattice.targets)
+    rows, telling = lattice.streams, _telling(growth, scored, lattice)
+    return content_name(
+        replace(bare(lattice), streams=np.arange(len(rows)), targets=targets),
+        timeline,
+        _of_streams(growth, rows),
+        None if telling is None else _telling_scores(scored, rows, telling),
+        _of_futures(learned, lattice, telling),
+    )
 
 
 def bare(lattice: Lattice) -> Lattice:
@@ -112,11 +126,11 @@ def bare(lattice: Lattice) -> Lattice:
     return replace(lattice, names=(), fitted=(), price=np.empty(0))
 
 
-def _telling(world: World, lattice: Lattice) -> Indices | None:
+def _telling(growth: Growth, scored: Scores | None, lattice: Lattice) -> Indices | None:
     """Streams whose arrivals say something of those of the lattice; none where none do."""
-    if world.scores is None or not world.growth.loadings[lattice.streams].any():
+    if scored is None or not growth.loadings[lattice.streams].any():
         return None
-    return np.flatnonzero(world.scores.gain[lattice.streams].any(axis=0))
+    return np.flatnonzero(scored.gain[lattice.streams].any(axis=0))
 
 
 def _telling_scores(

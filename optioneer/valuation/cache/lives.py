@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optioneer.arrays import Indices
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.cache.content import content_name, swept_name
 from optioneer.valuation.cache.memory import Arrays, remembered_arrays
 from optioneer.valuation.cache.paths import moves_after_order, path_through
@@ -46,7 +46,7 @@ def _journey_in_block(
     place[states] = np.arange(len(states))
     reached = place[path_through(moves_after_order(moves, state)[..., block], state, view.stay)]
 
-    def choosing(periods: range, _: Charges) -> Indices:
+    def choosing(periods: range, _known: Floats, _charges: Charges) -> Indices:
         # The walk looks at its own state alone.
         there = reached[periods.start : periods.stop].ravel()
         return np.broadcast_to(there, (len(states), len(there)))

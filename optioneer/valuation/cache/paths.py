@@ -24,7 +24,8 @@ def states_moved_to(view: View, policy: Policy) -> NDArray[np.int32]:
     stay = np.arange(size, dtype=np.int32)[:, None]
     after = np.repeat(np.repeat(stay, count, axis=1)[None], view.timeline.periods, axis=0)
     for periods in decision_spans(view) if view.lattice.targets else ():
-        choice = choices_of(view, policy, periods, view.charges(periods))
+        known, charges = view.known_level(periods), view.charges(periods)
+        choice = choices_of(view, policy, periods, known, charges)
         for place, t in enumerate(periods):
             after[t] = choice[:, view.moments(place)]
     return after
@@ -62,10 +63,14 @@ def path_through(after: NDArray[Any], start: int, stay: Ints) -> NDArray[Any]:
     """The same with what is done from every state, shape (T, P, N)."""
     states, futures = np.empty((after.shape[0], after.shape[2]), after.dtype), np.arange(len(stay))
     states[0] = start
+    size, count = after.shape[1:]
     for t in range(1, len(states)):
         before = states[t - 1]
         here: Bools = stay > t
-        states[t] = np.where(here, after[t][before, futures], before)
+        # The rows are known to exist; "clip" only spares numpy the check.
+        place = np.multiply(before, count, dtype=np.intp) + futures
+        moved = after[t].reshape(size * count).take(place, mode="clip")
+        states[t] = np.where(here, moved, before)
     return states
 
 

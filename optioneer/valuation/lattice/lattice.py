@@ -343,9 +343,7 @@ class Lattice:
 
     def least_lost(self, state: int) -> Floats:
         """Share of each stream's margin that retrofits of `state` may still leave lost, (K,)."""
-        part, states = self.reachable(state)
-        least: Floats = self.lost[states[part.valid]].min(axis=0, initial=1.0)
-        return least
+        return np.asarray(self.lost[self.reachable_states(state)].min(axis=0, initial=1.0))
 
     def reachable(self, state: int) -> tuple["Lattice", Indices]:
         """The part of the lattice that retrofits can lead to from `state`, and its states here.
@@ -358,16 +356,13 @@ class Lattice:
             Flat index in this lattice of each state of the part; the first level of each slot
             need not be the one of `state`.
         """
-        kept = [{int(level)} for level in self.levels[:, state]]
-        for target in self.targets:
-            kept[target.axis].add(target.level)
-        levels = [sorted(k) for k in kept]
-        able = [np.isin(own, k) for own, k in zip(self.levels, levels, strict=True)]
-        states = np.flatnonzero(np.logical_and.reduce(able))
+        levels, able = self._reached(state)
+        states = np.flatnonzero(able)
         numbers = [
             np.searchsorted(k, own[states]) for own, k in zip(self.levels, levels, strict=True)
         ]
         shape = tuple(len(k) for k in levels)
+        whole = len(states) == math.prod(shape)
         part = replace(
             self.among(states),
             shape=shape,
@@ -375,12 +370,24 @@ class Lattice:
                 tuple(self.fitted[axis][level] for level in k) for axis, k in enumerate(levels)
             ),
             targets=tuple(_renumbered(target, levels) for target in self.targets),
-            places=None
-            if len(states) == math.prod(shape)
-            else np.ravel_multi_index(numbers, shape),
-            sways=None if len(states) == math.prod(shape) else self.sway,
+            places=None if whole else np.ravel_multi_index(numbers, shape),
+            sways=None if whole else self.sway,
         )
         return part, states
+
+    def reachable_states(self, state: int) -> Indices:
+        """Valid states that retrofits can lead to from `state`, itself among them."""
+        return np.flatnonzero(self._reached(state)[1] & self.valid)
+
+    def _reached(self, state: int) -> tuple[list[list[int]], Bools]:
+        """Levels of each slot that `state` has or may get, and which states are of them, (P,)."""
+        kept = [{int(level)} for level in self.levels[:, state]]
+        for target in self.targets:
+            kept[target.axis].add(target.level)
+        able = np.ones(self.size, dtype=bool)
+        for own, count, levels in zip(self.levels, self.shape, kept, strict=True):
+            able &= np.array([level in levels for level in range(count)])[own]
+        return [sorted(levels) for levels in kept], able
 
 
 def _renumbered(target: Target, levels: list[list[int]]) -> Target:

@@ -49,12 +49,12 @@ def lost_from(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     parts = STRETCHES if view.hours.price is None else 1
     length = view.timeline.periods - np.arange(periods.start, periods.stop) - ahead
     cuts = [ahead + length * part // parts for part in range(parts + 1)]
-    lost = np.zeros((view.lattice.size, known.shape[1]))
+    whole: Floats | None = None
     for stretch in pairwise(cuts):
         if (stretch[0] < stretch[1]).any():
-            work = view.stretch(known, periods, stretch)
-            lost += _lost(sets, work, view.hours, periods)
-    return lost
+            lost = _lost(sets, view.stretch(known, periods, stretch), view.hours, periods)
+            whole = lost if whole is None else np.add(whole, lost, out=whole)
+    return np.zeros((view.lattice.size, known.shape[1])) if whole is None else whole
 
 
 def _lost(sets: WaySets, work: Work, hours: HoursSeen, periods: range) -> Floats:

@@ -7,6 +7,8 @@ call-outs are added once afterwards, for each set of visits that could be used.
 import math
 import threading
 from dataclasses import dataclass
+from functools import reduce
+from operator import add
 from typing import Any
 
 import numpy as np
@@ -72,13 +74,19 @@ def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
     """Charges of the one slot of `visits`, its call-outs included."""
     if not visits.called:
         return charges
-    called = sum(charges.visits[visit] for visit in visits.called)
+    called = _call_outs(charges, visits)
     plain, eased = list(charges.plain), list(charges.eased)
     for i in visits.slots[0]:
         easier = eased[i]
         plain[i] = plain[i] + called
         eased[i] = None if easier is None else easier + called
     return Charges(tuple(plain), tuple(eased), charges.visits)
+
+
+def _call_outs(charges: Charges, visits: VisitSet) -> Numbers | float:
+    """What the visits that are called out cost together; one at least is."""
+    total: Numbers | float = reduce(add, (charges.visits[visit] for visit in visits.called))
+    return total
 
 
 def _best_visits(
@@ -95,7 +103,7 @@ def _best_visits(
         for slot in visits.slots:
             _lower(lattice, charges, slot, moved)
         if visits.called:
-            moved += sum(charges.visits[visit] for visit in visits.called)
+            moved += _call_outs(charges, visits)
         np.minimum(best, moved, out=best)
 
 
@@ -123,7 +131,7 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     state: Indices = best & ((1 << bits) - 1)
     best -= values_at(packed, state)
     best >>= bits
-    return BestMoves(state, best / scale)
+    return BestMoves(state, best * (1.0 / scale))  # a power of two: exact
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
@@ -163,7 +171,10 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
     def packed(money: Floats | float) -> NDArray[Any]:
-        return np.rint(np.multiply(money, scale)).astype(np.int64) << bits
+        whole = np.asarray(np.multiply(money, scale))
+        units: NDArray[Any] = np.rint(whole, out=whole).astype(np.int64)
+        units <<= bits
+        return units
 
     return Charges(
         plain=tuple(packed(plain) for plain in charges.plain),

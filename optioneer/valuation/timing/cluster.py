@@ -9,6 +9,7 @@ import numpy as np
 
 from optioneer.arrays import Floats
 from optioneer.valuation.hours import Attendance, HoursSeen
+from optioneer.valuation.lattice.kept_view import KeptView
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing, View
 from optioneer.valuation.timing.journey import Journey, journey
@@ -24,6 +25,9 @@ from optioneer.valuation.worlds.timeline import Timeline
 BLOCK = 2**17
 """Packages x futures swept together: small enough for the caches, large enough that threads seldom
 wait for each other."""
+
+FEW = 256
+"""Futures of which views keep what they show: they are met at many prices of an hour."""
 
 LEARNED_ON = 2**23
 """Combinations of levels x futures that a policy is learned on, at most."""
@@ -59,6 +63,7 @@ class World:
     _policies: dict[object, tuple[object, Policy]] = field(
         default_factory=dict, compare=False, repr=False
     )
+    _views: dict[tuple[int, ...], KeptView] = field(default_factory=dict, compare=False, repr=False)
 
     def under(self, growth: Growth) -> "World":
         """The same draws under other chances, arrival years or nudges."""
@@ -112,7 +117,7 @@ class World:
         if self.shop is None or self.attendance is None:
             return None
         view = View(self.shop.outline, self.timeline, self.growth, self.scores, futures)
-        return self.shop.price(view, self.attendance)
+        return self.shop.price(self._kept(view, futures), self.attendance)
 
     def view(self, lattice: Lattice, futures: Futures, price: Floats | None = None) -> View:
         """Some futures as a lattice meets them.
@@ -151,6 +156,8 @@ class World:
         self, lattice: Lattice, drawn: tuple[Futures, Floats | None], count: int
     ) -> list[View]:
         (futures, price), size = drawn, max(BLOCK // lattice.size, 64)
+        if count <= FEW and price is not None:
+            return [self._kept(self.view(lattice, futures, price), futures)]
         return [
             self.view(
                 lattice,
@@ -159,6 +166,16 @@ class World:
             )
             for start, stop in pairwise([*range(0, count, size), count])
         ]
+
+    def _kept(self, view: View, futures: Futures) -> View:
+        """The same view; of few futures one that keeps what it shows at whatever price."""
+        if futures.count > FEW:
+            return view
+        read = (view.lattice, futures, self.timeline, self.growth, self.scores)
+        key = tuple(map(id, read))
+        if key not in self._views:
+            self._views[key] = KeptView.of(view)  # holds what is read: nothing takes its ids
+        return self._views[key].at(None if view.hours is None else view.hours.price)
 
 
 @dataclass(frozen=True)

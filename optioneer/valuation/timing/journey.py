@@ -127,8 +127,8 @@ class Decision:
 Decided = Iterator[tuple[int, Decision]]
 """By period, forward in time; nothing is chosen in period 0."""
 
-Choosing = Callable[[range, Charges], Indices]
-"""State moved to from every state in some periods, shape (P, S x n)."""
+Choosing = Callable[[range, Floats, Charges], Indices]
+"""State moved to from every state in some periods, shape (P, S x n), from what is known then."""
 
 
 def decisions(view: View, policy: Policy) -> Decided:
@@ -140,9 +140,9 @@ def decisions_by(view: View, choosing: Choosing) -> Decided:
     """What is decided where choices are known."""
     spans = [*decision_spans(view), range(1)]
     for periods in reversed(spans):
-        flow = flow_cost(view, periods, view.known_level(periods))
-        charges = view.charges(periods)
-        state = choosing(periods, charges)
+        known, charges = view.known_level(periods), view.charges(periods)
+        flow = flow_cost(view, periods, known)
+        state = choosing(periods, known, charges)
         for place, t in enumerate(periods):
             now = view.moments(place)
             yield t, Decision(flow[:, now], state[:, now], charges.of(now))
@@ -192,11 +192,13 @@ class PackageWalk:
         sold = view.sold(t)
         self.cost[sold] -= view.receipts(t)[self.state[sold]] if len(sold) else 0.0
         here = view.stay > t
-        self.flow = np.where(here, now.flow[self.state, self.columns], 0.0)
+        alone = lattice.size == 1
+        flow = now.flow[0] if alone else now.flow[self.state, self.columns]
+        self.flow = np.where(here, flow, 0.0)
         self.cost += self.flow
         upkeep = lattice.upkeep[self.state] * (view.timeline.during[t] * view.timeline.dt)
         self.lost += self.flow - np.where(here, upkeep, 0.0)
-        if t == 0 or not lattice.targets:
+        if t == 0 or alone or not lattice.targets:
             self.spent = np.zeros(len(self.columns))
             return np.zeros(len(self.columns), dtype=bool)
         return self._fit(t, now, here, allowed)
@@ -232,13 +234,15 @@ class PackageWalk:
         return Journey(cost, self.fitted_in, self.paid, self.lost, self.owned, ended)
 
 
-def choices_of(view: View, policy: Policy, periods: range, charges: Charges) -> Indices:
+def choices_of(
+    view: View, policy: Policy, periods: range, known: Floats, charges: Charges
+) -> Indices:
     """State moved to from every state in some periods, (P, S x n); nothing is in the first."""
     if periods.start == 0 or not view.lattice.targets:
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
     if view.lattice.size == 1:  # nowhere to move to: no estimate is needed
         return np.zeros((1, len(periods) * view.futures.count), dtype=np.intp)
-    return best_choice(view.lattice, charges, policy.estimate(view, periods)).state
+    return best_choice(view.lattice, charges, policy.estimate(view, periods, known)).state
 
 
 def made_retrofits(lattice: Lattice, before: Indices, after: Indices) -> Bools:

@@ -97,13 +97,12 @@ class Policy:
         """What was learned for period `t`, if anything."""
         return self.corrections[t] if self.corrections else None
 
-    def estimate(self, view: View, periods: range) -> Floats:
+    def estimate(self, view: View, periods: range, known: Floats) -> Floats:
         """Expected cost of each state from the next period on, as seen then, shape (P, S x n).
 
         States that are not valid get a finite, meaningless figure. The last period has to be asked
-        for alone.
+        for alone. `known` is from ``view.known_level(periods)``.
         """
-        known = view.known_level(periods)
         return self.corrected(view, periods, known, rule_estimate(view, periods, known))
 
     def corrected(self, view: View, periods: range, known: Floats, rule: Floats) -> Floats:

@@ -4,7 +4,7 @@ They are the basis functions of least-squares Monte Carlo; `doubt` is a ridge pe
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 from itertools import combinations
 
 import numpy as np
@@ -184,7 +184,7 @@ class Signals:
         absent = view.absent(periods)
         left = view.remaining(known, periods, ahead=1) / self._scale[:, None]
         rows = self._of_swings(left, absent)
-        rows += [np.prod(absent[list(subset)], axis=0) for subset in self.subsets]
+        rows += [reduce(np.multiply, absent[list(subset)]) for subset in self.subsets]
         rows += self._of_ends(left)
         rows += self._of_margins(left, absent)
         rows += self._of_drivers(view.outlook(periods), absent)
@@ -197,12 +197,17 @@ class Signals:
         sets, hours, (left, absent) = self.lattice.way_sets, view.hours, seen
         if sets is None or hours is None:
             return []
-        taking = np.unique(sets.row[sets.hours.any(axis=1)])
-        rows = [np.ones(left.shape[1]), *left[taking]]
+        rows = [np.ones(left.shape[1]), *(left[row] for row in self._taking)]
         if hours.price is not None:
             price = hours.price[periods.start : periods.stop].ravel()
-            rows += [price, *(price * absent[taking])]
+            rows += [price, *(price * absent[row] for row in self._taking)]
         return rows
+
+    @cached_property
+    def _taking(self) -> tuple[int, ...]:
+        """Rows of streams that take hours."""
+        sets = self.lattice.way_sets
+        return () if sets is None else tuple(np.unique(sets.row[sets.hours.any(axis=1)]).tolist())
 
     def _of_ends(self, left: Floats) -> list[Floats]:
         """Whether work that may end is there, and what can be expected of it, alone and paired."""

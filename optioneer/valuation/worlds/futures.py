@@ -5,7 +5,7 @@ The only module that makes random numbers.
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +60,7 @@ class Futures:
     stay: Ints = field(default_factory=lambda: np.empty(0, dtype=np.int32))
     lots: Floats = field(default_factory=lambda: np.empty((0, 0)))
 
-    @property
+    @cached_property
     def count(self) -> int:
         """Number of futures N."""
         return int(self.arrival.shape[-1])

@@ -2,18 +2,22 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import takewhile
 
 import pytest
 
 from tests.bench.mutants.changes import Change
 from tests.bench.mutants.children import in_child
-from tests.bench.mutants.code import Loaded, Source, block_name
+from tests.bench.mutants.code import ROOT, Loaded, Source, block_name
 from tests.bench.mutants.reach import Reach, passes
 from tests.bench.mutants.results import Result, Results, mark_of
 
 NEARER = 0.2
 """What a test counts for each room that it shares with what is changed: the less, the sooner."""
+
+NAMED = 2
+"""As many rooms as a test is nearer whose file takes something from what is changed itself."""
 
 ENDLESS = "(does not end, or ends the process)"
 
@@ -107,7 +111,8 @@ class Bench:
     def _chosen(self, source: Source, block: str, known: Sequence[str]) -> list[str]:
         """The tests to try, in order: what killed before, then short ones of many files.
 
-        Those that stand where the source does are looked at first: they were written for it.
+        Those that take something from the source, or stand where it does, come first: they were
+        written for it.
         """
         function = block.split(":")[1].split("#", maxsplit=1)[0]
         killed = self.killers.get(function, {})
@@ -118,7 +123,8 @@ class Bench:
             place[file] = place.get(file, 0) + 1
             alone = self.reach.seconds[test] + self.reach.first[file]
             cost = alone * place[file] ** 0.5
-            rank[test] = (-killed.get(test, 0), cost * NEARER ** shared_rooms(source, file))
+            nearness = shared_rooms(source, file) + NAMED * names(file, source.module)
+            rank[test] = (-killed.get(test, 0), cost * NEARER**nearness)
         chosen, total, begun = list[str](), 0.0, set[str]()
         for test in sorted(known, key=lambda one: rank[one]):
             file = test.split("::")[0]
@@ -135,3 +141,9 @@ def shared_rooms(source: Source, file: str) -> int:
     rooms = source.module.split(".")[1:-1]
     pairs = zip(rooms, file.split("/")[1:-1], strict=False)
     return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
+
+
+@cache
+def names(file: str, module: str) -> bool:
+    """Whether a file of tests takes something from this very module."""
+    return f"from {module} import " in (ROOT / file).read_text(encoding="utf-8")

@@ -10,14 +10,17 @@ import pytest
 
 from optioneer.arrays import Floats
 from optioneer.study.account.afford import _best_with
+from optioneer.study.problem import clusters
+from optioneer.study.problem.futures import with_draws
 from optioneer.study.site_costs.site_bills import States
 from optioneer.study.worth.affordable import GAIN, best_affordable
 from optioneer.study.worth.best_package import best_package
-from optioneer.study.worth.purse import _world_at, income
+from optioneer.study.worth.purse import _world_at, income, life
 from optioneer.study.worth.valued_case import valued_case
 from tests.oracle.cases import case_of, certain, driven, option, stream
 from tests.paying_cases import paying
 from tests.study.account.test_afford import AT_ORDER, TIGHT, found_with
+from tests.study.worth.test_hours_apart import shop
 from tests.valuation.engine import engine
 
 RAMPS = ((), (0.5,), (0.0, 0.2, 0.7, 0.9, 0.9), (0.25,) * 30)
@@ -159,3 +162,23 @@ def test_ordered_now_is_the_best_state_that_holds_it_and_can_be_ordered(
         means=[np.array(means), np.zeros(3)],
     )
     assert _best_with(found, (held, 1), 5) == best
+
+
+def test_what_the_machine_leaves_adds_up_to_what_the_shop_has_where_hours_are_paid_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Less what is paid with the order; clusters that share hours are valued apart."""
+    monkeypatch.setattr(clusters, "LARGEST_TOGETHER", 0)
+    account = {"opening": 1e6, "retrofits": "account", "ramp": (1.0,)}
+    plan = {"paying": paying(AT_ORDER, account=account, use="own")}
+    found = valued_case(with_draws(shop(1).model_copy(update=plan), 64))
+    assert found.mix.any_tied
+    told, package = income(found), tuple(0 for _ in found.costs)
+    lives = [life(found, cluster, state) for cluster, state in enumerate(package)]
+    flow, bill = (sum(getattr(one, name) for one in lives) for name in ("flow", "bill"))
+    left = (told.during[:, None] * told.net(flow)).sum(axis=0) - bill.sum(axis=0)
+    # What comes back at the end is in the cost of a life, but no income.
+    back = flow.sum(axis=0) + bill.sum(axis=0) - sum(one.journey.cost for one in lives)
+    order = found.problem.base_price - found.problem.base_resale
+    order += sum(cost.lattice.price[s] for cost, s in zip(found.costs, package, strict=True))
+    assert left + back - order == pytest.approx(found.margin - found.apart(package))

@@ -18,6 +18,7 @@ from optioneer.study.cash.financing import (
     worth_of_paying,
 )
 from optioneer.study.cash.plans import plan_entries, plan_of
+from optioneer.study.problem.arrays import timeline_of
 from tests.paying_cases import BANK, LEASE, STAGED
 from tests.study.cash.test_financing import taxed, waiting
 
@@ -99,3 +100,18 @@ def test_sales_tax_that_is_lost_is_written_off_with_the_rest() -> None:
     assert cash_factor(lost) == pytest.approx(1.08 * cash_factor(none), rel=1e-12)
     pairs = zip(retrofit_factors(lost), retrofit_factors(none), strict=True)
     assert all(one == pytest.approx(1.08 * other, rel=1e-12) for one, other in pairs)
+
+
+def test_retrofits_of_cases_that_pay_otherwise_are_paid_otherwise() -> None:
+    """What is kept of one case is not told of another, whatever differs."""
+    case = paid_by(AT_ORDER, "lost")
+    growth, kept = case.growth, timeline_of(case).paying
+    assert kept == retrofit_factors(case)
+    for part, other in (
+        ("growth", growth.model_copy(update={"discount_rate": growth.discount_rate + 0.02})),
+        ("growth", growth.model_copy(update={"horizon_years": growth.horizon_years + 1.0})),
+        ("dates", case.dates.model_copy(update={"order": case.dates.order + timedelta(days=40)})),
+        ("paying", paid_by(AT_ORDER, "none").paying),
+    ):
+        changed = case.model_copy(update={part: other})
+        assert timeline_of(changed).paying == retrofit_factors(changed) != kept

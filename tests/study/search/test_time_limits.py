@@ -1,14 +1,19 @@
 """A limit of time holds whatever is asked, and fewer futures never take longer."""
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 
 from optioneer.errors import RequestError
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import SWEPT_A_SECOND, most_swept
 from optioneer.study.problem.effort import Effort, effort_of, share_of
+from optioneer.study.worth import valued_case as valued_case_module
 from optioneer.study.worth.valued_case import valued_case
 from optioneer.valuation.large.short_list import Listed
 from tests.many_options import many_options
+from tests.oracle.cases import case_of, option
 
 
 def searched(futures: int, seconds: float | None) -> bool:
@@ -53,3 +58,19 @@ def test_several_valuations_share_the_limit() -> None:
 def test_what_comes_before_a_search_is_taken_off_its_time_but_for_a_quarter() -> None:
     assert Effort(seconds=10.0).after(4.0).seconds == 6.0
     assert Effort(seconds=10.0).after(60.0).seconds == 2.5
+
+
+def test_what_sweeping_takes_is_taken_off_the_time_of_the_searches(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    clock = iter([100.0, 103.0])
+    monkeypatch.setattr(valued_case_module, "time", SimpleNamespace(monotonic=lambda: next(clock)))
+    left: list[float] = []
+
+    def searches(*given: Any) -> dict[int, Any]:
+        left.append(given[3].seconds)
+        return {}
+
+    monkeypatch.setattr(valued_case_module, "_searches", searches)
+    valued_case(case_of([option("a", 1e3)], []), effort=effort_of(10.0))
+    assert left == [7.0]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -99,6 +100,14 @@ def test_the_advised_package_is_hardly_dearer_than_the_best(seed: int) -> None:
     assert best[frozenset(answer.advised.options)] <= min(best.values()) * (1 + ADVISED)
 
 
+def test_years_of_hours_follow_one_another_from_the_first_chips_on() -> None:
+    hours = told(0)[0].hours
+    assert hours is not None
+    assert hours.years[0].start == shop(0).dates.first_chips_date
+    assert all(one.end == following.start for one, following in pairwise(hours.years))
+    assert [(one.end - one.start).days // 365 for one in hours.years] == [1] * len(hours.years)
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_budget_buys_a_better_package_than_the_advised_one(seed: int) -> None:
     answer, _ = told(seed)
@@ -119,8 +128,9 @@ def test_nobody_passes_the_bound(seed: int) -> None:
     answer, best = told(seed)
     room = ERRORS * answer.advised.npc_se
     assert answer.advised.hindsight <= best[frozenset(answer.advised.options)] + room
+    known = exact.hindsight(shop(seed))
     for package in answer.packages:
-        own = exact.hindsight(shop(seed))[frozenset(package.options)]
+        own = known[frozenset(package.options)]
         assert package.hindsight <= own + ERRORS * package.npc_se
 
 

@@ -13,6 +13,7 @@ from optioneer.model.fact import Triangular
 from optioneer.model.growth import Growth, Stream, Way
 from optioneer.model.machine import Package
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.package import package_answer
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.cash.cash import cash
 from optioneer.study.ready.first_chips import with_first_chips
@@ -204,3 +205,11 @@ def test_without_a_stated_day_first_chips_come_from_the_site() -> None:
     assert with_first_chips(given).dates.first_chips == day
     stated = case(SITE, first_chips=date(2026, 12, 1))
     assert with_first_chips(stated) is stated
+
+
+def test_with_nothing_left_to_chance_or_for_later_every_valuation_is_the_same() -> None:
+    found = valued_case(earning(SITE, pump=900.0, loader=600.0))
+    for package in packages():
+        told = package_answer(found, "asked", states_of(found, package))
+        assert told.hindsight == pytest.approx(told.npc, abs=1e-6)
+        assert told.rule == pytest.approx(told.npc, abs=1e-6)

@@ -173,3 +173,10 @@ def doubtful_board() -> Board:
         for one in case.catalogue.options
     )
     return board(case.model_copy(update={"catalogue": Catalogue(options=doubtful)}))
+
+
+def test_what_is_fitted_together_lists_for_the_sum_of_its_parts() -> None:
+    apart = board()
+    small, cell = apart.groups[0], apart.groups[1]
+    together = replace(apart, groups=((*small, *cell),))
+    assert together.clues(0).price == pytest.approx(apart.clues(0).price + apart.clues(1).price)

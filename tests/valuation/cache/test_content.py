@@ -12,7 +12,7 @@ from optioneer.model.case import Case
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws, world_of
 from optioneer.valuation.cache.content import content_name, swept_name
-from optioneer.valuation.cache.swept import cost_under, costs_after_order
+from optioneer.valuation.cache.swept import cost_under, costs_after_order, remembered_bounds
 from optioneer.valuation.timing.policy import Policy
 from tests.oracle import cases
 
@@ -106,3 +106,36 @@ def test_under_a_policy_that_is_told_it_costs_what_that_policy_costs(
         )
         again = cost_under(world, lattice, own.policy)
         assert again.learned == pytest.approx(own.with_prices_of(lattice).learned)
+
+
+@pytest.mark.parametrize("made", CASES, ids=lambda made: made.__name__)
+def test_bounds_of_one_package_alone_are_those_that_all_have_together(
+    made: Callable[[], Case],
+) -> None:
+    case = with_draws(made(), 64)
+    problem = problem_of(case)
+    world = world_of(case, problem)
+    for lattice in problem.lattices:
+        alone = costs_after_order(world, lattice, map, bounds=False).with_prices_of(lattice)
+        every = costs_after_order(world, lattice, map).with_prices_of(lattice)
+        for state in np.flatnonzero(lattice.valid):
+            own, told = (remembered_bounds(world, cost, int(state)) for cost in (alone, every))
+            assert own == pytest.approx(told, rel=1e-12, abs=1e-6)
+
+
+def test_other_prices_move_every_valuation_of_a_package_by_the_difference() -> None:
+    case = cases.prepared()
+    problem = problem_of(case)
+    world = world_of(case, problem)
+    (lattice,) = problem.lattices
+    swept = costs_after_order(world, lattice, map)
+    more = 100.0 * np.arange(1.0, lattice.size + 1.0)
+    one = swept.with_prices_of(lattice)
+    other = swept.with_prices_of(replace(lattice, price=lattice.price + more))
+    able = lattice.valid
+    assert (other.learned - one.learned)[able] == pytest.approx(
+        np.broadcast_to(more[:, None], one.learned.shape)[able]
+    )
+    for name in ("hindsight", "rule"):
+        moved = getattr(other, name) - getattr(one, name)
+        assert moved[able] == pytest.approx(more[able])

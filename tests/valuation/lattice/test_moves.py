@@ -16,6 +16,10 @@ from optioneer.valuation.lattice.useful import states_from, with_useful_states
 BOUNDS = np.ones(3)
 SHAPE = (2, 3, 2)
 
+VISITS = st.tuples(*[st.sampled_from([0.0, 3.0, 7.0])] * 2)
+LEVELS = {levels: st.integers(0, 2**levels - 1) for levels in SHAPE}
+EITHER, VISIT = st.booleans(), st.integers(-1, 1)
+
 
 def lattice(targets: list[Target], visits: tuple[float, ...], valid: Floats) -> Lattice:
     size = int(np.prod(SHAPE))
@@ -35,29 +39,38 @@ def lattice(targets: list[Target], visits: tuple[float, ...], valid: Floats) -> 
     )
 
 
+def amounts(count: int) -> st.SearchStrategy[Floats]:
+    """So many whole amounts from 0 to 20, drawn in one go."""
+    drawn = st.binary(min_size=count, max_size=count)
+    return drawn.map(lambda some: np.array([byte % 21.0 for byte in some]))
+
+
 @st.composite
 def situations(draw: st.DrawFn) -> tuple[Lattice, Charges, Floats]:
     """A lattice of three slots with its charges and what its states cost afterwards."""
-    visits = tuple(draw(st.lists(st.sampled_from([0.0, 3.0, 7.0]), min_size=2, max_size=2)))
+    visits = draw(VISITS)
     targets: list[Target] = []
     for axis, levels in enumerate(SHAPE):
-        for level in draw(st.sets(st.integers(0, levels - 1))):
+        some = draw(LEVELS[levels])
+        for level in (level for level in range(levels) if some >> level & 1):
             # The first slot may be eased by the second, the second by a level of its own.
             easer = {0: (1, 1), 1: (1, 0)}.get(axis)
-            eased = easer is not None and easer != (axis, level) and draw(st.booleans())
+            eased = easer is not None and easer != (axis, level) and draw(EITHER)
             easing = Easing(*easer, BOUNDS) if eased and easer is not None else None
-            visit = draw(st.integers(-1, 1))
+            visit = draw(VISIT)
             targets.append(Target(axis, level, 0, 1.0, BOUNDS, 0.0, visit, easing))
-    amounts = st.integers(0, 20).map(float)
-    size = int(np.prod(SHAPE))
+    plain, eased_to = draw(amounts(2 * len(targets))).reshape(2, -1, 1)
     charges = Charges(
-        plain=tuple(np.array([draw(amounts)]) for _ in targets),
-        eased=tuple(None if t.easing is None else np.array([draw(amounts)]) for t in targets),
+        plain=tuple(plain),
+        eased=tuple(
+            None if t.easing is None else one for t, one in zip(targets, eased_to, strict=True)
+        ),
         visits=visits,
     )
-    value = np.array(draw(st.lists(amounts, min_size=size, max_size=size)))[:, None]
-    valid = np.array(draw(st.lists(st.booleans(), min_size=size, max_size=size)))
-    valid[0] = True
+    size = int(np.prod(SHAPE))
+    value = draw(amounts(size))[:, None]
+    some = draw(st.integers(0, 2**size - 1))
+    valid = np.array([1.0, *(float(some >> state & 1) for state in range(1, size))])
     return lattice(targets, visits, valid), charges, value
 
 
@@ -181,6 +194,7 @@ def test_a_requirement_leaves_out_states_and_none_is_looked_for_among_them() -> 
     assert small.states_at(np.array([[0], [1], [0]])).tolist() == [-1]
     part, states = small.reachable(0)
     assert part.levels.tolist() == small.levels[:, states].tolist()
+    assert small.reachable_states(0).tolist() == states[part.valid].tolist()
 
 
 @given(situations(), st.sets(st.integers(0, 11), min_size=1))

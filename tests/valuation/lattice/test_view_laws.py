@@ -9,7 +9,10 @@ import pytest
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.growth import Stream
+from optioneer.model.machine import Hours
 from optioneer.study.problem.arrays import problem_of
+from optioneer.valuation.hours import Attendance, HoursSeen
+from optioneer.valuation.lattice.kept_view import KeptView
 from optioneer.valuation.lattice.outlays import flow_cost, held_cost, rule_estimate
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.cluster import journey_under
@@ -203,3 +206,35 @@ def test_where_nothing_can_be_fitted_any_more_it_costs_what_is_held(name: str) -
             assert rule_estimate(view, now, known)[lattice.valid] == pytest.approx(
                 held[lattice.valid], rel=1e-9
             )
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_a_view_that_keeps_what_it_shows_shows_the_same_at_every_price_of_an_hour(
+    name: str,
+) -> None:
+    def seen(view: View) -> list[Floats]:
+        periods = range(1, 3)
+        known = view.known_level(periods)
+        return [
+            flow_cost(view, periods, known),
+            rule_estimate(view, periods, known),
+            view.expected_margin(known, periods),
+            *view.charges(periods).plain,
+            *view.charges(periods, 1).plain,
+        ]
+
+    case = MADE[name]()
+    case = case.model_copy(update={"hours": Hours(attended=1_000.0)})
+    made = engine(case, futures(problem_of(case), 32))
+    for lattice in made.problem.lattices:
+        free = made.view(lattice)
+        kept = KeptView.of(free)
+        for worth in (20.0, 35.0, 20.0):
+            price = np.full((free.timeline.periods, free.futures.count), worth)
+            hours = HoursSeen(Attendance(1_000.0), price)
+            plain, again = seen(replace(free, hours=hours)), seen(replace(kept, hours=hours))
+            for one, other in zip(plain, again, strict=True):
+                assert np.array_equal(one, other)
+            at_price = replace(kept, hours=hours).at(price)
+            assert np.array_equal(seen(at_price)[0], plain[0])
+            assert at_price.shown is kept.shown

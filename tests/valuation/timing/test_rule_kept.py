@@ -88,3 +88,16 @@ def test_where_every_state_keeps_to_the_rule_only_the_rule_is_followed() -> None
     rule, kept = policy_costs(view, [Policy(), everywhere])
     np.testing.assert_array_equal(kept, rule)
     np.testing.assert_array_equal(policy_costs(view, [everywhere])[0], rule)
+
+
+def test_of_a_policy_only_what_those_follow_who_are_asked_for_is_followed() -> None:
+    found = on_many(FOUND, lessons=512)
+    (lattice,), (policy,) = found.problem.lattices, found.policies
+    view = found.view(lattice)
+    (whole,) = policy_costs(view, [policy])
+    for asked in ([0], [1], [0, 1]):
+        (costs,) = policy_costs(view, [policy.asked_from(asked)])
+        np.testing.assert_array_equal(costs[asked], whole[asked])
+    assert not policy.asked_from([0]).corrections
+    assert policy.asked_from([1]).ruled is None
+    assert policy.asked_from([0, 1]) is policy

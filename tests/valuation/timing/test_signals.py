@@ -9,7 +9,7 @@ import pytest
 from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.growth import Driver
-from optioneer.model.machine import Hours
+from optioneer.model.machine import Bundle, Hours
 from optioneer.study.problem.arrays import problem_of
 from optioneer.valuation.hours import HoursSeen
 from optioneer.valuation.lattice.view import View
@@ -152,3 +152,14 @@ def test_where_hours_are_shared_what_is_left_and_the_price_of_an_hour_are_looked
     away = (view.arrival[taking] > 2) * 1.0
     expected = np.stack([np.ones(COUNT), left, price[2], price[2] * away])
     assert told[len(without) :] == pytest.approx(expected)
+
+
+def test_kinds_of_work_are_looked_at_in_pairs_where_one_slot_serves_both() -> None:
+    bundle = Bundle(id="both", options=("one", "other"), discount=1e3)
+    options = [option("one", 10e3, 1.3), option("other", 8e3, 1.3)]
+    work = [stream(name, between(0.0, 1.0, 3.0), 30e3, [name]) for name in ("one", "other")]
+    apart, _ = seen(case_of(options, work, bundles=(bundle,)))
+    assert len(apart.lattice.streams) == 2
+    assert apart.pairs == ()
+    together, _ = seen(plain())
+    assert together.pairs == ((0, 1),)
