@@ -5,13 +5,14 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page
 
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.contrast import faint
 from tests.browser.machinery import Server
+from tests.browser.prompt import expect
 from tests.browser.test_journeys import row_of
 from tests.browser.visits import PAGES, Visit, visiting
 from tests.cases_as_texts import few

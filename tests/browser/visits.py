@@ -6,9 +6,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from urllib.parse import parse_qs, urlsplit
 
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request
 
 from tests.browser.machinery import ELSEWHERE, Server
+from tests.browser.prompt import expect
 from tests.patience import PATIENCE
 
 PAGES = ("answer", "questions", "case", "buyer", "owner", "bookkeeper", "first-chips", "decide")
