@@ -1,7 +1,7 @@
 """The work that options are for: streams proposed from the kinds, with ways among the options."""
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from itertools import islice, product
 
 from optioneer.model.catalogue import Option
@@ -106,14 +106,15 @@ def _corners(range_: Triangular) -> tuple[float, float, float]:
 
 
 def two_digits(amount: float) -> float:
-    """An amount that is only known roughly, to two digits.
+    """An amount that is only known roughly, to two digits, half of one away from zero.
 
     Examples
     --------
-    >>> two_digits(12345.0), two_digits(87.6), two_digits(0.0)
-    (12000.0, 88.0, 0.0)
+    >>> two_digits(12345.0), two_digits(87.6), two_digits(18.5), two_digits(0.0)
+    (12000.0, 88.0, 19.0, 0.0)
     """
     if amount <= 0:
         return 0.0
-    digits = 1 - math.floor(math.log10(amount))
-    return max(float(round(amount, digits)), 0.01)
+    exact = Decimal(repr(float(amount)))  # what is written: 1.85 is no less than a half
+    last = Decimal(1).scaleb(exact.adjusted() - 1)
+    return max(float(exact.quantize(last, rounding=ROUND_HALF_UP)), 0.01)
