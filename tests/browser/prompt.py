@@ -5,7 +5,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import cast
 
-from playwright.sync_api import Locator, LocatorAssertions
+from playwright.sync_api import Locator
 from playwright.sync_api import expect as looked_for
 
 from tests.patience import PATIENCE
@@ -16,7 +16,7 @@ at last, in a longer one every 500 ms."""
 
 
 class Prompt:
-    """What may be asked of a part of a page, as of `LocatorAssertions`, by many short waits.
+    """What may be asked of a part of a page, as by playwright's own `expect`, in many short waits.
 
     Parameters
     ----------
@@ -51,6 +51,6 @@ def _held(asked: Callable[..., None], *wanted: object, **how: object) -> None:
                 raise
 
 
-def expect(found: Locator) -> LocatorAssertions:
+def expect(found: Locator) -> Prompt:
     """What a part of a page is to be or to show, soon."""
-    return cast("LocatorAssertions", Prompt(found))
+    return Prompt(found)
