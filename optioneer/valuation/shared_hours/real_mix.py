@@ -13,6 +13,7 @@ from optioneer.valuation.cache.paths import moves_after_order, states_along, sta
 from optioneer.valuation.large.short_list import Listed, with_journeys_in
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
 from optioneer.valuation.shared_hours.hour_prices import Members, members_of
+from optioneer.valuation.shared_hours.margins import Margins
 from optioneer.valuation.shared_hours.shop import held_steps, hours_needed, overpaid
 from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
 from optioneer.valuation.timing.journey import Journey, Trail, trails_of
@@ -171,16 +172,15 @@ class Mixed:
         self._anchor: tuple[Indices, Floats] | None = None
 
     @cached_property
-    def margins(self) -> Floats:
-        """Margin a year of the streams that take hours, shape (K, T x N) [money]."""
-        world, shop = self.world, self.members.shop
-        margins = shop.margins(world.view(shop.outline, world.valued))
-        return margins.reshape(len(margins), -1)
+    def _margins(self) -> Margins:
+        """Of the streams that take hours."""
+        return Margins(self.world.view(self.members.shop.outline, self.world.valued))
 
-    @cached_property
+    @property
     def _there(self) -> Bools:
         """Whether each of these streams earns anything, shape (K, T x N)."""
-        return self.margins > 0.0
+        there = self._margins.there
+        return there.reshape(len(there), there.shape[1] * there.shape[2])
 
     @cached_property
     def _price(self) -> Floats:
@@ -239,7 +239,8 @@ class Mixed:
             # Where the hours do for all work and cost nothing, nothing is paid too much for them.
             scarce = np.flatnonzero((needed > attendance.hours) | (self._price[some] > 0.0))
             where = some[scarce]
-            steps, margin = held_steps(sets, held[:, where]), self.margins[:, where]
+            margin = self._margins.at(np.arange(len(held)), *divmod(where, self.world.valued.count))
+            steps = held_steps(sets, held[:, where])
             found[start + scarce] = overpaid(steps, margin, self._price[where], attendance)
         return found
 

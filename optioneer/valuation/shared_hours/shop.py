@@ -11,6 +11,7 @@ from optioneer.valuation.hours import Attendance, WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import outline_of
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.shared_hours.margins import Margins
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,9 @@ class Shop:
         view
             Futures as the outline meets them.
         """
-        margin, sets = self.margins(view), self.sets
-        price, there = np.zeros(margin.shape[1:]), margin > 0.0
+        margins, sets = Margins(view), self.sets
+        there = margins.there
+        price = np.zeros(there.shape[1:])
         # A likeliest future may be shorter than the futures that the shares are of.
         taken = sets.hours * self.shares[: len(price), :, None]
         for run in _runs_alike(taken != 0.0):
@@ -51,7 +53,7 @@ class Shop:
             row, hours = sets.row[own], taken[run][:, own, step]
             needed = _summed(zip(hours.T[..., None], there[row][:, run], strict=True), price[run])
             t, future = np.nonzero(needed > attendance.hours)
-            gain = sets.slope[own, step][:, None] * margin[:, run][row[:, None], t, future]
+            gain = sets.slope[own, step][:, None] * margins.at(row, run.start + t, future)
             price[run][t, future] = _right_price(gain, hours[t].T, attendance)
         return price
 
