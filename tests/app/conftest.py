@@ -11,6 +11,7 @@ from streamlit.components.v2 import manifest_scanner
 
 from optioneer.app.apart import worked_out
 from optioneer.app.apart.worked_out import Lately
+from optioneer.app.engine import work
 from optioneer.app.engine.work import Bench
 from optioneer.app.session import state
 from optioneer.model.case import Case
@@ -83,6 +84,17 @@ def nobody_works_on() -> Iterator[None]:
         bench.close()
         while errand := bench.latest:
             errand.wait(PATIENCE, answers=len(errand.stages))
+
+
+@pytest.fixture(autouse=True)
+def no_slider_moves_on() -> Iterator[None]:
+    """Better answers are begun at once: nobody goes on moving a slider that they would wait for.
+
+    That they do wait is asked of the work itself, in `test_work`.
+    """
+    with pytest.MonkeyPatch.context() as code:
+        code.setattr(work, "PAUSE", 0.0)
+        yield
 
 
 @pytest.fixture(autouse=True)

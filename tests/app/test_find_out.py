@@ -3,7 +3,6 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from optioneer.app.engine import work
 from optioneer.app.engine.drafts import Draft, Store, new_draft
 from optioneer.files.case.read import reading_of
 from optioneer.files.case.write import case_texts
@@ -32,12 +31,6 @@ def opened(case: Case | None = None) -> Draft:
     draft = new_draft("small", case_texts(small, {}))
     Store().put(draft)
     return draft
-
-
-@pytest.fixture(autouse=True)
-def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nobody moves a slider here: the whole answer comes without a pause."""
-    monkeypatch.setattr(work, "PAUSE", 0.0)
 
 
 @pytest.fixture
