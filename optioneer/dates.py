@@ -10,6 +10,9 @@ Unit = Literal["days", "weeks", "months"]
 
 MONTHS_PER_YEAR = 12
 
+SHORTEST_MONTH = 28
+"""Days that every month has."""
+
 DAYS_PER_YEAR = 365.0
 """ACT/365: years between two dates are days / 365."""
 
@@ -28,6 +31,8 @@ def plus_months(day: date, count: int) -> date:
     datetime.date(2015, 2, 28)
     """
     year, month = divmod(day.year * MONTHS_PER_YEAR + day.month - 1 + count, MONTHS_PER_YEAR)
+    if day.day <= SHORTEST_MONTH:
+        return date(year, month + 1, day.day)
     last = months.monthrange(year, month + 1)[1]
     return date(year, month + 1, min(day.day, last))
 

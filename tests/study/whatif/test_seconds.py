@@ -5,8 +5,10 @@ import pytest
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
 from optioneer.study.problem.futures import with_draws
+from optioneer.study.unknowns.ranges import ranged_figures
 from optioneer.study.whatif import all_at_once
 from optioneer.study.whatif.all_at_once import all_together
+from optioneer.study.whatif.answers import AllTogether
 from optioneer.study.whatif.trials import TogetherRequest
 from optioneer.study.whatif.trials import Trials as Look
 from tests.oracle import cases
@@ -34,14 +36,19 @@ def test_no_time_at_all_is_refused_in_one_sentence(monkeypatch: pytest.MonkeyPat
 
 
 def test_little_time_leaves_out_pairs_and_checks(monkeypatch: pytest.MonkeyPatch) -> None:
-    whole = all_together(TogetherRequest(driven(), trials=Look(futures=32, points=64)))
+    case = driven()
+    few = ranged_figures(case)[:3]
+
+    def asked(**more: float) -> AllTogether:
+        trials = Look(futures=32, points=64, **more)  # type: ignore[arg-type]  # seconds alone here
+        return all_together(TogetherRequest(case, ranges=few, trials=trials))
+
+    whole = asked()
     ticking = Ticking()
     monkeypatch.setattr(all_at_once, "time", ticking)
-    all_together(TogetherRequest(driven(), trials=Look(futures=32, points=64, seconds=1e9)))
+    asked(seconds=1e9)
     looks = ticking.now
     monkeypatch.setattr(all_at_once, "time", Ticking())
-    hurried = all_together(
-        TogetherRequest(driven(), trials=Look(futures=32, points=64, seconds=0.8 * looks))
-    )
+    hurried = asked(seconds=0.8 * looks)
     assert hurried.valuations <= whole.valuations
     assert not hurried.pairs or hurried.checked < whole.checked
