@@ -5,6 +5,7 @@ import os
 import shutil
 import signal
 import sys
+import tempfile
 from collections.abc import Generator, Iterator
 from pathlib import Path
 
@@ -23,6 +24,7 @@ os.environ.setdefault("OPTIONEER_CACHE", "off")
 IN_MEMORY, ROOM = Path("/dev/shm"), 1 << 30  # noqa: S108 - what is put there is pytest's own
 if os.access(IN_MEMORY, os.W_OK) and shutil.disk_usage(IN_MEMORY).free >= ROOM:
     os.environ.setdefault("TMPDIR", str(IN_MEMORY))
+    tempfile.tempdir = None  # pytest has asked already, to catch what is written
 
 # What tests start reads what was compiled once, instead of compiling it again each time.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
