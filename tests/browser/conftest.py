@@ -3,13 +3,12 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Playwright, sync_playwright
 
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser.machinery import QUIET, Server, serving
 from tests.browser.visits import Visit, context_of, visiting
-from tests.patience import PATIENCE
 from tests.programs import needed
 
 ONE_PROCESS = "--renderer-process-limit=1"
@@ -19,7 +18,6 @@ ONE_PROCESS = "--renderer-process-limit=1"
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     needed("chromium")
-    expect.set_options(timeout=1000 * PATIENCE)
     with sync_playwright() as started:
         yield started
 

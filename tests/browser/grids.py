@@ -4,8 +4,9 @@ import time
 from collections.abc import Sequence
 from contextlib import suppress
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page
 
+from tests.browser.prompt import expect
 from tests.patience import PATIENCE
 
 HEAD, ROW = 35, 35

@@ -1,20 +1,25 @@
 """Everybody can use every page: by screen reader, in low sight, by keyboard alone."""
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+import time
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from typing import Any, TypeVar
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page
 
 from optioneer.app.engine.drafts import Draft
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.contrast import faint
 from tests.browser.machinery import Server
+from tests.browser.prompt import expect
 from tests.browser.test_journeys import row_of
 from tests.browser.visits import PAGES, Visit, visiting
 from tests.cases_as_texts import few
+
+T = TypeVar("T")
 
 FEW = few(small_mill(), "pallet-loader")
 """All that pages show of an option or a kind of work, a few times instead of many."""
@@ -29,6 +34,9 @@ TWICE = {"width": 720, "height": 450}
 GRAVE = ("serious", "critical")
 AFTER_A_CHANGE = 2000.0
 """How long a page that seems at fault is given to end a change of its colours or width [ms]."""
+
+AGAIN = 100.0
+"""How often it is looked at meanwhile [ms]."""
 
 BEYOND = "main => main.scrollWidth - main.clientWidth"
 """How much of a page lies beyond its right edge [px]."""
@@ -72,19 +80,26 @@ def looked_at(visit: Visit) -> list[str]:
     found: list[str] = []
     before = None
     for size, scheme in SEEN:
-        visit.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
-        if size == before:
-            visit.settled()
-        else:
+        visit.coloured(scheme)
+        if size != before:
             visit.sized(*size)
         before = size
-        look = grave if scheme == "light" else faint
-        told = look(visit.page)
-        if told:  # while a page changes its colours, ink may be of one scheme, ground of another
-            visit.page.wait_for_timeout(AFTER_A_CHANGE)
-            told = grave(visit.page)
+        look = partial(grave if scheme == "light" else faint, visit.page)
+        # while a page changes its colours, ink may be of one scheme, ground of another
+        told = after_a_change(visit.page, look)
         found += [f"{scheme}, {size[0]}: {each}" for each in told]
     return found
+
+
+def after_a_change(page: Page, faults: Callable[[], T]) -> T:
+    """What is still at fault once the page has ended a change, if it is in one."""
+    end = time.monotonic() + AFTER_A_CHANGE / 1000
+    while True:
+        last = time.monotonic() >= end
+        found = faults()
+        if last or not found:
+            return found
+        page.wait_for_timeout(AGAIN)
 
 
 @pytest.fixture(scope="module")
@@ -113,9 +128,8 @@ def not_in_sight(visit: Visit) -> int:
     """How much lies beyond the right edge at twice the size [px]."""
     visit.page.set_viewport_size(TWICE)  # type: ignore[arg-type] # width and height
     main = visit.settled().page.get_by_test_id("stMain")
-    if main.evaluate(BEYOND):  # while a page follows its width, some of it has the one before
-        visit.page.wait_for_timeout(AFTER_A_CHANGE)
-    return int(main.evaluate(BEYOND))
+    # while a page follows its width, some of it has the one before
+    return after_a_change(visit.page, lambda: int(main.evaluate(BEYOND)))
 
 
 def test_the_way_in_and_the_page_of_a_list_have_no_grave_fault_of_access(visit: Visit) -> None:

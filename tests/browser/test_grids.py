@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import BrowserContext, expect
+from playwright.sync_api import BrowserContext
 
 from optioneer.app.engine.drafts import Store
 from optioneer.files.grid.sheet_list import GROUPS, SHEETS
@@ -13,6 +13,7 @@ from optioneer.files.grid.sheets import rows
 from tests.app.cells import Cell, changed, filled, full_case, heads, typing
 from tests.browser import grids
 from tests.browser.machinery import Server
+from tests.browser.prompt import expect
 from tests.browser.visits import Visit, visiting
 
 FULL = full_case()

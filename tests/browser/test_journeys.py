@@ -6,7 +6,6 @@ import json
 import re
 from pathlib import Path
 
-from playwright.sync_api import expect
 from typer.testing import CliRunner
 
 from optioneer.app.engine.drafts import Draft, Store
@@ -17,6 +16,7 @@ from optioneer.files.record.entries import read_record
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server
+from tests.browser.prompt import expect
 from tests.browser.visits import PAGES, TITLES, Visit
 
 BASE_PRICE, VALUE, MEANING = 2, 1, 2

@@ -4,13 +4,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page
 
 from optioneer.app.engine.drafts import Store
 from optioneer.files.record.entries import read_record
 from tests.app.visits import small_mill
 from tests.browser import grids
 from tests.browser.machinery import Server
+from tests.browser.prompt import expect
 from tests.browser.test_journeys import row_of
 from tests.browser.visits import Visit, visiting
 

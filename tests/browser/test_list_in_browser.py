@@ -3,11 +3,12 @@
 import re
 from pathlib import Path
 
-from playwright.sync_api import FilePayload, Page, Playwright, expect
+from playwright.sync_api import FilePayload, Page, Playwright
 
 from optioneer.files.case.demos import demo_folders
 from tests.browser import grids
 from tests.browser.machinery import Server, killable
+from tests.browser.prompt import expect
 from tests.browser.test_keyboard import tabbed_to
 from tests.browser.visits import Visit, visit_of
 

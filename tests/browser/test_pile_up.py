@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser
 
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from tests.app.visits import small_mill
 from tests.browser.machinery import free_port, running
+from tests.browser.prompt import expect
 from tests.browser.visits import Visit, visit_of
 from tests.cases_as_texts import changed, few, read
 

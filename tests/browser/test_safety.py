@@ -7,12 +7,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, FilePayload, expect
+from playwright.sync_api import Browser, FilePayload
 
 from optioneer.app.engine.drafts import Store
 from tests.app.visits import small_mill
 from tests.app.walks import LOADED
 from tests.browser.machinery import HOME, Server
+from tests.browser.prompt import expect
 from tests.browser.visits import PAGES, Visit, visit_of
 from tests.cases_as_texts import changed, few
 from tests.patience import PATIENCE

@@ -6,9 +6,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from urllib.parse import parse_qs, urlsplit
 
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request
 
 from tests.browser.machinery import ELSEWHERE, Server
+from tests.browser.prompt import expect
 from tests.patience import PATIENCE
 
 PAGES = ("answer", "questions", "case", "buyer", "owner", "bookkeeper", "first-chips", "decide")
@@ -29,6 +30,15 @@ SETTLED = """() => {
     && document.querySelector('[data-stale=true]') === null;
 }"""
 """Whether the script rests, and nothing is under way that would draw the page anew."""
+
+COLOURED = """dark => {
+  const ground = getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor;
+  const light = ground.match(/[0-9]+/g).slice(0, 3).reduce((sum, each) => sum + Number(each), 0);
+  return (light < 3 * 128) === dark && document.getAnimations().every(({ playState, effect }) =>
+    playState !== 'running' || effect.getComputedTiming().endTime === Infinity);
+}"""
+"""Whether the app is of a scheme: its ground follows some drawings after it was asked to, and the
+grounds of what is pressed fade over to theirs."""
 
 HEIGHT = "() => document.querySelector('[data-testid=stMain]').scrollHeight"
 TALLEST = 12_000
@@ -90,6 +100,13 @@ class Visit:
         """Wait until nothing is under way."""
         self.page.wait_for_function(SETTLED, timeout=1000 * PATIENCE, polling=GLANCE)
         return self
+
+    def coloured(self, scheme: str) -> "Visit":
+        """Have the browser ask for light or dark, and wait until the page has followed."""
+        self.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type] # one of its words
+        patience, dark = 1000 * PATIENCE, scheme == "dark"
+        self.page.wait_for_function(COLOURED, arg=dark, timeout=patience, polling=GLANCE)
+        return self.settled()
 
     def sized(self, width: int, height: int) -> "Visit":
         """Make the window so wide, and as high as the whole page but no less than asked.

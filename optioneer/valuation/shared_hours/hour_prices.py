@@ -82,7 +82,7 @@ class Member:
         sets = lattice.way_sets
         if sets is None:
             raise TypeError("Only lattices whose ways take hours share them.")
-        return np.moveaxis(self.number[sets.held[states][..., self.rows]], -1, 0)
+        return self.number[sets.held.T[self.rows]].take(states, axis=1)
 
 
 @dataclass(frozen=True)
@@ -127,15 +127,19 @@ def _shop(
     streams: Sequence[Indices],
 ) -> Shop:
     most = max(slope.shape[1] for _, slope, _ in tables)
-    wide = [
-        [base, *(np.pad(part, ((0, 0), (0, most - part.shape[1]))) for part in steps)]
-        for base, *steps in tables
-    ]
+    wide = [[base, *(_padded(part, most) for part in steps)] for base, *steps in tables]
     base, slope, hours = (np.concatenate(parts) for parts in zip(*wide, strict=True))
     everywhere = np.concatenate(streams)
     none = np.empty((0, len(everywhere)), dtype=np.intp)
     sets = WaySets(np.concatenate(rows), base, slope, hours, none)
     return Shop(outline_of(everywhere), sets, np.empty((0, len(sets.row))))
+
+
+def _padded(steps: Floats, most: int) -> Floats:
+    """Steps of sets, 0 where there are fewer, shape (C, most)."""
+    wide = np.zeros((len(steps), most))
+    wide[:, : steps.shape[1]] = steps
+    return wide
 
 
 def with_hour_prices(world: World, members: Members) -> World:

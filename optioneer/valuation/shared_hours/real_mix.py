@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from optioneer.arrays import Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.cache.paths import moves_after_order, states_along, states_moved_to
 from optioneer.valuation.large.short_list import Listed, with_journeys_in
 from optioneer.valuation.shared_hours.call_outs import SharedCalls
-from optioneer.valuation.shared_hours.hour_prices import members_of
-from optioneer.valuation.shared_hours.shop import held_steps, overpaid
+from optioneer.valuation.shared_hours.hour_prices import Members, members_of
+from optioneer.valuation.shared_hours.margins import Margins
+from optioneer.valuation.shared_hours.shop import held_steps, hours_needed, overpaid
 from optioneer.valuation.timing.cluster import ClusterCost, World, journey_of_state
 from optioneer.valuation.timing.journey import Journey, Trail, trails_of
 from optioneer.valuation.timing.policy import Policy
@@ -62,7 +63,11 @@ class MixTerm:
     @cached_property
     def tied_clusters(self) -> tuple[int, ...]:
         """Clusters that stay apart although they share hours or visits."""
-        return Mixed(self.world, self.costs).tied
+        return Mixed(self.world, self.costs, members=self._members).tied
+
+    @cached_property
+    def _members(self) -> Members:
+        return sharing_hours(self.world, self.costs)
 
     @property
     def any_tied(self) -> bool:
@@ -88,7 +93,7 @@ class MixTerm:
             One a cluster.
         """
         trails = {i: trails_of(self.costs[i].lattice, journeys[i]) for i in self.tied_clusters}
-        return Mixed(self.world, self.costs).cost_of(trails)
+        return Mixed(self.world, self.costs, members=self._members).cost_of(trails)
 
     def beyond(self, other: Sequence[int], chosen: Sequence[int]) -> Floats:
         """What sharing costs one package beyond another, shape (N,) [money]."""
@@ -107,7 +112,7 @@ class MixTerm:
 
     @cached_property
     def _rule(self) -> "Mixed":
-        return Mixed(self.fewest.world, self.costs, ruled=True)
+        return Mixed(self.fewest.world, self.costs, ruled=True, members=self._members)
 
     def _own(self, package: Sequence[int]) -> tuple[int, ...]:
         return tuple(package[cluster] for cluster in self.tied_clusters)
@@ -116,13 +121,19 @@ class MixTerm:
     def fewer(self) -> "Mixed":
         """Packages on every so many futures."""
         few = replace(self.world, valued=self.world.valued.every(FEWER))
-        return Mixed(few, self.costs, every=FEWER)
+        return Mixed(few, self.costs, every=FEWER, members=self._members)
 
     @cached_property
     def fewest(self) -> "Mixed":
         """Packages on fewer still."""
         few = replace(self.world, valued=self.world.valued.every(FEWER * FEWEST))
-        return Mixed(few, self.costs, every=FEWER * FEWEST)
+        return Mixed(few, self.costs, every=FEWER * FEWEST, members=self._members)
+
+
+def sharing_hours(world: World, costs: Sequence[ClusterCost]) -> Members:
+    """The clusters that share hours and stay apart; nobody where one lattice holds all of them."""
+    apart = world.shop is not None and world.attendance is not None
+    return members_of([cost.lattice for cost in costs] if apart else ())
 
 
 class Mixed:
@@ -138,6 +149,8 @@ class Mixed:
         Whether retrofits follow the rule alone, instead of what was learned.
     every
         The futures are every so many of those that the costs are of; none: they are others.
+    members
+        Those that share hours; none: they are looked for.
     """
 
     def __init__(
@@ -147,27 +160,27 @@ class Mixed:
         *,
         ruled: bool = False,
         every: int | None = None,
+        members: Members | None = None,
     ) -> None:
         self.world, self.costs, self.ruled, self.every = world, costs, ruled, every
-        lattices = [cost.lattice for cost in costs]
-        self.calls = SharedCalls(world, lattices)
-        self.members = members_of(lattices if self._hours_apart else ())
+        self.calls = SharedCalls(world, [cost.lattice for cost in costs])
+        self.members = sharing_hours(world, costs) if members is None else members
         self.tied = tuple(sorted({*self.members.each, *self.calls.clusters}))
         self._trails: dict[tuple[int, int], tuple[Trail, ...]] = {}
         self._moves: dict[tuple[int, bool], NDArray[np.int32]] = {}
         self._costs: dict[tuple[int, ...], Floats] = {}
         self._anchor: tuple[Indices, Floats] | None = None
 
-    @property
-    def _hours_apart(self) -> bool:
-        return self.world.shop is not None and self.world.attendance is not None
-
     @cached_property
-    def margins(self) -> Floats:
-        """Margin a year of the streams that take hours, shape (K, T x N) [money]."""
-        world, shop = self.world, self.members.shop
-        margins = shop.margins(world.view(shop.outline, world.valued))
-        return margins.reshape(len(margins), -1)
+    def _margins(self) -> Margins:
+        """Of the streams that take hours."""
+        return Margins(self.world.view(self.members.shop.outline, self.world.valued))
+
+    @property
+    def _there(self) -> Bools:
+        """Whether each of these streams earns anything, shape (K, T x N)."""
+        there = self._margins.there
+        return there.reshape(len(there), there.shape[1] * there.shape[2])
 
     @cached_property
     def _price(self) -> Floats:
@@ -209,21 +222,26 @@ class Mixed:
             return self._anchor[1]
         anchor, found = self._anchor
         rows = np.flatnonzero((held != anchor).any(axis=1))
-        differs = (held[rows] != anchor[rows]) & (self.margins[rows] > 0.0)
+        differs = (held[rows] != anchor[rows]) & self._there[rows]
         moments = np.flatnonzero(differs.any(axis=0))
         found = found.copy()
         found[moments] = self._overpaid_at(held, moments)
         return found
 
     def _overpaid_at(self, held: Indices, moments: Indices) -> Floats:
-        attendance, found = self.world.attendance, np.empty(len(moments))
+        attendance, sets = self.world.attendance, self.members.shop.sets
         if attendance is None:
             raise TypeError("Only limited hours are mixed.")
+        found = np.zeros(len(moments))
         for start in range(0, len(moments), TOGETHER):
             some = moments[start : start + TOGETHER]
-            steps, margin = held_steps(self.members.shop.sets, held[:, some]), self.margins[:, some]
-            part = overpaid(steps, margin, self._price[some], attendance)
-            found[start : start + TOGETHER] = part
+            needed = hours_needed(sets, held[:, some], self._there[:, some])
+            # Where the hours do for all work and cost nothing, nothing is paid too much for them.
+            scarce = np.flatnonzero((needed > attendance.hours) | (self._price[some] > 0.0))
+            where = some[scarce]
+            margin = self._margins.at(np.arange(len(held)), *divmod(where, self.world.valued.count))
+            steps = held_steps(sets, held[:, where])
+            found[start + scarce] = overpaid(steps, margin, self._price[where], attendance)
         return found
 
     def _trails_of(self, cluster: int, state: int) -> tuple[Trail, ...]:

@@ -1,14 +1,17 @@
 """The shop as a whole: all work that takes hours, and what an hour is worth with it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from optioneer.arrays import Floats, Indices
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.hours import Attendance, WaySets
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.levels import outline_of
 from optioneer.valuation.lattice.view import View
+from optioneer.valuation.shared_hours.margins import Margins
 
 
 @dataclass(frozen=True)
@@ -40,14 +43,18 @@ class Shop:
         view
             Futures as the outline meets them.
         """
-        margin, sets = self.margins(view), self.sets
-        price = np.zeros((view.timeline.periods, view.futures.count))
+        margins, sets = Margins(view), self.sets
+        there = margins.there
+        price = np.zeros(there.shape[1:])
         # A likeliest future may be shorter than the futures that the shares are of.
-        for t, shares in enumerate(self.shares[: len(price)]):
-            own, step = np.nonzero(sets.hours * shares[:, None])
-            gain = sets.slope[own, step][:, None] * margin[sets.row[own], t]
-            hours = np.broadcast_to((sets.hours[own, step] * shares[own])[:, None], gain.shape)
-            price[t] = _right_price(gain, hours, attendance)
+        taken = sets.hours * self.shares[: len(price), :, None]
+        for run in _runs_alike(taken != 0.0):
+            own, step = np.nonzero(taken[run.start])
+            row, hours = sets.row[own], taken[run][:, own, step]
+            needed = _summed(zip(hours.T[..., None], there[row][:, run], strict=True), price[run])
+            t, future = np.nonzero(needed > attendance.hours)
+            gain = sets.slope[own, step][:, None] * margins.at(row, run.start + t, future)
+            price[run][t, future] = _right_price(gain, hours[t].T, attendance)
         return price
 
     def met(self, view: View, held: Indices, attendance: Attendance) -> tuple[Floats, Floats]:
@@ -105,10 +112,44 @@ class Taken:
 def held_steps(sets: WaySets, held: Indices) -> Taken:
     """The steps of the sets that are held, shape (K, M) or (K, 1)."""
     slope, hours = (
-        table.T[:, held].reshape(-1, held.shape[1]) for table in (sets.slope, sets.hours)
+        table.T[:, held].reshape(table.shape[1] * len(held), held.shape[1])
+        for table in (sets.slope, sets.hours)
     )
     kept = np.flatnonzero(hours.any(axis=1))
     return Taken(kept % len(held), slope[kept], hours[kept])
+
+
+def _runs_alike(taken: Bools) -> list[slice]:
+    """Runs of periods with the same steps, from which there are in each, shape (T, C, J)."""
+    new = np.flatnonzero((taken[1:] != taken[:-1]).any(axis=(1, 2))) + 1
+    edges = pairwise([0, *new.tolist(), len(taken)])
+    return [slice(*edge) for edge in edges if taken[slice(*edge)].any()]
+
+
+def hours_needed(sets: WaySets, held: Indices, there: Bools) -> Floats:
+    """Hours a year that all work takes which earns something, shape (M,).
+
+    Parameters
+    ----------
+    held
+        Set of each stream, shape (K, M).
+    there
+        Whether each stream earns anything, shape (K, M).
+    """
+    steps = (
+        (step.take(own), here)
+        for step in sets.hours.T
+        for own, here in zip(held, there, strict=True)
+    )
+    return _summed(steps, np.empty(held.shape[1]))
+
+
+def _summed(steps: Iterable[tuple[Floats, Bools]], like: Floats) -> Floats:
+    """Hours of steps that earn something, one after the other."""
+    total = np.zeros_like(like)
+    for hours, here in steps:
+        total += hours * here
+    return total
 
 
 def right_price(steps: Taken, margin: Floats, attendance: Attendance) -> Floats:

@@ -21,7 +21,9 @@ from optioneer.study.worth import revaluation
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.study.worth.valued_case import valued_case
+from optioneer.valuation.shared_hours.margins import Margins
 from optioneer.valuation.shared_hours.real_mix import MixTerm
+from optioneer.valuation.shared_hours.shop import Shop, Taken, right_price
 from optioneer.valuation.timing.cluster import World
 from tests.oracle import ending, exact
 from tests.oracle.cases import between, case_of, certain, option, stream
@@ -215,6 +217,37 @@ def test_for_a_figure_of_hours_their_price_is_looked_for_once_and_not_for_every_
         for piece in range(pieces.count):
             pieces.means(piece, {Figure("attended"): attended})
     assert len(looked) == 2
+
+
+def test_prices_are_those_of_every_period_looked_at_alone() -> None:
+    world = valued_case(with_draws(shop(1), 256)).world
+    assert isinstance(world.shop, Shop)
+    assert world.price is not None
+    assert world.attendance is not None
+    sets = world.shop.sets
+    margin = world.shop.margins(world.view(world.shop.outline, world.valued))
+    assert (world.price > 0.0).any()
+    for t, shares in enumerate(world.shop.shares):
+        own, step = np.nonzero(sets.hours * shares[:, None])
+        hours = sets.hours[own, step] * shares[own]
+        steps = Taken(sets.row[own], sets.slope[own, step][:, None], hours[:, None])
+        assert np.array_equal(world.price[t], right_price(steps, margin[:, t], world.attendance))
+
+
+def test_margins_at_single_moments_are_those_of_all_moments() -> None:
+    world = valued_case(with_draws(shop(1), 64)).world
+    assert isinstance(world.shop, Shop)
+    paths = np.random.default_rng(1).normal(
+        size=(len(world.valued.arrival), world.timeline.periods + 1, 64)
+    )
+    stay = np.arange(64, dtype=np.int32) % (world.timeline.periods + 1)
+    swinging = replace(world.valued, log_swing=tuple(paths), stay=stay)
+    view = world.view(world.shop.outline, swinging, world.price)
+    every, margins = world.shop.margins(view), Margins(view)
+    moments = np.indices(every.shape[1:]).reshape(2, -1)
+    alone = margins.at(np.arange(len(every)), *moments)
+    assert np.array_equal(alone, every.reshape(len(every), -1))
+    assert np.array_equal(margins.there, every > 0.0)
 
 
 def test_moves_that_are_kept_are_mixed_as_if_they_were_decided_anew() -> None:
