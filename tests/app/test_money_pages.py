@@ -27,6 +27,8 @@ from optioneer.study.cash.works import site_works
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.ready.ready import readiness
 from tests.app.visits import current, draft_of, settled, small_mill, texts_of, visit
+from tests.app.walks import LOADED
+from tests.cases_as_texts import few
 from tests.patience import PATIENCE
 
 FIGURES = Figures("EUR", "en_US")
@@ -188,8 +190,8 @@ def test_a_late_machine_moves_every_figure_as_on_the_command_line_and_can_be_tak
 def test_terms_of_the_loan_move_its_figures_and_are_kept_in_the_case_when_asked() -> None:
     test = opened(bookkeeper_page, small_mill())
     box(test.selectbox, "Way of paying").set_value("bank").run()
-    box(test.slider, "Deposit").set_value(35.0).run()
-    box(test.slider, "In the account").set_value(50_000.0).run()
+    box(test.slider, "Deposit").set_value(35.0)
+    box(test.slider, "In the account").set_value(50_000.0)
     box(test.slider, "Term").set_value(72.0).run()
     tried = Conditions(opening=50_000.0, deposit=0.35, months=72)
     case = case_of(small_mill())
@@ -224,7 +226,7 @@ def test_a_case_that_lacks_a_part_says_what_to_fill_in_and_leads_there(
 
 
 def test_the_advised_package_is_looked_at_unless_another_is_asked_for() -> None:
-    test = visit(bookkeeper_page, draft_of(small_mill()))
+    test = visit(bookkeeper_page, draft_of(few(small_mill(), *LOADED)))
     text = told(settled(test))
     assert "the full answer follows" not in text
     assert "Ordered: " in text

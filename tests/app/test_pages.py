@@ -83,7 +83,7 @@ def test_the_first_page_says_what_the_command_line_says() -> None:
 
 
 def test_text_of_a_case_is_shown_as_it_is() -> None:
-    texts = small_mill()
+    texts = few(small_mill())
     line = next(each for each in texts["machine.toml"].splitlines() if each.startswith("name = "))
     texts["machine.toml"] = texts["machine.toml"].replace(line, f"name = '{HOSTILE}'", 1)
     test = visit(answer_page, draft_of(texts))

@@ -9,6 +9,7 @@ from optioneer.files.case.starter import NAMES, starter_text
 from optioneer.files.case.write import case_texts
 from optioneer.model.sources import all_recorded, figures
 from tests.app.visits import draft_of, small_mill, texts_of, visit
+from tests.cases_as_texts import few
 
 
 def answer_page() -> None:
@@ -29,9 +30,10 @@ def starter() -> dict[str, str]:
 
 
 def test_an_advice_on_invented_figures_says_that_it_is_an_example() -> None:
-    case = reading_of("small", small_mill()).case
+    texts = few(small_mill())
+    case = reading_of("small", texts).case
     marked = all_recorded(case, [*figures(case)], source="example")
-    test = visit(answer_page, draft_of(case_texts(marked, small_mill())))
+    test = visit(answer_page, draft_of(case_texts(marked, texts)))
     assert not test.exception
     (warned,) = test.warning
     assert warned.value.startswith("This advice is an example: ")

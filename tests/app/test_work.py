@@ -71,8 +71,10 @@ def test_the_same_wish_again_is_the_same_errand() -> None:
 
 
 def test_a_quick_answer_is_there_before_the_better_one() -> None:
-    slow = threading.Event()
-    errand = Bench().ask("a", lambda _: "preview", lambda _: slow.wait(LONG) and "full")
+    slow, quick = threading.Event(), threading.Event()
+    stages = (lambda _: quick.wait(LONG) and "preview", lambda _: slow.wait(LONG) and "full")
+    errand = Bench().ask("a", *stages)
+    threading.Timer(0.02, quick.set).start()  # somebody waits for it by then
     errand.wait(LONG)
     assert (errand.answer, errand.alive) == ("preview", True)
     slow.set()

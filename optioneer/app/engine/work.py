@@ -151,6 +151,7 @@ class Errand:
     _begun: float | None = None
     _stop: threading.Event = field(default_factory=threading.Event)
     _ended: threading.Event = field(default_factory=threading.Event)
+    _news: threading.Condition = field(default_factory=threading.Condition)
 
     @property
     def alive(self) -> bool:
@@ -195,15 +196,14 @@ class Errand:
 
     def wait(self, seconds: float, *, answers: int = 1) -> None:
         """Wait until so many answers are there or it has ended, but not longer than asked."""
-        end = time.monotonic() + seconds
-        while self.alive and len(self.answers) < answers and time.monotonic() < end:
-            time.sleep(TICK)
+        with self._news:
+            self._news.wait_for(lambda: not self.alive or len(self.answers) >= answers, seconds)
 
     def drop(self) -> None:
         """End it before it began."""
         self.error = StoppedError()
         self._stop.set()
-        self._ended.set()
+        self._end()
 
     def run(self) -> None:
         """Do the work."""
@@ -214,8 +214,13 @@ class Errand:
         except BaseException as error:  # noqa: BLE001 - handed to the page that asked, whole
             self.error = error
         finally:
-            self._ended.set()
+            self._end()
             tidy() or give_back()
+
+    def _end(self) -> None:
+        with self._news:
+            self._ended.set()
+            self._news.notify_all()
 
     def _answer(self) -> None:
         first, stages = len(self.answers), list(self.stages)
@@ -230,8 +235,13 @@ class Errand:
             with (QUICK if quick else CORES).core(self._stop.is_set, patient=number > 0):
                 self._tell(0.0)
                 self._begun = time.monotonic()
-                self.answers.append(stage(self._tell))
+                self._found(stage(self._tell))
                 self._begun = None
+
+    def _found(self, answer: Any) -> None:
+        with self._news:
+            self.answers.append(answer)
+            self._news.notify_all()
 
     def _begun_ahead(self, stage: WorkStage) -> WorkStage:
         """The stage, begun now: it then only has to be waited for."""

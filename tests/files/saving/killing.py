@@ -1,16 +1,13 @@
-"""A process that kills its own children in the middle of writing, and looks at what is left.
+"""Children killed in the middle of writing, and what is left.
 
-Run by `test_killed.py`, ``python -m tests.files.saving.killing COUNT SEED DIR WRITER ...``; a line
-of its output is a way of writing. Children are forked, so that one costs milliseconds; each writes
-as fast as it can, tells each write that was acknowledged, and is killed at a random moment.
+They are forked, so that one costs milliseconds; each writes as fast as it can, tells each write
+that was acknowledged, and is killed at a random moment.
 """
 
 import os
 import random
 import signal
-import sys
 import time
-import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -113,23 +110,12 @@ WRITERS = {
 }
 
 
-def main() -> None:
-    """Kill so many writers of each kind, and say how many writes each had acknowledged."""
-    count, seed, folder, *names = sys.argv[1:]
-    for name in names:
-        place = Path(folder) / name
-        place.mkdir()
-        try:
-            sys.stdout.write(
-                f"{name} {_acknowledged(WRITERS[name], int(count), int(seed), place)}\n"
-            )
-        except Exception:  # noqa: BLE001 - told, and the others go on
-            traceback.print_exc()
+def acknowledged_while_killed(name: str, count: int, folder: Path) -> int:
+    """Writes that were acknowledged while so many writers of one kind were killed.
 
-
-def _acknowledged(writer: Writer, count: int, seed: int, folder: Path) -> int:
-    """Writes that were acknowledged while so many writers were killed."""
-    chance = random.Random(seed)  # noqa: S311 - moments of killing
+    What each of them left is looked at.
+    """
+    writer, chance = WRITERS[name], random.Random(7)  # noqa: S311 - moments of killing
     writer.begin(folder)
     started = time.perf_counter()
     for number in range(1, TIMED + 1):
@@ -187,7 +173,3 @@ def _leave_nothing(folder: Path) -> None:
         write_files_atomically(place, {"last": b"last"})
     left = [path.name for path in folder.rglob(f"{PREFIX}*")]
     assert left == [], left
-
-
-if __name__ == "__main__":
-    main()

@@ -23,7 +23,15 @@ from optioneer.model.case import Case
 from optioneer.model.paying import LeasePlan, LoanPlan, StagedPlan
 from optioneer.reports.sheets.entry import entry_workbook
 from tests.files.random_cases import NAME, cases
-from tests.files.workbook.workbooks import edited, faults_after, faults_of, members, saved, zipped
+from tests.files.workbook.workbooks import (
+    edited,
+    faults_after,
+    faults_of,
+    loaded,
+    members,
+    saved,
+    zipped,
+)
 from tests.reports.papers import filled
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
@@ -204,7 +212,7 @@ def test_the_same_case_gives_the_same_bytes() -> None:
 
 
 def test_headings_are_locked_entries_are_not_and_words_come_from_a_hidden_sheet() -> None:
-    book = load_workbook(BytesIO(BOOK))
+    book = loaded(BOOK)
     assert book[LISTS].sheet_state == "hidden"
     for name in ORDER:
         assert book[name].protection.sheet

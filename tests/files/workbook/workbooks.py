@@ -3,6 +3,7 @@
 import io
 import zipfile
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from openpyxl import load_workbook
@@ -16,10 +17,25 @@ Edits = Mapping[tuple[str, str], Any]
 
 def edited(data: bytes, edits: Edits) -> bytes:
     """A workbook with some cells changed."""
-    book = load_workbook(io.BytesIO(data))
-    for (sheet, cell), value in edits.items():
-        book[sheet][cell] = value
-    return saved(book)
+    book = loaded(data)
+    cells = {(sheet, cell): book[sheet][cell] for sheet, cell in edits}
+    before = {place: cell.value for place, cell in cells.items()}
+    try:
+        _fill(cells, edits)
+        return saved(book)
+    finally:
+        _fill(cells, before)
+
+
+def _fill(cells: Mapping[tuple[str, str], Any], values: Edits) -> None:
+    for place, value in values.items():
+        cells[place].value = value
+
+
+@cache
+def loaded(data: bytes) -> Any:
+    """A workbook as it is, loaded once; nobody changes it for good."""
+    return load_workbook(io.BytesIO(data))
 
 
 def saved(book: Any) -> bytes:

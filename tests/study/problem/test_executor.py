@@ -33,7 +33,10 @@ def fatal(number: int) -> int:
 
 
 def processes() -> AbstractContextManager[Executor]:
-    return ProcessPoolExecutor(2, mp_context=get_context("spawn"))
+    """Workers that are forked from one that has read this file: many die here."""
+    context = get_context("forkserver")
+    context.set_forkserver_preload([__name__])
+    return ProcessPoolExecutor(2, mp_context=context)
 
 
 def test_every_job_comes_back_once_with_its_result_or_what_went_wrong() -> None:

@@ -5,7 +5,6 @@ from itertools import product
 import numpy as np
 import pytest
 
-from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.study.advice.advice import advice
@@ -27,8 +26,11 @@ def least_of_all_plans(found: Valued) -> float:
 
     Every option is ordered, fitted at the start of one of some periods, or never.
     """
-    plans = product(TIMES, repeat=len(streams(found)))
-    return float(found.constant.mean()) + min(cost_of(found, plan) for plan in plans)
+    own = [{when: own_cost(found, name, when) for when in TIMES} for name in streams(found)]
+    return float(found.constant.mean()) + min(
+        sum(costs[when] for costs, when in zip(own, plan, strict=True)) + all_bills(found, plan)
+        for plan in product(TIMES, repeat=len(own))
+    )
 
 
 def streams(found: Valued) -> dict[str, float]:
@@ -36,32 +38,34 @@ def streams(found: Valued) -> dict[str, float]:
     return {s.way[0].options[0]: s.margin.likely for s in found.case.growth.stream}
 
 
-def cost_of(found: Valued, plan: tuple[int, ...]) -> float:
-    timeline, by_id = found.problem.timeline, found.case.catalogue.by_id
-    periods, total = np.arange(timeline.periods), 0.0
-    owned: dict[str, Floats] = {}
-    for (name, margin), when in zip(streams(found).items(), plan, strict=True):
-        price = by_id[name].price
-        total += price if when == ORDER else 0.0
-        if when > ORDER:
-            total += timeline.at_start[when] * timeline.retrofit_level[when] * price
-        held = periods > when if when > ORDER else np.full(len(periods), when == ORDER)
-        lost = (periods >= arrives(found)) & ~held
-        total += float((timeline.during * timeline.dt * margin * lost).sum())
-        owned[name] = held | (periods == when)
-    return total + sum(bills(found, step, owned) for step in found.site.steps)
+def own_cost(found: Valued, name: str, when: int) -> float:
+    """What an option and its work cost, but for the site."""
+    timeline, price = found.problem.timeline, found.case.catalogue.by_id[name].price
+    periods, total = np.arange(timeline.periods), price if when == ORDER else 0.0
+    if when > ORDER:
+        total += timeline.at_start[when] * timeline.retrofit_level[when] * price
+    held = periods > when if when > ORDER else np.full(len(periods), when == ORDER)
+    lost = (periods >= arrives(found)) & ~held
+    margin = streams(found)[name]
+    return float(total + (timeline.during * timeline.dt * margin * lost).sum())
+
+
+def all_bills(found: Valued, plan: tuple[int, ...]) -> float:
+    fitted = dict(zip(streams(found), plan, strict=True))
+    return sum(bills(found, step, fitted) for step in found.site.steps)
 
 
 def arrives(found: Valued) -> int:
     return int(found.world.valued.arrival.max())
 
 
-def bills(found: Valued, step: SiteStep, owned: dict[str, Floats]) -> float:
-    """What a step costs with the order and later."""
+def bills(found: Valued, step: SiteStep, fitted: dict[str, int]) -> float:
+    """What a step costs with the order and later: whenever something is fitted."""
     timeline = found.problem.timeline
     level, total = 0, 0.0
-    for t in range(timeline.periods):
-        needed = step.level(step.total([name for name, held in owned.items() if held[t]]))
+    for t in sorted({ORDER, *fitted.values()} - {NEVER}):
+        owned = [name for name, when in fitted.items() if NEVER < when <= t]
+        needed = step.level(step.total(owned))
         if t == 0:
             total += step.levels[needed].now - step.levels[0].now
         elif needed > level:
