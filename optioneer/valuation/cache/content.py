@@ -1,5 +1,6 @@
 """What a sum reads, as one short name: two that are equal read the same."""
 
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from functools import cache, lru_cache
 from hashlib import blake2b
@@ -36,25 +37,26 @@ def content_name(*contents: Any) -> str:
     >>> content_name((1, 2), 3) == content_name(1, (2, 3))
     False
     """
-    parts: list[bytes] = []
-    _put_bytes(contents, parts)
-    return blake2b(b"".join(parts), digest_size=NAME_BYTES).hexdigest()
+    name = blake2b(digest_size=NAME_BYTES)
+    _put_bytes(contents, name.update)
+    return name.hexdigest()
 
 
-def _put_bytes(content: Any, parts: list[bytes]) -> None:
-    """Put the bytes of a content at the end of `parts`."""
+def _put_bytes(content: Any, put: Callable[[bytes | memoryview], None]) -> None:
+    """Put the bytes of a content behind those that are there, of arrays without a copy."""
     if isinstance(content, np.ndarray):
-        parts += f"array {content.dtype.str} {content.shape} ".encode(), content.tobytes()
+        put(f"array {content.dtype.str} {content.shape} ".encode())
+        put(np.ascontiguousarray(content).reshape(-1).view(np.uint8).data)
     elif content is None or isinstance(content, _PLAIN):
-        parts.append(f"{type(content).__name__} {content!r} ".encode())
+        put(f"{type(content).__name__} {content!r} ".encode())
     elif isinstance(content, tuple | list):
-        parts.append(f"{len(content)} of ".encode())
+        put(f"{len(content)} of ".encode())
         for each in content:
-            _put_bytes(each, parts)
+            _put_bytes(each, put)
     elif is_dataclass(content) and not isinstance(content, type):
-        parts.append(f"{type(content).__name__} ".encode())
+        put(f"{type(content).__name__} ".encode())
         for name in _field_names(type(content)):
-            _put_bytes(getattr(content, name), parts)
+            _put_bytes(getattr(content, name), put)
     else:
         raise TypeError(f"No name for a {type(content).__name__}.")
 
