@@ -231,21 +231,7 @@ def _lenders(case: Case, at: float, loan: _Loan) -> float:
 def tax_saved(
     case: Case, clock: Course, days: tuple[date, date | None], basis: int = NOTIONAL
 ) -> float:
-    """Present value of the income tax that depreciation saves, as `basis` [cents].
-
-    Parameters
-    ----------
-    days
-        The day that it is valued at, and the one from which the property is in service; none: as
-        the tax rules say.
-    basis
-        What is written off [cents].
-
-    Notes
-    -----
-    At the shop's rate after tax, on the days on which tax is paid; schedules run on after a sale.
-    Where the law names shares, that of the last year in the table of tax years holds on.
-    """
+    """What `depreciation_saves` with the tax rules and the rate of a case; 0 without income tax."""
     tax = case.paying.income_tax if case.paying else None
     if tax is None:
         return 0.0

@@ -298,6 +298,11 @@ def depreciation_saves(
         What is written off [cents].
     rate
         What money earns in the shop after tax [1/year].
+
+    Notes
+    -----
+    On the days on which tax is paid; schedules run on after a sale. Where the law names shares,
+    that of the last year in the table of tax years holds on.
     """
     at, service = days
     if service is None:

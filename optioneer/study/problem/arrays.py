@@ -1,8 +1,7 @@
 """From the facts of a case to the arrays of its valuation."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -154,29 +153,9 @@ def timeline_of(case: Case, start: Start = ON_TIME) -> Timeline:
         periods_per_year=growth.periods_per_year,
         rate=shop_rate(case),
         inflation=growth.retrofit_inflation,
-        paying=_factors(_PaidFor(case, _paid_for(case))),
+        paying=retrofit_factors(case),
         share=start.share,
     )
-
-
-def _paid_for(case: Case) -> tuple[object, ...]:
-    """All that paying for retrofits hangs on: most cases that are compared share it."""
-    growth, currency = case.growth, case.machine.currency
-    clock = growth.periods, growth.periods_per_year, growth.discount_rate
-    return case.paying, case.dates, currency, *clock
-
-
-@dataclass(frozen=True)
-class _PaidFor:
-    """A case that counts by what paying for its retrofits hangs on."""
-
-    case: Case = field(compare=False)
-    read: tuple[object, ...]
-
-
-@lru_cache(maxsize=8)
-def _factors(paid: _PaidFor) -> tuple[float, ...]:
-    return retrofit_factors(paid.case)
 
 
 def growth_of(case: Case) -> Growth:
