@@ -14,9 +14,8 @@ from optioneer.app.apart.worked_out import Lately
 from optioneer.app.engine import work
 from optioneer.app.engine.work import Bench
 from optioneer.app.session import state
-from optioneer.model.case import Case
-from optioneer.study.problem import futures
 from optioneer.valuation.cache.memory import MEMORY
+from tests import lessons
 from tests.patience import PATIENCE
 
 # Every page that is drawn without a server looks through all installed packages for components:
@@ -53,13 +52,7 @@ def few_lessons(request: pytest.FixtureRequest) -> Iterator[None]:
     if request.path.stem not in ON_FEW_LESSONS:
         yield
         return
-    count = futures.lesson_count
-
-    def as_few(case: Case, *rest: Any) -> int:
-        return min(count(case, *rest), max(case.growth.futures, FEWEST))
-
-    with pytest.MonkeyPatch.context() as code:
-        code.setattr(futures, "lesson_count", as_few)
+    with lessons.few_lessons(FEWEST), pytest.MonkeyPatch.context() as code:
         for name in ("_WHOLE", "_FEW", "_ADVICE"):
             code.setattr(worked_out, name, Lately(8))
         st.cache_data.clear()
