@@ -1,6 +1,7 @@
 """The futures of a case: those to value on, to learn from and to prove on."""
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 from pydantic import ValidationError
@@ -136,21 +137,30 @@ def lost_alone(problem: Problem, world: World) -> Floats:
     return total
 
 
-def work_margin(case: Case, problem: Problem, world: World, *, kept: bool = False) -> Floats:
-    """Discounted margin of all work that comes, whatever is ordered, shape (N,) [money].
+class WorkMargins(NamedTuple):
+    """Discounted margin of all work that comes, in each future, shape (N,) each [money].
 
     Parameters
     ----------
+    whole
+        Whatever is ordered.
     kept
-        Whether only the share counts that is kept without any machine: the fallbacks.
+        The share that is kept without any machine: the fallbacks.
     """
-    total = np.zeros(world.valued.count)
+
+    whole: Floats
+    kept: Floats
+
+
+def work_margins(case: Case, problem: Problem, world: World) -> WorkMargins:
+    """What all work comes to with a machine and without any."""
+    found = WorkMargins(np.zeros(world.valued.count), np.zeros(world.valued.count))
     for k, stream in enumerate(case.growth.stream):
-        share = stream.fallback if kept else 1.0
-        if share > 0.0:
-            whole = margin_in_all(problem.growth, problem.timeline, world.valued, stream=k)
-            total += share * whole
-    return total
+        margin = margin_in_all(problem.growth, problem.timeline, world.valued, stream=k)
+        found.whole[:] += margin
+        if stream.fallback > 0.0:
+            found.kept[:] += stream.fallback * margin
+    return found
 
 
 def with_draws(case: Case, futures: int | None = None, seed: int | None = None) -> Case:

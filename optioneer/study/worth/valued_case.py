@@ -22,9 +22,10 @@ from optioneer.study.problem.cores import by_size, parallel
 from optioneer.study.problem.effort import Effort, Heard, Progress, part_of
 from optioneer.study.problem.futures import (
     FEWEST_LESSONS,
+    WorkMargins,
     constant_cost,
     lost_alone,
-    work_margin,
+    work_margins,
     world_of,
 )
 from optioneer.study.ready.first_chips import with_first_chips
@@ -142,12 +143,16 @@ class Valued:
     @cached_property
     def margin(self) -> Floats:
         """Margin of all work that comes, in each future, shape (N,) [money]."""
-        return work_margin(self.case, self.problem, self.world)
+        return self._work.whole
 
     @cached_property
     def not_buying(self) -> Floats:
         """What the shop has in each future that buys no machine at all, shape (N,) [money]."""
-        return work_margin(self.case, self.problem, self.world, kept=True)
+        return self._work.kept
+
+    @cached_property
+    def _work(self) -> WorkMargins:
+        return work_margins(self.case, self.problem, self.world)
 
     @cached_property
     def lost_anyway(self) -> Floats:

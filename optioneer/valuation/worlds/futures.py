@@ -124,17 +124,18 @@ def margin_in_all(growth: Growth, timeline: Timeline, futures: Futures, *, strea
     end = np.minimum(arrival + futures.lasting(growth, stream), timeline.periods)
     if futures.stay.size:
         end = np.maximum(np.minimum(end, futures.stay), np.minimum(arrival, timeline.periods))
-    factor = (1.0 + growth.growth[stream]) ** timeline.years[:-1]
-    flows = np.append(factor * timeline.during * timeline.dt, 0.0)
-    path = futures.log_swing[stream]
-    if path is None:
-        sums = np.append(0.0, np.cumsum(flows))
+    if (path := futures.log_swing[stream]) is None:
+        factor = (1.0 + growth.growth[stream]) ** timeline.years[:-1]
+        sums = np.append(0.0, np.cumsum(factor * timeline.during * timeline.dt))
         plain: Floats = futures.level[stream] * (sums[end] - sums[arrival])
         return plain
-    total = np.zeros(futures.count)
+    total, first = np.zeros(futures.count), np.minimum(arrival, timeline.periods - 1)
+    began = np.take_along_axis(path, first[None].astype(np.intp), axis=0)[0]
     for t in range(timeline.periods):
-        now = margin_in(growth, timeline, futures, stream=stream, period=t)
-        total += timeline.during[t] * timeline.dt * now
+        here = (arrival <= t) & (t < end)
+        swing = np.exp(np.where(here, path[t] - began, 0.0))
+        grown = (1.0 + growth.growth[stream]) ** timeline.years[t]
+        total += timeline.during[t] * timeline.dt * (futures.level[stream] * grown * swing * here)
     return total
 
 
