@@ -9,10 +9,10 @@ import threading
 from dataclasses import dataclass
 from functools import reduce
 from operator import add
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import DTypeLike, NDArray
+from numpy.typing import NDArray
 
 from optioneer.arrays import Floats, Indices
 from optioneer.valuation.lattice.charges import Charges
@@ -64,39 +64,25 @@ def lower_to_best(lattice: Lattice, charges: Charges, best: Numbers) -> None:
     for stage in lattice.stages:
         if len(stage) == 1 and len(stage[0].slots) == 1:
             # A slot moves at most once, so that its own charges can hold the call-out.
-            (slot,) = stage[0].slots
-            _lower(lattice, _with_call_outs(charges, stage[0]), slot, best)
+            called = _call_outs(charges, stage[0]) if stage[0].called else None
+            _lower(lattice, charges, stage[0].slots[0], best, called)
         else:
             _best_visits(lattice, charges, stage, best)
 
 
-def _with_call_outs(charges: Charges, visits: VisitSet) -> Charges:
-    """Charges of the one slot of `visits`, its call-outs included."""
-    if not visits.called:
-        return charges
-    called = _call_outs(charges, visits)
-    plain, eased = list(charges.plain), list(charges.eased)
-    for i in visits.slots[0]:
-        easier = eased[i]
-        plain[i] = plain[i] + called
-        eased[i] = None if easier is None else easier + called
-    return Charges(tuple(plain), tuple(eased), charges.visits)
-
-
-def _call_outs(charges: Charges, visits: VisitSet) -> Numbers | float:
+def _call_outs(charges: Charges, visits: VisitSet) -> Numbers:
     """What the visits that are called out cost together; one at least is."""
-    total: Numbers | float = reduce(add, (charges.visits[visit] for visit in visits.called))
-    return total
+    return reduce(add, (charges.visits[visit] for visit in visits.called))
 
 
 def _best_visits(
     lattice: Lattice, charges: Charges, stage: tuple[VisitSet, ...], best: Numbers
 ) -> None:
     """Lowers `best`, shape (P, n), to the least cost over the visit sets of a stage, in place."""
-    moved = _scratch("moved", best.shape, best.dtype)
+    moved = _scratch("moved", best.shape, best.dtype.type)
     start = best
     if len(stage) > 1:
-        start = _scratch("before", best.shape, best.dtype)
+        start = _scratch("before", best.shape, best.dtype.type)
         np.copyto(start, best)
     for visits in stage:
         np.copyto(moved, start)
@@ -124,14 +110,34 @@ def best_choice(lattice: Lattice, charges: Charges, estimate: Floats) -> BestMov
     minimum carries the choice along. The unit of money is the finest power of two that fits; for
     costs of a million it is below a millionth. Ties go to the state with the lower number.
     """
+    found = _chosen(lattice, charges, estimate)
+    best, state = found.best, found.state
+    best -= values_at(found.packed, state)
+    best >>= found.bits
+    return BestMoves(state, best * (1.0 / found.scale))  # a power of two: exact
+
+
+def best_states(lattice: Lattice, charges: Charges, estimate: Floats) -> Indices:
+    """The states that `best_choice` moves to, shape (P, n)."""
+    return _chosen(lattice, charges, estimate).state
+
+
+class _Chosen(NamedTuple):
+    """Packed costs of each state before and after the best retrofits, and where these lead."""
+
+    packed: NDArray[np.int64]
+    best: Numbers
+    state: Indices
+    scale: float
+    bits: int
+
+
+def _chosen(lattice: Lattice, charges: Charges, estimate: Floats) -> _Chosen:
     bits = max(lattice.size - 1, 1).bit_length()
     scale = _finest_unit(charges, estimate, _SUM_BITS - bits)
     packed = _packed(lattice, estimate, scale, bits)
     best = best_moves(lattice, _packed_charges(charges, scale, bits), packed)
-    state: Indices = best & ((1 << bits) - 1)
-    best -= values_at(packed, state)
-    best >>= bits
-    return BestMoves(state, best * (1.0 / scale))  # a power of two: exact
+    return _Chosen(packed, best, best & ((1 << bits) - 1), scale, bits)
 
 
 def values_at(values: Numbers, state: Indices) -> Numbers:
@@ -170,46 +176,65 @@ def _packed(lattice: Lattice, estimate: Floats, scale: float, bits: int) -> NDAr
 
 
 def _packed_charges(charges: Charges, scale: float, bits: int) -> Charges:
-    def packed(money: Floats | float) -> NDArray[Any]:
-        whole = np.asarray(np.multiply(money, scale))
-        units: NDArray[Any] = np.rint(whole, out=whole).astype(np.int64)
-        units <<= bits
-        return units
-
-    return Charges(
-        plain=tuple(packed(plain) for plain in charges.plain),
-        eased=tuple(None if eased is None else packed(eased) for eased in charges.eased),
-        visits=tuple(packed(visit) for visit in charges.visits),
+    whole = np.multiply(
+        charges.table, scale, out=_scratch("charged", charges.table.shape, np.float64)
     )
+    units = np.rint(whole, out=whole).astype(np.int64)
+    units <<= bits
+    return Charges(units, charges.easier)
 
 
-_OWN = threading.local()
+class _Own(threading.local):
+    """What this thread sweeps in: one array for each use, and how it has been looked at."""
+
+    def __init__(self) -> None:
+        self.held: dict[str, NDArray[np.uint8]] = {}
+        self.seen: dict[tuple[str, tuple[int, ...], type], NDArray[Any]] = {}
 
 
-def _scratch(use: str, shape: tuple[int, ...], kind: DTypeLike) -> NDArray[Any]:
+_OWN = _Own()
+_MOST_SEEN = 256
+
+
+def _scratch(use: str, shape: tuple[int, ...], kind: type) -> NDArray[Any]:
     """An array of this thread for one `use` at a time, its content left from before.
 
     Sweeps need the same few arrays again and again; fresh ones would cost as much as the sums.
     """
+    found = _OWN.seen.get((use, shape, kind))
+    return _seen_anew(use, shape, kind) if found is None else found
+
+
+def _seen_anew(use: str, shape: tuple[int, ...], kind: type) -> NDArray[Any]:
     dtype = np.dtype(kind)
-    size = math.prod(shape) * dtype.itemsize
-    held = getattr(_OWN, use, None)
+    size, held = math.prod(shape) * dtype.itemsize, _OWN.held.get(use)
     if held is None or held.nbytes < size:
-        held = np.empty(size, dtype=np.uint8)
-        setattr(_OWN, use, held)
-    return held[:size].view(dtype).reshape(shape)
+        held = _OWN.held[use] = np.empty(size, dtype=np.uint8)
+        _OWN.seen.clear()  # else what was too small would be held for good
+    if len(_OWN.seen) > _MOST_SEEN:
+        _OWN.seen.clear()
+    found = _OWN.seen[use, shape, kind] = held[:size].view(dtype).reshape(shape)
+    return found
 
 
-def _lower(lattice: Lattice, charges: Charges, slot: tuple[int, ...], grid: Numbers) -> None:
+def _lower(
+    lattice: Lattice,
+    charges: Charges,
+    slot: tuple[int, ...],
+    grid: Numbers,
+    called: Numbers | None = None,
+) -> None:
     """Running minimum of `grid`, shape (P, n), over the retrofits of one slot, in place.
 
-    All costs are worked out before any is used: a slot moves at most once at a date.
+    All costs are worked out before any is used: a slot moves at most once at a date. `called` is
+    added to each charge.
     """
     moves = lattice.slot_moves[slot]
-    reached = _scratch("reached", (moves.size, grid.shape[1]), grid.dtype)
+    reached = _scratch("reached", (moves.size, grid.shape[1]), grid.dtype.type)
     for reach in moves.reaches:
-        easier = charges.eased[reach.target]
-        charge = easier if reach.eased and easier is not None else charges.plain[reach.target]
+        charge = charges.of_target(reach.target, eased=reach.eased)
+        if called is not None:
+            charge = charge + called
         for box in reach.boxes:
             np.add(box.one.of(grid), charge, out=box.other.of(reached))
     for box in moves.lowered:

@@ -7,7 +7,6 @@ from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.moves import lower_to_best
 from optioneer.valuation.lattice.view import View
-from optioneer.valuation.worlds.lives import sale_worth
 
 
 def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
@@ -36,7 +35,7 @@ def rule_estimate(view: View, periods: range, known: Floats) -> Floats:
     lower_to_best(lattice, _charges_next(view, periods), kept)
     kept += flow_cost(view, periods, known, ahead=1)
     if view.growth.stay is not None:
-        kept -= np.repeat(_sale_receipts_next(view, periods), view.futures.count, axis=1)
+        _plus(kept, -_sale_receipts_next(view, periods))
     kept[~lattice.valid] = 0.0
     return kept
 
@@ -60,7 +59,7 @@ def _sale_receipts_next(view: View, periods: range) -> Floats:
     lives, lattice = view.lives, view.lattice
     then = slice(periods.start + 1, periods.stop + 1)
     chance = _chance_given(lives.chance_sold[then], lives.chance_kept[periods.start : periods.stop])
-    worth = sale_worth(lattice.resale_shares, view.timeline)[:, then] * chance
+    worth = view.sale_worth[:, then] * chance
     receipts: Floats = lattice.resale_prices.T @ worth
     return receipts
 
@@ -77,7 +76,7 @@ def held_cost(view: View, periods: range, known: Floats, ahead: int) -> Floats:
     if view.lives is not None and view.growth.stay is not None:
         now = view.lives.chance_kept[periods.start : periods.stop]
         fixed = lattice.upkeep[:, None] * _chance_given(view.lives.annuity[since], now)
-        sale = view.lives.sale(lattice.resale_shares)[:, since]
+        sale = view.sale_left[:, since]
         fixed -= lattice.resale_prices.T @ _chance_given(sale, np.broadcast_to(now, sale.shape))
     else:
         fixed = lattice.upkeep[:, None] * timeline.annuity[since]

@@ -8,7 +8,7 @@ import numpy as np
 
 from optioneer.arrays import Floats, Indices, Ints
 from optioneer.valuation.hours import Attendance, HoursSeen, Work
-from optioneer.valuation.lattice.charges import Charges, multiplier_draws
+from optioneer.valuation.lattice.charges import Charges, multiplier_draws, rows_eased
 from optioneer.valuation.lattice.lattice import Lattice, Target
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.lives import Lives, sale_worth
@@ -110,12 +110,18 @@ class View:
 
     def receipts(self, period: int) -> Floats:
         """What each state brings at a sale at the start of a period, discounted, (P,) [money]."""
-        receipts: Floats = self._sale_worth[:, period] @ self.lattice.resale_prices
+        receipts: Floats = self.sale_worth[:, period] @ self.lattice.resale_prices
         return receipts
 
     @cached_property
-    def _sale_worth(self) -> Floats:
+    def sale_worth(self) -> Floats:
+        """What prices of which each share comes back bring at a sale, shape (D, T + 1)."""
         return sale_worth(self.lattice.resale_shares, self.timeline)
+
+    @cached_property
+    def sale_left(self) -> Floats:
+        """The same from each period on, times the chance of a sale then; see `Lives.sale`."""
+        return self._lives.sale(self.lattice.resale_shares)
 
     @cached_property
     def _growth_factor(self) -> Floats:
@@ -215,14 +221,14 @@ class View:
         """
         during = slice(periods.start + ahead, periods.stop + ahead)
         whole = self.timeline.during[during] * self.timeline.dt
-        years = np.repeat(whole, self.futures.count)
         if ahead == 0 or self.lives is None:
             margin = self.expected_margin(known, periods, ahead)
+            years = np.repeat(whole, self.futures.count)
             return Work(margin, np.broadcast_to(years, margin.shape), years)
         worth = self._chances(periods, ahead)
         margin = _flat(known.reshape(worth.shape) * worth)
         worth /= self._growth_factor[:, during, None]
-        years = years * np.repeat(self._chance_kept(periods, ahead), self.futures.count)
+        years = np.repeat(whole * self._chance_kept(periods, ahead), self.futures.count)
         return Work(margin, _flat(worth), years)
 
     def stretch(self, known: Floats, periods: range, ahead: tuple[Indices, Indices]) -> Work:
@@ -249,7 +255,10 @@ class View:
             years = self.timeline.annuity[first] - self.timeline.annuity[left]
         else:
             worth = self._chances(periods, first - start, onward=True)
-            worth = worth - self._chances(periods, last - start, onward=True)
+            if (
+                last < self.timeline.periods
+            ).any():  # from the horizon on nothing is worth anything
+                worth = worth - self._chances(periods, last - start, onward=True)
             # As long as it is worth, had it not grown since first chips.
             alone = self._worth_from[:, first] - self._worth_from[:, last]
             years = worth * np.divide(whole, alone, out=np.zeros_like(alone), where=alone > 0.0)
@@ -316,21 +325,26 @@ class View:
         when = slice(periods.start, periods.stop)
         worth = self.timeline.at_start[when, None]
         prices = worth * self.timeline.retrofit_level[when, None]
-        plain: list[Floats] = []
-        eased: list[Floats | None] = []
-        for target, (multiplier, easier) in zip(
-            self.lattice.targets, self.multipliers, strict=True
-        ):
-            scale, lost = prices * target.price, worth * target.downtime
-            most = self._firm(target, periods)
-            plain.append(_charge(scale * multiplier, most, lost))
-            eased.append(None if easier is None else _charge(scale * easier, most, lost))
-        visits = np.repeat(prices, self.futures.count)
-        called = (
-            visits * visit if turn is None else visits * visit * turn[self._turn_seen(now)].ravel()
-            for visit, turn in zip(self.lattice.visits, self._turns, strict=True)
-        )
-        return Charges(tuple(plain), tuple(eased), tuple(called))
+        visits, count = len(self._charged), self.futures.count
+        table = np.empty((visits + len(self.lattice.visits), len(periods), count))
+        for row, (target, multiplier) in zip(table, self._charged, strict=False):
+            np.multiply(prices * target.price, multiplier, out=row)
+            if (most := self._firm(target, periods)) is not None:
+                np.minimum(row, most, out=row)
+            np.add(row, worth * target.downtime, out=row)
+        for row, visit, turn in zip(table[visits:], self.lattice.visits, self._turns, strict=True):
+            row[:] = prices * visit
+            if turn is not None:
+                np.multiply(row, turn[self._turn_seen(now)], out=row)
+        easier = rows_eased([eased is not None for _, eased in self.multipliers])
+        return Charges(table.reshape(len(table), len(periods) * count), easier)
+
+    @cached_property
+    def _charged(self) -> tuple[tuple[Target, Floats], ...]:
+        """Each target with its multiplier, then each that is eased with the eased one, (n,)."""
+        drawn = list(zip(self.lattice.targets, self.multipliers, strict=True))
+        eased = ((target, easier) for target, (_, easier) in drawn if easier is not None)
+        return (*((target, plain) for target, (plain, _) in drawn), *eased)
 
     @cached_property
     def _turns(self) -> tuple[Floats | None, ...]:
@@ -364,14 +378,6 @@ class Pricing(Protocol):
     def price(self, view: View, attendance: Attendance) -> Floats:
         """Price of an hour in each period and future, shape (T, n) [money]."""
         ...
-
-
-def _charge(priced: Floats, most: Floats | None, lost: Floats) -> Floats:
-    """What is asked, at most so much, and what is lost meanwhile, (S x n,); `priced` is used up."""
-    if most is not None:
-        np.minimum(priced, most, out=priced)
-    priced += lost
-    return priced.ravel()
 
 
 def _column(periods: range) -> Ints:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.lattice import Lattice
-from optioneer.valuation.lattice.moves import best_choice
+from optioneer.valuation.lattice.moves import best_states
 from optioneer.valuation.lattice.outlays import flow_cost
 from optioneer.valuation.lattice.view import View
 from optioneer.valuation.timing.policy import Policy, decision_spans
@@ -242,7 +242,7 @@ def choices_of(
         return np.empty((0, len(periods) * view.futures.count), dtype=np.intp)
     if view.lattice.size == 1:  # nowhere to move to: no estimate is needed
         return np.zeros((1, len(periods) * view.futures.count), dtype=np.intp)
-    return best_choice(view.lattice, charges, policy.estimate(view, periods, known)).state
+    return best_states(view.lattice, charges, policy.estimate(view, periods, known))
 
 
 def made_retrofits(lattice: Lattice, before: Indices, after: Indices) -> Bools:

@@ -10,7 +10,7 @@ from functools import partial
 
 import numpy as np
 
-from optioneer.arrays import Bools, Floats
+from optioneer.arrays import Bools, Floats, Indices
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.moves import best_choice
 from optioneer.valuation.lattice.outlays import flow_cost, horizon_cost, rule_estimate
@@ -175,10 +175,18 @@ class _Now(_Look):
         """The futures in which the machine is still there; charges and flow are all kept."""
         if not self.view.futures.stay.size:
             return self
-        here = self.view.stay > self.periods.start
-        return replace(
-            self, rule=self.rule[:, here], signals=self.signals[:, here], to_go=self.to_go[:, here]
+        here = np.flatnonzero(self.view.stay > self.periods.start)
+        rule, signals, to_go = (
+            _of_futures(each, here) for each in (self.rule, self.signals, self.to_go)
         )
+        return replace(self, rule=rule, signals=signals, to_go=to_go)
+
+
+def _of_futures(each: Floats, some: Indices) -> Floats:
+    """What is told of some futures, rising, one future after the other in memory, shape (., m)."""
+    if len(some) == each.shape[1]:  # as it comes from a choice, only quicker
+        return each.copy(order="F")
+    return each[:, some]
 
 
 def _now(place: int, look: _Look, to_go: Floats) -> _Now:

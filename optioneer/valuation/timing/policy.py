@@ -47,11 +47,15 @@ class Correction:
             self.weight[states], self.slope[states], self.low[states], self.high[states]
         )
 
-    def estimate(self, rule: Floats, signals: Floats) -> Floats:
-        """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n)."""
+    def estimate(self, rule: Floats, signals: Floats, out: Floats | None = None) -> Floats:
+        """The learned estimate from the rule's, shape (P, n), and the signals, shape (F, n).
+
+        `out` is where it is put; none: in an array of its own.
+        """
         estimate: Floats = self.slope @ signals
         estimate += rule if self._plain else rule * self.weight[:, None]
-        return np.clip(estimate, self.low[:, None], self.high[:, None], out=estimate)
+        place = estimate if out is None else out
+        return np.clip(estimate, self.low[:, None], self.high[:, None], out=place)
 
 
 @dataclass(frozen=True)
@@ -110,14 +114,14 @@ class Policy:
         corrections = [self.correction_in(t) for t in periods]
         if self.signals is None or not any(corrections):
             return rule
-        signals, estimate = self.signals.at(view, periods, known), list[Floats]()
+        signals, estimate = self.signals.at(view, periods, known), np.empty_like(rule)
         for place, correction in enumerate(corrections):
             now = view.moments(place)
-            own = rule[:, now]
-            estimate.append(
-                own if correction is None else correction.estimate(own, signals[:, now])
-            )
-        return estimate[0] if len(estimate) == 1 else np.concatenate(estimate, axis=1)
+            if correction is None:
+                estimate[:, now] = rule[:, now]
+            else:
+                correction.estimate(rule[:, now], signals[:, now], out=estimate[:, now])
+        return estimate
 
 
 @dataclass(frozen=True)

@@ -190,7 +190,7 @@ class Signals:
         rows += self._of_drivers(view.outlook(periods), absent)
         rows += self._of_multipliers(view, absent)
         rows += self._of_hours(view, periods, (left, absent))
-        return np.stack(rows)
+        return np.concatenate(rows).reshape(len(rows), -1)
 
     def _of_hours(self, view: View, periods: range, seen: tuple[Floats, Floats]) -> list[Floats]:
         """What is left of work that shares hours, and the price of one: also when all are here."""
@@ -273,10 +273,10 @@ class Signals:
 
     def _of_multipliers(self, view: View, absent: Floats) -> list[Floats]:
         rows: list[Floats] = []
-        times = absent.shape[1] // view.futures.count
         for i, served in self._multipliers:
             spread = view.multipliers[i][0] - self.lattice.targets[i].bounds.mean()
-            rows += [np.tile(spread, times) * absent[row] for row in served]
+            by_period = (absent[row].reshape(-1, view.futures.count) for row in served)
+            rows += [(spread * each).ravel() for each in by_period]
         return rows
 
 

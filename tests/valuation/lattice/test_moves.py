@@ -60,12 +60,12 @@ def situations(draw: st.DrawFn) -> tuple[Lattice, Charges, Floats]:
             visit = draw(VISIT)
             targets.append(Target(axis, level, 0, 1.0, BOUNDS, 0.0, visit, easing))
     plain, eased_to = draw(amounts(2 * len(targets))).reshape(2, -1, 1)
-    charges = Charges(
+    charges = Charges.of_parts(
         plain=tuple(plain),
         eased=tuple(
             None if t.easing is None else one for t, one in zip(targets, eased_to, strict=True)
         ),
-        visits=visits,
+        visits=tuple(np.array([visit]) for visit in visits),
     )
     size = int(np.prod(SHAPE))
     value = draw(amounts(size))[:, None]
@@ -92,7 +92,7 @@ def move_cost(found: Lattice, charges: Charges, before: int, after: int) -> floa
                 cost_here = eased[0]
         cost += float(cost_here)
         called.add(target.visit)
-    return cost + sum(float(charges.visits[visit]) for visit in called if visit >= 0)
+    return cost + sum(float(charges.visits[visit][0]) for visit in called if visit >= 0)
 
 
 def enumerated(found: Lattice, charges: Charges, value: Floats) -> Floats:
@@ -136,7 +136,7 @@ def test_the_choice_is_the_best_set_and_what_it_costs(
 def test_costs_of_a_billion_are_told_apart_to_a_thousandth() -> None:
     target = Target(0, 1, 0, 1.0, BOUNDS, 0.0, -1)
     found = lattice([target], (), np.ones(12))
-    charges = Charges((np.array([1e9]),), (None,), ())
+    charges = Charges.of_parts((np.array([1e9]),), (None,), ())
     value = np.full((12, 1), 2e9)
     value[6:] = 1e9 - 0.001
     assert best_choice(found, charges, value).state[:6, 0].tolist() == [6, 7, 8, 9, 10, 11]

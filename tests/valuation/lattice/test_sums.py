@@ -96,7 +96,7 @@ def test_two_stretches_make_one(lasts: bool) -> None:  # noqa: FBT001 - a case o
 
 def test_every_charge_grows_by_the_factor() -> None:
     one, two = np.array([10.0, 20.0]), np.array([3.0, 4.0])
-    grown = Charges(plain=(one, two), eased=(None, two), visits=(one,)).times(np.array([2.0, 0.5]))
+    grown = Charges.of_parts((one, two), (None, two), (one,)).times(np.array([2.0, 0.5]))
     assert [list(each) for each in grown.plain] == [[20.0, 10.0], [6.0, 2.0]]
     assert grown.eased[0] is None
     assert list(np.asarray(grown.eased[1])) == [6.0, 2.0]
