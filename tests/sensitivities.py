@@ -34,7 +34,9 @@ def ends(
         high=values[2],
         why=WHY[what],
         npc_low=npc[0],
+        npc_low_se=abs(npc[0] - here) / 25,
         npc_high=npc[1],
+        npc_high_se=abs(npc[1] - here) / 25,
         moves=max(*npc, here) - min(*npc, here),
         otherwise=otherwise,
         turned_low=turned[0],
@@ -45,13 +47,18 @@ def ends(
 def one_at_a_time() -> OneAtATime:
     """The night work moves most and turns two verdicts, one at each end."""
     moved = (
-        OtherwiseEnds(option="auto-door", at_low=-310.4, at_high=5_120.0),
-        OtherwiseEnds(option="robot-cell", at_low=19_000.0, at_high=-2_480.0),
+        OtherwiseEnds(
+            option="auto-door", at_low=-310.4, at_low_se=121.6, at_high=5_120.0, at_high_se=380.0
+        ),
+        OtherwiseEnds(
+            option="robot-cell", at_low=19e3, at_low_se=860.0, at_high=-2_480.0, at_high_se=702.0
+        ),
     )
     return OneAtATime(
         case="demo-shop",
         currency="USD",
         futures=1024,
+        glanced=128,
         seed=7,
         advised=shop.ADVISED,
         npc=shop.advice().advised.npc,

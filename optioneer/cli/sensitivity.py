@@ -58,7 +58,8 @@ def sensitivity(
         float | None, _amount("seconds", "S", "Time after which --global looks less deep.")
     ] = None,
     futures: Annotated[
-        int | None, _amount("futures", "N", "Valued on; default: 1024, with --global 512.")
+        int | None,
+        _amount("futures", "N", "For close calls; default: 1024; of all with --global: 512."),
     ] = None,
     count: workers.Count = None,
     on: workers.Address = None,

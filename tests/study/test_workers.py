@@ -24,7 +24,7 @@ from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.valuation.cache import swept
 from optioneer.valuation.cache.memory import MEMORY, Memory
-from optioneer.valuation.timing.cluster import cost_of_policy
+from optioneer.valuation.timing.cluster import cost_while_learning
 from tests.oracle.cases import driven, shared_visit
 
 CASE = with_draws(driven(), 64)
@@ -77,7 +77,7 @@ class Valuations:
     """Counts the clusters that are valued under changed figures, and may stop after some."""
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        self.count, self.most, learned = 0, 10**9, cost_of_policy
+        self.count, self.most, learned = 0, 10**9, cost_while_learning
 
         def counted(*given: object) -> object:
             self.count += 1
@@ -85,7 +85,7 @@ class Valuations:
                 raise KeyboardInterrupt
             return learned(*given)  # type: ignore[arg-type]  # as it was asked
 
-        monkeypatch.setattr(swept, "cost_of_policy", counted)
+        monkeypatch.setattr(swept, "cost_while_learning", counted)
 
 
 @pytest.mark.parametrize("pool", [None, lambda: ThreadPoolExecutor(1)], ids=["here", "workers"])

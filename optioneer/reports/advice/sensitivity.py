@@ -35,7 +35,7 @@ SITE_KEPT = "What the site adds is kept as it is in the case."
 
 def one_at_a_time_page(case: Case, answer: OneAtATime, figures: Figures) -> Page:
     """What moves the net present cost most, then which verdicts turn at the end of which range."""
-    drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
+    drawn = f"{figures.number(case.growth.futures)} futures, seed {answer.seed}"
     return (
         Heading(f"{case.machine.name}: what moves the advice", drawn),
         Paragraph(_most(case, answer, figures), strong=True),
@@ -95,7 +95,9 @@ def _moves(case: Case, answer: OneAtATime, figures: Figures) -> Table:
     rows = tuple(
         (
             figure_label(case, each.what, each.name),
-            *(figures.amount(cost) for cost in (each.npc_low, each.npc_high, each.moves)),
+            figures.spread(each.npc_low, each.npc_low_se),
+            figures.spread(each.npc_high, each.npc_high_se),
+            figures.amount(each.moves),
             _range(each, figures),
         )
         for each in answer.figures[:MOST_FIGURES]
@@ -106,9 +108,20 @@ def _moves(case: Case, answer: OneAtATime, figures: Figures) -> Table:
     site = f" {SITE_KEPT}" if answer.site_kept else ""
     note = (
         "Net present cost of the advised package with one figure at each end of its range, all "
-        f"others as in the case, on the same draws.{more}{site}"
+        f"others as in the case, on the same draws, {_futures(answer, figures)} "
+        f"{ERROR}{more}{site}"
     )
     return Table("One figure at a time", heads, rows, text_last=True, note=note)
+
+
+ERROR = "±: the standard error of what the figure adds."
+
+
+def _futures(answer: OneAtATime, figures: Figures) -> str:
+    first, all_of_them = (figures.number(count) for count in (answer.glanced, answer.futures))
+    if answer.glanced == answer.futures:
+        return f"{all_of_them} of them."
+    return f"{first} of them; close calls are looked at with {all_of_them}."
 
 
 def _reasons(varied: Sequence[Varied]) -> Table:
@@ -152,7 +165,7 @@ def _turning(case: Case, answer: OneAtATime, figures: Figures) -> tuple[Part, ..
     heads = ("option", "otherwise there", "where, and how it turns")
     note = (
         f"{OTHERWISE} Below nothing, the other choice is the better one there: the verdict turns "
-        "away from what is advised."
+        f"away from what is advised. {ERROR}"
     )
     return (Table("Verdicts that turn", heads, rows, text_last=True, note=note),)
 
@@ -165,10 +178,11 @@ def _turned_rows(
     for turned, at in ((each.turned_low, "low"), (each.turned_high, "high")):
         for option in turned:
             ends = costs[option]
-            cost, value = (ends.at_low, each.low) if at == "low" else (ends.at_high, each.high)
+            low, high = (ends.at_low, ends.at_low_se), (ends.at_high, ends.at_high_se)
+            cost, value = (low, each.low) if at == "low" else (high, each.high)
             where = f"{label} at {figure_value(each.what, value, figures)}"
             name = case.catalogue.by_id[option].name
-            yield name, figures.amount(cost), f"{where}: {_from_to(verdicts[option])}"
+            yield name, figures.spread(*cost), f"{where}: {_from_to(verdicts[option])}"
 
 
 def _from_to(verdict: Verdict) -> str:

@@ -10,7 +10,7 @@ from optioneer.arrays import Bools, Floats
 from optioneer.model.catalogue import Option
 from optioneer.model.checks.reliance import streams_relying_on
 from optioneer.study.advice.answers import Advice, OptionAnswer
-from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.cores import by_size
 from optioneer.study.problem.effort import Clock, Progress
 from optioneer.study.worth.changes import Scaled, ScaledChances, ScaledMultiplier
 from optioneer.study.worth.repricing import ChangedCosts, OutOfTimeError
@@ -86,8 +86,9 @@ def _answers_here(
     found: Valued, order: Sequence[OptionAnswer], budget: float | None, clock: Clock
 ) -> Iterator[OptionAnswer | None]:
     """Each answer with its break-evens; none where the time was up before."""
-    with parallel() as run:
-        bench = ChangedCosts(found, budget, run, clock)
+    largest = max(cost.lattice.size for cost in found.costs) * found.case.growth.futures
+    with by_size() as run:
+        bench = ChangedCosts(found, budget, run(largest), clock)
         for answer in order:
             yield _in_time(bench, answer)
 

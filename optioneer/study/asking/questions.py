@@ -209,7 +209,7 @@ def _effects(
     errands = [PieceErrand(pieces.case, piece) for piece in clusters]
     errands += [PieceErrand(pieces.case, i, ((each.figure, end),)) for each, i, end in places]
     means = list[Floats]()
-    with work_map(far) as run:
+    with work_map(far, pieces.size) as run:
         for mean in run(piece_means, errands):
             means.append(mean)
             if progress is not None:

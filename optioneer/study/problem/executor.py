@@ -7,7 +7,7 @@ from functools import partial
 from itertools import islice
 from typing import Any, TypeVar
 
-from optioneer.study.problem.cores import parallel
+from optioneer.study.problem.cores import by_size
 from optioneer.valuation.timing.policy import Mapper
 
 _Errand = TypeVar("_Errand")
@@ -115,13 +115,19 @@ def opened(pool: Pool | None) -> Iterator[Mapper | None]:
 
 
 @contextmanager
-def work_map(far: Mapper | None) -> Iterator[Mapper]:
-    """The ``map`` over workers from `opened`; without any that over the cores of this process."""
+def work_map(far: Mapper | None, size: int) -> Iterator[Mapper]:
+    """The ``map`` over workers from `opened`; without any that of this process for such errands.
+
+    Parameters
+    ----------
+    size
+        States x futures of the largest errand.
+    """
     if far is not None:
         yield far
         return
-    with parallel() as near:
-        yield near
+    with by_size() as near:
+        yield near(size)
 
 
 class _Workers:

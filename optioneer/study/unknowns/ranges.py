@@ -10,6 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.catalogue import Option
 from optioneer.model.fact import Triangular
 from optioneer.model.growth import Driver, Growth, Stream
+from optioneer.model.machine import Hours
 from optioneer.study.worth.figures import Figure, What, figure_of
 
 
@@ -182,7 +183,7 @@ def _every(case: Case, spreads: Spreads) -> Iterator[Ranged]:
         if option.retrofittable and option.multiplier is not None:
             yield from _of_option(case, option, spreads)
     if case.hours is not None and any(map(case.counts_hours_of, growth.stream)):
-        yield _scaled(case, Figure("attended"), spreads.part)
+        yield _scaled(case, Figure("attended"), spreads.part, _bounds(Hours, "attended")[1])
         if case.hours.beyond is not None:
             yield _scaled(case, Figure("beyond"), spreads.part)
     yield _stay(case, spreads)
@@ -209,9 +210,9 @@ def _of_stream(case: Case, stream: Stream, spreads: Spreads) -> Iterator[Ranged]
     if stream.growth != 0.0:
         fastest = _bounds(Stream, "growth")[1]
         yield _around(case, figure("growth"), spreads.rate, (min(stream.growth, LEAST), fastest))
-    yield _scaled(case, figure("swing"), spreads.rough)
+    yield _scaled(case, figure("swing"), spreads.rough, _bounds(Stream, "swing")[1])
     if case.counts_hours_of(stream):
-        yield _scaled(case, figure("hours"), spreads.part)
+        yield _scaled(case, figure("hours"), spreads.part, _bounds(Stream, "hours")[1])
 
 
 def _of_option(case: Case, option: Option, spreads: Spreads) -> Iterator[Ranged]:
@@ -273,6 +274,7 @@ def _around(case: Case, figure: Figure, by: float, within: tuple[float, float]) 
     return Ranged(figure, here, round(low, 12), round(high, 12), WHY[figure.what])
 
 
-def _scaled(case: Case, figure: Figure, part: float) -> Ranged:
+def _scaled(case: Case, figure: Figure, part: float, most: float = math.inf) -> Ranged:
     here = figure_of(case, figure)
-    return Ranged(figure, here, here * (1.0 - part), here * (1.0 + part), WHY[figure.what])
+    high = min(here * (1.0 + part), most)
+    return Ranged(figure, here, here * (1.0 - part), high, WHY[figure.what])

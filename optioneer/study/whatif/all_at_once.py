@@ -12,9 +12,9 @@ from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Progress, part_of
 from optioneer.study.problem.executor import Pool, opened, work_map
 from optioneer.study.unknowns.ranges import Ranged, ranged_figures
+from optioneer.study.whatif.added import turned_away
 from optioneer.study.whatif.answers import AllTogether, Explained, OptionSpread, Spread, Varied
 from optioneer.study.whatif.baseline import Baseline, baseline_of
-from optioneer.study.whatif.one_at_a_time import turned_away
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import HOURS, PieceErrand, piece_means, pieces_of
@@ -184,7 +184,7 @@ def _stand_in(
     fits = [_Fit(baseline, varied, piece, own) for piece, own in enumerate(rows)]
     work = [(fit, pairs) for pairs in (False, True) for fit in fits]
     total = sum(fit.wanted(pairs=True) for fit in fits)
-    with work_map(limits.far) as run:
+    with work_map(limits.far, baseline.pieces.size) as run:
         for fit, pairs in work:
             fit.enlarge(fit.wanted(pairs=pairs), run, limits.clock, needed=not pairs)
             if progress is not None:
@@ -257,7 +257,7 @@ def _errors(
     """
     if not count:
         return 0, None
-    found = stand_in.baseline.found
+    found = stand_in.baseline.advised.found
     # Other points than those that the surrogate is fitted to.
     shares = quasi_random(len(stand_in.varied), count, seed=found.case.growth.seed + 1)
     told = stand_in.numbers(shares)
@@ -274,15 +274,16 @@ def _errors(
 
 
 def _in_full(stand_in: _StandIn, shares: Floats, far: Mapper | None) -> Floats:
-    found, changes = stand_in.baseline.found, tuple(stand_in.changes(shares).items())
-    pieces = range(pieces_of(found.case).count)
-    with work_map(far) as run:
-        means = list(run(piece_means, [PieceErrand(found.case, i, changes) for i in pieces]))
-    return stand_in.baseline.numbers(means, [*found.means, np.array([found.constant.mean()])])
+    found, changes = stand_in.baseline.advised.found, tuple(stand_in.changes(shares).items())
+    pieces = pieces_of(found.case)
+    errands = [PieceErrand(found.case, i, changes) for i in range(pieces.count)]
+    with work_map(far, pieces.size) as run:
+        means = list(run(piece_means, errands))
+    return stand_in.baseline.numbers(means, stand_in.baseline.advised.means)
 
 
 def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Trials) -> AllTogether:
-    baseline = stand_in.baseline
+    baseline, advised = stand_in.baseline, stand_in.baseline.advised
     here = baseline.numbers(baseline.base)
     spreads = [_spread(stand_in, split, errors, row) for row in range(len(here))]
     turned = turned_away(split.base).mean(axis=1)
@@ -294,7 +295,7 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
             otherwise=float(here[row]),
             turned=float(turned[row]),
         )
-        for row, choice in enumerate(baseline.choices, 1)
+        for row, choice in enumerate(advised.choices, 1)
     ]
     return AllTogether(
         **draws_of(baseline.pieces.case),
@@ -302,9 +303,9 @@ def _answer(stand_in: _StandIn, split: Split, errors: Floats | None, effort: Tri
         valuations=stand_in.valuations,
         pairs=stand_in.pairs,
         checked=effort.checked,
-        checked_futures=baseline.found.case.growth.futures,
-        advised=baseline.advised,
-        site_kept=baseline.site_kept,
+        checked_futures=advised.found.case.growth.futures,
+        advised=advised.options,
+        site_kept=advised.site_kept,
         varied=tuple(Varied(**each.told, why=each.why) for each in stand_in.varied),
         npc=spreads[0],
         options=tuple(sorted(options, key=lambda each: (-each.turned, each.option))),

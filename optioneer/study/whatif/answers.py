@@ -113,14 +113,18 @@ class OtherwiseEnds(Answer):
 
     option: str
     at_low: float
+    at_low_se: float = Field(description="Standard error of what the figure adds there [money].")
     at_high: float
+    at_high_se: float = Field(description="As `at_low_se`.")
 
 
 class Ends(Varied):
     """The advice at both ends of the range of one figure, all others as in the case."""
 
     npc_low: float = Field(description="NPC of the advised package at `low` [money].")
+    npc_low_se: float = Field(description="Standard error of what the figure adds there [money].")
     npc_high: float = Field(description="NPC of the advised package at `high` [money].")
+    npc_high_se: float = Field(description="As `npc_low_se`.")
     moves: float = Field(
         description="Largest less least of the NPC at `low`, here and at `high` [money]."
     )
@@ -132,7 +136,8 @@ class Ends(Varied):
 class OneAtATime(DrawnAnswer):
     """Every figure from one end of its range to the other, what moves the advice most first."""
 
-    futures: int = Field(description="Futures that the ranges are looked at with.")
+    futures: int = Field(description="Futures that close calls are looked at with.")
+    glanced: int = Field(description="The first of them, that all ranges are looked at with.")
     advised: tuple[str, ...] = Field(description="What the advised package holds.")
     npc: float = Field(description="NPC of the advised package, as advised [money].")
     site_kept: bool = Field(description="Whether what the site adds is kept as it is in the case.")

@@ -45,33 +45,27 @@ class OptionChoice:
 
 
 @dataclass(frozen=True)
-class Baseline:
-    """What is advised on a case, and what of it moves with the figures.
+class AdvisedCase:
+    """What is advised on a case, as numbers that its figures move.
 
     Parameters
     ----------
-    pieces
-        The same case on fewer futures, to be valued again and again.
     package
         The advised package.
     choices
         The options with another choice, in the order of the file.
     npc
         Of the advised package, as the advice says [money].
-    base
-        Means of the pieces with all figures as in the case.
     """
 
     found: Valued
-    pieces: Pieces
     package: States
     choices: tuple[OptionChoice, ...]
     npc: float
     answers: tuple[OptionAnswer, ...]
-    base: tuple[Floats, ...]
 
     @property
-    def advised(self) -> tuple[str, ...]:
+    def options(self) -> tuple[str, ...]:
         """Ids of what the advised package holds."""
         return self.found.options(self.package)
 
@@ -79,6 +73,48 @@ class Baseline:
     def site_kept(self) -> bool:
         """Whether the site adds to the costs; that part is not valued anew."""
         return bool(self.found.site.steps)
+
+    @cached_property
+    def means(self) -> tuple[Floats, ...]:
+        """Mean cost of each state of each piece, on all futures, shape (P,) each [money]."""
+        return *self.found.means, np.array([self.found.constant.mean()])
+
+    @cached_property
+    def told(self) -> Floats:
+        """The NPC of the advised package and what each other choice costs, as the advice says."""
+        told = {answer.option: answer.otherwise or 0.0 for answer in self.answers}
+        return np.array([self.npc, *(told[choice.option] for choice in self.choices)])
+
+    def alone(self, means: Means) -> Floats:
+        """The same on some means of the pieces alone, nothing added that is not in them."""
+        npc = sum(mean[state] for mean, state in zip(means, [*self.package, 0], strict=True))
+        rows = [npc]
+        for choice in self.choices:
+            mean = means[choice.cluster]
+            rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
+        return np.stack([np.asarray(row) for row in rows])
+
+    def stands(self) -> tuple[Stand, ...]:
+        """Every option as the advice has it."""
+        return tuple(
+            Stand(option=answer.option, verdict=answer.verdict, otherwise=answer.otherwise)
+            for answer in self.answers
+        )
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """What is advised on a case, and its pieces on fewer futures, to be valued again and again.
+
+    Parameters
+    ----------
+    base
+        Means of the pieces with all figures as in the case.
+    """
+
+    advised: AdvisedCase
+    pieces: Pieces
+    base: tuple[Floats, ...]
 
     def numbers(self, means: Means, base: Means | None = None) -> Floats:
         """NPC of the advised package, then what each other choice costs, shape (1 + C, ...).
@@ -97,31 +133,9 @@ class Baseline:
         clusters share add to it stays. On fewer futures alone a close call could lie on the other
         side, and becoming right would look like turning away.
         """
-        rows = self._alone(means)
-        told = self._told - self._alone(self.base if base is None else base)
+        rows = self.advised.alone(means)
+        told = self.advised.told - self.advised.alone(self.base if base is None else base)
         return rows + told.reshape(-1, *(1,) * (rows.ndim - 1))
-
-    def _alone(self, means: Means) -> Floats:
-        """The same on these means alone, nothing added that is not in them."""
-        npc = sum(mean[state] for mean, state in zip(means, [*self.package, 0], strict=True))
-        rows = [npc]
-        for choice in self.choices:
-            mean = means[choice.cluster]
-            rows.append(mean[~choice.advised].min(axis=0) - mean[choice.advised].min(axis=0))
-        return np.stack([np.asarray(row) for row in rows])
-
-    @cached_property
-    def _told(self) -> Floats:
-        """The NPC of the advised package and what each other choice costs, as the advice says."""
-        told = {answer.option: answer.otherwise or 0.0 for answer in self.answers}
-        return np.array([self.npc, *(told[choice.option] for choice in self.choices)])
-
-    def stands(self) -> tuple[Stand, ...]:
-        """Every option as the advice has it."""
-        return tuple(
-            Stand(option=answer.option, verdict=answer.verdict, otherwise=answer.otherwise)
-            for answer in self.answers
-        )
 
 
 def baseline_of(
@@ -145,21 +159,33 @@ def baseline_of(
     """
     few = min(futures, case.growth.futures)
     with_draws(case, few)  # refused before anything is valued
+    advised = advised_on(case, progress=progress, far=far)
+    pieces = pieces_of(with_draws(advised.found.case, few))
+    errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]
+    with work_map(far, pieces.size) as run:
+        base = tuple(run(piece_means, errands))
+    return Baseline(advised, pieces, base)
+
+
+def advised_on(
+    case: Case, *, progress: Progress | None = None, far: Mapper | None = None
+) -> AdvisedCase:
+    """What is advised on `case`, on all its futures.
+
+    Raises
+    ------
+    TooLargeError
+        If a cluster of related slots is too large to be swept.
+    """
     must_be_swept(case, "Sensitivity")
     found = valued_case(case, progress=progress, far=far, bounds=False)
     package, advice = best_package(found), short_advice_on(found)
-    pieces = pieces_of(with_draws(found.case, few))
-    errands = [PieceErrand(pieces.case, piece) for piece in range(pieces.count)]
-    with work_map(far) as run:
-        base = tuple(run(piece_means, errands))
-    return Baseline(
+    return AdvisedCase(
         found=found,
-        pieces=pieces,
         package=package,
         choices=tuple(_choices(found, package, advice.options)),
         npc=advice.advised.npc,
         answers=advice.options,
-        base=base,
     )
 
 

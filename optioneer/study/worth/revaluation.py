@@ -14,7 +14,8 @@ from optioneer.study.problem.arrays import Problem, growth_of, problem_of, timel
 from optioneer.study.problem.clusters import cluster_lattice
 from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.figures import KINDS, Figure, with_figure
-from optioneer.valuation.cache.swept import learned_means
+from optioneer.valuation.cache.swept import costs_while_learning, learned_means
+from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
@@ -36,8 +37,8 @@ EARNED = frozenset({"margin", "growth", "swing"})
 """Figures that say what it earns while it is there."""
 
 
-MOST_CUT = 2
-"""Cases that are kept cut into pieces: one on few futures, and the same on all of them."""
+MOST_CUT = 3
+"""Cases that are kept cut into pieces: on few futures, on more, and on all of them."""
 
 MOST_PRICED = 2
 """Cases whose prices of an hour are remembered while their pieces are valued."""
@@ -53,11 +54,14 @@ class Pieces:
         A checked and dated case, with as many futures as it is to be valued on.
     problem
         The case as arrays.
+    first
+        How many of the futures are looked at, to value on and to learn from; 0: all of them.
     """
 
     case: Case
     problem: Problem
     world: World
+    first: int = 0
     _priced: dict[Case, World] = field(default_factory=dict, compare=False, repr=False)
     _pricing: Lock = field(default_factory=Lock, compare=False, repr=False)
 
@@ -99,6 +103,12 @@ class Pieces:
             )
         ]
 
+    @property
+    def size(self) -> int:
+        """States x futures of the largest piece."""
+        futures = self.first or self.case.growth.futures
+        return futures * max((lattice.size for lattice in self.problem.lattices), default=1)
+
     @cached_property
     def _home(self) -> dict[int, int]:
         """The piece of each stream."""
@@ -124,6 +134,20 @@ class Pieces:
         RequestError
             If a figure cannot have such a value.
         """
+        world, lattice, constant = self._changed(piece, changes)
+        return constant.mean(axis=1) if lattice is None else learned_means(world, lattice, map)
+
+    def costs(self, piece: int, changes: FigureChanges) -> Floats:
+        """The same future by future, shape (P, N), of pieces of the first futures of a case.
+
+        Policies are learned from these same futures: for differences only, see
+        `cost_while_learning`.
+        """
+        world, lattice, constant = self._changed(piece, changes)
+        return constant if lattice is None else costs_while_learning(world, lattice, map)
+
+    def _changed(self, piece: int, changes: FigureChanges) -> tuple[World, Lattice | None, Floats]:
+        """The futures, and the cluster or, of the last piece, its cost in each of them, (1, N)."""
         own = {
             figure: value
             for figure, value in changes.items()
@@ -135,9 +159,8 @@ class Pieces:
         world = self._world(case, {figure.what for figure in own})
         if piece == self.count - 1:
             problem = problem_of(case, order_factor=used_factor(case))
-            return np.array([constant_cost(problem, world).mean()])
-        lattice = cluster_lattice(case, piece, order_factor=used_factor(case))
-        return learned_means(world, lattice, map)
+            return world, None, constant_cost(problem, world)[None]
+        return world, cluster_lattice(case, piece, order_factor=used_factor(case)), np.empty(0)
 
     def _world(self, case: Case, kinds: set[str]) -> World:
         """The same draws under the figures of `case`; new ones where the horizon is another.
@@ -161,7 +184,7 @@ class Pieces:
             if case not in self._priced:
                 while len(self._priced) >= MOST_PRICED:
                     self._priced.pop(next(iter(self._priced)))
-                self._priced[case] = _world_of(case, problem_of(case))
+                self._priced[case] = _world_of(case, problem_of(case), self.first)
             return self._priced[case]
 
 
@@ -169,16 +192,12 @@ def _earning(world: World, before: Growth) -> World:
     """The same draws, whose margins were drawn under `before`, with those of the world's growth."""
     likely, was = world.growth.margin[:, 1], before.margin[:, 1]
     factor = np.divide(likely, was, out=np.ones_like(likely), where=was > 0)
-    return replace(
-        world,
-        valued=_scaled(swinging(world.valued, before, world.growth, world.timeline), factor),
-        learned=_scaled(swinging(world.learned, before, world.growth, world.timeline), factor),
-    )
 
+    def earning(futures: Futures) -> Futures:
+        futures = swinging(futures, before, world.growth, world.timeline)
+        return replace(futures, level=futures.level * factor[:, None])
 
-def _scaled(futures: Futures, factor: Floats) -> Futures:
-    """The same draws with each stream's margin times a factor, shape (K,)."""
-    return replace(futures, level=futures.level * factor[:, None])
+    return world.drawn_otherwise(earning)
 
 
 @dataclass(frozen=True)
@@ -188,6 +207,7 @@ class PieceErrand:
     case: Case
     piece: int
     changes: tuple[tuple[Figure, float], ...] = ()
+    first: int = 0
 
 
 def piece_means(errand: PieceErrand) -> Floats:
@@ -195,9 +215,19 @@ def piece_means(errand: PieceErrand) -> Floats:
     return pieces_of(errand.case).means(errand.piece, dict(errand.changes))
 
 
+def piece_costs(errand: PieceErrand) -> Floats:
+    """Cost of each state of the piece in the first futures, as `Pieces.costs`."""
+    return pieces_of(errand.case, errand.first).costs(errand.piece, dict(errand.changes))
+
+
 @lru_cache(MOST_CUT)
-def pieces_of(case: Case) -> Pieces:
+def pieces_of(case: Case, first: int = 0) -> Pieces:
     """A checked and dated `case` cut into pieces; the last ones are kept for the next question.
+
+    Parameters
+    ----------
+    first
+        As in `Pieces`.
 
     Raises
     ------
@@ -205,11 +235,13 @@ def pieces_of(case: Case) -> Pieces:
         If a cluster of related slots is too large to be swept.
     """
     problem = problem_of(case, order_factor=used_factor(case))
-    return Pieces(case, problem, _world_of(case, problem))
+    return Pieces(case, problem, _world_of(case, problem, first), first)
 
 
-def _world_of(case: Case, problem: Problem) -> World:
+def _world_of(case: Case, problem: Problem, first: int) -> World:
     """The futures of a case, no more to learn from than to value on: both are drawn again."""
     world = world_of(case, problem)
+    if first:
+        return world.first(first)
     lessons = min(case.growth.futures, world.learned.count)
     return replace(world, learned=world.learned.block(0, lessons))

@@ -18,6 +18,7 @@ from optioneer.valuation.timing.cluster import (
     World,
     block_map,
     cost_of_policy,
+    cost_while_learning,
     policy_of,
 )
 from optioneer.valuation.timing.policy import Correction, Mapper, Policy
@@ -259,6 +260,16 @@ def learned_means(
     there = () if taught is None else (taught.name,)
     name = content_name("means", swept_name(world, lattice), lattice.price, *there)
     return remembered_arrays(name, make)["means"]
+
+
+def costs_while_learning(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Cost of every package in the lessons themselves, shape (P, N) [money]; kept from then on."""
+
+    def make() -> Arrays:
+        return {"costs": cost_while_learning(world, lattice, run)}
+
+    name = content_name("while learning", swept_name(world, lattice), lattice.price)
+    return remembered_arrays(name, make)["costs"]
 
 
 def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:

@@ -13,10 +13,10 @@ from optioneer.valuation.lattice.kept_view import KeptView
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing, View
 from optioneer.valuation.timing.journey import Journey, journey
-from optioneer.valuation.timing.learning import learned_policy
+from optioneer.valuation.timing.learning import costs_of_lessons, learned_policy
 from optioneer.valuation.timing.policy import Mapper, Policy
 from optioneer.valuation.timing.signals import Signals
-from optioneer.valuation.timing.sweep import Moves, hindsight_cost, policy_costs
+from optioneer.valuation.timing.sweep import Moves, first_cost, hindsight_cost, policy_costs
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
 from optioneer.valuation.worlds.scores import Scores, scores
@@ -68,12 +68,21 @@ class World:
     def under(self, growth: Growth) -> "World":
         """The same draws under other chances, arrival years or nudges."""
         return replace(
-            self,
+            self.drawn_otherwise(lambda futures: futures.arriving(growth, self.timeline)),
             growth=growth,
             scores=None if self.scores is None else scores(growth, self.timeline),
-            valued=self.valued.arriving(growth, self.timeline),
-            learned=self.learned.arriving(growth, self.timeline),
         )
+
+    def drawn_otherwise(self, other: Callable[[Futures], Futures]) -> "World":
+        """The same with other futures; where both are the same they stay the same."""
+        valued = other(self.valued)
+        same = self.learned is self.valued
+        return replace(self, valued=valued, learned=valued if same else other(self.learned))
+
+    def first(self, count: int) -> "World":
+        """The first so many futures, to value on and, the same ones, to learn from."""
+        few = self.valued.block(0, count)
+        return replace(self, valued=few, learned=few)
 
     def valued_on(self, futures: Futures) -> "World":
         """The same with other futures to value on, of which no price of a lesson hangs."""
@@ -89,7 +98,9 @@ class World:
     @cached_property
     def learned_price(self) -> Floats | None:
         """The same in the futures to learn from."""
-        return self.price_in(self.learned) if self.kept is None else self.kept[1]
+        if self.kept is not None:
+            return self.kept[1]
+        return self.price if self.learned is self.valued else self.price_in(self.learned)
 
     def learned_once(self, name: object, learn: Callable[[], Policy]) -> Policy:
         """What was learned under a name from these lessons, in whatever futures it is used."""
@@ -223,9 +234,26 @@ def _learned_costs(policy: Policy, view: View) -> Floats:
     return policy_costs(view, [policy])[0]
 
 
+def cost_while_learning(world: World, lattice: Lattice, run: Mapper) -> Floats:
+    """Realised cost of every package in the lessons of its policy, order included, (P, N) [money].
+
+    For differences only, see `costs_of_lessons`.
+    """
+    if not _learns(lattice):
+        return cost_of_policy(replace(world, valued=world.learned), lattice, Policy(), run)
+    lessons = world.lessons(lattice)
+    to_go = costs_of_lessons(Signals(lattice, world.growth, world.timeline), lessons, run)
+    costs = [own + first_cost(view) for own, view in zip(to_go, lessons, strict=True)]
+    return np.concatenate(costs, axis=1) + lattice.price[:, None]
+
+
+def _learns(lattice: Lattice) -> bool:
+    return bool(lattice.targets) and bool(len(lattice.streams))
+
+
 def policy_of(world: World, lattice: Lattice, run: Mapper) -> Policy:
     """The learned policy; nothing to learn where nothing can be retrofitted or no work turns up."""
-    if not lattice.targets or not len(lattice.streams):
+    if not _learns(lattice):
         return Policy()
     signals = Signals(lattice, world.growth, world.timeline)
     lessons = world.lessons(lattice)

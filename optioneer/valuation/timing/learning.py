@@ -54,6 +54,51 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
     ----------
     Longstaff & Schwartz, Review of Financial Studies 14 (2001) 113-147, section 1.
     """
+    return _learning(signals, views, run).policy
+
+
+def costs_of_lessons(signals: Signals, views: Sequence[View], run: Mapper) -> list[Floats]:
+    """Cost to go from the second period on in the lessons themselves, by block, (P, n) [money].
+
+    Parameters
+    ----------
+    signals, views, run
+        As for `learned_policy`.
+
+    Notes
+    -----
+    Longstaff and Schwartz value on the paths that they learn from. That flatters a little, for
+    what was learned suits these lessons best; it is for differences between two cases that are met
+    in the same futures, where it falls out.
+    """
+    learning = _learning(signals, views, run)
+    kept = learning.policy.ruled
+    if kept is None:
+        return learning.to_go
+    return [
+        np.where(kept[:, None], ruled, own)
+        for ruled, own in zip(learning.ruled, learning.to_go, strict=True)
+    ]
+
+
+@dataclass(frozen=True)
+class _Learning:
+    """What was learned, and what the lessons came to.
+
+    Parameters
+    ----------
+    to_go, ruled
+        Cost to go from the second period on under what was learned and under the rule alone, by
+        block, shape (P, n) each [money].
+    """
+
+    policy: Policy
+    to_go: list[Floats]
+    ruled: list[Floats]
+
+
+def _learning(signals: Signals, views: Sequence[View], run: Mapper) -> _Learning:
+    """As `learned_policy` says."""
     learned: dict[int, Correction] = {}
     to_go, ruled = (list(run(horizon_cost, views)) for _ in range(2))
     for periods in decision_spans(views[0]):
@@ -72,7 +117,7 @@ def learned_policy(signals: Signals, views: Sequence[View], run: Mapper) -> Poli
             to_go = list(run(partial(_corrected_cost_to_go, learned.get(t)), nows))
     corrections = tuple(learned.get(t) for t in range(views[0].timeline.periods))
     kept = _ruled_states(list(map(np.subtract, ruled, to_go)))
-    return Policy(signals, corrections, kept if kept.any() else None)
+    return _Learning(Policy(signals, corrections, kept if kept.any() else None), to_go, ruled)
 
 
 def _ruled_states(saved: Sequence[Floats]) -> Bools:

@@ -99,8 +99,16 @@ def policy_costs_and_moves(view: View, policies: Sequence[Policy]) -> tuple[list
 
 
 def _from_the_order(view: View, strands: Strands, costs: Sequence[Floats]) -> list[Floats]:
-    """Cost of each policy with the first period, in which nothing is fitted."""
+    """Cost of each policy with the first period."""
+    first = first_cost(view)
+    return strands.costs([cost + first for cost in costs])
+
+
+def first_cost(view: View) -> Floats:
+    """Cost of each state in the first period, in which nothing is fitted, shape (P, n) [money].
+
+    Infinite for states that are not valid.
+    """
     start = range(1)
-    first = flow_cost(view, start, view.known_level(start))
     never = np.where(view.lattice.valid, 0.0, np.inf)[:, None]
-    return strands.costs([cost + first + never for cost in costs])
+    return np.asarray(flow_cost(view, start, view.known_level(start)) + never)

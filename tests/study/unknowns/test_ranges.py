@@ -131,6 +131,16 @@ def test_ranges_end_where_the_model_does() -> None:
     assert found["horizon"] == (1.0, 14.0)
 
 
+def test_swings_and_hours_end_there_too() -> None:
+    case = told(swing=2.5, hours=90_000.0)
+    hours = Hours(attended=8000.0)
+    found = ranged_figures(case.model_copy(update={"hours": hours}))
+    ends = {str(each.figure): (each.low, each.high) for each in found}
+    assert ends["swing second"] == (1.25, 3.0)
+    assert ends["hours second"] == (72e3, 100e3)
+    assert ends["attended"] == (6400.0, 8784.0)
+
+
 def test_a_spread_of_nothing_leaves_a_figure_as_it_is() -> None:
     still = {"wait": 0.0, "fallback": 0.0, "rough": 0.0}
     found = ends(spreads=Spreads(nudge=0.0, part=0.0, rate=0.0, years=0.0, **still))

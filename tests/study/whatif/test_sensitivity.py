@@ -2,12 +2,15 @@
 
 import pytest
 
+from optioneer.arrays import Floats
 from optioneer.errors import RequestError
+from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem.futures import with_draws
 from optioneer.study.unknowns.ranges import Spreads, ranged_figures
+from optioneer.study.whatif import one_at_a_time as whatif_ends
 from optioneer.study.whatif.all_at_once import all_together
 from optioneer.study.whatif.answers import AllTogether, Ends, OneAtATime
 from optioneer.study.whatif.baseline import baseline_of
@@ -15,6 +18,7 @@ from optioneer.study.whatif.one_at_a_time import RangesRequest, one_at_a_time
 from optioneer.study.whatif.trials import TogetherRequest, Trials
 from optioneer.study.whatif.whatif import WhatIfRequest, what_if
 from optioneer.study.worth.changes import asked_change
+from optioneer.study.worth.revaluation import PieceErrand, piece_costs
 from tests.oracle import cases
 from tests.oracle.cases import option
 from tests.study.whatif.test_whatif import now_or_never
@@ -64,25 +68,52 @@ def test_the_verdict_turns_where_the_margin_is_worth_the_price(alone: OneAtATime
 
 
 FEW = 32
-"""Futures of which 14 have the work: .4375 x 20,000 is above the price, the case's 7,012 below."""
+"""Futures of which so many have the work, more than the 35 of a hundred of the case: the first ones
+12, 32 of their own 14."""
+
+
+def at_the_price(price: float) -> Case:
+    """The same case, its option at another price."""
+    dear, useless = CASE.catalogue.options
+    menu = Catalogue(options=(dear.model_copy(update={"price": price}), useless))
+    return CASE.model_copy(update={"catalogue": menu})
 
 
 def test_becoming_right_is_no_turn_where_fewer_futures_see_it_otherwise() -> None:
-    # On these few futures alone ordering is 750 cheaper, although leaving off is advised.
-    told = one_at_a_time(
-        RangesRequest(
-            CASE,
-            ranges=tuple([each for each in RANGES if each.figure.what == "margin"]),
-            sample=FEW,
-        )
-    )
+    # On these few futures alone ordering is 250 cheaper, although leaving off is advised.
+    ranges = tuple(each for each in RANGES if each.figure.what == "margin")
+    told = one_at_a_time(RangesRequest(at_the_price(7_250.0), ranges=ranges, sample=FEW))
     (margin,) = told.figures
     assert [each.verdict for each in told.options] == ["leave off", "leave off"]
-    assert told.options[0].otherwise == pytest.approx(988, abs=1)
+    assert told.options[0].otherwise == pytest.approx(238, abs=1)
     (only,) = margin.otherwise
-    assert only.at_low == pytest.approx(988 + 0.4375 * 4e3, abs=1)
-    assert only.at_high == pytest.approx(988 - 0.4375 * 4e3, abs=1)
+    assert only.at_low == pytest.approx(238 + 12 / 32 * 4e3, abs=1)
+    assert only.at_high == pytest.approx(238 - 12 / 32 * 4e3, abs=1)
     assert (margin.turned_low, margin.turned_high) == ((), ("built-in",))
+    # Of 32 futures 12 see 4,000 more or less, the others nothing: drawn each alone.
+    error = 4e3 * (12 * 20 / 32 / 31 / 32) ** 0.5
+    assert only.at_low_se == pytest.approx(error) == only.at_high_se
+    assert margin.npc_low_se == pytest.approx(error) == margin.npc_high_se
+
+
+def test_only_close_calls_are_looked_at_with_all_the_futures(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """8,000 against 7,000 is far from a turn at 2,000 more or less than 20,000, at 4,000 near."""
+    near, far = (ranged_figures(CASE, Spreads(part=part), ["margin"]) for part in (0.15, 0.05))
+    asked: list[tuple[float, int]] = []
+
+    def noted(errand: PieceErrand) -> Floats:
+        asked.extend((value, errand.first) for _, value in errand.changes)
+        return piece_costs(errand)
+
+    monkeypatch.setattr(whatif_ends, "piece_costs", noted)
+    told = one_at_a_time(RangesRequest(CASE, ranges=(*near, *far)))
+    assert (told.glanced, told.futures) == (128, 1024)
+    assert sorted(asked) == [(17e3, 128), (19e3, 128), (21e3, 128), (23e3, 128), (23e3, 1024)]
+    errors = {each.high: (each.npc_low_se, each.npc_high_se) for each in told.figures}
+    assert errors[21e3][0] == pytest.approx(errors[21e3][1])
+    assert errors[23e3][1] == pytest.approx(errors[23e3][0] * (128 / 1024) ** 0.5, rel=0.05)
 
 
 def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
@@ -94,6 +125,23 @@ def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
     # 988 less .4375 for each unit of margin more: from 22,258 on, of 16,000 to 24,000.
     assert built_in.otherwise == pytest.approx(988, abs=1)
     assert built_in.turned == pytest.approx((24e3 - 22_258) / 8e3, abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["waiting", "prepared", "shared_visit"])
+def test_few_futures_tell_what_all_of_them_do_within_their_errors(name: str) -> None:
+    case = with_draws(cases.CASES[name](), 2048)
+    told = one_at_a_time(RangesRequest(case))
+    assert told.glanced == 128
+    for each in told.figures:
+        owner = f"{each.name}=" if each.name else ""
+        for value, npc, error in (
+            (each.low, each.npc_low, each.npc_low_se),
+            (each.high, each.npc_high, each.npc_high_se),
+        ):
+            change = asked_change(each.what, f"{owner}{value!r}")
+            changed = what_if(WhatIfRequest(case, changes=(change,)))
+            kept = changed.after.npc + changed.keeping_costs
+            assert npc == pytest.approx(kept, abs=3 * error + 0.02 * abs(kept - told.npc) + 1.0)
 
 
 @pytest.mark.parametrize("name", ["prepared", "left_off"])
@@ -179,8 +227,8 @@ def test_what_cannot_be_chosen_otherwise_moves_with_nothing() -> None:
     pump = option("pump", 900.0, standard=True)
     menu = Catalogue(options=(*CASE.catalogue.options, pump))
     base = baseline_of(with_draws(CASE.model_copy(update={"catalogue": menu}), 64), 64)
-    told = {answer.option: answer.otherwise for answer in base.answers}
+    told = {answer.option: answer.otherwise for answer in base.advised.answers}
     assert told["pump"] is None
-    assert [one.option for one in base.choices] == ["built-in", "useless"]
-    here = [told[one.option] for one in base.choices]
-    assert base.numbers(base.base) == pytest.approx([base.npc, *here])
+    assert [one.option for one in base.advised.choices] == ["built-in", "useless"]
+    here = [told[one.option] for one in base.advised.choices]
+    assert base.numbers(base.base) == pytest.approx([base.advised.npc, *here])
