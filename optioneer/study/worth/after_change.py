@@ -15,7 +15,7 @@ from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued, must_be_finite
 from optioneer.valuation.cache.content import swept_name
-from optioneer.valuation.cache.swept import cost_under, repriced
+from optioneer.valuation.cache.swept import cost_at_prices, cost_under
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.hour_prices import members_of
@@ -113,7 +113,7 @@ def _cost_after(
 ) -> ClusterCost | None:
     """What the packages of a cluster cost now; none where its policy looks at other things."""
     if swept_name(before, cost.lattice) == swept_name(world, lattice):
-        same = repriced(world, cost, lattice)
+        same = cost_at_prices(world, cost, lattice)
         if same is not None:
             return same
     policy = _policy_for(cost, lattice, world)

@@ -157,7 +157,7 @@ def cost_under(world: World, lattice: Lattice, policy: Policy) -> ClusterCost:
     return Swept.of(remembered_arrays(name, make), world, lattice).with_prices_of(lattice)
 
 
-def repriced(world: World, cost: ClusterCost, lattice: Lattice) -> ClusterCost | None:
+def cost_at_prices(world: World, cost: ClusterCost, lattice: Lattice) -> ClusterCost | None:
     """`cost` with the prices of `lattice`, without a sweep; none where what was swept is not kept.
 
     Parameters
