@@ -72,7 +72,7 @@ def whatif(
 ) -> None:
     """Say which verdicts turn when figures change; xFACTOR multiplies a figure, e.g. night=x1.2."""
     from optioneer.reports.advice.whatif import what_if_page
-    from optioneer.study.whatif.whatif import WhatIfRequest, what_if
+    from optioneer.study.whatif.whatif import WhatIfRequest, shifts, what_if
     from optioneer.study.worth.changes import asked_change
     from optioneer.study.worth.figures import FIGURES
 
@@ -85,7 +85,7 @@ def whatif(
     read = shell.case_in(case)
     request = WhatIfRequest(read, changes=tuple(asked), budget=budget, seconds=time_limit)
     with progress_bar("Weighing the packages twice") as progress:
-        answer = what_if(request, progress=progress)
+        answer = (shifts if json is None else what_if)(request, progress=progress)
     shell.hand_over(
         answer, json, lambda: what_if_page(read, answer, shell.figures(answer.currency))
     )

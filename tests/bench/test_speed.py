@@ -21,6 +21,7 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
+from optioneer.arrays import Floats
 from optioneer.model.case import Case
 from optioneer.model.machine import Hours
 from optioneer.study.advice.advice import advice
@@ -81,6 +82,7 @@ COMMANDS = {
     "turning": Measured(TURNING, None, 0.1),
     "break-evens": Measured(BREAK_EVEN, None, 0.1),
     "a chance tied to drivers": Measured(TIED_CHANCE, None, 0.25),
+    "the same after advise": Measured(TIED_CHANCE, ADVISE, 0.25),
     "sensitivity": Measured(SENSITIVITY, None, 0.2),
     "sensitivity asked again": Measured(SENSITIVITY, SENSITIVITY, 0.2),
 }
@@ -100,6 +102,67 @@ def test_whole_commands_against_another_checkout(name: str, tmp_path: Path) -> N
     before, now = min(seconds["before"]), min(seconds["now"])
     told(f"{name}: {before:.2f} s before, {now:.2f} s now, {now / before:.2f} of it")
     assert now <= most * before
+
+
+MOVED = """
+import sys, time
+from pathlib import Path
+from optioneer.files.case.read import read_case
+from optioneer.study.worth.changes import asked_change, with_changes
+try:
+    from optioneer.app.apart.worked_out import preview_advice, valued_case
+    from optioneer.study.advice.verdicts import sketched_advice_on
+    from optioneer.study.worth.after_change import valued_after
+except ImportError:  # the state before: a preview of its own
+    from optioneer.study.advice.preview import preview as preview_advice
+
+    def moved(case, changed):
+        return preview_advice(changed)
+else:
+    def moved(case, changed):
+        return sketched_advice_on(valued_after(valued_case(case, few=True), changed))
+
+case = read_case(Path(sys.argv[1]))
+preview_advice(case)
+for text in sys.argv[2:]:
+    changed = with_changes(case, [asked_change(*text.split())])[0]
+    start = time.process_time()
+    moved(case, changed)
+    print(time.process_time() - start)
+"""
+"""What the app works out as a slider moves, once the first answer is there; seconds, line by line.
+"""
+
+SLIDERS = {
+    "chance robot-series=0.6": 0.25,
+    "margin shafts=x1.2": 0.25,
+    "price robot-cell=x0.9": 0.25,
+    "multiplier robot-cell=x1.1": 0.25,
+    "nudge automation=1": 0.5,
+}
+"""Moves one after the other, and the most that each may take of what it took."""
+
+
+@needs_before
+def test_sliders_against_another_checkout() -> None:
+    pairs = [(moves(Path(str(BEFORE))), moves(ROOT)) for _ in range(ROUNDS)]
+    before, now = np.min(pairs, axis=0)
+    parts, most = now / before, np.array(list(SLIDERS.values()))
+    for i, name in enumerate(SLIDERS):
+        took = f"{before[i]:.2f} s before, {now[i]:.2f} s now"
+        told(f"{name}: {took}, {parts[i]:.2f} of it; at most {most[i]}")
+    assert (parts <= most).all()
+
+
+def moves(home: Path) -> Floats:
+    """Processor seconds of each move in a checkout."""
+    python = home / ".venv" / "bin" / "python"
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OPTIONEER_CACHE": "off"}
+    command = [str(python), "-c", MOVED, CASE, *SLIDERS]
+    ran = subprocess.run(
+        command, cwd=home, env=environment, capture_output=True, check=True, text=True
+    )
+    return np.array(ran.stdout.split(), dtype=np.float64)
 
 
 LIMIT, HELD = 10.0, 1.5

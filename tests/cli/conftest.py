@@ -38,6 +38,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
         "optioneer.study.whatif.whatif": {
             **{name: getattr(whatif, name) for name in WHAT_IF},
             "what_if": asked.what_if,
+            "shifts": asked.shifts,
             "turning": asked.turning,
         },
         "optioneer.study.compare.compare": {

@@ -15,7 +15,7 @@ from optioneer.study.compare.answers import Comparison
 from optioneer.study.compare.compare import ComparisonRequest
 from optioneer.study.problem.effort import Progress
 from optioneer.study.problem.executor import Pool
-from optioneer.study.whatif.answers import Turning, WhatIf
+from optioneer.study.whatif.answers import Shifts, Turning, WhatIf
 from optioneer.study.whatif.whatif import TurningRequest, WhatIfRequest
 from tests import comparisons, shop, whatifs
 
@@ -55,6 +55,9 @@ class Asked:
     def what_if(self, request: WhatIfRequest, *, progress: Progress) -> WhatIf:
         self._note(request, progress)
         return whatifs.what_if()
+
+    def shifts(self, request: WhatIfRequest, *, progress: Progress) -> Shifts:
+        return self.what_if(request, progress=progress)
 
     def turning(
         self, request: TurningRequest, *, progress: Progress, pool: Pool | None = None

@@ -10,7 +10,7 @@ from optioneer.reports.page.money import Figures
 from optioneer.reports.page.parts import Entries, Heading, Page, PageEntry, Paragraph, Table
 from optioneer.study.answer import Verdict
 from optioneer.study.cash.price import options_ordered
-from optioneer.study.whatif.answers import OptionTurns, Shift, Turn, Turning, WhatIf
+from optioneer.study.whatif.answers import OptionTurns, Shift, Shifts, Turn, Turning
 from optioneer.study.worth.changes import Change
 from optioneer.study.worth.figures import KINDS, What
 
@@ -27,7 +27,7 @@ SAID: dict[Verdict, str] = {
 }
 
 
-def what_if_page(case: Case, answer: WhatIf, figures: Figures) -> Page:
+def what_if_page(case: Case, answer: Shifts, figures: Figures) -> Page:
     """What was changed, which verdicts turn, and what keeping to the old advice would cost."""
     turned = [shift for shift in answer.options if shift.before != shift.after]
     drawn = f"{figures.number(answer.futures)} futures, seed {answer.seed}"
@@ -63,7 +63,7 @@ def turning_page(case: Case, answer: Turning, figures: Figures) -> Page:
     )
 
 
-def _search_note(answer: WhatIf | Turning) -> tuple[Paragraph, ...]:
+def _search_note(answer: Shifts | Turning) -> tuple[Paragraph, ...]:
     return (Paragraph(BEST_FOUND),) if answer.searched else ()
 
 
@@ -123,7 +123,7 @@ def figure_value(what: What, value: float, figures: Figures) -> str:
     return f"{sign}{figures.number(value, 2)}"
 
 
-def _outcome(case: Case, answer: WhatIf, turned: int, figures: Figures) -> str:
+def _outcome(case: Case, answer: Shifts, turned: int, figures: Figures) -> str:
     before, after = answer.before, answer.after
     many = {0: "No verdict turns.", 1: "1 verdict turns."}.get(turned, f"{turned} verdicts turn.")
     cost = (
@@ -156,7 +156,7 @@ def _turned_verdicts(case: Case, turned: list[Shift], figures: Figures) -> Entri
     return Entries(f"Verdicts that turn ({len(entries)})", heads, entries)
 
 
-def _moved_most(case: Case, answer: WhatIf, figures: Figures) -> tuple[Table, ...]:
+def _moved_most(case: Case, answer: Shifts, figures: Figures) -> tuple[Table, ...]:
     """Those that stand although what choosing otherwise costs moved most."""
     moves = [
         (abs(shift.otherwise_after - shift.otherwise_before), shift)

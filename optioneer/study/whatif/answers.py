@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from optioneer.study.advice.answers import PackageAnswer
+from optioneer.study.advice.answers import PackageAnswer, PackageFigures
 from optioneer.study.answer import SEARCHED, Answer, DrawnAnswer, Verdict
 from optioneer.study.unknowns.answers import FigureRange
 from optioneer.study.worth.changes import Change
@@ -21,13 +21,13 @@ class Shift(Answer):
     close_call_after: bool
 
 
-class WhatIf(DrawnAnswer):
+class Shifts(DrawnAnswer):
     """The advice before and after some changes, on the same draws."""
 
     budget: float | None
     changes: tuple[Change, ...]
-    before: PackageAnswer = Field(description="The package advised on the case as it is.")
-    after: PackageAnswer = Field(description="The package advised once changed.")
+    before: PackageFigures = Field(description="The package advised on the case as it is.")
+    after: PackageFigures = Field(description="The package advised once changed.")
     keeping_costs: float = Field(
         description="Once changed, NPC of the package `before` less NPC of `after`: what ordering "
         "as advised before would cost [money]. Below 0 only if it no longer fits the budget."
@@ -35,6 +35,13 @@ class WhatIf(DrawnAnswer):
     keeping_costs_se: float = Field(description="Paired standard error of `keeping_costs`.")
     searched: bool = Field(default=False, description=SEARCHED)
     options: tuple[Shift, ...]
+
+
+class WhatIf(Shifts):
+    """The same with the bounds on both packages."""
+
+    before: PackageAnswer = Field(description="The package advised on the case as it is.")
+    after: PackageAnswer = Field(description="The package advised once changed.")
 
 
 class Point(Answer):

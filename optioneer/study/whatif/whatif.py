@@ -8,18 +8,18 @@ import numpy as np
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
-from optioneer.study.advice.answers import OptionAnswer
+from optioneer.study.advice.answers import OptionAnswer, PackageAnswer
 from optioneer.study.advice.package import with_bounds
 from optioneer.study.advice.verdicts import ShortAdvice, short_advice_on
 from optioneer.study.answer import draws_of
 from optioneer.study.problem.effort import Effort, Progress, effort_of, part_of, share_of
 from optioneer.study.problem.executor import Pool, opened
 from optioneer.study.problem.request import Request
-from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Turn, Turning, WhatIf
+from optioneer.study.whatif.answers import OptionTurns, Point, Shift, Shifts, Turn, Turning, WhatIf
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure, What, figure_of
 from optioneer.study.worth.packages import package_holding, states_of
-from optioneer.study.worth.valued_case import valued_case
+from optioneer.study.worth.valued_case import Valued, valued_case
 from optioneer.valuation.figures.summary import standard_error
 
 FEWEST_STEPS, MOST_STEPS = 2, 101
@@ -63,8 +63,40 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     CaseError
         If the changed case does not fit together.
     """
+    before, after = _both_advised(request, progress)
+    both = {"before": before.with_bounds, "after": after.with_bounds}
+    return WhatIf(**dict(_shifts(request, before, after)) | both)
+
+
+def shifts(request: WhatIfRequest, *, progress: Progress | None = None) -> Shifts:
+    """The same without the bounds, which a page does not show and which take time.
+
+    Raises
+    ------
+    RequestError, CaseError
+        As for `what_if`.
+    """
+    return _shifts(request, *_both_advised(request, progress))
+
+
+@dataclass(frozen=True)
+class _Side:
+    """A case valued, and the advice on it."""
+
+    found: Valued
+    advice: ShortAdvice
+
+    @property
+    def with_bounds(self) -> PackageAnswer:
+        """The advised package with its bounds."""
+        told = self.advice
+        return with_bounds(self.found, told.package, told.advised, shift=told.shift)
+
+
+def _both_advised(request: WhatIfRequest, progress: Progress | None) -> tuple[_Side, _Side]:
+    """Before and after the changes."""
     case, budget = request.counted, request.budget
-    changed, changes = with_changes(case, request.changes)
+    changed, _ = with_changes(case, request.changes)
     each = share_of(request.seconds, 2)
     effort = effort_of(each, budget)
     old = valued_case(case, effort=effort, progress=part_of(progress, 0.0, 0.5), bounds=False)
@@ -73,23 +105,26 @@ def what_if(request: WhatIfRequest, *, progress: Progress | None = None) -> What
     effort = effort_of(each, budget, also=(ordered,))
     rest = part_of(progress, 0.5, 1.0)
     new = valued_case(changed, effort=effort, progress=rest, bounds=False)
-    after = short_advice_on(new, budget=budget)
+    return _Side(old, before), _Side(new, short_advice_on(new, budget=budget))
+
+
+def _shifts(request: WhatIfRequest, before: _Side, after: _Side) -> Shifts:
+    case, found, searched = request.counted, after.found, bool(after.found.searches)
     # States have the same numbers in both, unless they are those that a search has kept.
-    kept = states_of(new, ordered) if new.searches or old.searches else before.package
-    extra = new.cost(kept) - new.cost(after.package)
-    return WhatIf(
+    kept = before.advice.package
+    if searched or before.found.searches:
+        kept = states_of(found, package_holding(case, "before", before.advice.advised.options))
+    extra = found.cost(kept) - found.cost(after.advice.package)
+    return Shifts(
         **draws_of(case),
-        budget=budget,
-        changes=changes,
-        before=with_bounds(old, before.package, before.advised, shift=before.shift),
-        after=with_bounds(new, after.package, after.advised, shift=after.shift),
+        budget=request.budget,
+        changes=with_changes(case, request.changes)[1],
+        before=before.advice.advised,
+        after=after.advice.advised,
         keeping_costs=float(extra.mean()),
         keeping_costs_se=standard_error(extra),
-        searched=bool(new.searches),
-        options=tuple(
-            _shift(first, second)
-            for first, second in zip(before.options, after.options, strict=True)
-        ),
+        searched=searched,
+        options=tuple(map(_shift, before.advice.options, after.advice.options)),
     )
 
 

@@ -14,7 +14,8 @@ from optioneer.study.problem.futures import at_list_prices, futures_of, with_dra
 from optioneer.study.ready.first_chips import with_first_chips
 from optioneer.study.worth.pursed import Pursed
 from optioneer.study.worth.valued_case import Valued, must_be_finite
-from optioneer.valuation.cache.swept import cost_under
+from optioneer.valuation.cache.content import swept_name
+from optioneer.valuation.cache.swept import cost_at_prices, cost_under
 from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.shared_hours.hour_prices import members_of
@@ -34,7 +35,7 @@ def valued_after(before: Valued, case: Case, progress: Progress | None = None) -
     Parameters
     ----------
     before
-        The case before the change, valued.
+        The case before the change, valued with policies that it learned.
     """
     case = with_first_chips(with_draws(case, before.world.valued.count))
     problem = problem_of(case, order_factor=used_factor(case))
@@ -45,10 +46,10 @@ def valued_after(before: Valued, case: Case, progress: Progress | None = None) -
         return None
     costs = []
     for cost, lattice in zip(before.costs, problem.lattices, strict=True):
-        policy = _policy_for(cost, lattice, world)
-        if policy is None:
+        own = _cost_after(cost, before.world, lattice, world)
+        if own is None:
             return None
-        costs.append(cost_under(world, lattice, policy))
+        costs.append(own)
         if progress is not None:
             progress(len(costs) / len(problem.lattices))
     found = Valued(case, problem, world, tuple(costs))
@@ -105,6 +106,18 @@ def _shop(before: Pricing | None, case: Case, problem: Problem) -> Pricing | Non
     if now.shares.shape[1] != before.shares.shape[1]:
         return None
     return replace(now, shares=before.shares)
+
+
+def _cost_after(
+    cost: ClusterCost, before: World, lattice: Lattice, world: World
+) -> ClusterCost | None:
+    """What the packages of a cluster cost now; none where its policy looks at other things."""
+    if swept_name(before, cost.lattice) == swept_name(world, lattice):
+        same = cost_at_prices(world, cost, lattice)
+        if same is not None:
+            return same
+    policy = _policy_for(cost, lattice, world)
+    return None if policy is None else cost_under(world, lattice, policy)
 
 
 def _policy_for(cost: ClusterCost, lattice: Lattice, world: World) -> Policy | None:

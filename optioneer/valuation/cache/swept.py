@@ -1,7 +1,7 @@
 """Every package of one cluster valued after its order, and priced."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import partial
 from typing import Any
 
@@ -155,6 +155,20 @@ def cost_under(world: World, lattice: Lattice, policy: Policy) -> ClusterCost:
 
     name = content_name("under", swept_name(world, lattice), policy.corrections, policy.ruled)
     return Swept.of(remembered_arrays(name, make), world, lattice).with_prices_of(lattice)
+
+
+def cost_at_prices(world: World, cost: ClusterCost, lattice: Lattice) -> ClusterCost | None:
+    """`cost` with the prices of `lattice`, without a sweep; none where what was swept is not kept.
+
+    Parameters
+    ----------
+    world, lattice
+        In which all that a sweep reads is as it was where `cost` and its policy were found.
+    """
+    if np.array_equal(cost.lattice.price, lattice.price):
+        return replace(cost, lattice=lattice)
+    found = MEMORY.get(costs_name(world, lattice, bounds=bool(cost.rule.size)))
+    return None if found is None else Swept.of(found, world, lattice).with_prices_of(lattice)
 
 
 def remembered_foresight(world: World, lattice: Lattice, run: Mapper) -> Floats:

@@ -295,21 +295,25 @@ class View:
             raise RuntimeError("Nothing ends that is not known to end.")
         return self.lives
 
-    @cached_property
-    def _seen(self) -> Floats | None:
-        return None if self.scores is None else self.scores.of_arrivals(self.futures.arrival)
-
     def outlook(self, periods: range) -> Floats | None:
         """Expected part of each stream's z that drivers cause, as seen then, shape (K, S x n)."""
-        if self.scores is None or self._seen is None:
+        if self.scores is None:
             return None
-        gain = self.scores.gain[self.lattice.streams]
-        telling = np.flatnonzero(gain.any(axis=0))
-        absent = self.scores.absent[telling, periods.start : periods.stop, None]
-        here = self.futures.arrival[telling, None] <= _column(periods)
-        score = np.where(here, self._seen[telling, None], absent)
-        outlook: Floats = gain[:, telling] @ _flat(score)
+        telling, arrival, gain = self._telling
+        score = np.empty((len(telling), len(periods), self.futures.count))
+        tables = self.scores.by_arrival[telling, periods.start : periods.stop]
+        for table, came, own in zip(tables, arrival, score, strict=True):
+            # The periods are known to exist; "clip" only spares numpy the check.
+            table.take(came, axis=1, out=own, mode="clip")
+        outlook: Floats = gain @ _flat(score)
         return outlook
+
+    @cached_property
+    def _telling(self) -> tuple[Indices, Indices, Floats]:
+        """Streams that say something of drivers, their arrivals and what each weighs, (K, J)."""
+        gain = np.empty((0, 0)) if self.scores is None else self.scores.gain[self.lattice.streams]
+        telling = np.flatnonzero(gain.any(axis=0))
+        return telling, self.futures.arrival[telling].astype(np.intp), gain[:, telling]
 
     @cached_property
     def multipliers(self) -> tuple[tuple[Floats, Floats | None], ...]:

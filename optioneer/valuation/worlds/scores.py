@@ -1,11 +1,12 @@
 """What arrivals, and their absence, say of the drivers behind them."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.arrays import Floats, Ints
+from optioneer.arrays import Floats
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 
@@ -33,12 +34,13 @@ class Scores:
     absent: Floats
     gain: Floats
 
-    def of_arrivals(self, arrival: Ints) -> Floats:
-        """Score of each stream once it has arrived, shape (K, n)."""
-        last = self.seen.shape[1] - 1
-        rows = np.minimum(arrival, last).astype(np.intp)
-        found: Floats = np.take_along_axis(self.seen, rows, axis=1)
-        return found
+    @cached_property
+    def by_arrival(self) -> Floats:
+        """Score of each stream at the start of each period if it comes in one, (K, T, T + 1)."""
+        periods = self.seen.shape[1]
+        came = np.arange(periods + 1)
+        seen = self.seen[:, None, np.minimum(came, periods - 1)]
+        return np.where(came <= np.arange(periods)[:, None], seen, self.absent[:, :, None])
 
 
 def scores(growth: Growth, timeline: Timeline) -> Scores:

@@ -4,13 +4,16 @@ import pytest
 
 from optioneer.errors import RequestError
 from optioneer.model.case import Case
+from optioneer.study.advice import package
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.answers import PackageFigures
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.whatif.answers import OptionTurns, Turning, WhatIf
 from optioneer.study.whatif.whatif import (
     TurningRequest,
     WhatIfRequest,
     range_of,
+    shifts,
     turning,
     values_between,
     what_if,
@@ -98,6 +101,20 @@ def test_before_and_after_are_the_advice_on_each_case() -> None:
     assert [shift.after for shift in told.options] == [
         o.verdict for o in advice(AdviceRequest(changed)).options
     ]
+
+
+def test_without_bounds_the_answer_is_the_same_and_no_bound_is_worked_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    request = WhatIfRequest(cases.prepared(), changes=(asked_change("margin", "lights-out=x1.5"),))
+    told = what_if(request)
+    monkeypatch.setattr(package, "remembered_bounds", None)
+    short = shifts(request)
+    bounds = {"before", "after"}
+    assert short.model_dump(exclude=bounds) == told.model_dump(exclude=bounds)
+    for ours, theirs in ((short.before, told.before), (short.after, told.after)):
+        assert PackageFigures(**{name: getattr(theirs, name) for name in dict(ours)}) == ours
+    assert list(short.model_dump()) == list(told.model_dump())
 
 
 @pytest.mark.parametrize("name", list(cases.CASES))

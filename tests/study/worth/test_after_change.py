@@ -1,6 +1,7 @@
 """A case a little changed, valued with the policies and shares of hours found before the change."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +14,11 @@ from optioneer.study.worth.after_change import valued_after
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.valued_case import Valued, valued_case
+from optioneer.valuation.cache import swept as swept_module
+from optioneer.valuation.cache.swept import Swept, costs_after_order
+from optioneer.valuation.lattice.lattice import Lattice
 from optioneer.valuation.shared_hours.real_mix import FEWER
+from optioneer.valuation.timing.cluster import World
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 DRAWN = 512
@@ -62,6 +67,36 @@ def test_a_case_that_has_not_changed_costs_the_same_to_the_last_bit() -> None:
         np.testing.assert_array_equal(own.best_hindsight, anew.best_hindsight)
     package = tuple(0 for _ in found.costs)
     np.testing.assert_array_equal(found.cost(package), before().cost(package))
+
+
+@pytest.mark.parametrize(
+    ("case", "swept"),
+    [
+        (changed("price", "pump", 0.9, times=True), 0),
+        (changed("multiplier", "pump", 1.2, times=True), 1),
+        (changed("discount-rate", "", 0.12), 3),
+    ],
+    ids=["price", "multiplier", "rate"],
+)
+def test_a_cluster_that_a_change_does_not_touch_is_neither_swept_nor_learned_again(
+    monkeypatch: pytest.MonkeyPatch, case: Case, swept: int
+) -> None:
+    known, names = valued_case(shop()), list[tuple[str, ...]]()
+
+    def counted(_world: World, lattice: Lattice, *others: Any, **named: Any) -> Swept:
+        names.append(lattice.names)
+        return costs_after_order(_world, lattice, *others, **named)
+
+    monkeypatch.setattr(swept_module, "costs_after_order", counted)
+    valued_after(known, case)
+    assert len(names) == swept
+    found = valued_after(known, case)
+    assert len(names) == swept, "the second time nothing is swept at all"
+    assert found is not None
+    for own, anew in zip(found.costs, valued_case(case).costs, strict=True):
+        if own.lattice.names not in names:
+            np.testing.assert_array_equal(own.learned, anew.learned)
+            np.testing.assert_array_equal(own.best_hindsight, anew.best_hindsight)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from optioneer.model.case import Case
 from optioneer.model.machine import Hours
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import cluster_lattice, cluster_terms
+from optioneer.study.problem.futures import world_of
 from optioneer.valuation.lattice.charges import Charges
 from optioneer.valuation.lattice.mix import lost_during, lost_from
 from optioneer.valuation.lattice.view import View
@@ -108,6 +109,24 @@ def test_one_signal_is_weighed_by_the_share_of_its_variance_that_drivers_cause()
     growth = problem_of(_driven(0.6)).growth
     found = scores(growth, problem_of(_driven(0.6)).timeline).gain
     assert found == pytest.approx(np.array([[0.36]]), abs=1e-8)
+
+
+def test_what_is_expected_of_drivers_counts_who_came_when_and_who_has_not_come_yet() -> None:
+    case = _driven(0.6)
+    more = stream("b", between(0.5, 2.0, 4.0), 9e3, ["probe"], chance=0.5, drivers={"boom": 0.5})
+    streams = (*case.growth.stream, more)
+    case = case.model_copy(update={"growth": case.growth.model_copy(update={"stream": streams})})
+    problem = problem_of(case)
+    world, (lattice,) = world_of(case, problem), problem.lattices
+    assert world.scores is not None
+    view, told = world.views(lattice)[0], world.scores
+    for t in (0, 3, problem.timeline.periods - 1):
+        outlook = view.outlook(range(t, t + 1))
+        assert outlook is not None
+        for future in range(0, view.futures.count, 97):
+            came = view.futures.arrival[:, future]
+            says = [told.absent[k, t] if came[k] > t else told.seen[k, came[k]] for k in range(2)]
+            assert outlook[:, future] == pytest.approx(told.gain[lattice.streams] @ says)
 
 
 def _driven(loading: float) -> Case:
