@@ -190,7 +190,9 @@ class SiteBills:
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
         paid = timeline.at_start[when] * paid
-        return np.bincount(changes.future[bought], paid, minlength=self.world.valued.count)
+        count = self.world.valued.count
+        bill = np.bincount(changes.future[bought], weights=paid, minlength=count)
+        return np.asarray(bill, dtype=np.float64)
 
     def _sums(self, number: int, package: States) -> tuple[SumChanges, Floats]:
         """When a step's sum changes, and what it is from then on, shape (n,)."""
