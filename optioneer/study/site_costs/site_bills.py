@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from functools import cached_property
+from itertools import pairwise
 from operator import getitem
 from typing import Any, NamedTuple
 
@@ -152,13 +153,14 @@ class SiteBills:
         first = step.level(self.total(number, package))
         total, period = self._sums(number, package)
         rooms = [level.room + 1e-9 for level in step.levels[:-1]]
-        outgrown = np.flatnonzero(total.max(axis=1, initial=-np.inf) > rooms[first])
-        total, period = total[outgrown], period[outgrown]
+        outgrown = np.flatnonzero(total.max(axis=0, initial=-np.inf) > rooms[first])
+        total, period = total[:, outgrown], period[:, outgrown]
         level = np.maximum(np.searchsorted(rooms, total), first)
-        np.maximum.accumulate(level, axis=1, out=level)
-        before = np.column_stack([np.full(len(level), first), level[:, :-1]])
-        column, place = np.nonzero(level > before)
-        needed, when = level[column, place], period[column, place]
+        for one, other in pairwise(level):  # quicker than to accumulate
+            np.maximum(one, other, out=other)
+        before = np.vstack([np.full((1, len(outgrown)), first), level[:-1]])
+        place, column = np.nonzero(level > before)
+        needed, when = level[place, column], period[place, column]
         later = np.array([each.later for each in step.levels])
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
@@ -168,7 +170,7 @@ class SiteBills:
         return bill
 
     def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
-        """A step's sum after each period that changes it, and which that is, shape (N, changes).
+        """A step's sum after each period that changes it, and which that is, shape (changes, N).
 
         Where a future has fewer changes than others its last sum stands.
         """
@@ -178,14 +180,16 @@ class SiteBills:
         adds, moment = np.concatenate([each.adds for each in every])[order], moment[order]
         begins = np.flatnonzero(np.diff(moment, prepend=-1))
         dates = moment[begins]
-        future, period = np.divmod(dates, self.problem.timeline.periods)
-        count = self.world.valued.count
+        future, count = dates // self.problem.timeline.periods, self.world.valued.count
         place = np.arange(len(dates)) - np.searchsorted(future, np.arange(count))[future]
-        added = np.zeros((count, int(place.max(initial=-1)) + 1))
-        added[future, place] = np.add.reduceat(adds, begins) if len(adds) else adds
+        added = np.zeros((int(place.max(initial=-1)) + 1, count))
+        added[place, future] = np.add.reduceat(adds, begins) if len(adds) else adds
         when = np.zeros(added.shape, dtype=np.intp)
-        when[future, place] = period
-        return self.total(number, package) + added.cumsum(axis=1), when
+        when[place, future] = dates - future * self.problem.timeline.periods
+        for one, other in pairwise(added):  # likewise
+            np.add(one, other, out=other)
+        added += self.total(number, package)
+        return added, when
 
     def rises(self, number: int, cluster: int, state: int) -> Rises:
         """What retrofits of a cluster change in a step's sum when a state of it is ordered."""
@@ -205,7 +209,8 @@ class SiteBills:
             return Rises(moment, adds)
         if (cluster, state) not in self._moved:
             moment = _moments(path)
-            column, period = np.divmod(moment, len(path))
+            column = moment // len(path)
+            period = moment - column * len(path)
             self._moved[cluster, state] = moment, path[period - 1, column], path[period, column]
         own, (moment, before, after) = self.uses[number][cluster], self._moved[cluster, state]
         adds = own[after] - own[before]
@@ -259,8 +264,10 @@ class SiteBills:
 
 def _moments(series: NDArray[Any]) -> Indices:
     """Where (T, N) differs from the period before, as numbers future x T + period, rising."""
-    column, period = np.nonzero((series[1:] != series[:-1]).T)
-    return column * len(series) + period + 1
+    by_future = np.ascontiguousarray(series.T)
+    change = np.flatnonzero(by_future[:, 1:] != by_future[:, :-1])
+    # Of a future there is one change less than periods.
+    return np.asarray(change + change // max(len(series) - 1, 1) + 1)
 
 
 def _use(step: SiteStep, names: Sequence[str], option: int) -> float:
