@@ -16,6 +16,7 @@ from optioneer.study.problem.futures import constant_cost, world_of
 from optioneer.study.worth.figures import KINDS, Figure, with_figure
 from optioneer.valuation.cache.swept import costs_while_learning, learned_means
 from optioneer.valuation.lattice.lattice import Lattice
+from optioneer.valuation.lattice.view import Pricing
 from optioneer.valuation.timing.cluster import World
 from optioneer.valuation.worlds.futures import Futures
 from optioneer.valuation.worlds.scenario import Growth
@@ -41,7 +42,10 @@ MOST_CUT = 3
 """Cases that are kept cut into pieces: on few futures, on more, and on all of them."""
 
 MOST_PRICED = 2
-"""Cases whose prices of an hour are remembered while their pieces are valued."""
+"""Cases whose futures are kept while their pieces are valued."""
+
+MOST_SHOPS = 64
+"""Cases of which it is kept what says the price of an hour: on few futures, then on more."""
 
 
 @dataclass(frozen=True)
@@ -158,8 +162,7 @@ class Pieces:
             case = with_figure(case, figure, value)
         world = self._world(case, {figure.what for figure in own})
         if piece == self.count - 1:
-            problem = problem_of(case, order_factor=used_factor(case))
-            return world, None, constant_cost(problem, world)[None]
+            return world, None, constant_cost(_problem_of(case), world)[None]
         return world, cluster_lattice(case, piece, order_factor=used_factor(case)), np.empty(0)
 
     def _world(self, case: Case, kinds: set[str]) -> World:
@@ -184,7 +187,7 @@ class Pieces:
             if case not in self._priced:
                 while len(self._priced) >= MOST_PRICED:
                     self._priced.pop(next(iter(self._priced)))
-                self._priced[case] = _world_of(case, problem_of(case), self.first)
+                self._priced[case] = _world_of(case, _problem_of(case), self.first)
             return self._priced[case]
 
 
@@ -234,13 +237,23 @@ def pieces_of(case: Case, first: int = 0) -> Pieces:
     TooLargeError
         If a cluster of related slots is too large to be swept.
     """
-    problem = problem_of(case, order_factor=used_factor(case))
+    problem = _problem_of(case)
     return Pieces(case, problem, _world_of(case, problem, first), first)
+
+
+def _problem_of(case: Case) -> Problem:
+    return problem_of(case, order_factor=used_factor(case))
+
+
+@lru_cache(MOST_SHOPS)
+def _shop_of(case: Case) -> Pricing | None:
+    """What says the price of an hour, on however many of the futures; see `World`."""
+    return world_of(case, _problem_of(case)).shop
 
 
 def _world_of(case: Case, problem: Problem, first: int) -> World:
     """The futures of a case, no more to learn from than to value on: both are drawn again."""
-    world = world_of(case, problem)
+    world = world_of(case, problem, shop=_shop_of(case))
     if first:
         return world.first(first)
     lessons = min(case.growth.futures, world.learned.count)

@@ -255,9 +255,8 @@ class View:
             years = self.timeline.annuity[first] - self.timeline.annuity[left]
         else:
             worth = self._chances(periods, first - start, onward=True)
-            if (
-                last < self.timeline.periods
-            ).any():  # from the horizon on nothing is worth anything
+            # From the horizon on nothing is worth anything.
+            if (last < self.timeline.periods).any():
                 worth = worth - self._chances(periods, last - start, onward=True)
             # As long as it is worth, had it not grown since first chips.
             alone = self._worth_from[:, first] - self._worth_from[:, last]
@@ -301,7 +300,7 @@ class View:
             return None
         telling, arrival, gain = self._telling
         score = np.empty((len(telling), len(periods), self.futures.count))
-        tables = self.scores.by_arrival[telling, periods.start : periods.stop]
+        tables = self.scores.by_arrival(telling, periods)
         for table, came, own in zip(tables, arrival, score, strict=True):
             # The periods are known to exist; "clip" only spares numpy the check.
             table.take(came, axis=1, out=own, mode="clip")

@@ -1,12 +1,11 @@
 """What arrivals, and their absence, say of the drivers behind them."""
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from optioneer.arrays import Floats
+from optioneer.arrays import Floats, Indices
 from optioneer.valuation.worlds.scenario import Growth, triangular_quantile
 from optioneer.valuation.worlds.timeline import Timeline
 
@@ -34,13 +33,16 @@ class Scores:
     absent: Floats
     gain: Floats
 
-    @cached_property
-    def by_arrival(self) -> Floats:
-        """Score of each stream at the start of each period if it comes in one, (K, T, T + 1)."""
-        periods = self.seen.shape[1]
-        came = np.arange(periods + 1)
-        seen = self.seen[:, None, np.minimum(came, periods - 1)]
-        return np.where(came <= np.arange(periods)[:, None], seen, self.absent[:, :, None])
+    def by_arrival(self, streams: Indices, periods: range) -> Floats:
+        """Scores of J streams at the start of S periods if each comes in any, (J, S, T + 1).
+
+        Not of all periods at once: with weeks over decades that would be gigabytes.
+        """
+        last = self.seen.shape[1] - 1
+        came = np.arange(last + 2)
+        here = came <= np.arange(periods.start, periods.stop)[:, None]
+        seen = self.seen[streams][:, None, np.minimum(came, last)]
+        return np.where(here, seen, self.absent[streams, periods.start : periods.stop, None])
 
 
 def scores(growth: Growth, timeline: Timeline) -> Scores:

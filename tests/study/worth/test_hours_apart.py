@@ -15,12 +15,12 @@ from optioneer.study.advice.advice import advice
 from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.problem import clusters, futures
-from optioneer.study.problem.arrays import Problem, problem_of
+from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.futures import with_draws
-from optioneer.study.worth import revaluation
 from optioneer.study.worth.figures import Figure
 from optioneer.study.worth.revaluation import pieces_of
 from optioneer.study.worth.valued_case import valued_case
+from optioneer.valuation.shared_hours.hour_prices import Members, with_hour_prices
 from optioneer.valuation.shared_hours.margins import Margins
 from optioneer.valuation.shared_hours.real_mix import MixTerm
 from optioneer.valuation.shared_hours.shop import Shop, Taken, right_price
@@ -205,18 +205,29 @@ def test_for_a_figure_of_hours_their_price_is_looked_for_once_and_not_for_every_
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     pieces = pieces_of(with_draws(shop(1), 64))
-    looked: list[Case] = []
-    before = futures.world_of
+    looked: list[World] = []
+    before = with_hour_prices
 
-    def counted(case: Case, problem: Problem) -> World:
-        looked.append(case)
-        return before(case, problem)
+    def counted(world: World, members: Members) -> World:
+        looked.append(world)
+        return before(world, members)
 
-    monkeypatch.setattr(revaluation, "world_of", counted)
+    monkeypatch.setattr(futures, "with_hour_prices", counted)
     for attended in (700.0, 900.0, 700.0):
         for piece in range(pieces.count):
             pieces.means(piece, {Figure("attended"): attended})
+    more = pieces_of(pieces.case, 32)  # the same case on fewer of its futures
+    more.costs(0, {Figure("attended"): 900.0})
     assert len(looked) == 2
+
+
+def test_pieces_are_met_at_the_prices_of_the_whole_case() -> None:
+    whole = valued_case(with_draws(shop(1), 256)).world
+    first = pieces_of(with_draws(shop(1), 256), 64).world
+    assert whole.price is not None
+    assert first.price is not None
+    assert first.learned_price is first.price
+    assert np.array_equal(first.price, whole.price[:, :64])
 
 
 def test_prices_are_those_of_every_period_looked_at_alone() -> None:
