@@ -201,7 +201,9 @@ class SiteBills:
         order = moment.argsort(kind="stable")  # merges what is in order by parts
         adds, moment = np.concatenate([each.adds for each in every])[order], moment[order]
         dates = np.flatnonzero(np.diff(moment, prepend=-1))
-        future, period = np.divmod(moment[dates], self.problem.timeline.periods)
+        begun, periods = moment[dates], self.problem.timeline.periods
+        future = begun // periods
+        period = begun - future * periods
         changes = SumChanges(future, period, np.flatnonzero(np.diff(future, prepend=-1)))
         added = np.add.reduceat(adds, dates) if len(adds) else adds
         return changes, self.total(number, package) + changes.summed(added)
@@ -224,7 +226,8 @@ class SiteBills:
             return Rises(moment, adds)
         if (cluster, state) not in self._moved:
             moment = _moments(path)
-            column, period = np.divmod(moment, len(path))
+            column = moment // len(path)
+            period = moment - column * len(path)
             self._moved[cluster, state] = moment, path[period - 1, column], path[period, column]
         own, (moment, before, after) = self.uses[number][cluster], self._moved[cluster, state]
         adds = own[after] - own[before]
@@ -278,8 +281,10 @@ class SiteBills:
 
 def _moments(series: NDArray[Any]) -> Indices:
     """Where (T, N) differs from the period before, as numbers future x T + period, rising."""
-    column, period = np.nonzero((series[1:] != series[:-1]).T)
-    return column * len(series) + period + 1
+    by_future = np.ascontiguousarray(series.T)
+    change = np.flatnonzero(by_future[:, 1:] != by_future[:, :-1])
+    # Of a future there is one change less than periods.
+    return np.asarray(change + change // max(len(series) - 1, 1) + 1)
 
 
 def _use(step: SiteStep, names: Sequence[str], option: int) -> float:
