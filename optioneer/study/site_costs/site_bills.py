@@ -40,6 +40,32 @@ class Rises(NamedTuple):
     adds: Floats
 
 
+class SumChanges(NamedTuple):
+    """Dates at which a step's sum changes, future after future and in each by time.
+
+    Parameters
+    ----------
+    future, period
+        Where and when, shape (n,) each.
+    begins
+        Places at which another future begins.
+    """
+
+    future: Indices
+    period: Indices
+    begins: Indices
+
+    def summed(self, added: Floats) -> Floats:
+        """What is added by each date in its future, shape (n,), from what is added at it."""
+        total, here = added.copy(), self.begins
+        ends = np.append(self.begins[1:], len(added))
+        while len(here):
+            going = here + 1 < ends
+            here, ends = here[going] + 1, ends[going]
+            total[here] += total[here - 1]
+        return total
+
+
 class SiteBills:
     """What packages add to each step in time, each worked out once.
 
@@ -150,42 +176,37 @@ class SiteBills:
         """Bills of one step after the order, discounted, shape (N,)."""
         step, timeline = self.steps[number], self.problem.timeline
         first = step.level(self.total(number, package))
-        total, period = self._sums(number, package)
+        changes, total = self._sums(number, package)
         rooms = [level.room + 1e-9 for level in step.levels[:-1]]
-        outgrown = np.flatnonzero(total.max(axis=1, initial=-np.inf) > rooms[first])
-        total, period = total[outgrown], period[outgrown]
         level = np.maximum(np.searchsorted(rooms, total), first)
-        np.maximum.accumulate(level, axis=1, out=level)
-        before = np.column_stack([np.full(len(level), first), level[:, :-1]])
-        column, place = np.nonzero(level > before)
-        needed, when = level[column, place], period[column, place]
+        # What is owned stays: of several futures one after the other each begins above the last.
+        floor = changes.future * len(step.levels)
+        level = np.maximum.accumulate(floor + level) - floor
+        before = np.append(first, level[:-1])
+        before[changes.begins] = first
+        bought = np.flatnonzero(level > before)
+        needed, when = level[bought], changes.period[bought]
         later = np.array([each.later for each in step.levels])
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
         paid = timeline.at_start[when] * paid
-        bill = np.zeros(self.world.valued.count)
-        bill[outgrown] = np.bincount(column, weights=paid, minlength=len(outgrown))
-        return bill
+        count = self.world.valued.count
+        bill = np.bincount(changes.future[bought], weights=paid, minlength=count)
+        return np.asarray(bill, dtype=np.float64)
 
-    def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
-        """A step's sum after each period that changes it, and which that is, shape (N, changes).
-
-        Where a future has fewer changes than others its last sum stands.
-        """
+    def _sums(self, number: int, package: States) -> tuple[SumChanges, Floats]:
+        """When a step's sum changes, and what it is from then on, shape (n,)."""
         every = [self.rises(number, cluster, state) for cluster, state in enumerate(package)]
         moment = np.concatenate([each.moment for each in every])
         order = moment.argsort(kind="stable")  # merges what is in order by parts
         adds, moment = np.concatenate([each.adds for each in every])[order], moment[order]
-        begins = np.flatnonzero(np.diff(moment, prepend=-1))
-        dates = moment[begins]
-        future, period = np.divmod(dates, self.problem.timeline.periods)
-        count = self.world.valued.count
-        place = np.arange(len(dates)) - np.searchsorted(future, np.arange(count))[future]
-        added = np.zeros((count, int(place.max(initial=-1)) + 1))
-        added[future, place] = np.add.reduceat(adds, begins) if len(adds) else adds
-        when = np.zeros(added.shape, dtype=np.intp)
-        when[future, place] = period
-        return self.total(number, package) + added.cumsum(axis=1), when
+        dates = np.flatnonzero(np.diff(moment, prepend=-1))
+        begun, periods = moment[dates], self.problem.timeline.periods
+        future = begun // periods
+        period = begun - future * periods
+        changes = SumChanges(future, period, np.flatnonzero(np.diff(future, prepend=-1)))
+        added = np.add.reduceat(adds, dates) if len(adds) else adds
+        return changes, self.total(number, package) + changes.summed(added)
 
     def rises(self, number: int, cluster: int, state: int) -> Rises:
         """What retrofits of a cluster change in a step's sum when a state of it is ordered."""
@@ -205,7 +226,8 @@ class SiteBills:
             return Rises(moment, adds)
         if (cluster, state) not in self._moved:
             moment = _moments(path)
-            column, period = np.divmod(moment, len(path))
+            column = moment // len(path)
+            period = moment - column * len(path)
             self._moved[cluster, state] = moment, path[period - 1, column], path[period, column]
         own, (moment, before, after) = self.uses[number][cluster], self._moved[cluster, state]
         adds = own[after] - own[before]
@@ -259,8 +281,10 @@ class SiteBills:
 
 def _moments(series: NDArray[Any]) -> Indices:
     """Where (T, N) differs from the period before, as numbers future x T + period, rising."""
-    column, period = np.nonzero((series[1:] != series[:-1]).T)
-    return column * len(series) + period + 1
+    by_future = np.ascontiguousarray(series.T)
+    change = np.flatnonzero(by_future[:, 1:] != by_future[:, :-1])
+    # Of a future there is one change less than periods.
+    return np.asarray(change + change // max(len(series) - 1, 1) + 1)
 
 
 def _use(step: SiteStep, names: Sequence[str], option: int) -> float:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from functools import cache, lru_cache
-from hashlib import blake2b
+from hashlib import sha256
 from operator import is_
 from typing import Any
 
@@ -37,9 +37,9 @@ def content_name(*contents: Any) -> str:
     >>> content_name((1, 2), 3) == content_name(1, (2, 3))
     False
     """
-    name = blake2b(digest_size=NAME_BYTES)
+    name = sha256()
     _put_bytes(contents, name.update)
-    return name.hexdigest()
+    return name.hexdigest()[: 2 * NAME_BYTES]
 
 
 def _put_bytes(content: Any, put: Callable[[bytes | memoryview], None]) -> None:

@@ -105,8 +105,8 @@ class View:
     def _sold_in(self) -> dict[int, Indices]:
         """By period before the horizon, the futures in which the machine is sold then, rising."""
         stay = self.futures.stay
-        before = set(stay.tolist()) - {self.timeline.periods}
-        return {period: np.flatnonzero(stay == period) for period in before}
+        sold = np.flatnonzero(np.bincount(stay)[: self.timeline.periods])
+        return {period: np.flatnonzero(stay == period) for period in sold.tolist()}
 
     def receipts(self, period: int) -> Floats:
         """What each state brings at a sale at the start of a period, discounted, (P,) [money]."""

@@ -65,7 +65,7 @@ class Journey:
     def among(self, states: Indices) -> "Journey":
         """The same with its states numbered as those of the lattice they are a part of."""
         names = states.astype(np.int32)
-        return replace(self, owned=names[self.owned], ended=names[self.ended])
+        return replace(self, owned=names.take(self.owned), ended=names.take(self.ended))
 
 
 @dataclass(frozen=True)

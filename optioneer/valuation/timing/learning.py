@@ -247,13 +247,14 @@ def _moments(weighing: bool, now: _Now) -> _Moments:  # noqa: FBT001 - mapped ov
     cost = now.to_go if valid.all() else np.where(valid[:, None], now.to_go, now.rule)
     left = cost - now.rule
     rule = now.rule if weighing else now.rule[:0]
+    by_state = np.ascontiguousarray(cost)  # of a row all in one place: looked through at once
     return _Moments(
         left=now.signals @ left.T,
         rule=now.signals @ rule.T,
         rule_rule=np.einsum("pn,pn->p", rule, rule),
         rule_left=np.einsum("pn,pn->p", rule, left[: len(rule)]),
-        low=cost.min(axis=1, initial=np.inf),
-        high=cost.max(axis=1, initial=-np.inf),
+        low=by_state.min(axis=1, initial=np.inf),
+        high=by_state.max(axis=1, initial=-np.inf),
     )
 
 
