@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from functools import cached_property
-from itertools import pairwise
 from operator import getitem
 from typing import Any, NamedTuple
 
@@ -39,6 +38,32 @@ class Rises(NamedTuple):
 
     moment: Indices
     adds: Floats
+
+
+class SumChanges(NamedTuple):
+    """Dates at which a step's sum changes, future after future and in each by time.
+
+    Parameters
+    ----------
+    future, period
+        Where and when, shape (n,) each.
+    begins
+        Places at which another future begins.
+    """
+
+    future: Indices
+    period: Indices
+    begins: Indices
+
+    def summed(self, added: Floats) -> Floats:
+        """What is added by each date in its future, shape (n,), from what is added at it."""
+        total, here = added.copy(), self.begins
+        ends = np.append(self.begins[1:], len(added))
+        while len(here):
+            going = here + 1 < ends
+            here, ends = here[going] + 1, ends[going]
+            total[here] += total[here - 1]
+        return total
 
 
 class SiteBills:
@@ -151,45 +176,37 @@ class SiteBills:
         """Bills of one step after the order, discounted, shape (N,)."""
         step, timeline = self.steps[number], self.problem.timeline
         first = step.level(self.total(number, package))
-        total, period = self._sums(number, package)
+        changes, total = self._sums(number, package)
         rooms = [level.room + 1e-9 for level in step.levels[:-1]]
-        outgrown = np.flatnonzero(total.max(axis=0, initial=-np.inf) > rooms[first])
-        total, period = total[:, outgrown], period[:, outgrown]
         level = np.maximum(np.searchsorted(rooms, total), first)
-        for one, other in pairwise(level):  # quicker than to accumulate
-            np.maximum(one, other, out=other)
-        before = np.vstack([np.full((1, len(outgrown)), first), level[:-1]])
-        place, column = np.nonzero(level > before)
-        needed, when = level[place, column], period[place, column]
+        # What is owned stays: of several futures one after the other each begins above the last.
+        floor = changes.future * len(step.levels)
+        level = np.maximum.accumulate(floor + level) - floor
+        before = np.append(first, level[:-1])
+        before[changes.begins] = first
+        bought = np.flatnonzero(level > before)
+        needed, when = level[bought], changes.period[bought]
         later = np.array([each.later for each in step.levels])
         downtime = np.array([each.downtime for each in step.levels])
         paid = timeline.retrofit_level[when] * later[needed] + downtime[needed]
         paid = timeline.at_start[when] * paid
-        bill = np.zeros(self.world.valued.count)
-        bill[outgrown] = np.bincount(column, weights=paid, minlength=len(outgrown))
-        return bill
+        count = self.world.valued.count
+        bill = np.bincount(changes.future[bought], weights=paid, minlength=count)
+        return np.asarray(bill, dtype=np.float64)
 
-    def _sums(self, number: int, package: States) -> tuple[Floats, Indices]:
-        """A step's sum after each period that changes it, and which that is, shape (changes, N).
-
-        Where a future has fewer changes than others its last sum stands.
-        """
+    def _sums(self, number: int, package: States) -> tuple[SumChanges, Floats]:
+        """When a step's sum changes, and what it is from then on, shape (n,)."""
         every = [self.rises(number, cluster, state) for cluster, state in enumerate(package)]
         moment = np.concatenate([each.moment for each in every])
         order = moment.argsort(kind="stable")  # merges what is in order by parts
         adds, moment = np.concatenate([each.adds for each in every])[order], moment[order]
-        begins = np.flatnonzero(np.diff(moment, prepend=-1))
-        dates = moment[begins]
-        future, count = dates // self.problem.timeline.periods, self.world.valued.count
-        place = np.arange(len(dates)) - np.searchsorted(future, np.arange(count))[future]
-        added = np.zeros((int(place.max(initial=-1)) + 1, count))
-        added[place, future] = np.add.reduceat(adds, begins) if len(adds) else adds
-        when = np.zeros(added.shape, dtype=np.intp)
-        when[place, future] = dates - future * self.problem.timeline.periods
-        for one, other in pairwise(added):  # likewise
-            np.add(one, other, out=other)
-        added += self.total(number, package)
-        return added, when
+        dates = np.flatnonzero(np.diff(moment, prepend=-1))
+        begun, periods = moment[dates], self.problem.timeline.periods
+        future = begun // periods
+        period = begun - future * periods
+        changes = SumChanges(future, period, np.flatnonzero(np.diff(future, prepend=-1)))
+        added = np.add.reduceat(adds, dates) if len(adds) else adds
+        return changes, self.total(number, package) + changes.summed(added)
 
     def rises(self, number: int, cluster: int, state: int) -> Rises:
         """What retrofits of a cluster change in a step's sum when a state of it is ordered."""

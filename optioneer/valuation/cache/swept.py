@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -127,16 +128,17 @@ def costs_after_order(
     views = world.views(lattice)
     shape = (lattice.size, world.valued.count)
     keep = bool(lattice.targets) and _moves_bytes(lattice, policy, world) <= MOST_MOVES
+    moves = Moves.room_for(policy, (world.timeline.periods, *shape)) if keep else None
     learned, hindsight = np.empty(shape), np.empty(shape if bounds else (lattice.size, 0))
-    rule, moves, start = np.zeros(lattice.size if bounds else 0), list[Moves](), 0
-    block_costs = partial(_block if bounds else _block_alone, policy, keep)
-    for block in block_map(run, views)(block_costs, views):
-        stop = start + block.learned.shape[1]
+    rule = np.zeros(lattice.size if bounds else 0)
+    edges = [*pairwise(np.cumsum([0, *(view.futures.count for view in views)]).tolist())]
+    rooms = [None if moves is None else moves.block(*edge) for edge in edges]
+    block_costs = partial(_block if bounds else _block_alone, policy)
+    blocks = block_map(run, views)(block_costs, views, rooms)
+    for (start, stop), block in zip(edges, blocks, strict=True):
         learned[:, start:stop], hindsight[:, start:stop] = block.learned, block.hindsight
         rule += block.rule
-        moves += [] if block.moves is None else [block.moves]
-        start = stop
-    return Swept(policy, learned, hindsight, rule / shape[1], _joined(moves))
+    return Swept(policy, learned, hindsight, rule / shape[1], moves)
 
 
 def cluster_cost(
@@ -187,7 +189,7 @@ def remembered_bounds(world: World, cost: ClusterCost, state: int) -> tuple[floa
     def make() -> Arrays:
         part, states = cost.lattice.reachable(state)
         start = int(np.flatnonzero(states == state)[0])
-        blocks = [_block(Policy(), False, view) for view in world.views(part)]
+        blocks = [_block(Policy(), view, None) for view in world.views(part)]
         both = ([block.hindsight, block.learned] for block in blocks)
         return {"bounds": np.concatenate([[each[start] for each in b] for b in both], axis=1)}
 
@@ -278,38 +280,26 @@ def _moves_bytes(lattice: Lattice, policy: Policy, world: World) -> int:
     return strands * one * lattice.size * world.valued.count * world.timeline.periods
 
 
-def _block(policy: Policy, keep: bool, view: View) -> Swept:  # noqa: FBT001 - mapped over views
-    """One block; `rule` is a sum, not a mean."""
+def _block(policy: Policy, view: View, room: Moves | None) -> Swept:
+    """One block, its moves in `room` if there is any; `rule` is a sum, not a mean."""
     foresight = hindsight_cost(view)
     # Where nothing was learned the rule is all there is.
     policies = [Policy(), policy] if policy.corrections else [policy]
-    realised, moves = _realised(view, policies, keep=keep, still=foresight)
-    return Swept(policy, realised[-1], foresight, realised[0].sum(axis=1), moves)
+    realised = _realised(view, policies, room=room, still=foresight)
+    return Swept(policy, realised[-1], foresight, realised[0].sum(axis=1), room)
 
 
-def _block_alone(policy: Policy, keep: bool, view: View) -> Swept:  # noqa: FBT001 - as `_block`
+def _block_alone(policy: Policy, view: View, room: Moves | None) -> Swept:
     """One block without bounds."""
     still = None if view.lattice.targets else hindsight_cost(view)
-    (realised,), moves = _realised(view, [policy], keep=keep, still=still)
-    return Swept(policy, realised, np.empty((len(realised), 0)), np.empty(0), moves)
+    (realised,) = _realised(view, [policy], room=room, still=still)
+    return Swept(policy, realised, np.empty((len(realised), 0)), np.empty(0), room)
 
 
 def _realised(
-    view: View, policies: Sequence[Policy], *, keep: bool, still: Floats | None
-) -> tuple[list[Floats], Moves | None]:
-    """Cost under each policy, and the moves of the last; `still`: where nothing can be done."""
+    view: View, policies: Sequence[Policy], *, room: Moves | None, still: Floats | None
+) -> list[Floats]:
+    """Cost under each policy, the moves of the last put in `room`; `still`: nothing can be done."""
     if not view.lattice.targets and still is not None:
-        return [still], None
-    return policy_costs_and_moves(view, policies) if keep else (policy_costs(view, policies), None)
-
-
-def _joined(blocks: Sequence[Moves]) -> Moves | None:
-    """The futures of all blocks."""
-    if not blocks:
-        return None
-    rule = [block.rule for block in blocks if block.rule is not None]
-    return Moves(
-        np.concatenate([block.learned for block in blocks], axis=2),
-        np.concatenate(rule, axis=2) if rule else None,
-        blocks[0].ruled,
-    )
+        return [still]
+    return policy_costs_and_moves(view, policies, room)[0] if room else policy_costs(view, policies)

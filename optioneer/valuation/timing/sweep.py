@@ -68,6 +68,22 @@ class Moves:
     rule: NDArray[Any] | None = None
     ruled: Bools | None = None
 
+    @classmethod
+    def room_for(cls, policy: Policy, shape: tuple[int, int, int]) -> "Moves":
+        """Room for what a policy does, of shape (T, P, n)."""
+
+        def room() -> NDArray[Any]:
+            states = np.empty(shape, dtype=np.min_scalar_type(shape[1] - 1))
+            states[0] = 0  # nothing is decided then
+            return states
+
+        return cls(room(), None if policy.ruled is None else room(), policy.ruled)
+
+    def block(self, start: int, stop: int) -> "Moves":
+        """What is done in futures `start` to `stop`, as views."""
+        rule = None if self.rule is None else self.rule[..., start:stop]
+        return Moves(self.learned[..., start:stop], rule, self.ruled)
+
 
 def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     """Realised cost after the order of each state under each policy, shape (P, n) each [money].
@@ -81,20 +97,28 @@ def policy_costs(view: View, policies: Sequence[Policy]) -> list[Floats]:
     return _from_the_order(view, strands, costs)
 
 
-def policy_costs_and_moves(view: View, policies: Sequence[Policy]) -> tuple[list[Floats], Moves]:
-    """The same, and the moves of the last of the policies."""
+def policy_costs_and_moves(
+    view: View, policies: Sequence[Policy], into: Moves | None = None
+) -> tuple[list[Floats], Moves]:
+    """The same, and the moves of the last of the policies.
+
+    `into`: room for these moves; none: they get their own.
+    """
     strands = Strands(tuple(policies))
     costs = [horizon_cost(view) for _ in strands.followed_policies]
     shape = (view.timeline.periods, view.lattice.size, view.futures.count)
-    kept = [np.zeros(shape, dtype=np.min_scalar_type(shape[1] - 1)) for _ in costs]
+    moves = Moves.room_for(policies[-1], shape) if into is None else into
+    kept: list[list[NDArray[Any]]] = [[] for _ in costs]
+    kept[-1].append(moves.learned)
+    if moves.rule is not None:
+        kept[0].append(moves.rule)
     for periods in decision_spans(view):
         choices, flow = policy_choices(view, periods, strands.followed_policies)
         for strand, choice in enumerate(choices):
-            for place, t in enumerate(periods):
-                kept[strand][t] = choice.state[:, view.moments(place)]
+            for states in kept[strand]:
+                for place, t in enumerate(periods):
+                    states[t] = choice.state[:, view.moments(place)]
             costs[strand] = cost_to_go(view, periods, choice, flow, costs[strand])
-    ruled = policies[-1].ruled
-    moves = Moves(kept[-1], None if ruled is None else kept[0], ruled)
     return _from_the_order(view, strands, costs), moves
 
 

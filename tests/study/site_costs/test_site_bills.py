@@ -6,6 +6,8 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as some
 
 from optioneer.model.case import Case
 from optioneer.model.catalogue import Catalogue
@@ -13,6 +15,7 @@ from optioneer.model.machine import Package
 from optioneer.study.advice.advice import advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.site_costs.later_bills import LaterBills
+from optioneer.study.site_costs.site_bills import SumChanges
 from optioneer.study.site_costs.site_cost import SiteTerm
 from optioneer.study.worth.best_package import best_package, price_limits
 from optioneer.study.worth.packages import states_of
@@ -152,3 +155,14 @@ def test_the_advised_package_is_a_point_of_the_frontier_though_the_site_moves_it
     assert [one.price for one in told.frontier] == sorted({one.price for one in told.frontier})
     npcs = [one.npc for one in told.frontier]
     assert npcs == sorted(npcs, reverse=True)
+
+
+@given(some.lists(some.tuples(some.integers(0, 3), some.integers(-9, 9)), max_size=30))
+def test_a_sum_begins_anew_in_each_future(changed: list[tuple[int, int]]) -> None:
+    changed.sort(key=lambda each: each[0])
+    future = np.array([each[0] for each in changed], dtype=np.intp)
+    begins = np.flatnonzero(np.diff(future, prepend=-1))
+    changes = SumChanges(future, np.zeros(len(future), dtype=np.intp), begins)
+    added = np.array([each[1] for each in changed], dtype=np.float64)
+    alone = [added[future == one].cumsum() for one in range(4)]
+    assert changes.summed(added).tolist() == np.concatenate(alone).tolist()

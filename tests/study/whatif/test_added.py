@@ -75,8 +75,9 @@ def test_a_number_is_close_within_two_errors_of_nothing(
 
 
 def test_what_does_not_move_is_not_looked_at_again() -> None:
-    found = AtStake(np.array([1e6, 0.5]), np.zeros(2))
-    assert not found.close(np.array([2e6, 0.5])).any()
+    found = AtStake(np.array([1e6, 0.008]), np.zeros(2))
+    assert not found.close(np.array([2e6, 0.008])).any()
+    assert found.close(np.array([1e6, 0.5])).all()
 
 
 def test_what_cannot_be_ordered_adds_nothing() -> None:

@@ -127,6 +127,22 @@ def test_the_share_that_turns_is_the_share_that_turns_away() -> None:
     assert built_in.turned == pytest.approx((24e3 - 22_258) / 8e3, abs=0.01)
 
 
+def test_each_choice_has_an_error_of_its_own() -> None:
+    """What work earns is felt by who has the option for it; beside it only who shares the visit."""
+    case = with_draws(cases.shared_visit(), 256)
+    ranges = ranged_figures(case, only=("margin",))
+    told = {each.name: each for each in one_at_a_time(RangesRequest(case, ranges=ranges)).figures}
+    for work, own, other in (("work-a", 0, 1), ("work-b", 1, 0)):
+        found = told[work]
+        errors = {
+            "low": (found.npc_low_se, [each.at_low_se for each in found.otherwise]),
+            "high": (found.npc_high_se, [each.at_high_se for each in found.otherwise]),
+        }
+        for npc, each in errors.values():
+            assert each[own] == pytest.approx(npc)
+            assert 0.0 < each[other] < 0.5 * npc
+
+
 @pytest.mark.parametrize("name", ["waiting", "prepared", "shared_visit"])
 def test_few_futures_tell_what_all_of_them_do_within_their_errors(name: str) -> None:
     case = with_draws(cases.CASES[name](), 2048)
