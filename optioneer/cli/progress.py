@@ -46,6 +46,10 @@ def progress_bar(doing: str) -> "Iterator[Callable[[float], None]]":
 
     Meanwhile standard output is kept for the answer.
     """
+    if not gc.isenabled():  # in a process that the way in has begun, not one that lives on
+        from optioneer.study.problem.cores import hold_memory
+
+        hold_memory()
     collect_garbage()
     with _output_kept(), _bar(doing) as moved:
         yield moved

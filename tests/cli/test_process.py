@@ -1,5 +1,6 @@
 """The command as a process of its own: start, pipes, terminals."""
 
+import gc
 import os
 import subprocess
 import sys
@@ -7,6 +8,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from optioneer.cli.progress import progress_bar
+from optioneer.study.problem import cores
 from tests.patience import PATIENCE
 
 HEAVY = ("numpy", "scipy", "pydantic", "rich", "babel", "tomlkit")
@@ -122,3 +125,16 @@ def _chunks(leader: int) -> list[bytes]:
         if not chunk:
             return found
         found.append(chunk)
+
+
+def test_memory_is_held_in_a_process_that_ends_with_its_command_and_in_no_other(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    held = list[bool]()
+    monkeypatch.setattr(cores, "hold_memory", lambda: held.append(gc.isenabled()))
+    with progress_bar("Weighing"):
+        assert held == []
+    gc.disable()  # as the way in does
+    with progress_bar("Weighing"):
+        assert held == [False]
+        assert gc.isenabled()

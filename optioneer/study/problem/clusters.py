@@ -1,8 +1,8 @@
 """Slots that hang together, and what the levels of each cluster cost and bring."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from graphlib import CycleError, TopologicalSorter
 
 import numpy as np
@@ -22,6 +22,7 @@ from optioneer.study.problem.related import (
     related,
     visit_groups,
 )
+from optioneer.valuation.cache.content import content_name
 from optioneer.valuation.hours import Attendance
 from optioneer.valuation.large.short_list import short_list
 from optioneer.valuation.lattice.lattice import Easing, Lattice, Target
@@ -34,6 +35,9 @@ SWEPT_A_SECOND = 2**23
 LARGEST_SWEEP = 2**25
 """Packages x futures of one cluster that are held at once: 256 MiB of float64. The packages of
 larger clusters are searched, not enumerated."""
+
+KEPT, MOST_KEPT = 64, 2**10
+"""Lattices that are kept, and most packages of one that is."""
 
 LARGEST_TOGETHER = 256
 """Packages up to which all slots with work that takes hours are valued as one. The mix of the work
@@ -102,7 +106,24 @@ def lattice_of(
     count = package_count(slots)
     if count > 1 and count * case.growth.futures > most_swept(case, seconds):
         return short_list(terms)
-    return terms.lattice
+    return terms.lattice if count > MOST_KEPT else _kept_lattice(_Told(terms))
+
+
+@dataclass(frozen=True)
+class _Told:
+    """Terms that are equal where all that they hold is."""
+
+    terms: Terms = field(compare=False)
+    name: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "name", content_name(self.terms))
+
+
+@lru_cache(maxsize=KEPT)
+def _kept_lattice(told: _Told) -> Lattice:
+    """Kept with where its retrofits lead, for cases whose growth or paying alone differs."""
+    return told.terms.lattice
 
 
 def most_swept(case: Case, seconds: float | None) -> int:

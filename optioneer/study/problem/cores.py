@@ -45,8 +45,9 @@ def fill(cores: int) -> None:
 def hold_memory() -> None:
     """Keep what arrays have left for those that come, instead of giving it back after each of them.
 
-    For a process that works out one case after the other: the GNU allocator gives memory back to
-    the system, and takes it anew page by page, so often that it is some 5 % of a case's time.
+    For a process that ends with its work, or works out one case after the other: the GNU allocator
+    gives memory back to the system, and takes it anew page by page, so often that it is some 3 to
+    5 % of a case's time.
     """
     if sys.platform != "linux":
         return

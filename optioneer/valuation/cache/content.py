@@ -23,7 +23,7 @@ _PLAIN = (bool, int, float, str, np.generic)
 
 
 def content_name(*contents: Any) -> str:
-    """The name of some contents: arrays, numbers, texts, tuples and dataclasses of them.
+    """The name of some contents: arrays, numbers, texts, tuples, sets and dataclasses of them.
 
     Raises
     ------
@@ -53,6 +53,9 @@ def _put_bytes(content: Any, put: Callable[[bytes | memoryview], None]) -> None:
         put(f"{len(content)} of ".encode())
         for each in content:
             _put_bytes(each, put)
+    elif isinstance(content, frozenset):
+        put(b"set of ")
+        _put_bytes(sorted(content), put)
     elif is_dataclass(content) and not isinstance(content, type):
         put(f"{type(content).__name__} ".encode())
         for name in _field_names(type(content)):

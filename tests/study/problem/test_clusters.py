@@ -15,6 +15,7 @@ from optioneer.study.problem import clusters as problem_clusters
 from optioneer.study.problem.arrays import problem_of
 from optioneer.study.problem.clusters import clusters, must_be_swept
 from optioneer.study.worth.valued_case import valued_case
+from optioneer.valuation.lattice.lattice import Lattice
 from tests.oracle.cases import between, case_of, certain, option, stream
 
 WORK = between(0.0, 1.0, 2.0)
@@ -206,3 +207,16 @@ def test_what_a_package_holds_is_told_in_one_order_whatever_order_the_menu_has()
     assert sorted(cost.lattice.size for cost in found.costs) == [2, 2, 4]
     states = tuple(cost.lattice.size - 1 for cost in found.costs)
     assert found.options(states) == ("a", "b", "c", "d")
+
+
+def test_a_lattice_is_kept_for_cases_of_which_only_what_work_brings_differs() -> None:
+    def lattice(price: float, **change: Any) -> Lattice:
+        work = stream("work", WORK, 9e3, ["a"], chance=0.5).model_copy(update=change)
+        (found,) = problem_of(case_of([option("a", price, 2.0)], [work])).lattices
+        return found
+
+    one = lattice(1e3)
+    assert lattice(1e3, chance=0.9, margin=certain(7e3)) is one
+    assert lattice(1e3, fallback=0.25).lost[0, 0] == 0.75
+    assert lattice(1.5e3).price[1] == 1.5e3
+    assert (one.lost[0, 0], one.price[1]) == (1.0, 1e3)

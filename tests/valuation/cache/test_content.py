@@ -45,6 +45,12 @@ def test_the_layout_of_an_array_in_memory_is_no_content() -> None:
     assert content_name(array) == content_name(np.asfortranarray(array))
 
 
+def test_a_set_has_one_name_and_no_tuple_has_it() -> None:
+    one = frozenset({1, 2**40, -3})
+    assert content_name(one) == content_name(frozenset([-3, 2**40, 1]))
+    assert len({content_name(each) for each in (one, tuple(sorted(one)), one - {1})}) == 3
+
+
 def test_what_cannot_be_named_by_all_it_holds_is_refused() -> None:
     @dataclass
     class Holding:
