@@ -2,14 +2,21 @@
 
 from datetime import date
 
+import pytest
+
+from optioneer.app.engine import cached
 from optioneer.app.engine.drafts import Store
+from optioneer.app.play.pairs import whole_pair
 from optioneer.app.play.settings_kept import comparison_tables
 from optioneer.app.play.when_fitted import timeline
 from optioneer.files.case.read import reading_of
+from optioneer.model.case import Case
 from optioneer.reports.page.money import Figures
 from optioneer.study.advice.advice import advice
+from optioneer.study.advice.answers import Advice
 from optioneer.study.advice.request import AdviceRequest
 from optioneer.study.advice.retrofits import ALL, Band
+from optioneer.study.problem.effort import Progress
 from optioneer.study.worth.changes import Asked, with_changes
 from optioneer.study.worth.figures import Figure
 from tests.app.test_pages import owner_page
@@ -71,3 +78,22 @@ def test_years_are_cells_with_their_chance_the_likeliest_option_first() -> None:
     assert html.count("color-mix") == 2
     assert "10%" in html
     assert "90%" not in html
+
+
+@pytest.mark.parametrize(("known", "shares"), [("before", [0.1]), ("nothing", [0.05, 0.55])])
+def test_work_of_which_half_is_known_is_not_told_as_half_done(
+    known: str, shares: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else it passes for nearly done and is not stopped as the slider moves on."""
+    case = reading_of("small-mill", small_mill()).case
+    busy = with_changes(case, (Asked(Figure("nudge", case.growth.driver[0].id), 2.0),))[0]
+    answer, heard = advice(AdviceRequest(case)), list[float]()
+
+    def told(asked: Case, progress: Progress) -> Advice:
+        if asked is busy or known == "nothing":
+            progress(0.1)
+        return answer
+
+    monkeypatch.setattr(cached, "advice", told)
+    whole_pair(case, busy, heard.append)
+    assert heard == pytest.approx(shares)

@@ -55,10 +55,31 @@ def whole_pair(case: Case, changed: Case, told: Progress) -> Pair:
     return _pair(case, changed, told, few=False)
 
 
+@dataclass
+class _Halves:
+    """How far two pieces of work are, of which the first may be known already.
+
+    Then the second is all there is: told as half done at once, work that nobody wants any more
+    would pass for nearly done and be finished first.
+    """
+
+    told: Progress
+    worked: bool = False
+
+    def first(self, share: float) -> None:
+        """So much of the first is done."""
+        self.worked = True
+        self.told(share / 2)
+
+    def second(self, share: float) -> None:
+        """So much of the second is done."""
+        self.told((1.0 + share) / 2 if self.worked else share)
+
+
 def _pair(case: Case, changed: Case, told: Progress, *, few: bool) -> Pair:
-    advise = cached.preview if few else cached.advice
-    before = advise(case, lambda share: told(share / 2))
-    after = advise(changed, lambda share: told(0.5 + share / 2))
+    advise, halves = cached.preview if few else cached.advice, _Halves(told)
+    before = advise(case, halves.first)
+    after = advise(changed, halves.second)
     if before.advised.options == after.advised.options:
         return Pair(before, after, after.advised)
     return Pair(before, after, cached.package(changed, frozenset(before.advised.options), few=few))
