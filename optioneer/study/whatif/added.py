@@ -18,7 +18,7 @@ SURE = 2.0
 """Standard errors within which a number may lie on the other side of nothing.
 
 Futures are spread evenly, which the error, told as if each were drawn alone, does not count: on the
-demos numbers were off by 0.6 of it.
+large demo numbers were off by 0.6 of it.
 """
 
 CENT = 0.01
